@@ -1,0 +1,36 @@
+//! All that the desk can ask the shell to do.
+
+use std::path::PathBuf;
+
+use crate::reading::Elapsed;
+use crate::session::entry::Entry;
+
+/// One thing to do.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// Put this into the journal; it comes back as `Event::Appended` or `Event::Unsaved`.
+    Record(Entry),
+    /// Sound the bell.
+    Bell(Bell),
+    /// Write the session as it stands to this file; the ending names the kind.
+    Export(PathBuf),
+    /// Send `Event::Tick` at this moment (the earliest asked for counts).
+    WakeAt(Elapsed),
+    /// Hand the terminal back to the shell that started us (Ctrl-Z).
+    Suspend,
+    /// End the program.
+    Quit,
+}
+
+/// What a bell means.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Bell {
+    /// The current has settled.
+    Settled,
+    /// Something woke the car.
+    Wake,
+    /// A trial has its finding.
+    Finding,
+    /// The meter is lost.
+    MeterLost,
+}

@@ -1,0 +1,102 @@
+//! All that can happen to the desk. Whoever sees a thing stamps it.
+
+use std::path::PathBuf;
+
+use crate::reading::Elapsed;
+use crate::session::entry::Entry;
+
+/// Something that happened, and when.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Message {
+    /// When it was seen.
+    pub t: Elapsed,
+    /// What it was.
+    pub event: Event,
+}
+
+/// What can happen.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Event {
+    /// A key was pressed.
+    Key(Key),
+    /// Text was pasted.
+    Paste(String),
+    /// The terminal has this many columns and rows now.
+    Resized(u16, u16),
+    /// The journal holds these entries.
+    Appended(Vec<Entry>),
+    /// The journal could not write these entries; why. They are shown all the same, and kept to
+    /// be written when the disk takes them.
+    Unsaved(Vec<Entry>, String),
+    /// The journal has caught up: all that was unsaved is on disk now.
+    CaughtUp,
+    /// The connection to the meter.
+    Link(LinkState),
+    /// A deadline asked for by `Effect::WakeAt` came.
+    Tick,
+    /// An export ended: the file, or the reason.
+    Exported(Result<PathBuf, String>),
+    /// A worker stopped that should not have; which and why.
+    WorkerDied {
+        /// Which.
+        name: String,
+        /// Its last words.
+        why: String,
+    },
+    /// The system asks the program to end.
+    Terminate,
+}
+
+/// The connection to the meter, in the words the board shows.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum LinkState {
+    /// Looking for it or opening it; where.
+    Opening(String),
+    /// Readings come; from where.
+    Receiving(String),
+    /// Open, but nothing came for a while.
+    Silent,
+    /// Bytes come that are no readings: a few of them in hex, and the mend.
+    Unreadable(String),
+    /// Gone; why. It is looked for again.
+    Lost(String),
+    /// The source has ended (a pipe closed, a replay is over).
+    Ended,
+}
+
+/// A key, free of any terminal library.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Key {
+    /// A printable character, shift already applied.
+    Char(char),
+    /// A character with Ctrl held.
+    Ctrl(char),
+    /// Enter.
+    Enter,
+    /// Escape.
+    Esc,
+    /// Backspace.
+    Backspace,
+    /// Delete.
+    Delete,
+    /// Tab.
+    Tab,
+    /// Shift-Tab.
+    BackTab,
+    /// Arrow left.
+    Left,
+    /// Arrow right.
+    Right,
+    /// Arrow up.
+    Up,
+    /// Arrow down.
+    Down,
+    /// Page up.
+    PageUp,
+    /// Page down.
+    PageDown,
+    /// Home.
+    Home,
+    /// End.
+    End,
+}

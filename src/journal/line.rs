@@ -1,0 +1,1 @@
+//! One entry to one line of JSON and back.

@@ -1,0 +1,323 @@
+//! The words and shapes of a judgement: what screens, reports and `judge --json` all read.
+
+use super::limit::{self, Sourced};
+use crate::reading::Elapsed;
+use crate::session::Session;
+use crate::session::mark::{Did, MarkId};
+
+/// What the current is doing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Phase {
+    /// High and unsteady: modules at work.
+    Awake,
+    /// Going down.
+    Falling,
+    /// Flat, but sleep is not proven.
+    Plateau,
+    /// Flat and sleep proven, or flat long after the time-out.
+    Settled,
+    /// A wake out of settled.
+    Stirring,
+    /// No usable reading.
+    Blind,
+}
+
+impl Phase {
+    /// The phase as screens and files write it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Awake => "awake",
+            Self::Falling => "falling",
+            Self::Plateau => "plateau",
+            Self::Settled => "settled",
+            Self::Stirring => "stirring",
+            Self::Blind => "blind",
+        }
+    }
+}
+
+/// A value with its expanded uncertainty (k = 2, about 95 %), in ampere.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Level {
+    /// The value.
+    pub a: f64,
+    /// Its expanded uncertainty.
+    pub u_a: f64,
+}
+
+/// One stretch in one phase.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PhaseSpan {
+    /// Which.
+    pub phase: Phase,
+    /// Since when.
+    pub from: Elapsed,
+    /// Until when.
+    pub to: Elapsed,
+    /// The mean current in it; `None` when blind.
+    pub level: Option<Level>,
+}
+
+/// What the car does now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Now {
+    /// The phase.
+    pub phase: Phase,
+    /// Since when.
+    pub since: Elapsed,
+    /// The level of the present flat stretch, when there is one.
+    pub level: Option<Level>,
+    /// Why this phase, in one line: "flat at 2.00 A for 12 min, 33 of 45 min waited".
+    pub why: String,
+    /// When the sleep time-out will have run; `None` when nothing started it.
+    pub timeout_at: Option<Elapsed>,
+}
+
+/// A change of level that the signal itself shows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step {
+    /// The first reading of the new level.
+    pub t: Elapsed,
+    /// The level before, in ampere.
+    pub from_a: f64,
+    /// The level after, in ampere.
+    pub to_a: f64,
+    /// Whether it happened somewhere inside a gap that ends at `t`.
+    pub in_gap: bool,
+    /// The mark that explains it.
+    pub mark: Option<MarkId>,
+}
+
+/// How a trial came out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Finding {
+    /// The current fell and is now below the limit.
+    Clears,
+    /// The current fell, and is still not below the limit.
+    Lowers,
+    /// No change beyond U.
+    NoChange,
+    /// The current rose.
+    Raises,
+    /// Settled, but the meter cannot tell.
+    CannotTell,
+    /// The current has not settled since.
+    NotYet,
+    /// Something disturbed the trial; `why` says what and what to do.
+    Spoiled,
+}
+
+impl Finding {
+    /// The finding as screens and files write it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Clears => "clears",
+            Self::Lowers => "lowers",
+            Self::NoChange => "no change",
+            Self::Raises => "raises",
+            Self::CannotTell => "cannot tell",
+            Self::NotYet => "not yet",
+            Self::Spoiled => "spoiled",
+        }
+    }
+}
+
+/// How a fall came.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Manner {
+    /// With the removal: a direct load.
+    AtOnce,
+    /// Later and in stages: the removed part kept others awake.
+    Late,
+    /// Part at once, part late.
+    Both,
+}
+
+impl Manner {
+    /// The manner as screens and files write it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::AtOnce => "at once",
+            Self::Late => "late",
+            Self::Both => "both",
+        }
+    }
+}
+
+/// One removal or refit, judged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trial {
+    /// The mark.
+    pub mark: MarkId,
+    /// When it was done.
+    pub t: Elapsed,
+    /// What was done.
+    pub did: Did,
+    /// To what.
+    pub what: Vec<String>,
+    /// The settled level before.
+    pub before: Option<Level>,
+    /// The first settled level after.
+    pub after: Option<Level>,
+    /// After minus before: a fall is negative.
+    pub change: Option<Level>,
+    /// The change seen within seconds of the mark, before anything is settled: a first look.
+    pub first_look: Option<Level>,
+    /// How it came out.
+    pub finding: Finding,
+    /// How the fall came.
+    pub manner: Option<Manner>,
+    /// The reason, in words.
+    pub why: String,
+}
+
+/// A wake out of settled.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wake {
+    /// When it began.
+    pub from: Elapsed,
+    /// When it ended.
+    pub to: Elapsed,
+    /// Highest current, in ampere.
+    pub peak_a: f64,
+    /// Charge above the settled level, in ampere-seconds.
+    pub charge_as: f64,
+}
+
+/// Wakes that come regularly.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cycle {
+    /// From one onset to the next, in seconds.
+    pub period_s: f64,
+    /// How long each lasts, in seconds.
+    pub width_s: f64,
+    /// Mean current above the settled level while it lasts, in ampere.
+    pub extra_a: f64,
+    /// Charge of each, in ampere-seconds.
+    pub charge_as: f64,
+    /// How many were seen.
+    pub count: usize,
+}
+
+/// One circuit's share of the settled current.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Share {
+    /// The circuits; more than one when they were never told apart.
+    pub what: Vec<String>,
+    /// The share with its U.
+    pub level: Level,
+}
+
+/// The settled current that the car shows now, and its mean with the wakes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SettledNow {
+    /// The settled level.
+    pub level: Level,
+    /// The mean over time, wakes included, in ampere.
+    pub average: Level,
+    /// Since when.
+    pub since: Elapsed,
+}
+
+/// Against the limit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Verdict {
+    /// Surely above.
+    Above,
+    /// Surely below.
+    Below,
+    /// Too close for this meter.
+    CannotTell,
+    /// The current has not settled.
+    NotSettled,
+}
+
+impl Verdict {
+    /// The verdict as screens and files write it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Above => "above",
+            Self::Below => "below",
+            Self::CannotTell => "cannot tell",
+            Self::NotSettled => "not settled",
+        }
+    }
+}
+
+/// Everything that can be said of a session.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judgement {
+    /// Which edition of the rules judged.
+    pub rules: &'static str,
+    /// How many readings.
+    pub readings: u64,
+    /// From the first reading to the last, in seconds.
+    pub span_s: f64,
+    /// Charge drawn while there was evidence, in ampere-hours.
+    pub charge_ah: f64,
+    /// The limit in force, in ampere.
+    pub limit: Sourced,
+    /// The sleep time-out in force, in seconds.
+    pub timeout: Sourced,
+    /// The phases, in order, without holes.
+    pub phases: Vec<PhaseSpan>,
+    /// What the car does now.
+    pub now: Now,
+    /// Changes of level, in order.
+    pub steps: Vec<Step>,
+    /// Trials, in order.
+    pub trials: Vec<Trial>,
+    /// Wakes out of settled, in order.
+    pub wakes: Vec<Wake>,
+    /// Regular wakes.
+    pub cycles: Vec<Cycle>,
+    /// The settled current split over circuits.
+    pub ledger: Vec<Share>,
+    /// The settled current that no trial explains, in ampere.
+    pub rest_a: Option<f64>,
+    /// The settled current of the last stretch.
+    pub settled: Option<SettledNow>,
+    /// Against the limit.
+    pub verdict: Verdict,
+    /// What would settle a verdict of `cannot tell`, or why there is none.
+    pub verdict_why: String,
+    /// Whether the car slept at any time in the record.
+    pub slept: bool,
+}
+
+impl Judgement {
+    /// What can be said before the first reading.
+    #[must_use]
+    pub fn nothing_yet(session: &Session) -> Self {
+        Self {
+            rules: super::RULES,
+            readings: session.readings(),
+            span_s: 0.0,
+            charge_ah: 0.0,
+            limit: limit::limit(session.card()),
+            timeout: limit::timeout(session.card()),
+            phases: Vec::new(),
+            now: Now {
+                phase: Phase::Blind,
+                since: Elapsed::ZERO,
+                level: None,
+                why: "no reading yet".into(),
+                timeout_at: None,
+            },
+            steps: Vec::new(),
+            trials: Vec::new(),
+            wakes: Vec::new(),
+            cycles: Vec::new(),
+            ledger: Vec::new(),
+            rest_a: None,
+            settled: None,
+            verdict: Verdict::NotSettled,
+            verdict_why: "no reading yet".into(),
+            slept: false,
+        }
+    }
+}

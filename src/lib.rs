@@ -1,0 +1,17 @@
+//! lullboard: find what flattens a parked car's battery, and prove it.
+//!
+//! One room a module, imports downwards only (`tests/rooms.rs` checks it):
+//! `shell` → `desk`, `screen`, `report`, `rehearsal`, `journal` → `judge` → `session` → `signal`,
+//! `meter` → `reading`.
+
+pub mod desk;
+pub mod journal;
+pub mod judge;
+pub mod meter;
+pub mod reading;
+pub mod rehearsal;
+pub mod report;
+pub mod screen;
+pub mod session;
+pub mod shell;
+pub mod signal;

@@ -1,0 +1,2 @@
+//! Flags in, `shell::run`, one line and an exit code on failure.
+fn main() {}

@@ -1,0 +1,43 @@
+//! Meters: bytes in, readings and faults out. How the bytes were cut never changes the result.
+//!
+//! One file a wire format. No port, socket or thread here: `shell::source` brings the bytes.
+
+use crate::reading::Measured;
+
+/// What a decoder made of the bytes.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Heard {
+    /// A live direct current, or that it was over-range.
+    Value(Measured),
+    /// A whole message that holds no live direct current.
+    Unusable(Unusable),
+    /// Bytes that are no message of this format: at most the first 32 of them.
+    Rejected(Vec<u8>),
+}
+
+/// Why a whole message is not a live direct current.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Unusable {
+    /// The display was frozen (HOLD, MIN/MAX).
+    Held,
+    /// Relative mode: the zero is not zero.
+    Relative,
+    /// Alternating current.
+    Ac,
+    /// Another quantity: volts, ohms.
+    OtherQuantity,
+    /// Well-formed, but without a value: a heading, an empty line, `nan`.
+    NoReading,
+}
+
+/// Turns the bytes of one wire format into what was heard.
+pub trait Decoder: Send {
+    /// Takes more bytes and adds what they completed to `heard`.
+    fn feed(&mut self, bytes: &[u8], heard: &mut Vec<Heard>);
+
+    /// Forgets a half message: the connection was lost.
+    fn reset(&mut self);
+
+    /// The format's name, as a meter URI has it.
+    fn name(&self) -> &'static str;
+}

@@ -1,0 +1,51 @@
+//! Number conversions that may lose something, each said once, so that no `as` stands elsewhere.
+
+#![expect(
+    clippy::as_conversions,
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "this file is the one place for lossy conversions; each says what is lost"
+)]
+
+/// A count as a float; exact up to 2^53, far beyond any count of readings.
+#[must_use]
+pub const fn f64_from_usize(n: usize) -> f64 {
+    n as f64
+}
+
+/// A count as a float; exact up to 2^53.
+#[must_use]
+pub const fn f64_from_u64(n: u64) -> f64 {
+    n as f64
+}
+
+/// Milliseconds or digits as a float; exact up to 2^53.
+#[must_use]
+pub const fn f64_from_i64(n: i64) -> f64 {
+    n as f64
+}
+
+/// A float with single precision: seven digits, more than any ammeter shows.
+#[must_use]
+pub const fn f32_from_f64(x: f64) -> f32 {
+    x as f32
+}
+
+/// The nearest whole number; the ends of the range beyond it, zero for not-a-number.
+#[must_use]
+pub fn round_to_i64(x: f64) -> i64 {
+    x.round() as i64
+}
+
+/// The nearest whole number at or above zero; zero for not-a-number.
+#[must_use]
+pub fn round_to_usize(x: f64) -> usize {
+    x.round() as usize
+}
+
+/// The nearest whole number in `0..=65535`; zero for not-a-number.
+#[must_use]
+pub fn round_to_u16(x: f64) -> u16 {
+    x.round() as u16
+}

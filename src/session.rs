@@ -1,0 +1,212 @@
+//! A session: the one fold of everything recorded.
+//!
+//! [`Session::apply`] is the only place where a session changes, and it takes only what the
+//! journal holds. What the facts mean (phases, trials, verdict) is not stored here: `judge`
+//! derives it.
+
+pub mod card;
+pub mod entry;
+pub mod mark;
+pub mod seconds;
+
+use crate::reading::{Elapsed, Measured};
+use crate::signal::Classifier;
+use card::Card;
+use entry::{Entry, Fact, Header, MeterEvent};
+use mark::{Did, Mark, MarkId};
+
+/// A mark, when it was journalled, and whether it was struck.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed {
+    /// The mark.
+    pub mark: Mark,
+    /// When the journal took it.
+    pub noted: Elapsed,
+    /// Whether a later strike withdrew it.
+    pub struck: bool,
+}
+
+impl Placed {
+    /// When the thing was done.
+    #[must_use]
+    pub fn at(&self) -> Elapsed {
+        self.mark.done_at(self.noted)
+    }
+}
+
+/// Everything that is known of one hunt.
+#[derive(Clone, Debug)]
+pub struct Session {
+    header: Header,
+    card: Card,
+    marks: Vec<Placed>,
+    meter_events: Vec<(Elapsed, MeterEvent)>,
+    signal: Classifier,
+    readings: u64,
+    overs: u64,
+    last_reading: Option<(Elapsed, Measured)>,
+    last_t: Elapsed,
+}
+
+impl Session {
+    /// A session that begins with this header and nothing recorded.
+    #[must_use]
+    pub fn new(header: Header) -> Self {
+        let card = header.card.clone();
+        Self {
+            header,
+            card,
+            marks: Vec::new(),
+            meter_events: Vec::new(),
+            signal: Classifier::default(),
+            readings: 0,
+            overs: 0,
+            last_reading: None,
+            last_t: Elapsed::ZERO,
+        }
+    }
+
+    /// Takes one recorded entry into account.
+    pub fn apply(&mut self, entry: &Entry) {
+        self.last_t = self.last_t.max(entry.t);
+        match &entry.fact {
+            Fact::Reading(value) => {
+                self.readings += 1;
+                self.overs += u64::from(*value == Measured::Over);
+                self.last_reading = Some((entry.t, *value));
+                self.signal.step(entry.t, *value);
+            }
+            Fact::Mark(mark) => self.place(mark.clone(), entry.t),
+            Fact::Strike(id) => {
+                for placed in self.marks.iter_mut().filter(|placed| placed.mark.id == *id) {
+                    placed.struck = true;
+                }
+            }
+            Fact::Set(change) => self.card.merge(change),
+            Fact::Meter(event) => {
+                if matches!(event, MeterEvent::Lost(_) | MeterEvent::Gap { .. }) {
+                    self.signal.interrupt(entry.t);
+                }
+                self.meter_events.push((entry.t, event.clone()));
+            }
+            Fact::Resumed(_) => self.signal.interrupt(entry.t),
+            Fact::Seal(_) | Fact::Unknown => {}
+        }
+    }
+
+    /// Marks stand in the order in which things were done, so that one placed late is where it
+    /// belongs.
+    fn place(&mut self, mark: Mark, noted: Elapsed) {
+        let placed = Placed {
+            mark,
+            noted,
+            struck: false,
+        };
+        let at = placed.at();
+        let position = self.marks.partition_point(|earlier| earlier.at() <= at);
+        self.marks.insert(position, placed);
+    }
+
+    /// The first line of the record.
+    #[must_use]
+    pub const fn header(&self) -> &Header {
+        &self.header
+    }
+
+    /// The card with all later changes.
+    #[must_use]
+    pub const fn card(&self) -> &Card {
+        &self.card
+    }
+
+    /// What the signal itself shows.
+    #[must_use]
+    pub const fn signal(&self) -> &Classifier {
+        &self.signal
+    }
+
+    /// Every mark, struck ones included, in the order in which things were done.
+    #[must_use]
+    pub fn all_marks(&self) -> &[Placed] {
+        &self.marks
+    }
+
+    /// The marks that stand, in the order in which things were done.
+    #[must_use]
+    pub fn marks(&self) -> impl DoubleEndedIterator<Item = &Placed> {
+        self.marks.iter().filter(|placed| !placed.struck)
+    }
+
+    /// The mark that a strike would withdraw: the one last journalled that still stands.
+    #[must_use]
+    pub fn last_noted(&self) -> Option<&Placed> {
+        self.marks()
+            .max_by_key(|placed| (placed.noted, placed.mark.id))
+    }
+
+    /// The number for the next mark.
+    #[must_use]
+    pub fn next_id(&self) -> MarkId {
+        MarkId(
+            self.marks
+                .iter()
+                .map(|placed| placed.mark.id.0)
+                .max()
+                .unwrap_or(0)
+                .saturating_add(1),
+        )
+    }
+
+    /// The labels that are off their supply now: pulled and not refitted, unplugged and not
+    /// plugged, in the order in which they came out.
+    #[must_use]
+    pub fn out_now(&self) -> Vec<&str> {
+        let mut out: Vec<&str> = Vec::new();
+        for placed in self.marks() {
+            for label in &placed.mark.what {
+                out.retain(|other| other != label);
+                if placed.mark.did.removes() {
+                    out.push(label);
+                }
+            }
+        }
+        out
+    }
+
+    /// The labels of the last mark of this verb.
+    #[must_use]
+    pub fn last_labels(&self, did: Did) -> Option<&[String]> {
+        let placed = self.marks().rev().find(|placed| placed.mark.did == did)?;
+        Some(placed.mark.what.as_slice())
+    }
+
+    /// What happened to the meter, in order.
+    #[must_use]
+    pub fn meter_events(&self) -> &[(Elapsed, MeterEvent)] {
+        &self.meter_events
+    }
+
+    /// How many readings were recorded, over-range ones included.
+    #[must_use]
+    pub const fn readings(&self) -> u64 {
+        self.readings
+    }
+
+    /// How many of them were over-range.
+    #[must_use]
+    pub const fn overs(&self) -> u64 {
+        self.overs
+    }
+
+    /// The newest reading.
+    #[must_use]
+    pub const fn last_reading(&self) -> Option<(Elapsed, Measured)> {
+        self.last_reading
+    }
+
+    /// The newest moment in the record.
+    #[must_use]
+    pub const fn last_t(&self) -> Elapsed {
+        self.last_t
+    }
+}

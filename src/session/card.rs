@@ -1,0 +1,115 @@
+//! The card: what is known of the car, its battery and the meter before and while measuring.
+//!
+//! Every field may be missing. The header holds the card as the session began; each `set` entry
+//! is a card too, holding only what changed. Flags, the TOML file and the session file share
+//! this one definition.
+
+use serde::{Deserialize, Serialize};
+
+/// What is known of the job. `None` everywhere means: nobody said.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Card {
+    /// The car, in the workshop's words (a job number, a plate).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub car: Option<String>,
+    /// The complaint, in the customer's words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub complaint: Option<String>,
+    /// The largest acceptable key-off current, from the maker's data, in ampere.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limit_a: Option<f64>,
+    /// How long the car's modules may need to fall asleep, in seconds.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sleep_timeout_s: Option<f64>,
+    /// The meter's accuracy on the range in use.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub accuracy: Option<Accuracy>,
+    /// How fast a clamp's zero wanders, in ampere an hour.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub drift_a_per_h: Option<f64>,
+    /// The battery.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub battery: Option<Battery>,
+    /// Whether the car was known to be asleep when the record began.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub asleep_at_start: Option<bool>,
+}
+
+impl Card {
+    /// Takes over every field that `change` names and keeps the rest.
+    pub fn merge(&mut self, change: &Self) {
+        fn take<T: Clone>(into: &mut Option<T>, from: Option<&T>) {
+            if let Some(value) = from {
+                *into = Some(value.clone());
+            }
+        }
+        take(&mut self.car, change.car.as_ref());
+        take(&mut self.complaint, change.complaint.as_ref());
+        take(&mut self.limit_a, change.limit_a.as_ref());
+        take(&mut self.sleep_timeout_s, change.sleep_timeout_s.as_ref());
+        take(&mut self.accuracy, change.accuracy.as_ref());
+        take(&mut self.drift_a_per_h, change.drift_a_per_h.as_ref());
+        take(&mut self.battery, change.battery.as_ref());
+        take(&mut self.asleep_at_start, change.asleep_at_start.as_ref());
+    }
+}
+
+/// A meter's accuracy as its manual gives it: ± (percent of reading + counts), or an amount.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Accuracy {
+    /// Percent of the reading (the gain part).
+    pub percent: f64,
+    /// Counts of the last written place (the offset part).
+    pub counts: f64,
+    /// A fixed amount in ampere (also offset).
+    pub amount_a: f64,
+}
+
+/// The battery, as printed on it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Battery {
+    /// How it is built.
+    pub kind: BatteryKind,
+    /// Capacity at the 20 h rate, in ampere-hours.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub c20_ah: Option<f64>,
+    /// Reserve capacity: minutes at 25 A to 10.5 V.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reserve_min: Option<f64>,
+}
+
+/// How a lead-acid battery is built.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum BatteryKind {
+    /// Flooded (wet) cells.
+    Flooded,
+    /// Enhanced flooded battery.
+    Efb,
+    /// Absorbent glass mat.
+    Agm,
+    /// Gelled electrolyte.
+    Gel,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_change_keeps_what_it_does_not_name() {
+        let mut card = Card {
+            limit_a: Some(0.03),
+            car: Some("job 12".into()),
+            ..Card::default()
+        };
+        card.merge(&Card {
+            limit_a: Some(0.05),
+            ..Card::default()
+        });
+        assert_eq!(card.car.as_deref(), Some("job 12"));
+        assert_eq!(card.limit_a, Some(0.05));
+    }
+}

@@ -1,0 +1,104 @@
+//! Entries: the raw facts of a session, in the past tense. What they mean is derived elsewhere.
+
+use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
+
+use super::card::Card;
+use super::mark::{Mark, MarkId};
+use crate::reading::{Elapsed, Measured, Reading};
+
+/// What stands on the first line of a session.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Header {
+    /// When the session began, with the local offset.
+    pub started: DateTime<FixedOffset>,
+    /// What was known when it began.
+    pub card: Card,
+    /// What measured.
+    pub meter: MeterCard,
+}
+
+/// What is known of the meter when a session begins.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct MeterCard {
+    /// The meter URI, as given.
+    pub uri: String,
+    /// The wire format in use.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub format: Option<String>,
+}
+
+/// One fact and the moment at which it was known.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// When.
+    pub t: Elapsed,
+    /// What.
+    pub fact: Fact,
+}
+
+impl Entry {
+    /// The entry that records `reading`.
+    #[must_use]
+    pub const fn reading(reading: Reading) -> Self {
+        Self {
+            t: reading.t,
+            fact: Fact::Reading(reading.value),
+        }
+    }
+}
+
+/// Everything that can be recorded.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Fact {
+    /// The meter said this.
+    Reading(Measured),
+    /// The technician did this.
+    Mark(Mark),
+    /// The mark with this number was a mistake.
+    Strike(MarkId),
+    /// The card changed; only the named fields.
+    Set(Box<Card>),
+    /// Something happened to the meter or its connection.
+    Meter(MeterEvent),
+    /// Recording went on after a stop, at this wall-clock time.
+    Resumed(DateTime<FixedOffset>),
+    /// The file was sealed here.
+    Seal(Seal),
+    /// Written by a newer program or by hand: kept in the file, without effect.
+    Unknown,
+}
+
+/// What can happen to a meter besides a reading.
+#[derive(Clone, Debug, PartialEq)]
+pub enum MeterEvent {
+    /// The connection went away; why.
+    Lost(String),
+    /// It came back; where.
+    Back(String),
+    /// The range or unit changed; to what.
+    Range(String),
+    /// The display was frozen: HOLD, MIN/MAX or relative mode. `false` when it ended.
+    Held(bool),
+    /// The meter measured AC or another quantity. `false` when it ended.
+    Ac(bool),
+    /// The meter's own cell was low.
+    LowCell,
+    /// Time passed without evidence: a laptop asleep, a clock set; why, and how long in seconds.
+    Gap {
+        /// In words.
+        why: String,
+        /// How long, in seconds.
+        for_s: f64,
+    },
+}
+
+/// The hash chain over everything before it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Seal {
+    /// Lines before the seal, the header included.
+    pub lines: u64,
+    /// SHA-256 over all bytes before the seal line, in hex.
+    pub sha256: String,
+}
