@@ -1,1 +1,4 @@
 //! The edge: the only room that touches time, files, threads, ports and the terminal.
+
+pub mod clock;
+pub mod threads;

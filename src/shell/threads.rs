@@ -1,0 +1,65 @@
+//! Workers: a panic in one is a message to the board, never a torn screen.
+
+use std::any::Any;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::thread::{Builder, JoinHandle};
+
+use crossbeam_channel::Sender;
+
+use super::clock::Clock;
+use crate::desk::message::{Event, Message};
+
+/// Starts a named worker; should it panic, the desk is told.
+///
+/// # Errors
+/// When the system has no thread to give.
+pub fn spawn(
+    name: &'static str,
+    clock: Clock,
+    desk: Sender<Message>,
+    work: impl FnOnce() + Send + 'static,
+) -> std::io::Result<JoinHandle<()>> {
+    Builder::new().name(name.into()).spawn(move || {
+        if let Err(last_words) = catch_unwind(AssertUnwindSafe(work)) {
+            let event = Event::WorkerDied {
+                name: name.into(),
+                why: words(last_words.as_ref()),
+            };
+            // The desk may be gone already: then nobody is left to tell.
+            let _ = desk.send(Message {
+                t: clock.now(),
+                event,
+            });
+        }
+    })
+}
+
+fn words(payload: &(dyn Any + Send)) -> String {
+    payload
+        .downcast_ref::<&str>()
+        .map(ToString::to_string)
+        .or_else(|| payload.downcast_ref::<String>().cloned())
+        .unwrap_or_else(|| "no reason given".into())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::Elapsed;
+
+    #[test]
+    fn a_panic_reaches_the_desk_as_a_message() {
+        let (desk, inbox) = crossbeam_channel::unbounded();
+        let clock = Clock::start(Elapsed::ZERO, 1.0);
+        spawn("link", clock, desk, || panic!("cable on fire"))
+            .unwrap()
+            .join()
+            .unwrap();
+        let told = inbox.recv().unwrap().event;
+        let expected = Event::WorkerDied {
+            name: "link".into(),
+            why: "cable on fire".into(),
+        };
+        assert_eq!(told, expected);
+    }
+}
