@@ -12,7 +12,8 @@ use crate::reading::{Elapsed, Reading};
 use crate::session::mark::{Did, Mark};
 
 use super::gauge::Gauge;
-use super::story::{Load, Story, Surge};
+use super::story::Story;
+use super::story::wiring::{Load, Surge};
 use sleeper::Sleeper;
 use ticker::Ticker;
 

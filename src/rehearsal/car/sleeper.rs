@@ -4,7 +4,8 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 use super::Chance;
-use crate::rehearsal::story::{Module, Stage, Story};
+use crate::rehearsal::story::Story;
+use crate::rehearsal::story::wiring::{Module, Stage};
 
 /// No two cars fall asleep to the second: each stage comes up to this share early or late.
 const STAGE_SPREAD: f64 = 0.04;

@@ -5,7 +5,8 @@ use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
 
 use super::Chance;
-use crate::rehearsal::story::{Story, Waker};
+use crate::rehearsal::story::Story;
+use crate::rehearsal::story::wiring::Waker;
 
 /// However wide the jitter, the next wake never comes before this share of the period.
 const SHORTEST: f64 = 0.5;

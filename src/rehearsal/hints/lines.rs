@@ -19,7 +19,7 @@ pub(super) fn shown(labels: &str) -> String {
 /// The caution stands here, where the work begins.
 pub(super) fn lock() -> String {
     "Press l to lock: the sleep time-out runs from there. From now on open no door and never \
-     crank; a meter in series would blow."
+     crank: that can blow a meter in series."
         .into()
 }
 

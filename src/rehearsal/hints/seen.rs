@@ -105,8 +105,19 @@ impl<'a> Seen<'a> {
         self.story.lesson.part
     }
 
-    pub(super) fn out_now(&self) -> Vec<&'a str> {
-        self.session.out_now()
+    /// What is off its supply now, as this car calls it: `b7` out and `B7` in again is in.
+    pub(super) fn out_now(&self) -> Vec<&'static str> {
+        let mut out: Vec<&'static str> = Vec::new();
+        for placed in self.session.marks() {
+            let labels = placed.mark.what.iter();
+            for label in labels.filter_map(|label| self.story.known(label)) {
+                out.retain(|other| *other != label);
+                if placed.mark.did.removes() {
+                    out.push(label);
+                }
+            }
+        }
+        out
     }
 
     fn names(&self, placed: &Placed, wanted: &str) -> bool {

@@ -1,7 +1,8 @@
 //! A plain load that never goes out: a lamp whose lid switch is stuck.
 
 use super::{BOOT, HAND_METER, LATCHES, SMALL_BOOT};
-use crate::rehearsal::story::{Draw, Lesson, Load, Module, Stir, Story, cue, note, slot, stage};
+use crate::rehearsal::story::wiring::{Draw, Load, Module, Stir, slot, stage};
+use crate::rehearsal::story::{Lesson, Story, cue, note};
 use crate::session::card::{Battery, BatteryKind};
 use crate::session::mark::Did;
 

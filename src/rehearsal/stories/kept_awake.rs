@@ -1,7 +1,8 @@
 //! One module draws, another part is to blame: a seat module keeps the body module awake.
 
 use super::{BOOT, HAND_METER, LATCHES, SMALL_BOOT};
-use crate::rehearsal::story::{Holds, Keeper, Lesson, Module, Stir, Story, cue, note, slot, stage};
+use crate::rehearsal::story::wiring::{Holds, Keeper, Module, Stir, slot, stage};
+use crate::rehearsal::story::{Lesson, Story, cue, note};
 use crate::session::card::{Battery, BatteryKind};
 use crate::session::mark::Did;
 

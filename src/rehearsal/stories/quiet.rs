@@ -1,7 +1,8 @@
 //! A healthy car: amperes, then hundreds of milliamperes, then 22 mA.
 
 use super::{BOOT, HAND_METER, LATCHES, SMALL_BOOT};
-use crate::rehearsal::story::{Lesson, Module, Stir, Story, cue, note, slot, stage};
+use crate::rehearsal::story::wiring::{Module, Stir, slot, stage};
+use crate::rehearsal::story::{Lesson, Story, cue, note};
 use crate::session::card::{Battery, BatteryKind};
 use crate::session::mark::Did;
 

@@ -1,7 +1,8 @@
 //! A car that sleeps below the limit, and wakes every three minutes.
 
 use super::{BOOT, HAND_METER, LATCHES, SMALL_BOOT};
-use crate::rehearsal::story::{Lesson, Module, Stir, Story, Waker, cue, note, slot, stage};
+use crate::rehearsal::story::wiring::{Module, Stir, Waker, slot, stage};
+use crate::rehearsal::story::{Lesson, Story, cue, note};
 use crate::session::card::{Battery, BatteryKind};
 use crate::session::mark::Did;
 
