@@ -1,3 +1,5 @@
+//! The car obeys its wiring, story by story.
+
 use super::*;
 use crate::reading::Measured;
 use crate::rehearsal::stories::{DIRECT_LOAD, KEPT_AWAKE, QUIET, SHARED, WAKER};

@@ -1,94 +1,16 @@
+//! Hunts told by hand, and the hint that each moment of them gets.
+
+mod told;
+mod width;
+
 use super::*;
-use crate::judge::finding::{Level, Manner, Phase, Trial, Wake};
-use crate::reading::{Amps, Elapsed, Measured, Reading};
+use crate::judge::finding::{Level, Manner, Phase};
+use crate::reading::Elapsed;
 use crate::rehearsal::play;
-use crate::rehearsal::stories::{self, DIRECT_LOAD, KEPT_AWAKE, QUIET, SHARED, WAKER};
+use crate::rehearsal::stories::{DIRECT_LOAD, KEPT_AWAKE, QUIET, SHARED, WAKER};
 use crate::session::entry::{Entry, Fact};
-use crate::session::mark::{MarkId, parse_mark};
-
-/// A hunt told by hand: a session with its marks, and the judgement a test wants of it.
-struct Told {
-    story: &'static Story,
-    session: Session,
-    judgement: Judgement,
-}
-
-impl Told {
-    fn new(story: &'static Story) -> Self {
-        let session = Session::new(play(story, 1).0);
-        let judgement = Judgement::nothing_yet(&session);
-        let mut told = Self {
-            story,
-            session,
-            judgement,
-        };
-        told.at(0.5, Phase::Awake);
-        told
-    }
-
-    /// A reading at `t_s`, and the phase it is in.
-    fn at(&mut self, t_s: f64, phase: Phase) -> &mut Self {
-        self.session.apply(&Entry::reading(Reading {
-            t: Elapsed::from_secs(t_s),
-            value: Measured::Amps(Amps::rounded(0.3, 3)),
-        }));
-        self.judgement.now.phase = phase;
-        self.judgement.now.since = Elapsed::from_secs(t_s);
-        self
-    }
-
-    fn mark(&mut self, t_s: f64, text: &str) -> &mut Self {
-        let mark = parse_mark(self.session.next_id(), text).unwrap();
-        self.session.apply(&Entry {
-            t: Elapsed::from_secs(t_s),
-            fact: Fact::Mark(mark),
-        });
-        self
-    }
-
-    /// The finding of the last mark.
-    fn found(&mut self, finding: Finding, manner: Option<Manner>) -> &mut Self {
-        let placed = self.session.last_noted().unwrap();
-        let mark = placed.mark.id;
-        self.judgement.trials.retain(|trial| trial.mark != mark);
-        self.judgement.trials.push(Trial {
-            mark,
-            t: placed.at(),
-            did: placed.mark.did,
-            what: placed.mark.what.clone(),
-            before: None,
-            after: None,
-            change: None,
-            first_look: None,
-            finding,
-            manner,
-            why: String::new(),
-        });
-        self
-    }
-
-    fn woke(&mut self, from_s: f64) -> &mut Self {
-        self.judgement.wakes.push(Wake {
-            from: Elapsed::from_secs(from_s),
-            to: Elapsed::from_secs(from_s + 15.0),
-            peak_a: 0.9,
-            charge_as: 13.0,
-        });
-        self
-    }
-
-    fn hint(&self) -> Hint {
-        hint(self.story, &self.session, &self.judgement).unwrap()
-    }
-
-    fn says(&self, step: Step, part: &str) {
-        let hint = self.hint();
-        assert!(
-            hint.step == step && hint.text.contains(part),
-            "{hint:?}, expected {step:?} with '{part}'"
-        );
-    }
-}
+use crate::session::mark::MarkId;
+use told::Told;
 
 #[test]
 fn before_the_meter_speaks_there_is_no_hint() {
@@ -242,64 +164,4 @@ fn a_struck_mark_is_forgotten_and_an_unknown_label_named() {
     });
     hunt.says(Step::Pull, "type B6");
     hunt.mark(1320.0, "unlock").says(Step::Lock, "Press l");
-}
-
-/// Every situation of every story, the labels as long as a hand may type them.
-#[test]
-fn every_hint_is_short_and_plain() {
-    let long = "x".repeat(300);
-    let mut texts = Vec::new();
-    for story in stories::ALL {
-        let fuse = story.lesson.tries.last().unwrap();
-        let part = story.lesson.part.unwrap_or("head unit");
-        let marks = [
-            "lock".to_owned(),
-            format!(
-                "pull {fuse}+{}",
-                ["B1", "B2", "B3", "B4", "B5", "B6"].repeat(6).join("+")
-            ),
-            format!("pull {long}"),
-            "pull B8".to_owned(),
-            format!("refit {fuse}"),
-            format!("unplug {part}"),
-            "unplug engine control".to_owned(),
-            "swap engine control".to_owned(),
-            format!("swap {part}"),
-        ];
-        for mark in &marks {
-            let mut hunt = Told::new(story);
-            hunt.mark(20.0, "lock").mark(1300.0, mark);
-            for phase in [
-                Phase::Awake,
-                Phase::Falling,
-                Phase::Plateau,
-                Phase::Settled,
-                Phase::Stirring,
-                Phase::Blind,
-            ] {
-                hunt.at(1400.0, phase);
-                for manner in [None, Some(Manner::AtOnce), Some(Manner::Late)] {
-                    for finding in [
-                        Finding::Clears,
-                        Finding::Lowers,
-                        Finding::NoChange,
-                        Finding::Raises,
-                        Finding::CannotTell,
-                        Finding::NotYet,
-                        Finding::Spoiled,
-                    ] {
-                        hunt.found(finding, manner);
-                        texts.push(hunt.hint().text);
-                    }
-                }
-            }
-        }
-    }
-    texts.sort();
-    texts.dedup();
-    assert!(texts.len() > 50, "only {} different hints", texts.len());
-    for text in texts {
-        assert!(text.chars().count() <= MAX_CHARS, "{}: {text}", text.len());
-        assert!(!text.contains("  ") && text.ends_with('.'), "{text}");
-    }
 }
