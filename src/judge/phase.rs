@@ -239,12 +239,13 @@ impl Walker<'_> {
         if matches!(did, Did::Note | Did::Zero) {
             return;
         }
-        let settled = self.close(t).or_else(|| {
+        let woken = self.wake.take();
+        let settled = self.close(t).or(woken.map(|wake| wake.base)).or_else(|| {
             // The step that the mark belongs to has closed the stretch already.
             let last = self.walk.settlings.last().copied();
             last.filter(|last| t.secs_since(last.to) <= HAND_S)
         });
-        if self.wake.take().is_some() || did.stirs() {
+        if woken.is_some() || did.stirs() {
             self.walk.clock_from = Some(t);
         }
         self.walk.boundary = self.walk.boundary.max(t);
@@ -265,14 +266,8 @@ impl Walker<'_> {
             self.pulled_at = None;
             self.walk.resettle_after = None;
         }
-        self.enter(
-            if settled.is_some() && !did.stirs() {
-                Phase::Plateau
-            } else {
-                Phase::Awake
-            },
-            t,
-        );
+        let quiet = settled.is_some() && did.is_tried();
+        self.enter(if quiet { Phase::Plateau } else { Phase::Awake }, t);
     }
 
     fn on_tick(&mut self, tick: Tick) {

@@ -1,6 +1,6 @@
 //! Trials: each removal or refit judged settled to settled, with a first look within seconds.
 
-use super::finding::{Finding, Level, Trial, Verdict};
+use super::finding::{Finding, Level, Phase, Trial, Verdict};
 use super::phase::{HAND_S, Settling, Walk};
 use super::uncertainty::{self, Estimate};
 use super::{manner, verdict};
@@ -64,7 +64,7 @@ impl Bench<'_> {
             .iter()
             .rev()
             .find(|settling| settling.proven < at)?;
-        if at.secs_since(found.to) > HAND_S {
+        if at.secs_since(found.to) > HAND_S && !self.stirring(found.to, at) {
             return None;
         }
         let to = found.to.min(at.plus_secs(-MARGIN_S));
@@ -75,6 +75,13 @@ impl Bench<'_> {
         };
         let from = found.data_from.max(to.plus_secs(-reference_s));
         uncertainty::estimate(self.session, from, to)
+    }
+
+    /// A mark in the middle of a wake still has the level that the car woke from.
+    fn stirring(&self, from: Elapsed, at: Elapsed) -> bool {
+        self.walk.stretches.iter().any(|stretch| {
+            stretch.phase == Phase::Stirring && stretch.from <= from && stretch.to >= at
+        })
     }
 
     /// The first level that settled after the mark and before the next one.
@@ -181,7 +188,8 @@ impl Bench<'_> {
         let clear = verdict::against_limit(after, self.limit_a) == Verdict::Below;
         trial.finding = finding(change, clear, self.limit_a);
         let seen = manner::manner(self.session, placed.at(), before, after, settling, &change);
-        trial.manner = seen.manner;
+        let falls = matches!(trial.finding, Finding::Clears | Finding::Lowers);
+        trial.manner = seen.manner.filter(|_| falls);
         trial.why = match trial.finding {
             Finding::CannotTell => format!(
                 "U {} hides a change this small; the mA range or a longer wait would show it",
