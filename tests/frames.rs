@@ -27,7 +27,7 @@ use lullboard::screen::role::Role;
 use lullboard::screen::trace::Record;
 use lullboard::screen::{Scene, Theme, draw};
 use lullboard::session::card::Card;
-use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
+use lullboard::session::entry::{Entry, Fact, Header, MeterCard, MeterEvent};
 use lullboard::session::mark::{Did, MarkId};
 use lullboard::signal::track::Block;
 use ratatui::Terminal;
@@ -656,6 +656,46 @@ fn a_lost_meter_is_said_in_words_and_no_old_value_stands_there_as_if_live() {
         "{frame}"
     );
     assert!(frame.contains('╌'), "a gap must show on the plot:\n{frame}");
+}
+
+#[test]
+fn over_range_is_never_a_number() {
+    let mut bench = hunt();
+    bench.wait(1.0);
+    let over = Reading {
+        t: bench.now,
+        value: Measured::Over,
+    };
+    bench.tell(Event::Appended(vec![Entry::reading(over)]));
+    let frame = bench.shoot(20, 4, &Theme::none(true));
+    assert!(frame.contains("OL   SETTLED"), "{frame}");
+    let mut last = bench.blocks.0[0];
+    last.from = bench.now;
+    (last.count, last.over) = (0, true);
+    (last.min_a, last.max_a) = (f32::INFINITY, f32::NEG_INFINITY);
+    bench.blocks.0.push(last);
+    assert!(bench.shoot(80, 24, &Theme::none(true)).contains('▲'));
+}
+
+#[test]
+fn a_frozen_display_is_named_until_it_is_live_again() {
+    let mut bench = hunt();
+    let held = |t, on| Entry {
+        t,
+        fact: Fact::Meter(MeterEvent::Held(on)),
+    };
+    bench.tell(Event::Appended(vec![held(bench.now, true)]));
+    assert!(
+        bench
+            .shoot(80, 24, &Theme::none(true))
+            .contains("METER ON HOLD")
+    );
+    bench.tell(Event::Appended(vec![held(bench.now, false)]));
+    assert!(
+        !bench
+            .shoot(80, 24, &Theme::none(true))
+            .contains("METER ON HOLD")
+    );
 }
 
 #[test]

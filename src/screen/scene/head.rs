@@ -39,10 +39,12 @@ fn meter(model: &Model, columns: u16) -> String {
     if !model.options().live {
         return "recorded session".into();
     }
+    if model.is_manual() {
+        return "meter read by eye".into();
+    }
     match model.link().0 {
         LinkState::Opening(_) if columns < 60 => "opening".into(),
         LinkState::Opening(place) => format!("opening {place}"),
-        LinkState::Receiving(_) if model.is_manual() => "meter read by eye".into(),
         // On a narrow screen the clock goes before the place.
         LinkState::Receiving(_) if columns < 60 => "receiving".into(),
         LinkState::Receiving(place) => format!("receiving from {place}"),
@@ -115,10 +117,9 @@ fn display_banner(model: &Model) -> Option<String> {
             MeterEvent::Held(on) => held = *on,
             MeterEvent::Ac(on) => ac = *on,
             MeterEvent::LowCell => low_cell = true,
-            MeterEvent::Lost(_)
-            | MeterEvent::Back(_)
-            | MeterEvent::Range(_)
-            | MeterEvent::Gap { .. } => {}
+            // A meter that was switched off and on, perhaps for a new cell, says anew how it is.
+            MeterEvent::Back(_) => (held, ac, low_cell) = (false, false, false),
+            MeterEvent::Lost(_) | MeterEvent::Range(_) | MeterEvent::Gap { .. } => {}
         }
     }
     if held {
