@@ -1,8 +1,12 @@
 //! What the facts mean: phase, trials, verdict, each with its reason. Pure: the same session and
 //! the same rules always give the same judgement, and nothing derived is ever stored.
 
+pub mod cycle;
 pub mod finding;
 pub mod hold;
+pub mod judgement;
+pub mod least_squares;
+pub mod ledger;
 pub mod limit;
 pub mod manner;
 pub mod now;
@@ -12,8 +16,10 @@ pub mod trial;
 pub mod uncertainty;
 pub mod verdict;
 
-pub use finding::{Judgement, Phase, PhaseSpan, Trial};
+pub use finding::{Phase, PhaseSpan, Trial};
+pub use judgement::Judgement;
 
+use crate::reading::Elapsed;
 use crate::session::Session;
 use hold::AWAKE_A;
 
@@ -41,13 +47,19 @@ pub fn judge(session: &Session) -> Judgement {
             level: uncertainty::estimate(session, stretch.from, stretch.to).map(|e| e.level()),
         })
         .collect();
+    let trials = trial::trials(session, &walk, limit.value);
+    let parted: Vec<Elapsed> = trials.iter().map(|trial| trial.t).collect();
+    let ledger = ledger::ledger(session, &walk, &trials);
     Judgement {
         span_s: last_t.secs_since(first_t),
         charge_ah: signal.charge().charge_as / 3600.0,
         phases,
         now: now::now(session, &walk, timeout),
         steps: steps::steps(session),
-        trials: trial::trials(session, &walk, limit.value),
+        trials,
+        cycles: cycle::cycles(&walk.wakes, &parted),
+        ledger: ledger.shares,
+        rest_a: ledger.rest_a,
         settled: said.settled,
         verdict: said.verdict,
         verdict_why: said.why,

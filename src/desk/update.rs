@@ -5,7 +5,8 @@ use super::Model;
 use super::effect::{Bell, Effect};
 use super::message::{Event, LinkState, Message};
 use super::notice::Dead;
-use crate::judge::finding::{Finding, Judgement, Phase};
+use crate::judge::Judgement;
+use crate::judge::finding::{Finding, Phase};
 use crate::reading::Elapsed;
 use crate::session::entry::{Entry, Fact};
 

@@ -46,13 +46,15 @@ pub fn manner(
 ) -> Seen {
     let track = session.signal().track();
     let woken_a = before.a + WOKE_MIN_A.max(WOKE_SHARE * before.a.abs());
-    let between = track.between(at.plus_secs(-STEP_BEFORE_S), settling.data_from);
-    if between
-        .iter()
-        .filter(|b| b.count > 0 && f64::from(b.mean_a) > woken_a)
-        .count()
-        >= WOKE_S
-    {
+    let woken = |from: Elapsed, to: Elapsed| {
+        let blocks = track.between(from, to).iter();
+        blocks
+            .filter(|b| b.count > 0 && f64::from(b.mean_a) > woken_a)
+            .count()
+    };
+    let begin = at.plus_secs(-STEP_BEFORE_S);
+    let woken_already = woken(begin.plus_secs(-STEP_BEFORE_S), begin) > 0;
+    if !woken_already && woken(begin, settling.data_from) >= WOKE_S {
         return Seen {
             manner: None,
             words: ": this woke the car, which then slept again".into(),

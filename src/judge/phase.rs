@@ -68,6 +68,8 @@ pub struct Walk {
     pub boundary: Elapsed,
     /// The change that began the present level, if a change did.
     pub last_change: Option<Change>,
+    /// What was off its supply in each fuse state, sorted.
+    pub states: Vec<Vec<String>>,
     /// The level at the last test, in ampere.
     pub level_a: Option<f64>,
     /// The mark that asks for the present re-settle.
@@ -106,6 +108,7 @@ pub fn walk(session: &Session, limit_a: f64, timeout_s: f64) -> Walk {
         walk: Walk {
             clock_from: Some(start),
             boundary: start,
+            states: vec![Vec::new()],
             ..Walk::default()
         },
         open: None,
@@ -261,6 +264,7 @@ impl Walker<'_> {
                 }
             }
             self.out.sort();
+            self.walk.states.push(self.out.clone());
             self.walk.resettle_after = Some(placed.mark.clone());
         } else {
             self.pulled_at = None;

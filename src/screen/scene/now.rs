@@ -2,7 +2,8 @@
 
 use crate::desk::Model;
 use crate::desk::message::LinkState;
-use crate::judge::finding::{Judgement, Level, Phase, Verdict};
+use crate::judge::Judgement;
+use crate::judge::finding::{Level, Phase, Verdict};
 use crate::reading::{Measured, quantity};
 use crate::screen::arrange::{Areas, is_large};
 use crate::screen::role::{Line, Role};
