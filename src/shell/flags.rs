@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 
 use super::source::MeterUri;
+use crate::journal::import::Unit;
 use crate::reading::amount;
 use crate::session::card::{Accuracy, Battery};
 use crate::session::typed;
@@ -164,9 +165,9 @@ pub struct CsvFlags {
     /// The column with the current [default: current_a]
     #[arg(long, value_name = "NAME")]
     pub current_col: Option<String>,
-    /// The unit of that column: A, mA or uA [default: A]
-    #[arg(long, value_name = "UNIT")]
-    pub unit: Option<String>,
+    /// The unit of that column: A, mA or uA
+    #[arg(long, value_name = "UNIT", default_value = "A")]
+    pub unit: Unit,
 }
 
 /// What is known of the car, its battery and the meter.
@@ -180,7 +181,7 @@ pub struct CardFlags {
     #[arg(long, value_name = "TEXT")]
     pub car: Option<String>,
     /// The largest acceptable key-off current, from the maker's data: 50mA
-    #[arg(long, value_name = "CURRENT", value_parser = amount::current_a)]
+    #[arg(long, value_name = "CURRENT", value_parser = limit_a)]
     pub limit: Option<f64>,
     /// How long the modules may take to sleep, from the maker's data: 30m
     #[arg(long, value_name = "TIME", value_parser = amount::time_s)]
@@ -197,6 +198,26 @@ pub struct CardFlags {
     /// The car was asleep when the record began
     #[arg(long)]
     pub asleep_at_start: bool,
+}
+
+/// Why a text is not a limit.
+#[derive(Debug, thiserror::Error)]
+enum LimitError {
+    /// No current at all.
+    #[error(transparent)]
+    Amount(#[from] amount::AmountError),
+    /// A current that no car could stay below.
+    #[error("not a limit: expected a current above zero, as in 50mA")]
+    NotAboveZero,
+}
+
+fn limit_a(text: &str) -> Result<f64, LimitError> {
+    let limit_a = amount::current_a(text)?;
+    if limit_a > 0.0 {
+        Ok(limit_a)
+    } else {
+        Err(LimitError::NotAboveZero)
+    }
 }
 
 /// Why a text is not a speed.
@@ -220,6 +241,14 @@ mod tests {
     #[test]
     fn the_commands_are_well_formed() {
         Flags::command().debug_assert();
+    }
+
+    #[test]
+    fn a_limit_is_above_zero() {
+        assert!((limit_a("50mA").unwrap() - 0.05).abs() < 1e-12);
+        for text in ["0", "-50mA", "fifty"] {
+            assert!(limit_a(text).is_err(), "{text:?}");
+        }
     }
 
     #[test]

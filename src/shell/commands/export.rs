@@ -1,0 +1,15 @@
+//! `export`: a recorded file written as another kind.
+
+use std::process::ExitCode;
+
+use anyhow::Result;
+
+use crate::shell::archive::expect_file;
+use crate::shell::export;
+use crate::shell::flags::Export;
+
+pub(super) fn run(flags: &Export) -> Result<ExitCode> {
+    expect_file(&flags.file)?;
+    export::write(&flags.file, &flags.to, &flags.csv.options())?;
+    Ok(ExitCode::SUCCESS)
+}
