@@ -35,6 +35,16 @@ impl Clock {
         }
     }
 
+    /// A clock that shows `t` for ever: that of a record which does not go on.
+    #[must_use]
+    pub fn stopped(t: Elapsed) -> Self {
+        Self {
+            started: since_boot(),
+            base: t,
+            speed: 0.0,
+        }
+    }
+
     /// The present moment of the session.
     #[must_use]
     pub fn now(&self) -> Elapsed {
@@ -46,6 +56,9 @@ impl Clock {
     #[must_use]
     pub fn until(&self, t: Elapsed) -> Duration {
         let ms = t.ms().saturating_sub(self.now().ms()).max(0);
+        if ms == 0 {
+            return Duration::ZERO;
+        }
         Duration::try_from_secs_f64(number::f64_from_i64(ms) / 1000.0 / self.speed)
             .unwrap_or(Duration::MAX)
     }
@@ -147,5 +160,13 @@ mod tests {
         let wait = clock.until(Elapsed::from_secs(3600.0));
         assert!(wait <= Duration::from_secs(60), "{wait:?}");
         assert_eq!(clock.until(Elapsed::from_secs(-1.0)), Duration::ZERO);
+    }
+
+    #[test]
+    fn a_stopped_clock_never_reaches_anything_later() {
+        let clock = Clock::stopped(Elapsed::from_secs(10.0));
+        assert_eq!(clock.now(), Elapsed::from_secs(10.0));
+        assert_eq!(clock.until(Elapsed::from_secs(10.5)), Duration::MAX);
+        assert_eq!(clock.until(Elapsed::from_secs(9.0)), Duration::ZERO);
     }
 }

@@ -7,9 +7,8 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, anyhow, bail};
 use crossbeam_channel::Sender;
 
-use super::archive::Archive;
 use super::clock::Clock;
-use super::threads;
+use super::{session_file, threads};
 use crate::desk::message::{Event, Message};
 use crate::journal::import::ImportOptions;
 use crate::judge;
@@ -96,7 +95,7 @@ fn beside(to: &Path) -> PathBuf {
 }
 
 fn write_part(from: &Path, part: &Path, kind: Kind, options: &ImportOptions) -> Result<()> {
-    let session = Archive::open(from, options)?.fold()?;
+    let (session, _) = session_file::fold(from, options)?;
     let place = || part.display().to_string();
     let mut out = BufWriter::new(File::create(part).with_context(place)?);
     match kind {
@@ -104,9 +103,8 @@ fn write_part(from: &Path, part: &Path, kind: Kind, options: &ImportOptions) -> 
         Kind::Csv => {
             let mut rows = csv::Export::new(&session, &mut out).with_context(place)?;
             // A second pass, because no fold keeps a week of readings.
-            let mut archive = Archive::open(from, options)?;
-            while let Some(entry) = archive.next_entry()? {
-                rows.entry(&entry).with_context(place)?;
+            for entry in session_file::read_any(from, options)? {
+                rows.entry(&entry?).with_context(place)?;
             }
             rows.finish().with_context(place)?;
         }

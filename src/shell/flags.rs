@@ -86,12 +86,12 @@ pub struct Rehearse {
     /// Which car to hunt on; an unknown name lists them all
     #[arg(long, value_name = "NAME")]
     pub story: Option<String>,
-    /// How many times as fast as life
-    #[arg(long, value_name = "N", value_parser = speed, default_value = "20")]
-    pub speed: f64,
-    /// The same number gives the same car
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    pub seed: u64,
+    /// How many times as fast as life [default: the story's own]
+    #[arg(long, value_name = "N", value_parser = speed)]
+    pub speed: Option<f64>,
+    /// The same number gives the same car [default: the story's own]
+    #[arg(long, value_name = "N")]
+    pub seed: Option<u64>,
     /// Where to record the session [default: a file in the temporary folder]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
@@ -150,8 +150,11 @@ pub struct Check {
 /// Flags of `meters`.
 #[derive(Debug, Args)]
 pub struct Meters {
-    /// How long to listen on each port
-    #[arg(long, value_name = "TIME", value_parser = amount::time_s, default_value = "3s")]
+    /// Listen on these ports only [default: on all there are]
+    #[arg(value_name = "PORT")]
+    pub ports: Vec<PathBuf>,
+    /// How long to listen at each speed
+    #[arg(long, value_name = "TIME", value_parser = amount::time_s, default_value = "1.5s")]
     pub listen: f64,
 }
 

@@ -2,9 +2,7 @@
 //!
 //! Pure: `clock` takes the samples.
 
-use chrono::{DateTime, FixedOffset};
-
-use crate::reading::{Elapsed, number};
+use crate::reading::number;
 use crate::session::entry::MeterEvent;
 
 /// What all clocks of the machine showed at one moment, in seconds.
@@ -61,17 +59,6 @@ fn gap(why: &str, for_s: f64) -> MeterEvent {
     }
 }
 
-/// Where session time goes on when a session is opened again: at the wall-clock time since it
-/// began, and never before what is already recorded, whatever the clock was set to.
-#[must_use]
-pub fn resume_at(
-    started: DateTime<FixedOffset>,
-    now: DateTime<FixedOffset>,
-    last_t: Elapsed,
-) -> Elapsed {
-    Elapsed::from_ms((now - started).num_milliseconds()).max(last_t)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -122,17 +109,5 @@ mod tests {
         };
         assert_eq!(watch.look(slept).len(), 1);
         assert_eq!(watch.look(slept), []);
-    }
-
-    #[test]
-    fn a_resumed_session_goes_on_by_the_wall_and_never_backwards() {
-        let started = DateTime::parse_from_rfc3339("2026-11-25T08:00:00+00:00").unwrap();
-        let later = DateTime::parse_from_rfc3339("2026-11-25T10:00:00+01:00").unwrap();
-        let last_t = Elapsed::from_secs(100.0);
-        assert_eq!(
-            resume_at(started, later, last_t),
-            Elapsed::from_secs(3600.0)
-        );
-        assert_eq!(resume_at(later, started, last_t), last_t);
     }
 }

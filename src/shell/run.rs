@@ -7,8 +7,9 @@ use std::time::Duration;
 
 use crossbeam_channel::{Receiver, RecvTimeoutError, Sender};
 
-use super::clock::{Clock, Stopwatch};
+use super::clock::{self, Clock, Stopwatch};
 use super::export;
+use super::gaps::Watch;
 use crate::desk::Model;
 use crate::desk::effect::{Bell, Effect};
 use crate::desk::message::{Event, LinkState, Message};
@@ -75,6 +76,7 @@ struct Pending {
     changed: bool,
     ended: bool,
     shown: Option<Stopwatch>,
+    watch: Watch,
 }
 
 /// Runs until the desk asks to quit.
@@ -87,6 +89,7 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
         changed: true,
         ended: false,
         shown: None,
+        watch: Watch::from(clock::sample()),
     };
     while !pending.ended {
         let until_picture = pending.until_picture();
@@ -96,6 +99,9 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
             pending.shown = Some(Stopwatch::start());
         }
         if let Some(first) = next(wiring, &pending) {
+            for gap in pending.watch.look(clock::sample()) {
+                wiring.note(gap);
+            }
             let more = wiring.inbox.try_iter().take(AT_ONCE);
             for message in std::iter::once(first).chain(more) {
                 pending.changed = true;
@@ -213,13 +219,19 @@ impl Wiring {
     fn suspend(&self, face: &mut dyn Face) -> io::Result<()> {
         let before = self.clock.now();
         face.suspend()?;
-        let t = self.clock.now();
+        self.note(MeterEvent::Gap {
+            why: "the program was stopped from the keyboard".into(),
+            for_s: self.clock.now().secs_since(before),
+        });
+        Ok(())
+    }
+
+    /// Keeps what happened to the evidence, when there is a record to keep it in.
+    fn note(&self, event: MeterEvent) {
         if self.facts.is_some() {
-            let why = "the program was stopped from the keyboard".into();
-            let for_s = t.secs_since(before);
-            let fact = Fact::Meter(MeterEvent::Gap { why, for_s });
+            let t = self.clock.now();
+            let fact = Fact::Meter(event);
             self.record(Entry { t, fact });
         }
-        Ok(())
     }
 }

@@ -13,7 +13,12 @@ use crossterm::terminal::{
     EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
 use ratatui::backend::CrosstermBackend;
-use ratatui::{Frame, Terminal};
+use ratatui::Terminal;
+
+use super::run::Face;
+use crate::desk::Model;
+use crate::desk::effect::Bell;
+use crate::screen::{self, Scene, Theme};
 
 /// Whether the terminal is ours now, so that it is handed back once and never twice.
 static ENTERED: AtomicBool = AtomicBool::new(false);
@@ -22,6 +27,7 @@ static ENTERED: AtomicBool = AtomicBool::new(false);
 #[derive(Debug)]
 pub struct Board {
     terminal: Terminal<CrosstermBackend<Stdout>>,
+    theme: Theme,
 }
 
 impl Board {
@@ -29,39 +35,40 @@ impl Board {
     ///
     /// # Errors
     /// When the terminal refuses.
-    pub fn enter() -> io::Result<Self> {
+    pub fn enter(theme: Theme) -> io::Result<Self> {
         hand_back_on_panic();
         // Made first: should it fail, the terminal is still untouched.
         let terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
         take_over()?;
-        Ok(Self { terminal })
+        Ok(Self { terminal, theme })
     }
+}
 
-    /// Draws one frame.
-    ///
-    /// # Errors
-    /// When the terminal cannot be written to.
-    pub fn draw(&mut self, paint: impl FnOnce(&mut Frame<'_>)) -> io::Result<()> {
-        self.terminal.draw(paint)?;
+impl Face for Board {
+    fn show(&mut self, desk: &Model) -> io::Result<()> {
+        let theme = &self.theme;
+        self.terminal.draw(|frame| {
+            let area = frame.area();
+            let scene = Scene::of(desk, area.width, area.height);
+            screen::draw(&scene, theme, frame);
+        })?;
         Ok(())
     }
 
-    /// Sounds the bell this many times.
-    ///
-    /// # Errors
-    /// When the terminal cannot be written to.
-    pub fn bell(&mut self) -> io::Result<()> {
+    /// One bell for every occasion: what it means stands on the screen.
+    fn ring(&mut self, _bell: Bell) -> io::Result<()> {
         let mut out = io::stdout();
         out.write_all(b"\x07")?;
         out.flush()
     }
 
+    fn redraw(&mut self) -> io::Result<()> {
+        self.terminal.clear()
+    }
+
     /// Hands the terminal back, stops the program as Ctrl-Z does elsewhere, and takes the
     /// terminal over again when the program goes on.
-    ///
-    /// # Errors
-    /// When the terminal refuses.
-    pub fn suspend(&mut self) -> io::Result<()> {
+    fn suspend(&mut self) -> io::Result<()> {
         hand_back();
         stop_self()?;
         take_over()?;

@@ -1,22 +1,17 @@
 //! `check`: is this session whole and unaltered?
 
-use std::fs::File;
-use std::io::{self, BufReader, Write};
+use std::io::{self, Write};
 use std::process::ExitCode;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 
-use crate::journal::seal;
-use crate::shell::archive::expect_file;
 use crate::shell::flags::Check;
+use crate::shell::session_file;
 
 pub(super) fn run(flags: &Check) -> Result<ExitCode> {
-    expect_file(&flags.file)?;
-    let name = flags.file.display().to_string();
-    let file = File::open(&flags.file).with_context(|| name.clone())?;
-    let report = seal::check(BufReader::new(file)).with_context(|| name.clone())?;
+    let report = session_file::check(&flags.file)?;
     let mut out = io::stdout().lock();
-    writeln!(out, "{name}: {report}")?;
+    writeln!(out, "{}: {report}", flags.file.display())?;
     for damage in &report.damage {
         writeln!(out, "  {damage}")?;
     }

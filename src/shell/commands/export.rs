@@ -4,12 +4,10 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 
-use crate::shell::archive::expect_file;
 use crate::shell::export;
 use crate::shell::flags::Export;
 
 pub(super) fn run(flags: &Export) -> Result<ExitCode> {
-    expect_file(&flags.file)?;
     export::write(&flags.file, &flags.to, &flags.csv.options())?;
     Ok(ExitCode::SUCCESS)
 }

@@ -10,16 +10,13 @@ use crate::judge::judge;
 use crate::report::{json, text};
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
-use crate::shell::archive::{Archive, expect_file};
 use crate::shell::flags::Judge;
-use crate::shell::{card_file, warn};
+use crate::shell::{card_file, session_file, warn_of};
 
 pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
     let card = card_file::card(&flags.card)?;
-    expect_file(&flags.file)?;
-    let mut archive = Archive::open(&flags.file, &flags.csv.options())?;
-    let mut session = archive.fold()?;
-    archive.warnings().for_each(|warning| warn(&warning));
+    let (mut session, notices) = session_file::fold(&flags.file, &flags.csv.options())?;
+    warn_of(&flags.file, &notices);
     if card != Card::default() {
         session.apply(&Entry {
             t: session.last_t(),
