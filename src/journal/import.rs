@@ -70,7 +70,9 @@ impl std::str::FromStr for Unit {
 #[derive(Debug, thiserror::Error)]
 pub enum ImportError {
     /// Nothing is in it.
-    #[error("the file is empty: expected a CSV with the header time_s,current_a[,mark]")]
+    #[error(
+        "the file is empty: expected a session (.lull), or a CSV with the header time_s,current_a[,mark]"
+    )]
     Empty,
     /// A header, and nothing below it.
     #[error("the CSV has a header and no rows: nothing was recorded")]

@@ -57,43 +57,65 @@ pub enum Found {
 }
 
 /// One line as it stands in the file.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Raw<'a> {
-    /// With its line feed.
-    Whole(&'a [u8]),
-    /// The last one, which has no line feed.
-    Torn(&'a [u8]),
-    /// Its first bytes; it was longer than [`LONGEST_LINE`].
-    Overlong {
-        /// The first bytes.
-        head: &'a [u8],
-        /// Whether it ends without a line feed.
-        torn: bool,
-    },
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Line<'a> {
+    number: u64,
+    bytes: &'a [u8],
+    torn: bool,
+    overlong: bool,
 }
 
-impl Raw<'_> {
+impl<'a> Line<'a> {
+    /// Its number; the header is line 1.
+    pub(crate) const fn number(self) -> u64 {
+        self.number
+    }
+
     /// Whether the file ends in this line, without a line feed.
     pub(crate) const fn is_torn(self) -> bool {
-        matches!(self, Raw::Torn(_) | Raw::Overlong { torn: true, .. })
+        self.torn
+    }
+
+    /// Its bytes with the line feed; nothing when they were too many and have passed already.
+    pub(crate) const fn bytes(self) -> &'a [u8] {
+        if self.overlong { &[] } else { self.bytes }
     }
 
     /// The entry on this line, the damage, or nothing when it is blank.
-    pub(crate) fn read(self, number: u64) -> Option<Found> {
-        let (what, torn) = match self {
-            Raw::Whole(bytes) | Raw::Torn(bytes) if bytes.trim_ascii().is_empty() => return None,
-            Raw::Whole(bytes) | Raw::Torn(bytes) => match line::read(bytes) {
+    pub(crate) fn read(self) -> Option<Found> {
+        let what = if self.overlong {
+            LineError {
+                found: excerpt(self.bytes),
+                expected: format!("a line of at most {LONGEST_LINE} bytes"),
+            }
+        } else if self.bytes.trim_ascii().is_empty() {
+            return None;
+        } else {
+            match line::read(self.bytes) {
                 Ok(entry) => return Some(Found::Entry(entry)),
-                Err(what) => (what, self.is_torn()),
-            },
-            Raw::Overlong { head, torn } => {
-                let found = excerpt(head);
-                let expected = format!("a line of at most {LONGEST_LINE} bytes");
-                (LineError { found, expected }, torn)
+                Err(what) => what,
             }
         };
-        let line = number;
-        Some(Found::Damage(Damage { line, torn, what }))
+        Some(Found::Damage(self.damage(what)))
+    }
+
+    /// The header on the first line, or what stands in for it and the damage.
+    pub(crate) fn header(self) -> Result<(Header, Option<Damage>), HeaderError> {
+        match header::read(self.bytes) {
+            Ok(header) => Ok((header, None)),
+            Err(HeaderError::Damaged(what)) if !self.torn => {
+                Ok((header::unknown(), Some(self.damage(what))))
+            }
+            Err(error) => Err(error),
+        }
+    }
+
+    const fn damage(self, what: LineError) -> Damage {
+        Damage {
+            line: self.number,
+            torn: self.torn,
+            what,
+        }
     }
 }
 
@@ -121,34 +143,31 @@ impl<R: BufRead> Lines<R> {
 
     /// The next line. The bytes of one that is too long pass through `overlong`, since they are
     /// kept nowhere.
-    pub(crate) fn next(&mut self, mut overlong: impl FnMut(&[u8])) -> io::Result<Option<Raw<'_>>> {
+    pub(crate) fn next(&mut self, mut overlong: impl FnMut(&[u8])) -> io::Result<Option<Line<'_>>> {
         self.line.clear();
         if self.more()? == 0 {
             return Ok(None);
         }
         self.number += 1;
-        if self.line.ends_with(b"\n") {
-            return Ok(Some(Raw::Whole(&self.line)));
-        }
-        if self.line.len() < LONGEST_LINE {
-            return Ok(Some(Raw::Torn(&self.line)));
-        }
-        let mut head = self.line.clone();
-        head.truncate(256);
-        overlong(&self.line);
-        let torn = loop {
-            self.line.clear();
-            if self.more()? == 0 {
-                break true;
-            }
+        let mut ended = self.line.ends_with(b"\n");
+        let is_overlong = !ended && self.line.len() >= LONGEST_LINE;
+        if is_overlong {
+            let head = self.line.get(..256).unwrap_or(&[]).to_vec();
             overlong(&self.line);
-            if self.line.ends_with(b"\n") {
-                break false;
+            self.line.clear();
+            while !ended && self.more()? > 0 {
+                overlong(&self.line);
+                ended = self.line.ends_with(b"\n");
+                self.line.clear();
             }
-        };
-        self.line = head;
-        let head = &self.line;
-        Ok(Some(Raw::Overlong { head, torn }))
+            self.line = head;
+        }
+        Ok(Some(Line {
+            number: self.number,
+            bytes: &self.line,
+            torn: !ended,
+            overlong: is_overlong,
+        }))
     }
 
     fn more(&mut self) -> io::Result<usize> {
@@ -185,7 +204,7 @@ impl<R: BufRead> Reader<R> {
     pub fn new(bytes: R) -> Result<Self, NotASession> {
         let mut lines = Lines::new(bytes);
         let first = lines.next(|_| ())?.ok_or(NotASession::Empty)?;
-        let (header, header_damage) = read_header(first)?;
+        let (header, header_damage) = first.header()?;
         let torn = first.is_torn();
         Ok(Self {
             lines,
@@ -215,23 +234,6 @@ impl<R: BufRead> Reader<R> {
     }
 }
 
-/// The header on the first line, or what stands in for it and the damage.
-pub(crate) fn read_header(first: Raw<'_>) -> Result<(Header, Option<Damage>), HeaderError> {
-    let (Raw::Whole(bytes) | Raw::Torn(bytes) | Raw::Overlong { head: bytes, .. }) = first;
-    match header::read(bytes) {
-        Ok(header) => Ok((header, None)),
-        Err(HeaderError::Damaged(what)) if !first.is_torn() => {
-            let damage = Damage {
-                line: 1,
-                torn: false,
-                what,
-            };
-            Ok((header::unknown(), Some(damage)))
-        }
-        Err(error) => Err(error),
-    }
-}
-
 impl<R: BufRead> Iterator for Reader<R> {
     type Item = io::Result<Found>;
 
@@ -240,11 +242,10 @@ impl<R: BufRead> Iterator for Reader<R> {
             return Some(Ok(Found::Damage(damage)));
         }
         while !self.done {
-            let number = self.lines.number().saturating_add(1);
             match self.lines.next(|_| ()) {
-                Ok(Some(raw)) => {
-                    self.torn = raw.is_torn();
-                    if let Some(found) = raw.read(number) {
+                Ok(Some(line)) => {
+                    self.torn = line.is_torn();
+                    if let Some(found) = line.read() {
                         return Some(Ok(found));
                     }
                 }

@@ -11,7 +11,7 @@ use std::io::BufRead;
 use sha2::{Digest, Sha256};
 
 use super::count_of;
-use super::recover::{Damage, Found, Lines, NotASession, Raw, read_header};
+use super::recover::{Damage, Found, Lines, NotASession};
 use crate::session::entry::{Fact, Seal};
 
 /// The running hash and line count of a session file.
@@ -155,32 +155,26 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
         damaged: 0,
     };
     let mut last_seal = 1;
-    loop {
-        let number = lines.number().saturating_add(1);
-        let Some(raw) = lines.next(|bytes| chain.update(bytes))? else {
-            break;
-        };
-        report.lines = number;
+    while let Some(line) = lines.next(|bytes| chain.update(bytes))? {
+        report.lines = line.number();
         report.unsealed += 1;
-        if number == 1 {
-            if let (_, Some(damage)) = read_header(raw)? {
+        if line.number() == 1 {
+            if let (_, Some(damage)) = line.header()? {
                 report.note(damage);
             }
         } else {
-            match raw.read(number) {
+            match line.read() {
                 Some(Found::Entry(entry)) => {
                     if let Fact::Seal(written) = entry.fact {
-                        report.weigh(number, &written, &chain.seal(), last_seal);
-                        last_seal = number;
+                        report.weigh(line.number(), &written, &chain.seal(), last_seal);
+                        last_seal = line.number();
                     }
                 }
                 Some(Found::Damage(damage)) => report.note(damage),
                 None => {}
             }
         }
-        if let Raw::Whole(bytes) | Raw::Torn(bytes) = raw {
-            chain.update(bytes);
-        }
+        chain.update(line.bytes());
     }
     if report.lines == 0 {
         return Err(NotASession::Empty);

@@ -85,7 +85,11 @@ fn parse(text: &str) -> Result<Card> {
         .map_err(|error: toml::de::Error| anyhow!("{}", one_line(text, &error)))?;
     card.merge(&typed);
     let figures = [card.limit_a, card.sleep_timeout_s, card.drift_a_per_h];
-    if figures.into_iter().flatten().any(|x| !x.is_finite() || x < 0.0) {
+    if figures
+        .into_iter()
+        .flatten()
+        .any(|x| !x.is_finite() || x < 0.0)
+    {
         bail!("limit, sleep time-out and drift are expected to be zero or more");
     }
     Ok(card)

@@ -20,7 +20,7 @@ use crate::journal::import::ImportOptions;
 ///
 /// # Errors
 /// When an input cannot be used: what, where, and the mend.
-pub fn run(command: Command) -> Result<ExitCode> {
+pub(super) fn run(command: Command) -> Result<ExitCode> {
     match command {
         Command::Live(flags) => live::run(&flags),
         Command::Record(flags) => record::run(&flags),

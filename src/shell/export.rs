@@ -73,9 +73,8 @@ pub fn write(from: &Path, to: &Path, options: &ImportOptions) -> Result<()> {
         );
     }
     let part = beside(to);
-    let written = write_part(from, &part, kind, options).and_then(|()| {
-        fs::rename(&part, to).with_context(|| to.display().to_string())
-    });
+    let written = write_part(from, &part, kind, options)
+        .and_then(|()| fs::rename(&part, to).with_context(|| to.display().to_string()));
     if written.is_err() {
         // The first error is the one to tell.
         let _ = fs::remove_file(&part);

@@ -65,10 +65,9 @@ impl Feed {
         if let MeterUri::Replay { file, speed } = uri {
             return Self::replay(file, *speed);
         }
-        let wire = uri.wire().map_or_else(
-            || Wire::default().decoder(),
-            |wire| wire.decoder(),
-        );
+        let wire = uri
+            .wire()
+            .map_or_else(|| Wire::default().decoder(), |wire| wire.decoder());
         Ok(Self::Meter {
             source: source::open_first(uri)?,
             decoder: wire,

@@ -8,12 +8,12 @@ use crossbeam_channel::unbounded;
 
 use super::clock::{self, Clock};
 use super::feed::{Feed, Running};
+use super::flags::{self, CardFlags};
 use super::run::{Face, Wiring};
 use super::scribe::{self, Scribe};
 use super::session_file::{self, SessionFile};
 use super::source::MeterUri;
 use super::terminal::{self, Board};
-use super::flags::{self, CardFlags};
 use super::{card_file, keys, looks, run, signals};
 use crate::desk::message::{Event, Message};
 use crate::desk::{Model, Options};
@@ -34,12 +34,7 @@ impl Recording {
     ///
     /// # Errors
     /// When the system has no thread to give.
-    pub fn start(
-        file: SessionFile,
-        clock: Clock,
-        first: Vec<Entry>,
-        feed: Feed,
-    ) -> Result<Self> {
+    pub fn start(file: SessionFile, clock: Clock, first: Vec<Entry>, feed: Feed) -> Result<Self> {
         let (outbox, inbox) = unbounded();
         let path = file.path().to_owned();
         let scribe = scribe::spawn(file, clock.clone(), outbox.clone())?;

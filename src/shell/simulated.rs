@@ -39,12 +39,7 @@ pub fn spawn(
     Ok(marks)
 }
 
-fn live(
-    mut car: Car,
-    clock: &Clock,
-    readings: &Sender<Entry>,
-    marks: &Receiver<(Elapsed, Mark)>,
-) {
+fn live(mut car: Car, clock: &Clock, readings: &Sender<Entry>, marks: &Receiver<(Elapsed, Mark)>) {
     loop {
         match marks.recv_timeout(clock.until(car.next_t())) {
             Ok((t, mark)) => car.mark(t, &mark),

@@ -47,7 +47,7 @@ impl Columns {
         let position = |wanted: &str| {
             let exact = titles.iter().position(|name| *name == wanted);
             exact.or_else(|| {
-                names
+                titles
                     .iter()
                     .position(|name| name.eq_ignore_ascii_case(wanted))
             })

@@ -80,9 +80,8 @@ fn by_hand(rehearsal: &Rehearsal<'_>) -> Result<ExitCode> {
         },
     };
     let file = recording::new_file(rehearsal.out, &std::env::temp_dir(), &header)?;
-    let hints: Hint = Box::new(|session, judgement| {
-        hint(story, session, judgement).map(|hint| hint.text)
-    });
+    let hints: Hint =
+        Box::new(|session, judgement| hint(story, session, judgement).map(|hint| hint.text));
     let options = Options {
         hint: Some(hints),
         ..recording::options(file.path())
