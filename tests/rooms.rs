@@ -1,6 +1,11 @@
 //! The house rules that a compiler does not know: which room may import which, where ratatui,
 //! crossterm, serialport, threads, files and the time may be named, and how long a file may be.
 
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot read the sources has failed"
+)]
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -89,28 +94,28 @@ fn code(text: &str) -> String {
 /// Every path a `use` names, its braces opened: `a::{b, c::d}` gives `a::b` and `a::c::d`.
 fn opened(tree: &str) -> Vec<String> {
     let tree = tree.trim();
-    let Some(brace) = tree.find('{') else {
+    let Some((prefix, inner)) = tree.split_once('{') else {
         let plain = tree.split(" as ").next().unwrap_or_default().trim();
         return vec![plain.to_owned()];
     };
-    let (prefix, inner) = (&tree[..brace], &tree[brace + 1..tree.len() - 1]);
-    let (mut depth, mut start, mut parts) = (0_i32, 0, Vec::new());
-    for (at, c) in inner.char_indices() {
+    let mut parts = vec![String::new()];
+    let mut depth = 1;
+    for c in inner.chars() {
         match c {
             '{' => depth += 1,
             '}' => depth -= 1,
-            ',' if depth == 0 => {
-                parts.push(&inner[start..at]);
-                start = at + 1;
-            }
             _ => {}
         }
+        match (c, depth) {
+            (_, 0) => break,
+            (',', 1) => parts.push(String::new()),
+            _ => parts.last_mut().unwrap().push(c),
+        }
     }
-    parts.push(&inner[start..]);
     parts
         .into_iter()
         .filter(|part| !part.trim().is_empty())
-        .flat_map(opened)
+        .flat_map(|part| opened(&part))
         .map(|rest| format!("{prefix}{rest}"))
         .collect()
 }

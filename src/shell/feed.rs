@@ -31,7 +31,7 @@ pub enum Feed {
     /// A recorded file, played again.
     Replay {
         /// The file.
-        record: Record,
+        record: Box<Record>,
         /// Its name for the board.
         place: String,
         /// How many times as fast as it was recorded.
@@ -76,7 +76,7 @@ impl Feed {
 
     fn replay(file: &Path, speed: f64) -> Result<Self> {
         Ok(Self::Replay {
-            record: session_file::read_any(file, &ImportOptions::default())?,
+            record: Box::new(session_file::read_any(file, &ImportOptions::default())?),
             place: file.display().to_string(),
             speed,
         })

@@ -22,6 +22,12 @@ pub struct Flags {
 /// Where to begin without a meter at hand.
 pub const HINT: &str = "No meter at hand? `lullboard rehearse` hunts on a simulated car.";
 
+// Not doc comments: links and names stand in them as they are typed.
+const METER: &str = "The meter: serial:/dev/ttyUSB0?baud=9600, tcp:HOST:5025, pipe:-, manual: or \
+                     replay:FILE?speed=10";
+const TIME_COL: &str = "The column with the time, in seconds or RFC 3339 [default: time_s or time]";
+const CURRENT_COL: &str = "The column with the current [default: current_a]";
+
 /// What the program can do.
 #[derive(Debug, Subcommand)]
 pub enum Command {
@@ -68,8 +74,8 @@ pub struct Record {
 /// What is recorded, and where to.
 #[derive(Debug, Args)]
 pub struct Recording {
-    /// The meter: serial:/dev/ttyUSB0?baud=9600, pipe:- or replay:FILE
-    #[arg(long, value_name = "URI")]
+    /// The meter.
+    #[arg(long, help = METER, value_name = "URI")]
     pub meter: MeterUri,
     /// The session file to write [default: a new file here, named after the date]
     #[arg(long, value_name = "FILE")]
@@ -162,11 +168,11 @@ pub struct Meters {
 #[derive(Debug, Default, Args)]
 #[command(next_help_heading = "CSV logs")]
 pub struct CsvFlags {
-    /// The column with the time, in seconds or RFC 3339 [default: time_s or time]
-    #[arg(long, value_name = "NAME")]
+    /// The column with the time.
+    #[arg(long, help = TIME_COL, value_name = "NAME")]
     pub time_col: Option<String>,
-    /// The column with the current [default: current_a]
-    #[arg(long, value_name = "NAME")]
+    /// The column with the current.
+    #[arg(long, help = CURRENT_COL, value_name = "NAME")]
     pub current_col: Option<String>,
     /// The unit of that column: A, mA or uA
     #[arg(long, value_name = "UNIT", default_value = "A")]

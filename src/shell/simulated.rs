@@ -56,6 +56,7 @@ fn live(mut car: Car, clock: &Clock, readings: &Sender<Entry>, marks: &Receiver<
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::reading::Measured;
     use crate::rehearsal::stories;
     use crate::session::entry::Fact;
     use crate::session::mark::{MarkId, parse_mark};
@@ -69,9 +70,8 @@ mod tests {
         let marks = spawn(car, "a car".into(), clock.clone(), readings, desk).unwrap();
         let lock = parse_mark(MarkId(1), "lock").unwrap();
         marks.send((clock.now(), lock)).unwrap();
-        let asleep = journal.iter().find(|entry: &Entry| match entry.fact {
-            Fact::Reading(crate::reading::Measured::Amps(amps)) => amps.value_a() < 0.1,
-            _ => false,
+        let asleep = journal.iter().find(|entry: &Entry| {
+            matches!(entry.fact, Fact::Reading(Measured::Amps(amps)) if amps.value_a() < 0.1)
         });
         assert!(asleep.unwrap().t > Elapsed::from_secs(60.0));
     }

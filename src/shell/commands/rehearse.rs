@@ -45,14 +45,13 @@ pub(super) fn run(flags: &Rehearse) -> Result<ExitCode> {
 pub(super) fn from_uri(
     story: &str,
     speed: f64,
-    seed: Option<u64>,
+    number: Option<u64>,
     out: Option<&Path>,
 ) -> Result<ExitCode> {
     let story = find(Some(story).filter(|name| !name.is_empty()))?;
-    let seed = seed.unwrap_or(story.seed);
     by_hand(&Rehearsal {
         story,
-        seed,
+        seed: number.unwrap_or(story.seed),
         speed,
         out,
     })
