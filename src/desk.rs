@@ -1,12 +1,14 @@
 //! The desk: what the technician is doing with the session. `Model::update` takes messages and
 //! answers with effects; no clock, no file, no screen.
 
+mod act;
 pub mod effect;
 pub mod keymap;
 pub mod label;
 pub mod message;
 pub mod notice;
 pub mod prompt;
+mod typed;
 mod update;
 pub mod view;
 

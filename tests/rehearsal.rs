@@ -1,6 +1,7 @@
 //! A rehearsal from outside: whole hunts played, their records, and hints over them.
 
-use lullboard::judge::finding::{Finding, Judgement, Manner, Phase, Trial, Verdict, Wake};
+use lullboard::judge::Judgement;
+use lullboard::judge::finding::{Finding, Manner, Phase, Trial, Verdict, Wake};
 use lullboard::reading::{Elapsed, Measured, number};
 use lullboard::rehearsal::hints::{MAX_CHARS, Step};
 use lullboard::rehearsal::{Story, hint, play, stories};

@@ -7,7 +7,8 @@ mod lines;
 mod seen;
 
 use super::story::Story;
-use crate::judge::finding::{Finding, Judgement, Verdict};
+use crate::judge::Judgement;
+use crate::judge::finding::{Finding, Verdict};
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
 use seen::Seen;

@@ -55,7 +55,7 @@ impl Scene {
     /// The same with the trace of `record`.
     #[must_use]
     pub fn with(model: &Model, record: &impl Record, columns: u16, rows: u16) -> Self {
-        let banners = head::banners(model);
+        let banners = head::banners(model, columns);
         let notices = notices(model, columns);
         let hint = hint(model, columns);
         let why = trials::why(model, columns);
@@ -70,7 +70,7 @@ impl Scene {
         };
         let areas = arrange(columns, rows, &wants);
         Self {
-            head: head::rows(model),
+            head: head::rows(model, columns),
             banners,
             now: Now::of(model, &areas),
             plot: Plot::of(model, record, &areas),

@@ -1,6 +1,7 @@
 //! What can be known of a hunt so far, in the questions that the hints ask. No wording here.
 
-use crate::judge::finding::{Finding, Judgement, Manner, Phase, Trial, Verdict};
+use crate::judge::Judgement;
+use crate::judge::finding::{Finding, Manner, Phase, Trial, Verdict};
 use crate::reading::Elapsed;
 use crate::rehearsal::story::Story;
 use crate::session::mark::Did;

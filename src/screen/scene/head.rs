@@ -5,17 +5,18 @@ use crate::desk::message::LinkState;
 use crate::judge::limit::Origin;
 use crate::reading::quantity;
 use crate::screen::role::{Line, Role};
+use crate::screen::width;
 use crate::session::entry::MeterEvent;
 
 /// The rows of the head, left and right end.
 #[must_use]
-pub fn rows(model: &Model) -> Vec<(Line, Line)> {
+pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {
     let card = model.session().card();
     let mut left = Line::new(Role::Strong, "lullboard");
     if let Some(car) = &card.car {
         left = left.and(Role::Plain, format!("  {car}"));
     }
-    let right = Line::new(Role::Plain, meter(model))
+    let right = Line::new(Role::Plain, meter(model, columns))
         .and(Role::Strong, format!("   {}", quantity::clock(model.now())));
     let judgement = model.judgement();
     let from = |origin: Origin| format!(" ({})", origin.word());
@@ -34,13 +35,18 @@ pub fn rows(model: &Model) -> Vec<(Line, Line)> {
     vec![(left, right), (limits, out)]
 }
 
-fn meter(model: &Model) -> String {
+fn meter(model: &Model, columns: u16) -> String {
     if !model.options().live {
         return "recorded session".into();
     }
+    if model.is_manual() {
+        return "meter read by eye".into();
+    }
     match model.link().0 {
+        LinkState::Opening(_) if columns < 60 => "opening".into(),
         LinkState::Opening(place) => format!("opening {place}"),
-        LinkState::Receiving(_) if model.is_manual() => "meter read by eye".into(),
+        // On a narrow screen the clock goes before the place.
+        LinkState::Receiving(_) if columns < 60 => "receiving".into(),
         LinkState::Receiving(place) => format!("receiving from {place}"),
         LinkState::Silent => "meter silent".into(),
         LinkState::Unreadable(_) => "meter not understood".into(),
@@ -51,7 +57,7 @@ fn meter(model: &Model) -> String {
 
 /// What is wrong, the worst first.
 #[must_use]
-pub fn banners(model: &Model) -> Vec<Line> {
+pub fn banners(model: &Model, columns: u16) -> Vec<Line> {
     let mut said = Vec::new();
     let notices = model.notices();
     if let Some(unsaved) = &notices.unsaved {
@@ -75,6 +81,7 @@ pub fn banners(model: &Model) -> Vec<Line> {
     }
     said.extend(display_banner(model));
     said.into_iter()
+        .flat_map(|text| width::wrap(&text, columns.saturating_sub(2), 2))
         .map(|text| Line::new(Role::Alarm, format!(" {text} ")))
         .collect()
 }
@@ -87,7 +94,7 @@ fn meter_banner(model: &Model) -> Option<String> {
         .map(|silent_s| format!("no data for {}", quantity::span(silent_s)));
     match state {
         LinkState::Lost(why) => Some(format!(
-            "METER LOST since {since}: {why}. Looking for it; nothing is measured."
+            "METER LOST since {since}: {why}. Nothing is measured."
         )),
         LinkState::Unreadable(what) => Some(format!("METER NOT UNDERSTOOD since {since}: {what}")),
         LinkState::Silent => Some(format!(
@@ -110,10 +117,9 @@ fn display_banner(model: &Model) -> Option<String> {
             MeterEvent::Held(on) => held = *on,
             MeterEvent::Ac(on) => ac = *on,
             MeterEvent::LowCell => low_cell = true,
-            MeterEvent::Lost(_)
-            | MeterEvent::Back(_)
-            | MeterEvent::Range(_)
-            | MeterEvent::Gap { .. } => {}
+            // A meter that was switched off and on, perhaps for a new cell, says anew how it is.
+            MeterEvent::Back(_) => (held, ac, low_cell) = (false, false, false),
+            MeterEvent::Lost(_) | MeterEvent::Range(_) | MeterEvent::Gap { .. } => {}
         }
     }
     if held {

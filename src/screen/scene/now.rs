@@ -2,7 +2,8 @@
 
 use crate::desk::Model;
 use crate::desk::message::LinkState;
-use crate::judge::finding::{Judgement, Level, Verdict};
+use crate::judge::Judgement;
+use crate::judge::finding::{Level, Phase, Verdict};
 use crate::reading::{Measured, quantity};
 use crate::screen::arrange::{Areas, is_large};
 use crate::screen::role::{Line, Role};
@@ -56,14 +57,19 @@ impl Now {
     }
 }
 
-/// The live value. An old one is never shown as if it were live.
-fn value(model: &Model) -> (String, Role) {
-    let judgement = model.judgement();
+/// Whether the newest reading speaks of the present; in a recorded session it always does.
+fn is_live(model: &Model) -> bool {
     let lost = matches!(
         model.link().0,
         LinkState::Lost(_) | LinkState::Silent | LinkState::Unreadable(_)
     );
-    if model.options().live && (lost || model.overdue_s().is_some()) {
+    !(model.options().live && (lost || model.overdue_s().is_some()))
+}
+
+/// The live value. An old one is never shown as if it were live.
+fn value(model: &Model) -> (String, Role) {
+    let judgement = model.judgement();
+    if !is_live(model) {
         return ("---".into(), Role::Dim);
     }
     match model.session().last_reading() {
@@ -88,9 +94,14 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
     if !large {
         phase = phase.and(value.1, value.0).and(Role::Plain, "   ");
     }
-    phase = phase
-        .and(Role::Phase(now.phase), now.phase.word().to_uppercase())
-        .and(Role::Dim, format!("  for {}", quantity::span(lasting_s)));
+    let word = now.phase.word().to_uppercase();
+    phase = if is_live(model) || now.phase == Phase::Blind {
+        phase
+            .and(Role::Phase(now.phase), word)
+            .and(Role::Dim, format!("  for {}", quantity::span(lasting_s)))
+    } else {
+        phase.and(Role::Dim, format!("was {word} when last heard of"))
+    };
     let mut below = Vec::new();
     below.extend(verdict(judgement));
     below.extend(timeout(model).map(|text| Line::new(Role::Plain, text)));
@@ -112,16 +123,15 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
             .map(|line| Line::new(Role::Plain, line)),
     );
     lines.extend(below);
-    let left = usize::from(rows).saturating_sub(lines.len());
-    lines.extend(
-        width::wrap(
-            &judgement.verdict_why,
-            room,
-            u16::try_from(left).unwrap_or(0),
-        )
-        .into_iter()
-        .map(|line| Line::new(Role::Dim, line)),
-    );
+    if judgement.verdict_why != now.why {
+        let left = usize::from(rows).saturating_sub(lines.len());
+        let left = u16::try_from(left).unwrap_or(u16::MAX);
+        lines.extend(
+            width::wrap(&judgement.verdict_why, room, left)
+                .into_iter()
+                .map(|line| Line::new(Role::Dim, line)),
+        );
+    }
     lines
 }
 
@@ -140,19 +150,19 @@ fn verdict(judgement: &Judgement) -> Vec<Line> {
     let words = match judgement.verdict {
         Verdict::Above => "ABOVE THE LIMIT",
         Verdict::Below => "BELOW THE LIMIT",
-        Verdict::CannotTell => "CANNOT TELL with this meter",
+        Verdict::CannotTell => "CANNOT TELL",
         Verdict::NotSettled => "no verdict: not settled",
     };
-    let mut lines = vec![Line::new(role, words)];
+    let mut first = Line::new(role, words);
+    let mut lines = Vec::new();
     if let Some(settled) = judgement.settled {
         let text = |level: Level| quantity::level(level.a, level.u_a);
-        let level = text(settled.level);
-        let average = text(settled.average);
-        let mut line = Line::new(Role::Dim, "settled ").and(Role::Plain, &level);
+        let (level, average) = (text(settled.level), text(settled.average));
+        first = first.and(Role::Dim, "  settled ").and(Role::Plain, &level);
         if average != level {
-            line = line.and(Role::Dim, "  average ").and(Role::Plain, average);
+            lines.push(Line::new(Role::Dim, "with its wakes ").and(Role::Plain, average));
         }
-        lines.push(line);
     }
+    lines.insert(0, first);
     lines
 }

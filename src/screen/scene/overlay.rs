@@ -104,8 +104,14 @@ fn middle(all: Area, plot: Area, cells: u16, lines: &[Line], framed: bool) -> Ar
     }
 }
 
+/// The banners stay in sight above it.
 fn help(model: &Model, areas: &Areas) -> Overlay {
-    let all = areas.all;
+    let top = areas.now.y;
+    let all = Area {
+        y: top,
+        height: areas.all.height.saturating_sub(top),
+        ..areas.all
+    };
     let framed = all.height >= 7 && all.width >= 24;
     let inner = all.width.saturating_sub(4);
     let rows: Vec<_> = keymap::rows(model.is_manual())

@@ -73,15 +73,14 @@ impl Plot {
         let limit_a = model.judgement().limit.value;
         let (low_a, high_a) = trace::bounds(&samples).unwrap_or((limit_a, limit_a));
         let axis = Axis::fit(model.view().scale, low_a.min(limit_a), high_a.max(limit_a));
-        let marked = model
-            .session()
-            .marks()
-            .any(|placed| trace::cell_of(placed.at(), from, to, cells).is_some());
-        let flag_rows = match (marked, areas.plot.height) {
-            (false, _) | (_, 0..=3) => 0,
-            (true, 4..=9) => 1,
-            (true, _) => 2,
+        let most_flag_rows = match areas.plot.height {
+            0..=3 => 0,
+            4..=9 => 1,
+            10.. => 2,
         };
+        let flags = flags(model, from, to, cells, most_flag_rows);
+        let used = |flag: &Flag| flag.row.saturating_add(u16::from(!flag.text.is_empty()));
+        let flag_rows = flags.iter().map(used).max().unwrap_or(0);
         let following = model.view().follows();
         Self {
             cells,
@@ -89,7 +88,7 @@ impl Plot {
             samples,
             axis,
             limit_a,
-            flags: flags(model, from, to, cells, flag_rows),
+            flags,
             strip: strip(model, from, to, cells),
             times: axis::times(from.secs(), to.secs(), cells)
                 .into_iter()

@@ -17,7 +17,7 @@ pub struct Trials {
 
 /// Cells of the column that names the trial: what is left beside the others.
 const fn name_cells(columns: u16) -> u16 {
-    let rest = columns.saturating_sub(64);
+    let rest = columns.saturating_sub(69);
     if rest < 8 {
         8
     } else if rest > 30 {
@@ -45,7 +45,7 @@ impl Trials {
             width::left("trial", name),
             width::right("before", 8),
             width::left("   after", 10),
-            width::left("change", 20),
+            width::left("change", 19),
         );
         let mut rows = Vec::new();
         if trials.is_empty() {
@@ -74,7 +74,7 @@ fn row(trial: &Trial, name: u16) -> Line {
     let alone = |level: Option<Level>| level.map(|level| quantity::level_alone(level.a, level.u_a));
     let (levels, change) = match (trial.change, trial.first_look) {
         (None, Some(look)) => (
-            width::left("  first look, unsettled", 19),
+            width::left("  first look only", 19),
             quantity::change(look.a, look.u_a),
         ),
         (change, _) => (
@@ -90,12 +90,9 @@ fn row(trial: &Trial, name: u16) -> Line {
         .and(Role::Strong, width::left(&width::harmless(&did), name))
         .and(
             Role::Plain,
-            format!(" {levels} {} ", width::left(&change, 20)),
+            format!(" {levels} {} ", width::left(&change, 19)),
         )
-        .and(
-            Role::of_finding(trial.finding),
-            width::left(trial.finding.word(), 11),
-        );
+        .and(Role::of_finding(trial.finding), trial.finding.word());
     match trial.manner {
         Some(manner) => finding.and(Role::Plain, format!(" {}", manner.word())),
         None => finding,

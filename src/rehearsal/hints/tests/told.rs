@@ -1,6 +1,7 @@
 //! A hunt told by hand: a session with its marks, and the judgement a test wants of it.
 
-use crate::judge::finding::{Finding, Judgement, Manner, Phase, Trial, Wake};
+use crate::judge::Judgement;
+use crate::judge::finding::{Finding, Manner, Phase, Trial, Wake};
 use crate::reading::{Amps, Elapsed, Measured, Reading};
 use crate::rehearsal::hints::{Hint, Step, hint};
 use crate::rehearsal::{Story, play};
