@@ -307,11 +307,15 @@ impl Opener for Once {
 }
 
 fn chunks(left: Vec<&'static [u8]>, then: Then, comes_back: bool) -> Bench {
+    joined(left, then, comes_back, None)
+}
+
+fn joined(left: Vec<&'static [u8]>, then: Then, comes_back: bool, midway_s: Option<f64>) -> Bench {
     let source = OpenSource::Bytes {
         opened: Opened {
             stream: Box::new(Chunks { left, then }),
             place: "here".into(),
-            midway_s: None,
+            midway_s,
         },
         opener: Box::new(Once(comes_back)),
     };
@@ -328,6 +332,14 @@ fn a_pipe_that_ends_is_no_loss() {
         bench.entries.recv_timeout(PATIENCE).is_err(),
         "nothing more"
     );
+    bench.stop();
+}
+
+#[test]
+fn a_line_whose_beginning_was_missed_is_no_reading() {
+    let soon_s = Some(PATIENCE.as_secs_f64());
+    let bench = joined(vec![b"12.35 mA\n", b"2.34 mA\n"], Then::End, false, soon_s);
+    assert_eq!(bench.amps(), "0.01235");
     bench.stop();
 }
 
