@@ -27,7 +27,12 @@ fn trial<'a>(judged: &'a Judgement, did: Did, label: &str) -> &'a Trial {
 fn quiet_has_nothing_to_find() {
     let judged = judged("quiet");
     assert_eq!(judged.verdict, Verdict::Below);
-    assert!(judged.trials.iter().all(|trial| trial.finding == Finding::NoChange));
+    assert!(
+        judged
+            .trials
+            .iter()
+            .all(|trial| trial.finding == Finding::NoChange)
+    );
 }
 
 #[test]
@@ -35,7 +40,10 @@ fn a_direct_load_leaves_with_its_fuse_and_with_its_part() {
     let judged = judged("direct-load");
     for (did, label) in [(Did::Pull, "B7"), (Did::Unplug, "lid switch")] {
         let trial = trial(&judged, did, label);
-        assert_eq!((trial.finding, trial.manner), (Finding::Clears, Some(Manner::AtOnce)));
+        assert_eq!(
+            (trial.finding, trial.manner),
+            (Finding::Clears, Some(Manner::AtOnce))
+        );
     }
     assert_eq!(trial(&judged, Did::Pull, "B6").finding, Finding::NoChange);
     assert_eq!(judged.ledger[0].what, ["B7"]);
@@ -47,7 +55,10 @@ fn the_waker_is_told_from_the_drawer() {
     let judged = judged("kept-awake");
     assert_eq!(trial(&judged, Did::Pull, "B1").manner, Some(Manner::AtOnce));
     let waker = trial(&judged, Did::Unplug, "seat module");
-    assert_eq!((waker.finding, waker.manner), (Finding::Clears, Some(Manner::Late)));
+    assert_eq!(
+        (waker.finding, waker.manner),
+        (Finding::Clears, Some(Manner::Late))
+    );
     assert_eq!(judged.verdict, Verdict::Below);
 }
 
@@ -68,6 +79,11 @@ fn regular_wakes_are_counted_and_end_with_the_repair() {
     let first = &judged.cycles[0];
     assert!((first.period_s - 180.0).abs() < 5.0, "{first:?}");
     assert!((first.width_s - 15.0).abs() < 2.0, "{first:?}");
-    let repaired = judged.trials.iter().find(|trial| trial.did == Did::Swap).unwrap().t;
+    let repaired = judged
+        .trials
+        .iter()
+        .find(|trial| trial.did == Did::Swap)
+        .unwrap()
+        .t;
     assert!(judged.wakes.iter().all(|wake| wake.to < repaired));
 }

@@ -2,7 +2,8 @@
 
 use std::io::{self, Write};
 
-use crate::judge::finding::{Cycle, Judgement, Now, Share, Trial, Wake};
+use crate::judge::Judgement;
+use crate::judge::finding::{Cycle, Now, Share, Trial, Wake};
 use crate::reading::{Elapsed, quantity};
 
 /// Writes everything a reader needs to know, the verdict first.
