@@ -1,4 +1,163 @@
-//! The session file: entries to lines and back, whatever happened to the bytes in between.
-//! No file is opened here: `shell::scribe` does that.
+//! The session file: entries to lines and back, whatever happened to the bytes in between; and
+//! records made elsewhere, as CSV. No file is opened here: `shell::session_file` does that.
 
+pub mod header;
+pub mod import;
 pub mod line;
+pub mod recover;
+pub mod seal;
+
+use crate::reading::{Amps, AmpsError, number};
+
+/// Shows bytes from a file in an error: one line, no control characters, not too long.
+fn excerpt(bytes: &[u8]) -> String {
+    const SHOWN: usize = 60;
+    if bytes.is_empty() {
+        return "an empty line".into();
+    }
+    if bytes.iter().all(|byte| *byte == 0) {
+        return format!("{} NUL bytes", bytes.len());
+    }
+    // Four bytes a character at most, so a line of a megabyte is not copied to show its start.
+    let head = bytes.get(..SHOWN * 4).unwrap_or(bytes);
+    let text = String::from_utf8_lossy(head);
+    let mut shown = String::from("'");
+    for c in text.chars().take(SHOWN) {
+        if c.is_control() {
+            shown.extend(c.escape_default());
+        } else {
+            shown.push(c);
+        }
+    }
+    shown.push('\'');
+    if head.len() < bytes.len() || text.chars().nth(SHOWN).is_some() {
+        shown.push_str("...");
+    }
+    shown
+}
+
+/// Reads a current in units of 10^`exponent` ampere and keeps its written places.
+///
+/// A float printed in full ("0.051999999999999998") has more places than any meter: it is taken
+/// to the pico-ampere.
+fn amps(text: &str, exponent: i32) -> Result<Amps, AmpsError> {
+    /// Far above any current in a car, and its pico-ampere still fit into the digits.
+    const LARGEST_A: f64 = 1e6;
+    let written =
+        Amps::parse(text).and_then(|amps| amps.times_ten_to(exponent).ok_or(AmpsError::TooLong));
+    if written != Err(AmpsError::TooLong) {
+        return written;
+    }
+    match text
+        .parse::<f64>()
+        .map(|value| value * 10f64.powi(exponent))
+    {
+        Ok(value_a) if value_a.abs() < LARGEST_A => Ok(Amps::rounded(value_a, 12)),
+        Ok(_) | Err(_) => Err(AmpsError::TooLong),
+    }
+}
+
+/// How often a byte stands in `bytes`.
+fn count_of(wanted: u8, bytes: &[u8]) -> u64 {
+    let pieces = bytes.split(|byte| *byte == wanted).count();
+    u64::try_from(pieces).map_or(u64::MAX, |pieces| pieces.saturating_sub(1))
+}
+
+/// Milliseconds of a time of `digits` x 10^-`decimals` seconds, to the nearest; `None` for a time
+/// that no record has (beyond thirty thousand years), so that no later sum overflows.
+fn ms_of(digits: i64, decimals: u8) -> Option<i64> {
+    const LARGEST_MS: u64 = 1_000_000_000_000_000;
+    let ms = match i32::from(decimals) - 3 {
+        0 => digits,
+        more @ 1.. => {
+            let divisor = 10i64.checked_pow(more.unsigned_abs())?;
+            let half = divisor / 2;
+            digits.checked_add(half * digits.signum())? / divisor
+        }
+        fewer => digits.checked_mul(10i64.checked_pow(fewer.unsigned_abs())?)?,
+    };
+    (ms.unsigned_abs() <= LARGEST_MS).then_some(ms)
+}
+
+/// A plain decimal at the start of `bytes`: its digits, how many stand behind the point, and the
+/// rest. `None` for anything unusual (an exponent, more than 18 digits), which slower and
+/// stricter code then looks at.
+fn decimal(bytes: &[u8]) -> Option<(i64, u8, &[u8])> {
+    let (negative, mut rest) = match bytes.strip_prefix(b"-") {
+        Some(rest) => (true, rest),
+        None => (false, bytes),
+    };
+    let mut digits: i64 = 0;
+    let mut count: u8 = 0;
+    let mut point: Option<u8> = None;
+    while let [byte, tail @ ..] = rest {
+        match byte {
+            b'0'..=b'9' if count < 18 => {
+                digits = digits * 10 + i64::from(byte - b'0');
+                count += 1;
+            }
+            b'.' if point.is_none() && count > 0 => point = Some(count),
+            b'0'..=b'9' | b'.' | b'e' | b'E' => return None,
+            _ => break,
+        }
+        rest = tail;
+    }
+    let decimals = point.map_or(0, |before| count - before);
+    if count == 0 || (point.is_some() && decimals == 0) {
+        return None;
+    }
+    Some((if negative { -digits } else { digits }, decimals, rest))
+}
+
+/// Reads a time in seconds, exactly where it is a plain decimal.
+fn time_ms(text: &str) -> Option<i64> {
+    if let Some((digits, decimals, [])) = decimal(text.as_bytes()) {
+        return ms_of(digits, decimals);
+    }
+    let secs: f64 = text.parse().ok()?;
+    ms_of(number::round_to_i64(secs * 1000.0), 3).filter(|_| secs.is_finite())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_are_read_to_the_millisecond() {
+        for (text, ms) in [
+            ("0.250", 250),
+            ("-0.020", -20),
+            ("91", 91_000),
+            ("1.0005", 1001),
+            ("-1.0005", -1001),
+            ("1.5e1", 15_000),
+            ("0.123456789", 123),
+        ] {
+            assert_eq!(time_ms(text), Some(ms), "{text}");
+        }
+        for text in ["", "soon", "nan", "inf", "1e300", "99999999999999999"] {
+            assert_eq!(time_ms(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_float_printed_in_full_is_still_a_current() {
+        assert_eq!(
+            amps("0.051999999999999998", 0).unwrap().to_string(),
+            "0.052000000000"
+        );
+        assert_eq!(
+            amps("51.999999999999996", -3).unwrap().to_string(),
+            "0.052000000000"
+        );
+        assert_eq!(amps("52.0", -3).unwrap().to_string(), "0.0520");
+        assert_eq!(amps("9.9e37", 0), Err(AmpsError::TooLong));
+    }
+
+    #[test]
+    fn an_excerpt_is_one_short_line() {
+        assert_eq!(excerpt(&[0; 4096]), "4096 NUL bytes");
+        assert_eq!(excerpt(b"a\x1b[31m"), "'a\\u{1b}[31m'");
+        assert!(excerpt(&[b'x'; 5000]).len() < 80);
+    }
+}

@@ -1,0 +1,397 @@
+//! Records made elsewhere: CSV to entries, as a stream, with the written places kept.
+//!
+//! A row that cannot be read ends the import: it is named by its line, with what was found and
+//! what was expected. Nothing is half-read in silence.
+
+mod columns;
+mod rows;
+
+use std::collections::VecDeque;
+use std::io::BufRead;
+
+use chrono::{DateTime, FixedOffset};
+
+use crate::session::card::Card;
+use crate::session::entry::{Entry, Fact, Header, MeterCard};
+use columns::{Columns, TimeBase};
+use rows::Rows;
+
+/// How to read somebody else's log. The default reads `time_s,current_a[,mark]` and
+/// `time,current_a[,mark]`.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct ImportOptions {
+    /// The column that holds the time: seconds, or a date and time (the first row tells).
+    pub time_col: Option<String>,
+    /// The column that holds the current.
+    pub current_col: Option<String>,
+    /// The unit of the current; ampere when not given.
+    pub unit: Unit,
+}
+
+/// The unit of a column of currents.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Unit {
+    /// Ampere.
+    #[default]
+    Ampere,
+    /// Milliampere.
+    Milliampere,
+    /// Microampere.
+    Microampere,
+}
+
+impl Unit {
+    /// The power of ten that turns it into ampere.
+    const fn exponent(self) -> i32 {
+        match self {
+            Self::Ampere => 0,
+            Self::Milliampere => -3,
+            Self::Microampere => -6,
+        }
+    }
+}
+
+impl std::str::FromStr for Unit {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        match text.trim() {
+            "A" | "a" => Ok(Self::Ampere),
+            "mA" | "ma" => Ok(Self::Milliampere),
+            "uA" | "ua" | "\u{b5}A" | "\u{3bc}A" => Ok(Self::Microampere),
+            other => Err(format!(
+                "'{other}' is not a unit of current: expected A, mA or uA"
+            )),
+        }
+    }
+}
+
+/// Why a CSV is no record.
+#[derive(Debug, thiserror::Error)]
+pub enum ImportError {
+    /// Nothing is in it.
+    #[error(
+        "the file is empty: expected a session (.lull), or a CSV with the header time_s,current_a[,mark]"
+    )]
+    Empty,
+    /// A header, and nothing below it.
+    #[error("the CSV has a header and no rows: nothing was recorded")]
+    NoRows,
+    /// Not text.
+    #[error("line {line}: this is not text: expected a session (.lull) or a CSV in UTF-8")]
+    Binary {
+        /// Where the first byte stands that gives it away.
+        line: u64,
+    },
+    /// A row, the header included, that cannot be read.
+    #[error("line {line}: found {found}, expected {expected}")]
+    Row {
+        /// Which line.
+        line: u64,
+        /// What was found.
+        found: String,
+        /// What was expected, and the mend where there is one.
+        expected: String,
+    },
+    /// It cannot be read.
+    #[error(transparent)]
+    Io(#[from] std::io::Error),
+}
+
+/// Reads a CSV as a stream of entries.
+///
+/// ```
+/// use lullboard::journal::import::{Importer, ImportOptions};
+/// let csv = "time_s,current_a,mark\n0.0,2.013,\n0.5,OL,\n1.0,,pull B4\n";
+/// let began = chrono::DateTime::UNIX_EPOCH.fixed_offset();
+/// let entries = Importer::new(csv.as_bytes(), &ImportOptions::default(), began).unwrap();
+/// assert_eq!(entries.collect::<Result<Vec<_>, _>>().unwrap().len(), 3);
+/// ```
+#[derive(Debug)]
+pub struct Importer<R> {
+    rows: Rows<R>,
+    columns: Columns,
+    header: Header,
+    dated: bool,
+    last_ms: Option<i64>,
+    marks: u32,
+    waiting: VecDeque<Entry>,
+    done: bool,
+}
+
+impl<R: BufRead> Importer<R> {
+    /// Reads the header row and the first row. `began` stands in for the start of a record that
+    /// tells only seconds.
+    ///
+    /// # Errors
+    /// [`ImportError`] when the file holds no record or the first rows cannot be read.
+    pub fn new(
+        bytes: R,
+        options: &ImportOptions,
+        began: DateTime<FixedOffset>,
+    ) -> Result<Self, ImportError> {
+        let mut rows = Rows::new(bytes)?;
+        let mut columns = Columns::find(rows.header()?, options)?;
+        columns.comma_decimals = rows.delimiter() != b',';
+        if !rows.advance()? {
+            return Err(ImportError::NoRows);
+        }
+        columns.settle_base(rows.row())?;
+        let (started, dated) = match columns.base {
+            TimeBase::Dated(first) => (first, true),
+            TimeBase::Seconds | TimeBase::Unknown => (began, false),
+        };
+        let mut importer = Self {
+            rows,
+            columns,
+            header: Header {
+                started,
+                card: Card::default(),
+                meter: MeterCard {
+                    uri: String::new(),
+                    format: Some("csv".into()),
+                },
+            },
+            dated,
+            last_ms: None,
+            marks: 0,
+            waiting: VecDeque::new(),
+            done: false,
+        };
+        importer.take_row()?;
+        Ok(importer)
+    }
+
+    /// The header of a session made of this record.
+    #[must_use]
+    pub const fn header(&self) -> &Header {
+        &self.header
+    }
+
+    /// Whether the record itself tells when it began.
+    #[must_use]
+    pub const fn is_dated(&self) -> bool {
+        self.dated
+    }
+
+    fn take_row(&mut self) -> Result<(), ImportError> {
+        let row = self.rows.row();
+        let t = self.columns.time(row)?;
+        if self.last_ms.is_some_and(|last| t.ms() < last) {
+            return Err(self.columns.backwards(row));
+        }
+        self.last_ms = Some(t.ms());
+        let reading = self.columns.current(row)?;
+        // A mark says what was done by then, so the reading beside it comes after it.
+        if let Some(mark) = self.columns.mark(row, self.marks.saturating_add(1))? {
+            self.marks = mark.id.0;
+            let fact = Fact::Mark(mark);
+            self.waiting.push_back(Entry { t, fact });
+        }
+        if let Some(value) = reading {
+            let fact = Fact::Reading(value);
+            self.waiting.push_back(Entry { t, fact });
+        }
+        if self.waiting.is_empty() {
+            return Err(self.columns.empty(row));
+        }
+        Ok(())
+    }
+}
+
+impl<R: BufRead> Iterator for Importer<R> {
+    type Item = Result<Entry, ImportError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        if let Some(entry) = self.waiting.pop_front() {
+            return Some(Ok(entry));
+        }
+        if self.done {
+            return None;
+        }
+        let taken = match self.rows.advance() {
+            Ok(true) => self.take_row(),
+            Ok(false) => {
+                self.done = true;
+                return None;
+            }
+            Err(error) => Err(error),
+        };
+        if let Err(error) = taken {
+            self.done = true;
+            self.waiting.clear();
+            return Some(Err(error));
+        }
+        self.waiting.pop_front().map(Ok)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::{BufReader, Read};
+
+    fn import_with(csv: &[u8], options: &ImportOptions) -> Result<Vec<String>, String> {
+        let began = DateTime::UNIX_EPOCH.fixed_offset();
+        let importer = Importer::new(csv, options, began).map_err(|error| error.to_string())?;
+        importer
+            .map(|entry| {
+                let mut line = Vec::new();
+                crate::journal::line::write(&entry.map_err(|error| error.to_string())?, &mut line)
+                    .unwrap();
+                Ok(String::from_utf8(line).unwrap().trim_end().to_owned())
+            })
+            .collect()
+    }
+
+    fn import(csv: &str) -> Result<Vec<String>, String> {
+        import_with(csv.as_bytes(), &ImportOptions::default())
+    }
+
+    #[test]
+    fn readings_over_range_and_marks() {
+        let csv = "time_s,current_a,mark\n-0.5,2.0130,\n0.0,OL\n0.5,-inf,lock\n1,,pull B4+B2\n1.0,0.0520,\"note a, \"\"b\"\"\"\n";
+        assert_eq!(
+            import(csv).unwrap(),
+            [
+                r#"{"t":-0.500,"a":2.0130}"#,
+                r#"{"t":0.000,"over":true}"#,
+                r#"{"t":0.500,"mark":{"id":1,"did":"lock"}}"#,
+                r#"{"t":0.500,"over":true}"#,
+                r#"{"t":1.000,"mark":{"id":2,"did":"pull","what":["B4","B2"]}}"#,
+                r#"{"t":1.000,"mark":{"id":3,"did":"note","text":"a, \"b\""}}"#,
+                r#"{"t":1.000,"a":0.0520}"#,
+            ]
+        );
+    }
+
+    #[test]
+    fn dates_count_from_the_first_row() {
+        let csv =
+            "time,current_a\r\n2026-11-25T23:59:59.500+01:00,1.0\r\n2026-11-25T23:00:01Z,1.0\r\n";
+        let began = DateTime::UNIX_EPOCH.fixed_offset();
+        let importer = Importer::new(csv.as_bytes(), &ImportOptions::default(), began).unwrap();
+        assert!(importer.is_dated());
+        let started = importer.header().started.to_rfc3339();
+        assert_eq!(started, "2026-11-25T23:59:59.500+01:00");
+        let times: Vec<i64> = importer.map(|entry| entry.unwrap().t.ms()).collect();
+        assert_eq!(times, [0, 1500]);
+    }
+
+    #[test]
+    fn anyone_elses_log_with_named_columns() {
+        let options = ImportOptions {
+            time_col: Some("when".into()),
+            current_col: Some("I (mA)".into()),
+            unit: Unit::Milliampere,
+        };
+        let csv = "\u{feff}i (ma);no;When\n52,30;1;0,25\n51.999999999999996;2;0,5\n";
+        assert_eq!(
+            import_with(csv.as_bytes(), &options).unwrap(),
+            [
+                r#"{"t":0.250,"a":0.05230}"#,
+                r#"{"t":0.500,"a":0.052000000000}"#
+            ]
+        );
+        let csv = "when,I (mA)\n2026-11-25 08:00:00,1\n2026-11-25 08:00:02,1\n";
+        assert_eq!(
+            import_with(csv.as_bytes(), &options).unwrap()[1],
+            r#"{"t":2.000,"a":0.001}"#
+        );
+    }
+
+    #[test]
+    fn a_bad_row_is_named_with_what_was_found_and_expected() {
+        for (csv, wanted) in [
+            (
+                "time_s,current_a\n0,1\n1,two\n",
+                "line 3: found 'two', expected a current",
+            ),
+            (
+                "time_s,current_a\n0,1\nsoon,1\n",
+                "line 3: found 'soon', expected a time in seconds",
+            ),
+            (
+                "time_s,current_a\n\n2,1\n1,1\n",
+                "line 4: found '1', expected a time not before",
+            ),
+            (
+                "time_s,current_a\n0,1\n1,\n",
+                "line 3: found no current at '1', expected",
+            ),
+            (
+                "time_s,current_a,mark\n0,1,\n1,1,yank B4\n",
+                "line 3: found 'yank B4', expected a mark",
+            ),
+            (
+                "time_s,current_a,mark\n0,1,note a, b\n",
+                "line 2: found 4 cells, expected 3",
+            ),
+            (
+                "time_s,current_a\n0,1,surprise\n",
+                "line 2: found 3 cells, expected 2",
+            ),
+            (
+                "time_s,volts\n0,1\n",
+                "line 1: found 'time_s,volts', expected a header",
+            ),
+            (
+                "0.0,2.0\n0.5,2.0\n",
+                "line 1: found '0.0,2.0', expected a header",
+            ),
+            (
+                "time,current_a\n0.0,2.0\n",
+                "line 2: found '0.0', expected a time as RFC 3339",
+            ),
+            (
+                "time_s,current_a\n0,1\n1,\0\0\n",
+                "line 3: this is not text",
+            ),
+            ("\u{7f}ELF\u{2}\u{1}", "line 1: this is not text"),
+            (
+                "time_s,current_a\n0,1\n1,nan\n",
+                "line 3: found 'nan', expected a current",
+            ),
+            (
+                "time_s,current_a\n0,1\n1,52 mA\n",
+                "line 3: found '52 mA', expected a current",
+            ),
+            ("time_s,current_a\n", "a header and no rows"),
+            ("", "the file is empty"),
+            ("\n\n", "the file is empty"),
+        ] {
+            let error = import(csv).unwrap_err();
+            assert!(error.contains(wanted), "{csv:?}: {error}");
+        }
+        let latin = import_with(
+            b"time_s,current_a,mark\n0,1,note caf\xe9\n",
+            &ImportOptions::default(),
+        );
+        assert!(latin.unwrap_err().starts_with("line 2: found 'note caf"));
+        let utf16 = import_with(b"\xff\xfet\0i\0", &ImportOptions::default());
+        assert!(utf16.unwrap_err().contains("UTF-16"));
+        let missing = ImportOptions {
+            current_col: Some("amps".into()),
+            ..ImportOptions::default()
+        };
+        let error = import_with(b"time_s,current_a\n0,1\n", &missing).unwrap_err();
+        assert!(error.contains("a column 'amps' (--current-col)"), "{error}");
+    }
+
+    #[test]
+    fn a_quote_that_is_never_closed_does_not_fill_the_memory() {
+        let head = "time_s,current_a,mark\n0,1,\n1,1,\"note open\n".as_bytes();
+        let endless = head.chain(std::io::repeat(b'x'));
+        let began = DateTime::UNIX_EPOCH.fixed_offset();
+        let bytes = BufReader::new(endless);
+        let last = Importer::new(bytes, &ImportOptions::default(), began)
+            .unwrap()
+            .last()
+            .unwrap();
+        let error = last.unwrap_err().to_string();
+        assert!(
+            error.starts_with("line 3: found a row of more than"),
+            "{error}"
+        );
+    }
+}

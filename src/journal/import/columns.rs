@@ -1,0 +1,194 @@
+//! What the cells of a row mean: a time, a current, a mark. Where rows come from stands in `rows`.
+
+use chrono::{DateTime, FixedOffset, NaiveDateTime};
+
+use super::super::{amps, excerpt, time_ms};
+use super::rows::Row;
+use super::{ImportError, ImportOptions};
+use crate::reading::{AmpsError, Elapsed, Measured};
+use crate::session::mark::{Mark, MarkId, parse_mark};
+
+const SECONDS: &str = "a time in seconds, such as 12.500";
+const DATE: &str = "a time as RFC 3339, such as 2026-11-25T08:00:00.500+00:00";
+const EITHER: &str = "a time in seconds (12.500) or as RFC 3339 (2026-11-25T08:00:00.500+00:00)";
+const HEADER: &str = "a header time_s,current_a[,mark], or time in RFC 3339 for time_s; \
+                      name other columns with --time-col and --current-col";
+
+/// How the time column counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum TimeBase {
+    /// Seconds.
+    Seconds,
+    /// Date and time; the record begins at this one.
+    Dated(DateTime<FixedOffset>),
+    /// Not known before the first row.
+    Unknown,
+}
+
+/// Which cell means what.
+#[derive(Debug)]
+pub(super) struct Columns {
+    time: usize,
+    current: usize,
+    mark: Option<usize>,
+    /// What the first row may hold as its time.
+    expected: &'static str,
+    exponent: i32,
+    pub(super) base: TimeBase,
+    pub(super) comma_decimals: bool,
+}
+
+impl Columns {
+    pub(super) fn find(header: Row<'_>, options: &ImportOptions) -> Result<Self, ImportError> {
+        let mut titles: Vec<&str> = Vec::new();
+        for column in 0..header.cells.len() {
+            titles.push(header.cell(column)?);
+        }
+        let position = |wanted: &str| {
+            let exact = titles.iter().position(|name| *name == wanted);
+            exact.or_else(|| {
+                titles
+                    .iter()
+                    .position(|name| name.eq_ignore_ascii_case(wanted))
+            })
+        };
+        let refuse =
+            |expected: String| header.refuse(excerpt(titles.join(",").as_bytes()), expected);
+        let asked = |wanted: &String, flag: &str| {
+            position(wanted).ok_or_else(|| refuse(format!("a column '{wanted}' ({flag})")))
+        };
+        let (time, base, expected) = match &options.time_col {
+            Some(wanted) => (asked(wanted, "--time-col")?, TimeBase::Unknown, EITHER),
+            None => match (position("time_s"), position("time")) {
+                (Some(time), _) => (time, TimeBase::Seconds, SECONDS),
+                (None, Some(time)) => (time, TimeBase::Unknown, DATE),
+                (None, None) => return Err(refuse(HEADER.into())),
+            },
+        };
+        let current = match &options.current_col {
+            Some(wanted) => asked(wanted, "--current-col")?,
+            None => position("current_a").ok_or_else(|| refuse(HEADER.into()))?,
+        };
+        let mark = position("mark").filter(|mark| *mark != time && *mark != current);
+        Ok(Self {
+            time,
+            current,
+            mark,
+            expected,
+            exponent: options.unit.exponent(),
+            base,
+            comma_decimals: false,
+        })
+    }
+
+    /// Learns from the first row how the time column counts.
+    pub(super) fn settle_base(&mut self, row: Row<'_>) -> Result<(), ImportError> {
+        if self.base != TimeBase::Unknown {
+            return Ok(());
+        }
+        let cell = row.cell(self.time)?;
+        let seconds = time_ms(&self.decimal(cell));
+        self.base = match (date(cell), seconds) {
+            (Some(first), _) => TimeBase::Dated(first),
+            (None, Some(_)) if self.expected == EITHER => TimeBase::Seconds,
+            (None, Some(_)) => {
+                let mend = format!("{DATE}; name the column with --time-col if it is in seconds");
+                return Err(row.refuse(excerpt(cell.as_bytes()), mend));
+            }
+            (None, None) => return Err(row.refuse(excerpt(cell.as_bytes()), self.expected)),
+        };
+        Ok(())
+    }
+
+    pub(super) fn time(&self, row: Row<'_>) -> Result<Elapsed, ImportError> {
+        let cell = row.cell(self.time)?;
+        let (ms, expected) = match self.base {
+            TimeBase::Dated(first) => (
+                date(cell).map(|moment| moment.signed_duration_since(first).num_milliseconds()),
+                DATE,
+            ),
+            TimeBase::Seconds | TimeBase::Unknown => (time_ms(&self.decimal(cell)), SECONDS),
+        };
+        ms.map(Elapsed::from_ms)
+            .ok_or_else(|| row.refuse(excerpt(cell.as_bytes()), expected))
+    }
+
+    /// The current; `None` when the cell is empty.
+    pub(super) fn current(&self, row: Row<'_>) -> Result<Option<Measured>, ImportError> {
+        let cell = row.cell(self.current)?;
+        if cell.is_empty() {
+            return Ok(None);
+        }
+        if is_over(cell) {
+            return Ok(Some(Measured::Over));
+        }
+        let refuse = |error: AmpsError| {
+            row.refuse(
+                excerpt(cell.as_bytes()),
+                format!("a current as a plain number, or OL when over-range ({error})"),
+            )
+        };
+        let amps = amps(&self.decimal(cell), self.exponent).map_err(refuse)?;
+        Ok(Some(Measured::Amps(amps)))
+    }
+
+    /// The mark, when the cell holds one.
+    pub(super) fn mark(&self, row: Row<'_>, id: u32) -> Result<Option<Mark>, ImportError> {
+        let Some(column) = self.mark else {
+            return Ok(None);
+        };
+        let cell = row.cell(column)?;
+        if cell.is_empty() {
+            return Ok(None);
+        }
+        parse_mark(MarkId(id), cell).map(Some).map_err(|error| {
+            row.refuse(
+                excerpt(cell.as_bytes()),
+                format!("a mark such as pull B4+B2 ({error})"),
+            )
+        })
+    }
+
+    pub(super) fn backwards(&self, row: Row<'_>) -> ImportError {
+        row.refuse(
+            row.shown(self.time),
+            "a time not before the one on the row above: times must not go backwards",
+        )
+    }
+
+    pub(super) fn empty(&self, row: Row<'_>) -> ImportError {
+        row.refuse(
+            format!("no current at {}", row.shown(self.time)),
+            "a current; only a row with a mark may leave it empty",
+        )
+    }
+
+    /// The number with a decimal point.
+    fn decimal<'a>(&self, cell: &'a str) -> std::borrow::Cow<'a, str> {
+        if self.comma_decimals && cell.contains(',') {
+            cell.replace(',', ".").into()
+        } else {
+            cell.into()
+        }
+    }
+}
+
+/// RFC 3339; also without a zone, as many loggers write it (then taken as it stands).
+fn date(cell: &str) -> Option<DateTime<FixedOffset>> {
+    DateTime::parse_from_rfc3339(cell).ok().or_else(|| {
+        ["%Y-%m-%dT%H:%M:%S%.f", "%Y-%m-%d %H:%M:%S%.f"]
+            .into_iter()
+            .find_map(|form| NaiveDateTime::parse_from_str(cell, form).ok())
+            .map(|naive| naive.and_utc().fixed_offset())
+    })
+}
+
+/// The words for over-range; 9.9E37 is how SCPI-99 (volume 1, 7.2.1.4) writes infinity.
+fn is_over(cell: &str) -> bool {
+    let word = cell.trim_start_matches(['+', '-']);
+    [
+        "OL", "O.L", "inf", "infinity", "over", "overload", "9.9E37", "9.9E+37",
+    ]
+    .into_iter()
+    .any(|over| word.eq_ignore_ascii_case(over))
+}

@@ -1,0 +1,251 @@
+//! Seals: a SHA-256 over all bytes before the seal line, itself included in every later seal.
+//!
+//! A seal shows damage and edits made in passing. It is no signature: whoever rewrites the file
+//! and its seals on purpose, or cuts it off behind a seal, is not found out by it. The time on
+//! the last seal line is outside every hash.
+
+use std::fmt;
+use std::fmt::Write as _;
+use std::io::BufRead;
+
+use sha2::{Digest, Sha256};
+
+use super::count_of;
+use super::recover::{Damage, Found, Lines, NotASession};
+use crate::session::entry::{Fact, Seal};
+
+/// The running hash and line count of a session file.
+#[derive(Clone, Debug, Default)]
+pub struct Chain {
+    hash: Sha256,
+    lines: u64,
+}
+
+impl Chain {
+    /// Takes bytes into account, in the order of the file, cut anywhere.
+    pub fn update(&mut self, bytes: &[u8]) {
+        self.hash.update(bytes);
+        self.lines = self.lines.saturating_add(count_of(b'\n', bytes));
+    }
+
+    /// The seal over everything so far.
+    #[must_use]
+    pub fn seal(&self) -> Seal {
+        let mut sha256 = String::with_capacity(64);
+        for byte in self.hash.clone().finalize() {
+            // Writing into a string cannot fail.
+            let _ = write!(sha256, "{byte:02x}");
+        }
+        Seal {
+            lines: self.lines,
+            sha256,
+        }
+    }
+}
+
+/// Whether the sealed part of a file is as it was written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum State {
+    /// No seal in it.
+    Unsealed,
+    /// Every seal holds.
+    Whole,
+    /// A seal does not hold: something was altered at or after line `from`, and before or at the
+    /// seal on line `to`. What follows cannot be vouched for either.
+    Altered {
+        /// The last seal that holds, or the first line.
+        from: u64,
+        /// The first seal that does not.
+        to: u64,
+    },
+}
+
+/// What `check` found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Report {
+    /// Lines in the file, the header included.
+    pub lines: u64,
+    /// Seals in the file.
+    pub seals: u64,
+    /// Whether they hold.
+    pub state: State,
+    /// Lines behind the last seal.
+    pub unsealed: u64,
+    /// Lines that are no entry: the first few.
+    pub damage: Vec<Damage>,
+    /// How many lines are no entry.
+    pub damaged: u64,
+}
+
+impl Report {
+    /// How many damaged lines are kept word for word.
+    const KEPT: usize = 20;
+
+    /// Whether every line is sealed, unaltered and readable.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.state == State::Whole && self.unsealed == 0 && self.damaged == 0
+    }
+
+    fn note(&mut self, damage: Damage) {
+        self.damaged += 1;
+        if self.damage.len() < Self::KEPT {
+            self.damage.push(damage);
+        }
+    }
+
+    /// Takes the seal on `line` into account; `good` is the seal that would hold there.
+    fn weigh(&mut self, line: u64, written: &Seal, good: &Seal, last_seal: u64) {
+        self.seals += 1;
+        self.unsealed = 0;
+        self.state = match self.state {
+            State::Altered { from, to } => State::Altered { from, to },
+            State::Unsealed | State::Whole if written == good => State::Whole,
+            State::Unsealed | State::Whole => State::Altered {
+                from: last_seal,
+                to: line,
+            },
+        };
+    }
+}
+
+impl fmt::Display for Report {
+    /// A sentence for the state and one for what stands beside it.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let plural = |n: u64| if n == 1 { "" } else { "s" };
+        match self.state {
+            State::Unsealed => write!(f, "no seal: nothing to compare the file with")?,
+            State::Whole => write!(
+                f,
+                "{} seal{} hold{}: whole and unaltered up to the last one",
+                self.seals,
+                plural(self.seals),
+                if self.seals == 1 { "s" } else { "" }
+            )?,
+            State::Altered { from, to } => write!(
+                f,
+                "altered: the seal on line {to} does not fit what stands on lines {from} to {to}"
+            )?,
+        }
+        if self.unsealed > 0 && self.state != State::Unsealed {
+            let (n, s) = (self.unsealed, plural(self.unsealed));
+            write!(f, "; {n} line{s} behind the last seal")?;
+        }
+        if self.damaged > 0 {
+            let (n, s) = (self.damaged, plural(self.damaged));
+            write!(f, "; {n} line{s} cannot be read")?;
+        }
+        Ok(())
+    }
+}
+
+/// Verifies every seal of a session file, as a stream.
+///
+/// # Errors
+/// [`NotASession`] when it has no header or cannot be read.
+pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
+    let mut lines = Lines::new(bytes);
+    let mut chain = Chain::default();
+    let mut report = Report {
+        lines: 0,
+        seals: 0,
+        state: State::Unsealed,
+        unsealed: 0,
+        damage: Vec::new(),
+        damaged: 0,
+    };
+    let mut last_seal = 1;
+    while let Some(line) = lines.next(|bytes| chain.update(bytes))? {
+        report.lines = line.number();
+        report.unsealed += 1;
+        if line.number() == 1 {
+            if let (_, Some(damage)) = line.header()? {
+                report.note(damage);
+            }
+        } else {
+            match line.read() {
+                Some(Found::Entry(entry)) => {
+                    if let Fact::Seal(written) = entry.fact {
+                        report.weigh(line.number(), &written, &chain.seal(), last_seal);
+                        last_seal = line.number();
+                    }
+                }
+                Some(Found::Damage(damage)) => report.note(damage),
+                None => {}
+            }
+        }
+        chain.update(line.bytes());
+    }
+    if report.lines == 0 {
+        return Err(NotASession::Empty);
+    }
+    Ok(report)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HEADER: &str = "{\"lullboard\":1,\"started\":\"2026-11-25T08:00:00Z\"}\n";
+
+    fn sealed(parts: &[&str]) -> String {
+        let mut file = String::from(HEADER);
+        for part in parts {
+            file.push_str(part);
+            let mut chain = Chain::default();
+            chain.update(file.as_bytes());
+            let Seal { lines, sha256 } = chain.seal();
+            writeln!(
+                file,
+                r#"{{"t":9.000,"seal":{{"lines":{lines},"sha256":"{sha256}"}}}}"#
+            )
+            .unwrap();
+        }
+        file
+    }
+
+    #[test]
+    fn the_hash_is_sha_256() {
+        // FIPS 180-2, appendix B.1: the digest of "abc".
+        let mut chain = Chain::default();
+        chain.update(b"a");
+        chain.update(b"bc");
+        assert_eq!(
+            chain.seal().sha256,
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
+    }
+
+    #[test]
+    fn a_continued_session_may_hold_several_seals() {
+        let file = sealed(&["{\"t\":1.000,\"a\":1.0}\n", "{\"t\":2.000,\"a\":1.0}\n"]);
+        let report = check(file.as_bytes()).unwrap();
+        assert!(report.is_whole(), "{report}");
+        assert_eq!((report.lines, report.seals), (5, 2));
+    }
+
+    #[test]
+    fn an_edit_is_placed_between_two_seals() {
+        let file = sealed(&["{\"t\":1.000,\"a\":1.0}\n", "{\"t\":2.000,\"a\":1.0}\n"]);
+        let late = file.replace("\"t\":2.000", "\"t\":2.001");
+        let state = check(late.as_bytes()).unwrap().state;
+        assert_eq!(state, State::Altered { from: 3, to: 5 });
+        let early = file.replace("\"t\":1.000", "\"t\":1.001");
+        let report = check(early.as_bytes()).unwrap();
+        assert_eq!(report.state, State::Altered { from: 1, to: 3 });
+        assert!(report.to_string().contains("lines 1 to 3"), "{report}");
+    }
+
+    #[test]
+    fn what_stands_behind_the_last_seal_is_counted() {
+        let mut file = sealed(&["{\"t\":1.000,\"a\":1.0}\n"]);
+        file.push_str("{\"t\":2.000,\"a\":1.0}\n{\"t\":3");
+        let report = check(file.as_bytes()).unwrap();
+        assert_eq!(report.state, State::Whole);
+        assert_eq!((report.unsealed, report.damaged), (2, 1));
+        assert!(!report.is_whole());
+        let bare = check(HEADER.as_bytes()).unwrap();
+        assert_eq!(bare.state, State::Unsealed);
+        assert!(matches!(check(&b""[..]), Err(NotASession::Empty)));
+    }
+}

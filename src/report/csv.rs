@@ -1,0 +1,171 @@
+//! A session as CSV: `time_s,current_a,mark`, which is also what the import reads, so that a
+//! session and its export are judged alike.
+//!
+//! A CSV has rows and no card: limits, the meter's losses and gaps, and struck marks stay behind.
+//! A mark placed late stands where it was done. The import numbers marks anew, in that order.
+//! Cells that a spreadsheet could take for a formula are written as they are.
+
+use std::io::{self, Write};
+
+use crate::reading::{Elapsed, Measured};
+use crate::session::Session;
+use crate::session::entry::{Entry, Fact};
+use crate::session::mark::Mark;
+
+/// Writes a session row by row. The marks come from the folded session, since one placed late
+/// belongs before readings that were journalled earlier; the readings come as a second pass over
+/// the file, since no fold keeps them.
+#[derive(Debug)]
+pub struct Export<W> {
+    out: W,
+    /// Marks not yet written, the next one last.
+    marks: Vec<(Elapsed, Mark)>,
+    last: Option<Elapsed>,
+}
+
+impl<W: Write> Export<W> {
+    /// Writes the header.
+    ///
+    /// # Errors
+    /// Whatever `out` reports.
+    pub fn new(session: &Session, mut out: W) -> io::Result<Self> {
+        out.write_all(b"time_s,current_a,mark\n")?;
+        let marks = session
+            .marks()
+            .rev()
+            .map(|placed| (placed.at(), placed.mark.clone()))
+            .collect();
+        Ok(Self {
+            out,
+            marks,
+            last: None,
+        })
+    }
+
+    /// Writes the row of an entry and of the marks before it; only readings have a row.
+    ///
+    /// # Errors
+    /// Whatever `out` reports.
+    pub fn entry(&mut self, entry: &Entry) -> io::Result<()> {
+        let Fact::Reading(value) = &entry.fact else {
+            return Ok(());
+        };
+        while self.marks.last().is_some_and(|(at, _)| *at <= entry.t) {
+            self.next_mark()?;
+        }
+        let t = self.row_time(entry.t);
+        match value {
+            Measured::Amps(amps) => writeln!(self.out, "{t},{amps},"),
+            Measured::Over => writeln!(self.out, "{t},OL,"),
+        }
+    }
+
+    /// Writes the marks after the last reading, and flushes.
+    ///
+    /// # Errors
+    /// Whatever `out` reports.
+    pub fn finish(mut self) -> io::Result<()> {
+        while !self.marks.is_empty() {
+            self.next_mark()?;
+        }
+        self.out.flush()
+    }
+
+    fn next_mark(&mut self) -> io::Result<()> {
+        let Some((at, mark)) = self.marks.pop() else {
+            return Ok(());
+        };
+        let t = self.row_time(at);
+        if mark.did.is_tried() {
+            // A trial of nothing could not be read back.
+            let labels = if mark.what.is_empty() {
+                "?".into()
+            } else {
+                mark.what.join("+")
+            };
+            self.mark_row(t, &format!("{} {labels}", mark.did))?;
+            if !mark.text.is_empty() {
+                self.mark_row(t, &format!("note {}", mark.text))?;
+            }
+            return Ok(());
+        }
+        self.mark_row(t, &mark.to_string())
+    }
+
+    fn mark_row(&mut self, t: Elapsed, cell: &str) -> io::Result<()> {
+        if cell.contains([',', ';', '\t', '"', '\n', '\r']) {
+            writeln!(self.out, "{t},,\"{}\"", cell.replace('"', "\"\""))
+        } else {
+            writeln!(self.out, "{t},,{cell}")
+        }
+    }
+
+    /// The time for the next row. A reading that was journalled a hair after a later one takes
+    /// the time of the row above it: rows that go backwards could not be read back.
+    fn row_time(&mut self, t: Elapsed) -> Elapsed {
+        let t = self.last.map_or(t, |last| last.max(t));
+        self.last = Some(t);
+        t
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::journal::import::{ImportOptions, Importer};
+    use crate::journal::{header, line};
+
+    fn csv_of(lines: &[&str]) -> String {
+        let mut session = Session::new(header::unknown());
+        let entries: Vec<Entry> = lines
+            .iter()
+            .map(|text| line::read(text.as_bytes()).unwrap())
+            .collect();
+        for entry in &entries {
+            session.apply(entry);
+        }
+        let mut out = Vec::new();
+        let mut export = Export::new(&session, &mut out).unwrap();
+        for entry in &entries {
+            export.entry(entry).unwrap();
+        }
+        export.finish().unwrap();
+        String::from_utf8(out).unwrap()
+    }
+
+    const SAMPLE: [&str; 8] = [
+        r#"{"t":0.250,"a":2.0130}"#,
+        r#"{"t":0.500,"over":true}"#,
+        r#"{"t":1.000,"a":0.052}"#,
+        r#"{"t":2.000,"mark":{"id":1,"did":"pull","what":["B4","B2"],"at":0.75}}"#,
+        r#"{"t":3.000,"mark":{"id":2,"did":"lock"}}"#,
+        r#"{"t":3.500,"strike":2}"#,
+        r#"{"t":4.000,"mark":{"id":3,"did":"note","text":"key, \"far\"\naway"}}"#,
+        r#"{"t":3.990,"a":0.052}"#,
+    ];
+
+    #[test]
+    fn late_marks_stand_where_they_were_done_and_struck_ones_nowhere() {
+        assert_eq!(
+            csv_of(&SAMPLE),
+            "time_s,current_a,mark\n0.250,2.0130,\n0.500,OL,\n0.750,,pull B4+B2\n1.000,0.052,\n\
+             3.990,0.052,\n4.000,,\"note key, \"\"far\"\"\naway\"\n"
+        );
+    }
+
+    #[test]
+    fn an_export_reads_back_as_the_same_readings_and_marks() {
+        let csv = csv_of(&SAMPLE);
+        let began = header::unknown().started;
+        let mut again = Session::new(header::unknown());
+        for entry in Importer::new(csv.as_bytes(), &ImportOptions::default(), began).unwrap() {
+            again.apply(&entry.unwrap());
+        }
+        assert_eq!((again.readings(), again.overs()), (4, 1));
+        let marks: Vec<String> = again
+            .marks()
+            .map(|placed| placed.mark.to_string())
+            .collect();
+        assert_eq!(marks, ["pull B4+B2", "note key, \"far\"\naway"]);
+    }
+}

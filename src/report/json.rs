@@ -1,0 +1,278 @@
+//! The document of `judge --json`. Scripts rely on its keys to the letter: add, never change.
+//!
+//! Numbers are rounded to what can mean something (currents to 0.1 microampere, times to the
+//! millisecond), so that the same session always gives the same text.
+
+use std::io::{self, Write};
+
+use serde_json::{Map, Value, json};
+
+use crate::judge::Judgement;
+use crate::judge::finding::{
+    Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Wake,
+};
+use crate::reading::Elapsed;
+
+/// Writes the judgement as one JSON document and a line feed.
+///
+/// # Errors
+/// Whatever `out` reports.
+pub fn write(judgement: &Judgement, mut out: impl Write) -> io::Result<()> {
+    serde_json::to_writer_pretty(&mut out, &document(judgement))?;
+    out.write_all(b"\n")?;
+    out.flush()
+}
+
+/// The judgement as a JSON value, for whoever adds keys of his own.
+#[must_use]
+pub fn document(judgement: &Judgement) -> Value {
+    json!({
+        "rules": judgement.rules,
+        "readings": judgement.readings,
+        "span_s": seconds(judgement.span_s),
+        "charge_ah": rounded(judgement.charge_ah, 9),
+        "limit": {"a": amps(judgement.limit.value), "from": judgement.limit.from.word()},
+        "timeout": {"s": seconds(judgement.timeout.value), "from": judgement.timeout.from.word()},
+        "phases": list(&judgement.phases, phase),
+        "now": {
+            "phase": judgement.now.phase.word(),
+            "since_s": moment(judgement.now.since),
+            "level_a": judgement.now.level.map(level_a),
+            "u_a": judgement.now.level.map(level_u_a),
+            "why": judgement.now.why,
+        },
+        "steps": list(&judgement.steps, step),
+        "trials": list(&judgement.trials, trial),
+        "wakes": list(&judgement.wakes, wake),
+        "cycles": list(&judgement.cycles, cycle),
+        "ledger": list(&judgement.ledger, share),
+        "rest_a": judgement.rest_a.map(amps),
+        "settled": judgement.settled.as_ref().map(settled),
+        "verdict": judgement.verdict.word(),
+        "verdict_why": judgement.verdict_why,
+        "slept": judgement.slept,
+        "standing_days": null,
+    })
+}
+
+fn list<T>(items: &[T], one: impl Fn(&T) -> Value) -> Value {
+    items.iter().map(one).collect()
+}
+
+fn phase(span: &PhaseSpan) -> Value {
+    json!({
+        "phase": span.phase.word(),
+        "from_s": moment(span.from),
+        "to_s": moment(span.to),
+        "level_a": span.level.map(level_a),
+        "u_a": span.level.map(level_u_a),
+    })
+}
+
+fn step(step: &Step) -> Value {
+    json!({
+        "t_s": moment(step.t),
+        "from_a": amps(step.from_a),
+        "to_a": amps(step.to_a),
+        "mark": step.mark.map(|mark| mark.0),
+        "in_gap": step.in_gap,
+    })
+}
+
+fn trial(trial: &Trial) -> Value {
+    json!({
+        "mark": trial.mark.0,
+        "t_s": moment(trial.t),
+        "did": trial.did.word(),
+        "what": trial.what,
+        "before_a": trial.before.map(level_a),
+        "after_a": trial.after.map(level_a),
+        "change_a": trial.change.map(level_a),
+        "u_a": trial.change.map(level_u_a),
+        "first_look_a": trial.first_look.map(level_a),
+        "first_look_u_a": trial.first_look.map(level_u_a),
+        "finding": trial.finding.word(),
+        "manner": trial.manner.map(Manner::word),
+        "why": trial.why,
+    })
+}
+
+fn wake(wake: &Wake) -> Value {
+    json!({
+        "from_s": moment(wake.from),
+        "to_s": moment(wake.to),
+        "peak_a": amps(wake.peak_a),
+        "charge_as": rounded(wake.charge_as, 6),
+    })
+}
+
+fn cycle(cycle: &Cycle) -> Value {
+    json!({
+        "period_s": seconds(cycle.period_s),
+        "width_s": seconds(cycle.width_s),
+        "extra_a": amps(cycle.extra_a),
+        "charge_as": rounded(cycle.charge_as, 6),
+        "count": cycle.count,
+    })
+}
+
+fn share(share: &Share) -> Value {
+    json!({
+        "what": share.what,
+        "a": level_a(share.level),
+        "u_a": level_u_a(share.level),
+    })
+}
+
+fn settled(now: &SettledNow) -> Value {
+    json!({
+        "level_a": level_a(now.level),
+        "u_a": level_u_a(now.level),
+        "average_a": level_a(now.average),
+        "average_u_a": level_u_a(now.average),
+        "since_s": moment(now.since),
+    })
+}
+
+fn level_a(level: Level) -> Value {
+    amps(level.a)
+}
+
+fn level_u_a(level: Level) -> Value {
+    amps(level.u_a)
+}
+
+fn amps(value_a: f64) -> Value {
+    rounded(value_a, 7)
+}
+
+fn seconds(value_s: f64) -> Value {
+    rounded(value_s, 3)
+}
+
+fn moment(t: Elapsed) -> Value {
+    seconds(t.secs())
+}
+
+/// A number with so many decimals at most; `null` when it is none.
+fn rounded(value: f64, decimals: i32) -> Value {
+    let scale = 10f64.powi(decimals);
+    // Adding zero turns -0.0 into 0.0.
+    Value::from((value * scale).round() / scale + 0.0)
+}
+
+/// Puts `value` under `key` into a document, beside or in place of what is there.
+pub fn set(document: &mut Value, key: &str, value: Value) {
+    if let Some(map) = document.as_object_mut() {
+        map.insert(key.into(), value);
+    } else {
+        *document = Value::Object(Map::from_iter([(key.to_owned(), value)]));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::journal::header;
+    use crate::judge::finding::{Finding, Phase, Verdict};
+    use crate::session::Session;
+    use crate::session::mark::{Did, MarkId};
+
+    fn sample() -> Judgement {
+        let level = Some(Level {
+            a: 0.052_000_000_01,
+            u_a: 0.001,
+        });
+        let mut judgement = Judgement::nothing_yet(&Session::new(header::unknown()));
+        judgement.phases.push(PhaseSpan {
+            phase: Phase::Blind,
+            from: Elapsed::ZERO,
+            to: Elapsed::from_ms(1500),
+            level: None,
+        });
+        judgement.steps.push(Step {
+            t: Elapsed::from_ms(91_000),
+            from_a: 0.3,
+            to_a: 0.1 + 0.2,
+            in_gap: false,
+            mark: None,
+        });
+        judgement.trials.push(Trial {
+            mark: MarkId(3),
+            t: Elapsed::from_ms(91_000),
+            did: Did::Pull,
+            what: vec!["B4".into(), "=1+1".into()],
+            before: level,
+            after: None,
+            change: None,
+            first_look: level,
+            finding: Finding::NotYet,
+            manner: Some(Manner::AtOnce),
+            why: "waits".into(),
+        });
+        judgement.charge_ah = f64::NAN;
+        judgement.verdict = Verdict::CannotTell;
+        judgement
+    }
+
+    #[test]
+    fn the_keys_are_those_of_the_contract() {
+        // DESIGN of the contract: the keys scripts rely on, in its order.
+        let document = document(&sample());
+        let keys: Vec<&String> = document.as_object().unwrap().keys().collect();
+        let contract = [
+            "rules",
+            "readings",
+            "span_s",
+            "charge_ah",
+            "limit",
+            "phases",
+            "steps",
+            "trials",
+            "wakes",
+            "cycles",
+            "ledger",
+            "rest_a",
+            "settled",
+            "verdict",
+            "slept",
+            "standing_days",
+        ];
+        for key in contract {
+            assert!(keys.iter().any(|found| *found == key), "{key}");
+        }
+        let trial = document["trials"][0].as_object().unwrap();
+        for key in [
+            "mark", "t_s", "did", "what", "before_a", "after_a", "change_a", "u_a", "finding",
+            "manner", "why",
+        ] {
+            assert!(trial.contains_key(key), "{key}");
+        }
+    }
+
+    #[test]
+    fn numbers_are_rounded_and_what_is_unknown_is_null() {
+        let document = document(&sample());
+        assert_eq!(document["trials"][0]["before_a"], json!(0.052));
+        assert_eq!(document["trials"][0]["after_a"], Value::Null);
+        assert_eq!(document["trials"][0]["manner"], json!("at once"));
+        assert_eq!(document["trials"][0]["what"], json!(["B4", "=1+1"]));
+        assert_eq!(document["steps"][0]["to_a"], json!(0.3));
+        assert_eq!(document["steps"][0]["mark"], Value::Null);
+        assert_eq!(document["phases"][0]["level_a"], Value::Null);
+        assert_eq!(document["phases"][0]["to_s"], json!(1.5));
+        assert_eq!(document["charge_ah"], Value::Null);
+        assert_eq!(document["settled"], Value::Null);
+        assert_eq!(document["verdict"], json!("cannot tell"));
+        assert_eq!(rounded(-1e-12, 7).to_string(), "0.0");
+    }
+
+    #[test]
+    fn the_document_is_json_text_with_a_line_end() {
+        let mut out = Vec::new();
+        write(&sample(), &mut out).unwrap();
+        assert!(out.ends_with(b"}\n"));
+        let read: Value = serde_json::from_slice(&out).unwrap();
+        assert_eq!(read, document(&sample()));
+    }
+}

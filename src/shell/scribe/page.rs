@@ -1,0 +1,209 @@
+//! What is written, what is on disk, and what waits in memory because the disk is full.
+//!
+//! The bytes that wait are a queue: a write that failed in the middle of a line goes on with the
+//! very next byte, so no line is ever torn by it or eaten by the next one.
+
+use std::io;
+
+use super::{Disk, is_reading};
+use crate::journal::line;
+use crate::journal::seal::Chain;
+use crate::reading::Elapsed;
+use crate::session::entry::{Entry, Fact, MeterEvent};
+
+/// More than this does not wait in memory: days of readings. Beyond it readings are dropped, the
+/// newest first, and a gap in the record says so; everything else is always kept.
+const MOST_WAITING: usize = 64 << 20;
+
+/// A buffer that grew larger than this for a full disk is given back.
+const USUAL_BUFFER: usize = 1 << 20;
+
+/// The end of a session file and what is on its way there.
+pub(super) struct Page<D> {
+    disk: D,
+    chain: Chain,
+    waiting: Vec<u8>,
+    most_waiting: usize,
+    /// Entries not surely on disk.
+    unsaved: u64,
+    /// Written, not yet synced.
+    dirty: bool,
+    /// Why the disk does not take it.
+    behind: Option<String>,
+    /// Since when readings are dropped.
+    dropping: Option<Elapsed>,
+    last_t: Option<Elapsed>,
+}
+
+impl<D: Disk> Page<D> {
+    pub(super) const fn new(disk: D, chain: Chain) -> Self {
+        Self {
+            disk,
+            chain,
+            waiting: Vec::new(),
+            most_waiting: MOST_WAITING,
+            unsaved: 0,
+            dirty: false,
+            behind: None,
+            dropping: None,
+            last_t: None,
+        }
+    }
+
+    /// Queues entries to be written. Gives back those that the session now has: all of them,
+    /// unless readings had to be dropped.
+    pub(super) fn admit(&mut self, entries: Vec<Entry>) -> Vec<Entry> {
+        let mut kept = Vec::with_capacity(entries.len());
+        for entry in entries {
+            if self.waiting.len() >= self.most_waiting && is_reading(&entry) {
+                self.dropping.get_or_insert(entry.t);
+                continue;
+            }
+            if let Some(since) = self.dropping.take() {
+                let gap = MeterEvent::Gap {
+                    why: "the disk was full for too long: readings were not kept".into(),
+                    for_s: entry.t.secs_since(since).max(0.0),
+                };
+                let fact = Fact::Meter(gap);
+                self.queue(Entry { t: entry.t, fact }, &mut kept);
+            }
+            self.queue(entry, &mut kept);
+        }
+        kept
+    }
+
+    fn queue(&mut self, entry: Entry, kept: &mut Vec<Entry>) {
+        // Memory takes every byte.
+        let _ = line::write(&entry, &mut self.waiting);
+        self.unsaved = self.unsaved.saturating_add(1);
+        self.last_t = self.last_t.max(Some(entry.t));
+        kept.push(entry);
+    }
+
+    /// Writes all that waits, and syncs when asked or when the disk failed before; else why not.
+    pub(super) fn write(&mut self, sync: bool) -> Result<(), String> {
+        let sync = sync || self.behind.is_some();
+        let written = self.drain().and_then(|()| {
+            if sync && self.dirty {
+                self.disk.sync()?;
+                self.dirty = false;
+            }
+            Ok(())
+        });
+        match written {
+            Ok(()) => {
+                self.behind = None;
+                if !self.dirty {
+                    self.unsaved = 0;
+                }
+                Ok(())
+            }
+            Err(error) => {
+                let why = in_words(&error);
+                self.behind = Some(why.clone());
+                Err(why)
+            }
+        }
+    }
+
+    fn drain(&mut self) -> io::Result<()> {
+        let mut done = 0;
+        let outcome = loop {
+            let rest = self.waiting.get(done..).unwrap_or(&[]);
+            if rest.is_empty() {
+                break Ok(());
+            }
+            match self.disk.write(rest) {
+                Ok(0) => break Err(io::ErrorKind::WriteZero.into()),
+                Ok(n) => {
+                    self.chain.update(rest.get(..n).unwrap_or(rest));
+                    self.dirty = true;
+                    done = done.saturating_add(n);
+                }
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) => break Err(error),
+            }
+        };
+        self.waiting.drain(..done.min(self.waiting.len()));
+        if self.waiting.is_empty() {
+            self.waiting.shrink_to(USUAL_BUFFER);
+        }
+        outcome
+    }
+
+    /// Whether all is on disk.
+    pub(super) const fn is_at_rest(&self) -> bool {
+        self.waiting.is_empty() && !self.dirty && self.behind.is_none()
+    }
+
+    /// Why the disk does not take what waits; `None` when it does.
+    pub(super) fn behind(&self) -> Option<&str> {
+        self.behind.as_deref()
+    }
+
+    /// How many entries are not surely on disk.
+    pub(super) const fn unsaved(&self) -> u64 {
+        self.unsaved
+    }
+
+    /// The seal over everything written.
+    pub(super) fn seal(&self, now: Elapsed) -> Entry {
+        Entry {
+            t: self.last_t.map_or(now, |last| last.max(now)),
+            fact: Fact::Seal(self.chain.seal()),
+        }
+    }
+}
+
+fn in_words(error: &io::Error) -> String {
+    if error.kind() == io::ErrorKind::StorageFull {
+        "the disk is full: free some space, it is tried again every second".into()
+    } else {
+        format!("the disk does not take it ({error}): it is tried again every second")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::Measured;
+
+    struct Full;
+
+    impl Disk for Full {
+        fn write(&mut self, _: &[u8]) -> io::Result<usize> {
+            Err(io::ErrorKind::StorageFull.into())
+        }
+
+        fn sync(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+
+    #[test]
+    fn beyond_the_bound_only_readings_are_dropped_and_a_gap_says_so() {
+        let mut page = Page::new(Full, Chain::default());
+        page.most_waiting = 60;
+        let at = |ms, fact| Entry {
+            t: Elapsed::from_ms(ms),
+            fact,
+        };
+        let over = |ms| at(ms, Fact::Reading(Measured::Over));
+        let kept = page.admit(vec![over(0), over(1), over(2), over(3000), over(4000)]);
+        assert_eq!(kept, [over(0), over(1), over(2)]);
+        assert!(
+            page.write(true)
+                .unwrap_err()
+                .starts_with("the disk is full")
+        );
+        let mark = at(5000, Fact::Strike(crate::session::mark::MarkId(1)));
+        let kept = page.admit(vec![mark.clone()]);
+        let Some(Fact::Meter(MeterEvent::Gap { for_s, .. })) = kept.first().map(|e| &e.fact) else {
+            panic!("no gap: {kept:?}")
+        };
+        assert!((for_s - 2.0).abs() < 1e-9);
+        assert_eq!(kept.last(), Some(&mark));
+        assert_eq!(page.unsaved(), 5);
+        assert!(!page.is_at_rest());
+    }
+}
