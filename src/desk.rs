@@ -1,5 +1,191 @@
 //! The desk: what the technician is doing with the session. `Model::update` takes messages and
 //! answers with effects; no clock, no file, no screen.
 
+mod act;
 pub mod effect;
+pub mod keymap;
+pub mod label;
 pub mod message;
+pub mod notice;
+pub mod prompt;
+mod typed;
+mod update;
+pub mod view;
+
+use std::fmt;
+
+use crate::judge::{self, Judgement};
+use crate::reading::Elapsed;
+use crate::session::Session;
+use crate::session::entry::Header;
+use crate::session::mark::Mark;
+use message::LinkState;
+use notice::{Notices, START_CAUTION};
+use prompt::Prompt;
+use view::View;
+
+/// Says what to do next; `None` when there is nothing to say.
+pub type Hint = Box<dyn Fn(&Session, &Judgement) -> Option<String>>;
+
+/// Judges a session; [`judge::judge`] but for tests.
+pub type Judge = Box<dyn Fn(&Session) -> Judgement>;
+
+/// How the desk is set up.
+pub struct Options {
+    /// Whether time goes on and readings are expected: bells ring and silence is told.
+    pub live: bool,
+    /// Where the session is being recorded; `None` when nothing is, and `q` quits at once.
+    pub recording: Option<String>,
+    /// Whether marks are refused: a second screen of a session that another program records.
+    pub read_only: bool,
+    /// What the export prompt offers.
+    pub export_name: String,
+    /// What to do next, for those who learn.
+    pub hint: Option<Hint>,
+    /// What judges.
+    pub judge: Judge,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            live: true,
+            recording: None,
+            read_only: false,
+            export_name: "session.csv".into(),
+            hint: None,
+            judge: Box::new(judge::judge),
+        }
+    }
+}
+
+impl fmt::Debug for Options {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Options")
+            .field("live", &self.live)
+            .field("recording", &self.recording)
+            .field("read_only", &self.read_only)
+            .field("export_name", &self.export_name)
+            .finish_non_exhaustive()
+    }
+}
+
+/// Everything the board is drawn from.
+#[derive(Debug)]
+pub struct Model {
+    session: Session,
+    judgement: Judgement,
+    options: Options,
+    manual: bool,
+    now: Elapsed,
+    judged: Elapsed,
+    stale: bool,
+    link: (LinkState, Elapsed),
+    view: View,
+    prompt: Option<Prompt>,
+    notices: Notices,
+    pending: Vec<Mark>,
+    wake: Option<Elapsed>,
+}
+
+impl Model {
+    /// A desk for the session that begins with `header`. What is recorded already comes through
+    /// `Event::Appended`, like everything else.
+    #[must_use]
+    pub fn new(header: Header, options: Options) -> Self {
+        let manual = header.meter.uri.starts_with("manual:");
+        let link = LinkState::Opening(header.meter.uri.clone());
+        let session = Session::new(header);
+        let judgement = (options.judge)(&session);
+        let notices = Notices {
+            caution: (options.live && !options.read_only).then_some(START_CAUTION),
+            ..Notices::default()
+        };
+        Self {
+            session,
+            judgement,
+            options,
+            manual,
+            now: Elapsed::ZERO,
+            judged: Elapsed::ZERO,
+            stale: false,
+            link: (link, Elapsed::ZERO),
+            view: View::default(),
+            prompt: None,
+            notices,
+            pending: Vec::new(),
+            wake: None,
+        }
+    }
+
+    /// The session as far as it is recorded.
+    #[must_use]
+    pub const fn session(&self) -> &Session {
+        &self.session
+    }
+
+    /// What it means; at most one second behind the readings.
+    #[must_use]
+    pub const fn judgement(&self) -> &Judgement {
+        &self.judgement
+    }
+
+    /// How the desk was set up.
+    #[must_use]
+    pub const fn options(&self) -> &Options {
+        &self.options
+    }
+
+    /// Whether the meter is read by eye and its readings are typed.
+    #[must_use]
+    pub const fn is_manual(&self) -> bool {
+        self.manual
+    }
+
+    /// The present, as far as a message told it.
+    #[must_use]
+    pub const fn now(&self) -> Elapsed {
+        self.now
+    }
+
+    /// The connection to the meter, and since when it is so.
+    #[must_use]
+    pub const fn link(&self) -> (&LinkState, Elapsed) {
+        (&self.link.0, self.link.1)
+    }
+
+    /// What is looked at.
+    #[must_use]
+    pub const fn view(&self) -> &View {
+        &self.view
+    }
+
+    /// The open question.
+    #[must_use]
+    pub const fn prompt(&self) -> Option<&Prompt> {
+        self.prompt.as_ref()
+    }
+
+    /// Banners, cautions and answers.
+    #[must_use]
+    pub const fn notices(&self) -> &Notices {
+        &self.notices
+    }
+
+    /// What to do next, if hints are on and there is something to say.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        let hint = self.options.hint.as_ref().filter(|_| self.view.hints)?;
+        hint(&self.session, &self.judgement)
+    }
+
+    /// Seconds since the last reading, when one is expected and overdue.
+    #[must_use]
+    pub fn overdue_s(&self) -> Option<f64> {
+        if !self.options.live || self.manual || self.link.0 == LinkState::Ended {
+            return None;
+        }
+        let since = self.session.last_reading().map_or(Elapsed::ZERO, |r| r.0);
+        Some(self.now.secs_since(since)).filter(|silent_s| *silent_s >= update::OVERDUE_S)
+    }
+}

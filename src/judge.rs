@@ -1,12 +1,27 @@
 //! What the facts mean: phase, trials, verdict, each with its reason. Pure: the same session and
 //! the same rules always give the same judgement, and nothing derived is ever stored.
 
+pub mod cycle;
 pub mod finding;
+pub mod hold;
+pub mod judgement;
+pub mod least_squares;
+pub mod ledger;
 pub mod limit;
+pub mod manner;
+pub mod now;
+pub mod phase;
+pub mod steps;
+pub mod trial;
+pub mod uncertainty;
+pub mod verdict;
 
-pub use finding::{Judgement, Phase, PhaseSpan, Trial};
+pub use finding::{Phase, PhaseSpan, Trial};
+pub use judgement::Judgement;
 
+use crate::reading::Elapsed;
 use crate::session::Session;
+use hold::AWAKE_A;
 
 /// Which edition of the rules judged; stands in every report.
 pub const RULES: &str = "1";
@@ -14,5 +29,45 @@ pub const RULES: &str = "1";
 /// Judges a session as it stands.
 #[must_use]
 pub fn judge(session: &Session) -> Judgement {
-    Judgement::nothing_yet(session)
+    let nothing = Judgement::nothing_yet(session);
+    let signal = session.signal();
+    let (Some(first_t), Some(last_t)) = (signal.first_t(), signal.last_t()) else {
+        return nothing;
+    };
+    let (limit, timeout) = (nothing.limit, nothing.timeout);
+    let walk = phase::walk(session, limit.value, timeout.value);
+    let said = verdict::say(session, &walk, limit.value);
+    let phases = walk
+        .stretches
+        .iter()
+        .map(|stretch| PhaseSpan {
+            phase: stretch.phase,
+            from: stretch.from,
+            to: stretch.to,
+            level: uncertainty::estimate(session, stretch.from, stretch.to).map(|e| e.level()),
+        })
+        .collect();
+    let trials = trial::trials(session, &walk, limit.value);
+    let parted: Vec<Elapsed> = trials.iter().map(|trial| trial.t).collect();
+    let ledger = ledger::ledger(session, &walk, &trials);
+    Judgement {
+        span_s: last_t.secs_since(first_t),
+        charge_ah: signal.charge().charge_as / 3600.0,
+        phases,
+        now: now::now(session, &walk, timeout),
+        steps: steps::steps(session),
+        trials,
+        cycles: cycle::cycles(&walk.wakes, &parted),
+        ledger: ledger.shares,
+        rest_a: ledger.rest_a,
+        settled: said.settled,
+        verdict: said.verdict,
+        verdict_why: said.why,
+        slept: walk
+            .settlings
+            .iter()
+            .any(|settling| settling.level_a < AWAKE_A),
+        wakes: walk.wakes,
+        ..nothing
+    }
 }

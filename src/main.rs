@@ -1,2 +1,10 @@
-//! Flags in, `shell::run`, one line and an exit code on failure.
-fn main() {}
+//! Flags in, `shell::run`, an exit code out.
+
+use std::process::ExitCode;
+
+use clap::Parser;
+use lullboard::shell;
+
+fn main() -> ExitCode {
+    shell::run(shell::flags::Flags::parse())
+}

@@ -2,6 +2,8 @@
 //!
 //! One file a wire format. No port, socket or thread here: `shell::source` brings the bytes.
 
+pub mod text;
+
 use crate::reading::Measured;
 
 /// What a decoder made of the bytes.
@@ -11,9 +13,16 @@ pub enum Heard {
     Value(Measured),
     /// A whole message that holds no live direct current.
     Unusable(Unusable),
-    /// Bytes that are no message of this format: at most the first 32 of them.
+    /// Bytes that are no message of this format: at most the first [`SAMPLE`] of them.
     Rejected(Vec<u8>),
+    /// The meter changed its unit or range; to what. Stands before the value that shows it.
+    Range(String),
+    /// The meter's own cell is low. Stands before the value it came with.
+    LowCell,
 }
+
+/// How many rejected bytes are kept to be shown.
+pub const SAMPLE: usize = 32;
 
 /// Why a whole message is not a live direct current.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -37,6 +46,10 @@ pub trait Decoder: Send {
 
     /// Forgets a half message: the connection was lost.
     fn reset(&mut self);
+
+    /// Expects the next bytes to begin inside a message, as they do when a port is opened while
+    /// the meter sends. Formats that know a whole message by its shape need do nothing.
+    fn join_midway(&mut self) {}
 
     /// The format's name, as a meter URI has it.
     fn name(&self) -> &'static str;

@@ -6,6 +6,7 @@
 
 pub mod amount;
 pub mod number;
+pub mod quantity;
 
 use std::fmt;
 

@@ -1,4 +1,6 @@
-//! What leaves the program as a file: CSV and JSON. Pure: bytes go to whatever writer is given.
+//! What leaves the program as a file, CSV and JSON, or as lines of text. Pure: bytes go to
+//! whatever writer is given.
 
 pub mod csv;
 pub mod json;
+pub mod text;

@@ -1,2 +1,23 @@
 //! What the terminal shows: `draw(scene, theme, frame)`. Reads the desk, changes nothing.
 #![deny(clippy::arithmetic_side_effects)]
+
+pub mod arrange;
+pub mod axis;
+pub mod digits;
+pub mod glyphs;
+mod panels;
+pub mod role;
+pub mod scene;
+pub mod theme;
+pub mod trace;
+pub mod width;
+
+use ratatui::Frame;
+
+pub use scene::Scene;
+pub use theme::Theme;
+
+/// Draws the scene. It was made for one size; on a frame of another it is cut, never torn.
+pub fn draw(scene: &Scene, theme: &Theme, frame: &mut Frame<'_>) {
+    panels::draw(scene, &mut panels::Canvas::new(frame.buffer_mut(), theme));
+}

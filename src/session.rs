@@ -8,6 +8,7 @@ pub mod card;
 pub mod entry;
 pub mod mark;
 pub mod seconds;
+pub mod typed;
 
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;

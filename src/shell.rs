@@ -1,6 +1,90 @@
 //! The edge: the only room that touches time, files, threads, ports and the terminal.
 
+pub mod card_file;
 pub mod clock;
+mod commands;
+pub mod export;
+pub mod feed;
+pub mod flags;
+pub mod gaps;
+pub mod keys;
+pub mod lines;
+pub mod link;
+pub mod looks;
+pub mod recording;
+pub mod run;
 pub mod scribe;
 pub mod session_file;
+pub mod signals;
+pub mod simulated;
+pub mod source;
+pub mod terminal;
 pub mod threads;
+
+use std::io::{self, Write};
+use std::path::Path;
+use std::process::ExitCode;
+
+use clap::CommandFactory;
+
+use flags::Flags;
+use session_file::Notices;
+
+/// Does what the command line asks and answers with the program's exit code: 0 done, 1 the input
+/// could not be used, and what `judge` has to say besides. Wrong arguments (2) never get here.
+#[must_use]
+pub fn run(flags: Flags) -> ExitCode {
+    let Some(command) = flags.command else {
+        return help();
+    };
+    match commands::run(command) {
+        Ok(code) => code,
+        Err(error) if is_closed_pipe(&error) => ExitCode::SUCCESS,
+        Err(error) => {
+            warn(&one_line(&error));
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn help() -> ExitCode {
+    // Nobody left to read it: nothing to be done.
+    let _ = Flags::command().print_help();
+    ExitCode::SUCCESS
+}
+
+/// Whoever read our output has seen enough (`| head`): no failure.
+fn is_closed_pipe(error: &anyhow::Error) -> bool {
+    error
+        .chain()
+        .filter_map(|cause| cause.downcast_ref::<io::Error>())
+        .any(|cause| cause.kind() == io::ErrorKind::BrokenPipe)
+}
+
+/// The chain of causes on one line, each said once: some errors repeat their cause themselves.
+fn one_line(error: &anyhow::Error) -> String {
+    let mut line = String::new();
+    for cause in error.chain() {
+        let words = cause.to_string();
+        let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        if line.is_empty() {
+            line = words;
+        } else if !line.ends_with(&words) {
+            line = format!("{line}: {words}");
+        }
+    }
+    line
+}
+
+/// One line on standard error.
+fn warn(line: &str) {
+    // With standard error closed there is nowhere to complain.
+    let _ = writeln!(io::stderr(), "lullboard: {line}");
+}
+
+/// What there is to say about a file that was used all the same, on standard error.
+fn warn_of(file: &Path, notices: &Notices) {
+    for notice in notices.to_string().lines().filter(|line| !line.is_empty()) {
+        warn(&format!("{}: {notice}", file.display()));
+    }
+}

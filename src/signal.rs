@@ -4,27 +4,353 @@
 //! signal and belong to `judge`. So a mark struck or placed late, or a changed limit, never asks
 //! for a second pass over the readings.
 
+pub mod charge;
+pub mod gate;
+pub mod interval;
+pub mod mean;
+pub mod noise;
+pub mod second;
+pub mod segment;
+pub mod shift;
+pub mod split;
+pub mod steady;
 pub mod track;
 
+use std::collections::VecDeque;
+
 use crate::reading::{Elapsed, Measured};
-use track::Track;
+use charge::Charge;
+use gate::{Gate, Sample};
+use interval::Interval;
+use noise::Noise;
+use second::Second;
+use segment::Segment;
+use shift::SlowShift;
+use steady::Steady;
+use track::{Block, Track};
+
+/// Raw readings kept to locate a change: two minutes at up to thirty a second.
+const RECENT_MAX: usize = 4096;
+const RECENT_S: f64 = 130.0;
+/// Never fewer than this are kept, however slow the meter.
+const RECENT_MIN: usize = 64;
+/// A change is looked for in this stretch before a fast alarm, and before a slow one.
+const LOCATE_FAST_S: f64 = 40.0;
+const LOCATE_SLOW_S: f64 = 120.0;
+/// Two alarms closer than this in one direction are one edge cut by the blocks.
+const ONE_EDGE_S: f64 = 3.5;
+/// After this much silence flatness has to be shown anew.
+const FORGET_FLAT_S: f64 = 60.0;
+/// A change this soon after a gap happened inside it.
+const AFTER_GAP_S: f64 = 5.0;
+/// The first level of a record has at least this many blocks.
+const SEGMENT_MIN: u64 = 3;
+/// A new level is taken as this many blocks have it.
+const LEVEL_BLOCKS: u64 = 20;
+
+/// A change of level.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Change {
+    /// The first reading of the new level.
+    pub t: Elapsed,
+    /// Level before, in ampere.
+    pub from_a: f64,
+    /// Level after, in ampere.
+    pub to_a: f64,
+    /// A slope rather than a step: it ends a segment but is no step.
+    pub ramp: bool,
+    /// It happened somewhere in a gap that ends at `t`.
+    pub in_gap: bool,
+    /// How far a block of the old level could have strayed: what a real rise must exceed.
+    pub allowance_a: f64,
+}
+
+/// What the flatness test said, every five seconds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tick {
+    /// When.
+    pub t: Elapsed,
+    /// Mean of the last half minute, in ampere.
+    pub level_a: f64,
+    /// Bit `i` set: flat over `steady::WINDOWS_S[i]`.
+    pub flat: u8,
+}
+
+/// A stretch without evidence.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gap {
+    /// The last reading before it.
+    pub from: Elapsed,
+    /// The first reading after it.
+    pub to: Elapsed,
+}
 
 /// Folds readings, one at a time, into what the signal shows.
 #[derive(Clone, Debug, Default)]
 pub struct Classifier {
+    gate: Gate,
+    interval: Interval,
+    second: Option<Second>,
+    noise: Noise,
+    recent: VecDeque<Sample>,
+    segment: Option<Segment>,
+    shift: SlowShift,
+    steady: Steady,
+    charge: Charge,
+    resolution_a: f64,
+    last_t: Option<Elapsed>,
+    interrupted: bool,
+    gap_pending: bool,
     track: Track,
+    changes: Vec<Change>,
+    ticks: Vec<Tick>,
+    gaps: Vec<Gap>,
+    first_t: Option<Elapsed>,
 }
 
 impl Classifier {
     /// Takes one reading into account.
-    pub fn step(&mut self, _t: Elapsed, _value: Measured) {}
+    pub fn step(&mut self, t: Elapsed, value: Measured) {
+        self.first_t.get_or_insert(t);
+        if let Some(last_t) = self.last_t {
+            let silent = self.interval.push(t.secs_since(last_t));
+            if silent || self.interrupted {
+                self.gap(last_t, t);
+            }
+        }
+        self.interrupted = false;
+        self.last_t = Some(t);
+        match value {
+            Measured::Amps(amps) => {
+                self.resolution_a = amps.resolution_a();
+                let sample = Sample {
+                    t,
+                    a: amps.value_a(),
+                };
+                self.charge.push(sample);
+                if let Some((passed, spike)) = self.gate.pass(sample, self.noise.sigma_a()) {
+                    self.gather(passed, spike);
+                }
+            }
+            Measured::Over => {
+                self.charge.interrupt();
+                self.let_through();
+                self.open_second(t).add_over();
+            }
+        }
+    }
 
     /// Evidence stops here: what comes next is not joined to what came before.
-    pub fn interrupt(&mut self, _t: Elapsed) {}
+    pub const fn interrupt(&mut self, _t: Elapsed) {
+        self.interrupted = true;
+    }
+
+    fn gap(&mut self, from: Elapsed, to: Elapsed) {
+        self.charge.interrupt();
+        self.let_through();
+        self.close_second();
+        self.noise.interrupt();
+        self.gaps.push(Gap { from, to });
+        self.gap_pending = true;
+        if to.secs_since(from) > FORGET_FLAT_S {
+            self.steady.restart();
+            self.shift.restart();
+        }
+    }
+
+    /// The gate holds one reading back; nothing follows it now that could make it a spike.
+    fn let_through(&mut self) {
+        if let Some(held) = self.gate.flush() {
+            self.gather(held, false);
+        }
+    }
+
+    fn gather(&mut self, sample: Sample, spike: bool) {
+        if !spike {
+            self.recent.push_back(sample);
+            while self.recent.len() > RECENT_MAX
+                || (self.recent.len() > RECENT_MIN
+                    && self
+                        .recent
+                        .front()
+                        .is_some_and(|s| sample.t.secs_since(s.t) > RECENT_S))
+            {
+                self.recent.pop_front();
+            }
+        }
+        self.open_second(sample.t).add(sample, spike);
+    }
+
+    fn open_second(&mut self, t: Elapsed) -> &mut Second {
+        if self.second.as_ref().is_some_and(|second| !second.holds(t)) {
+            self.close_second();
+        }
+        self.second.get_or_insert_with(|| Second::starting(t))
+    }
+
+    fn close_second(&mut self) {
+        let Some(second) = self.second.take() else {
+            return;
+        };
+        let block = second.close(std::mem::take(&mut self.gap_pending));
+        self.track.push(block);
+        if block.count > 0 {
+            self.weigh(&block);
+        }
+    }
+
+    /// Asks the detectors about a closed block.
+    fn weigh(&mut self, block: &Block) {
+        let value_a = f64::from(block.mean_a);
+        let second = Second::index_of(block.from);
+        self.noise.push(value_a, self.resolution_a);
+        let (sigma_a, resolution_a) = (self.noise.sigma_a(), self.resolution_a);
+        let segment = self
+            .segment
+            .get_or_insert_with(|| Segment::starting(block.from, value_a));
+        let left = segment.push(value_a, sigma_a, resolution_a);
+        if segment.count() == LEVEL_BLOCKS
+            && let Some(change) = self.changes.last_mut()
+            && change.t == segment.from()
+        {
+            change.to_a = segment.level_a();
+        }
+        if let Some(flatness) = self.steady.push(second, value_a, resolution_a) {
+            let flat = if left { 0 } else { flatness.windows };
+            self.ticks.push(Tick {
+                t: block.from,
+                level_a: flatness.level_a,
+                flat,
+            });
+        }
+        let shifted = self.shift.push(second, value_a, resolution_a);
+        if left {
+            self.change(block, LOCATE_FAST_S);
+        } else if shifted {
+            self.change(block, LOCATE_SLOW_S);
+        }
+    }
+
+    /// Locates the change that an alarm announced and starts a new segment there.
+    fn change(&mut self, block: &Block, look_back_s: f64) {
+        let Some(segment) = self.segment.take() else {
+            return;
+        };
+        let gap = self
+            .gaps
+            .last()
+            .copied()
+            .filter(|gap| block.from.secs_since(gap.to) < AFTER_GAP_S + look_back_s / 4.0);
+        let mut start = segment.from().max(block.from.plus_secs(-look_back_s));
+        if let Some(gap) = gap {
+            start = segment
+                .from()
+                .max(start.min(gap.from.plus_secs(-AFTER_GAP_S)));
+        }
+        let samples = self.recent.make_contiguous();
+        let first = samples.partition_point(|sample| sample.t < start);
+        let samples = samples.get(first..).unwrap_or(&[]);
+        let allowance_a = segment.allowance_a(self.noise.sigma_a(), self.resolution_a);
+        let split = split::split(samples);
+        let (t, before_a, after_a) = split.map_or(
+            (block.from, segment.level_a(), f64::from(block.mean_a)),
+            |split| (split.t, split.before_a, split.after_a),
+        );
+        let change = Change {
+            t,
+            from_a: if segment.count() >= SEGMENT_MIN {
+                segment.level_a()
+            } else {
+                before_a
+            },
+            to_a: after_a,
+            ramp: split.is_some_and(|split| split.ramp),
+            in_gap: gap.is_some_and(|gap| gap.to == t),
+            allowance_a,
+        };
+        self.begin_segment(t, after_a);
+        if segment.count() < SEGMENT_MIN && self.changes.is_empty() {
+            // The first seconds of a record are the meter finding its feet, not the car.
+            return;
+        }
+        match self.changes.last_mut() {
+            Some(last)
+                if t.secs_since(last.t) < ONE_EDGE_S
+                    && (last.to_a > last.from_a) == (change.to_a > change.from_a) =>
+            {
+                last.to_a = change.to_a;
+            }
+            _ => self.changes.push(change),
+        }
+    }
+
+    fn begin_segment(&mut self, t: Elapsed, level_a: f64) {
+        let mut segment = Segment::starting(t, level_a);
+        self.steady.restart();
+        self.shift.restart();
+        for block in self.track.between(t, Elapsed::from_ms(i64::MAX)) {
+            if block.count > 0 {
+                let value_a = f64::from(block.mean_a);
+                segment.learn(value_a);
+                let second = Second::index_of(block.from);
+                self.steady.push(second, value_a, self.resolution_a);
+                self.shift.push(second, value_a, self.resolution_a);
+            }
+        }
+        self.segment = Some(segment);
+    }
 
     /// The record in one-second blocks.
     #[must_use]
     pub const fn track(&self) -> &Track {
         &self.track
+    }
+
+    /// Changes of level, in order.
+    #[must_use]
+    pub fn changes(&self) -> &[Change] {
+        &self.changes
+    }
+
+    /// What the flatness test said, in order.
+    #[must_use]
+    pub fn ticks(&self) -> &[Tick] {
+        &self.ticks
+    }
+
+    /// Stretches without evidence, in order.
+    #[must_use]
+    pub fn gaps(&self) -> &[Gap] {
+        &self.gaps
+    }
+
+    /// Charge so far.
+    #[must_use]
+    pub const fn charge(&self) -> &Charge {
+        &self.charge
+    }
+
+    /// The meter's last place now, in ampere.
+    #[must_use]
+    pub const fn resolution_a(&self) -> f64 {
+        self.resolution_a
+    }
+
+    /// The noise of a block now, in ampere.
+    #[must_use]
+    pub const fn sigma_a(&self) -> f64 {
+        self.noise.sigma_a()
+    }
+
+    /// The first reading's moment.
+    #[must_use]
+    pub const fn first_t(&self) -> Option<Elapsed> {
+        self.first_t
+    }
+
+    /// The newest reading's moment.
+    #[must_use]
+    pub const fn last_t(&self) -> Option<Elapsed> {
+        self.last_t
     }
 }

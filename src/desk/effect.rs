@@ -16,6 +16,8 @@ pub enum Effect {
     Export(PathBuf),
     /// Send `Event::Tick` at this moment (the earliest asked for counts).
     WakeAt(Elapsed),
+    /// Clear the terminal and draw every cell anew (Ctrl-L).
+    Redraw,
     /// Hand the terminal back to the shell that started us (Ctrl-Z).
     Suspend,
     /// End the program.

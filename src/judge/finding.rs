@@ -1,8 +1,6 @@
 //! The words and shapes of a judgement: what screens, reports and `judge --json` all read.
 
-use super::limit::{self, Sourced};
 use crate::reading::Elapsed;
-use crate::session::Session;
 use crate::session::mark::{Did, MarkId};
 
 /// What the current is doing.
@@ -244,80 +242,6 @@ impl Verdict {
             Self::Below => "below",
             Self::CannotTell => "cannot tell",
             Self::NotSettled => "not settled",
-        }
-    }
-}
-
-/// Everything that can be said of a session.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Judgement {
-    /// Which edition of the rules judged.
-    pub rules: &'static str,
-    /// How many readings.
-    pub readings: u64,
-    /// From the first reading to the last, in seconds.
-    pub span_s: f64,
-    /// Charge drawn while there was evidence, in ampere-hours.
-    pub charge_ah: f64,
-    /// The limit in force, in ampere.
-    pub limit: Sourced,
-    /// The sleep time-out in force, in seconds.
-    pub timeout: Sourced,
-    /// The phases, in order, without holes.
-    pub phases: Vec<PhaseSpan>,
-    /// What the car does now.
-    pub now: Now,
-    /// Changes of level, in order.
-    pub steps: Vec<Step>,
-    /// Trials, in order.
-    pub trials: Vec<Trial>,
-    /// Wakes out of settled, in order.
-    pub wakes: Vec<Wake>,
-    /// Regular wakes.
-    pub cycles: Vec<Cycle>,
-    /// The settled current split over circuits.
-    pub ledger: Vec<Share>,
-    /// The settled current that no trial explains, in ampere.
-    pub rest_a: Option<f64>,
-    /// The settled current of the last stretch.
-    pub settled: Option<SettledNow>,
-    /// Against the limit.
-    pub verdict: Verdict,
-    /// What would settle a verdict of `cannot tell`, or why there is none.
-    pub verdict_why: String,
-    /// Whether the car slept at any time in the record.
-    pub slept: bool,
-}
-
-impl Judgement {
-    /// What can be said before the first reading.
-    #[must_use]
-    pub fn nothing_yet(session: &Session) -> Self {
-        Self {
-            rules: super::RULES,
-            readings: session.readings(),
-            span_s: 0.0,
-            charge_ah: 0.0,
-            limit: limit::limit(session.card()),
-            timeout: limit::timeout(session.card()),
-            phases: Vec::new(),
-            now: Now {
-                phase: Phase::Blind,
-                since: Elapsed::ZERO,
-                level: None,
-                why: "no reading yet".into(),
-                timeout_at: None,
-            },
-            steps: Vec::new(),
-            trials: Vec::new(),
-            wakes: Vec::new(),
-            cycles: Vec::new(),
-            ledger: Vec::new(),
-            rest_a: None,
-            settled: None,
-            verdict: Verdict::NotSettled,
-            verdict_why: "no reading yet".into(),
-            slept: false,
         }
     }
 }

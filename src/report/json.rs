@@ -7,8 +7,9 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use crate::judge::Judgement;
 use crate::judge::finding::{
-    Cycle, Judgement, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Wake,
+    Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Wake,
 };
 use crate::reading::Elapsed;
 

@@ -1,19 +1,22 @@
 //! The record in one-second blocks: what the plot draws and what levels are computed from.
 
+mod pyramid;
+
 use crate::reading::Elapsed;
+use pyramid::Pyramid;
 
 /// One second of readings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Block {
     /// When its first reading came.
     pub from: Elapsed,
-    /// Mean of its readings, in ampere.
+    /// Mean of its readings, lone spikes apart, in ampere.
     pub mean_a: f32,
-    /// Lowest reading.
+    /// Lowest reading, spikes included; infinite without one.
     pub min_a: f32,
-    /// Highest reading.
+    /// Highest reading, spikes included; minus infinite without one.
     pub max_a: f32,
-    /// How many readings; zero for a block of nothing but over-range.
+    /// How many readings the mean is of; zero for nothing but over-range or a spike.
     pub count: u16,
     /// Whether any reading in it was over-range.
     pub over: bool,
@@ -24,23 +27,53 @@ pub struct Block {
 /// Extremes of a stretch of the record.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Extent {
-    /// Lowest reading, in ampere.
+    /// Lowest reading, in ampere; infinite when there was nothing but over-range.
     pub min_a: f32,
-    /// Highest reading, in ampere.
+    /// Highest reading, in ampere; minus infinite when there was nothing but over-range.
     pub max_a: f32,
-    /// Mean of the blocks, in ampere.
-    pub mean_a: f32,
     /// Whether any reading was over-range.
     pub over: bool,
+}
+
+impl Extent {
+    /// Of nothing at all: the neutral element of [`Extent::join`].
+    const NOTHING: Self = Self {
+        min_a: f32::INFINITY,
+        max_a: f32::NEG_INFINITY,
+        over: false,
+    };
+
+    const fn of(block: &Block) -> Self {
+        Self {
+            min_a: block.min_a,
+            max_a: block.max_a,
+            over: block.over,
+        }
+    }
+
+    fn join(self, other: Self) -> Self {
+        Self {
+            min_a: self.min_a.min(other.min_a),
+            max_a: self.max_a.max(other.max_a),
+            over: self.over || other.over,
+        }
+    }
 }
 
 /// All blocks so far, in order of time.
 #[derive(Clone, Debug, Default)]
 pub struct Track {
     blocks: Vec<Block>,
+    pyramid: Pyramid,
 }
 
 impl Track {
+    /// Adds a closed block. Blocks come in order of time.
+    pub fn push(&mut self, block: Block) {
+        self.blocks.push(block);
+        self.pyramid.push(Extent::of(&block));
+    }
+
     /// The closed blocks, in order of time.
     #[must_use]
     pub fn blocks(&self) -> &[Block] {
@@ -50,15 +83,22 @@ impl Track {
     /// The blocks that begin at or after `from` and before `to`.
     #[must_use]
     pub fn between(&self, from: Elapsed, to: Elapsed) -> &[Block] {
-        let start = self.blocks.partition_point(|block| block.from < from);
-        let end = self.blocks.partition_point(|block| block.from < to);
-        self.blocks.get(start..end.max(start)).unwrap_or(&[])
+        let (start, end) = self.bounds(from, to);
+        self.blocks.get(start..end).unwrap_or(&[])
     }
 
     /// Extremes of the readings in `from..to`; `None` where there is no reading.
+    ///
+    /// Costs the logarithm of the number of blocks, so that a week can be drawn column by column.
     #[must_use]
     pub fn extent(&self, from: Elapsed, to: Elapsed) -> Option<Extent> {
-        let _ = (from, to);
-        None
+        let (start, end) = self.bounds(from, to);
+        (start < end).then(|| self.pyramid.extent(start, end))
+    }
+
+    fn bounds(&self, from: Elapsed, to: Elapsed) -> (usize, usize) {
+        let start = self.blocks.partition_point(|block| block.from < from);
+        let end = self.blocks.partition_point(|block| block.from < to);
+        (start, end.max(start))
     }
 }

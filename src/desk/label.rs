@@ -1,0 +1,114 @@
+//! Which label a prompt offers: the next position, or what is out.
+
+use crate::session::Session;
+use crate::session::mark::{Did, Mark};
+
+/// The position after `label`: `B4` to `B5`, `F09` to `F10`, `4A` to `4B`; `None` when it ends in
+/// neither a number nor a single letter behind one.
+#[must_use]
+pub fn next(label: &str) -> Option<String> {
+    let head = label.trim_end_matches(|c: char| c.is_ascii_digit());
+    let digits = label.strip_prefix(head)?;
+    if digits.is_empty() {
+        return next_letter(label);
+    }
+    let number: u64 = digits.parse().ok()?;
+    let width = digits.len();
+    Some(format!("{head}{:0width$}", number.checked_add(1)?))
+}
+
+fn next_letter(label: &str) -> Option<String> {
+    let mut chars = label.chars();
+    let last = chars.next_back()?;
+    let head = chars.as_str();
+    if !head.chars().next_back()?.is_ascii_digit() || matches!(last, 'z' | 'Z') {
+        return None;
+    }
+    let code = u32::from(last).checked_add(1)?;
+    let after = char::from_u32(code).filter(char::is_ascii_alphabetic)?;
+    last.is_ascii_alphabetic().then(|| format!("{head}{after}"))
+}
+
+/// Everything that stands, and what is on its way to the journal, in order.
+fn marks<'a>(session: &'a Session, pending: &'a [Mark]) -> Vec<&'a Mark> {
+    session
+        .marks()
+        .map(|placed| &placed.mark)
+        .chain(pending)
+        .collect()
+}
+
+/// The labels of the last mark of verb `did` of which none has been put back or moved since.
+fn still_out(marks: &[&Mark], did: Did) -> Option<String> {
+    let out = |label: &&String| {
+        marks
+            .iter()
+            .rev()
+            .find(|mark| mark.did.is_tried() && mark.what.contains(label))
+            .is_some_and(|mark| mark.did == did)
+    };
+    marks
+        .iter()
+        .rev()
+        .filter(|mark| mark.did == did)
+        .map(|mark| mark.what.iter().filter(out).cloned().collect::<Vec<_>>())
+        .find(|labels| !labels.is_empty())
+        .map(|labels| labels.join("+"))
+}
+
+/// What Enter alone takes when `did` is marked.
+#[must_use]
+pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<String> {
+    let marks = marks(session, pending);
+    match did {
+        Did::Pull => {
+            let last = marks.iter().rev().find(|mark| mark.did == Did::Pull)?;
+            let out = |label: &String| {
+                marks
+                    .iter()
+                    .rev()
+                    .find(|mark| mark.did.is_tried() && mark.what.contains(label))
+                    .is_some_and(|mark| mark.did.removes())
+            };
+            std::iter::successors(next(last.what.last()?), |label| next(label))
+                .take(100)
+                .find(|label| !out(label))
+        }
+        Did::Refit => still_out(&marks, Did::Pull),
+        Did::Plug | Did::Swap => still_out(&marks, Did::Unplug),
+        Did::Lock | Did::Unlock | Did::Unplug | Did::Zero | Did::Note => None,
+    }
+}
+
+/// The label as it was written before, when only upper and lower case differ: two spellings of
+/// one fuse would be two circuits.
+#[must_use]
+pub fn as_known(session: &Session, label: String) -> String {
+    let known = session
+        .marks()
+        .flat_map(|placed| &placed.mark.what)
+        .find(|known| known.to_lowercase() == label.to_lowercase());
+    known.cloned().unwrap_or(label)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_next_position_keeps_zeros_and_letters() {
+        for (label, after) in [
+            ("B4", Some("B5")),
+            ("F09", Some("F10")),
+            ("099", Some("100")),
+            ("4A", Some("4B")),
+            ("4z", None),
+            ("horn", None),
+            ("", None),
+            ("rear box 7", Some("rear box 8")),
+        ] {
+            assert_eq!(next(label).as_deref(), after, "{label}");
+        }
+        assert_eq!(next("99999999999999999999"), None);
+    }
+}

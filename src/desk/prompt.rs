@@ -1,0 +1,343 @@
+//! A question in the middle of the board. While it is open no other key acts, and it says at
+//! every moment what Enter would record.
+
+use std::path::PathBuf;
+
+use super::message::Key;
+use super::typed;
+use crate::reading::quantity;
+use crate::reading::{Elapsed, Measured};
+use crate::session::mark::{self, Did, MarkId};
+
+/// Longer texts than this are no label and no note.
+const MAX_CHARS: usize = 200;
+
+/// What is being asked.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Ask {
+    /// The name, the time or the words of a mark.
+    Mark(Did),
+    /// What the meter shows.
+    Reading,
+    /// Where to write.
+    Export,
+    /// Whether to withdraw a mark.
+    Strike {
+        /// Which.
+        id: MarkId,
+        /// The mark in words, with its time.
+        named: String,
+    },
+    /// Whether to end, while a session is being recorded; where.
+    Quit(String),
+}
+
+/// What a finished prompt means.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Answer {
+    /// Place this mark.
+    Mark {
+        /// The verb.
+        did: Did,
+        /// The labels.
+        what: Vec<String>,
+        /// The words of a note.
+        text: String,
+        /// How long ago, in seconds, if late.
+        ago_s: Option<f64>,
+    },
+    /// Record this reading.
+    Reading(Measured),
+    /// Write this file.
+    Export(PathBuf),
+    /// Withdraw this mark.
+    Strike(MarkId),
+    /// End the program.
+    Quit,
+}
+
+/// What a key did to the prompt.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Outcome {
+    /// It is still open.
+    Open,
+    /// It closed and nothing is to be done.
+    Dropped,
+    /// It closed with this answer.
+    Done(Answer),
+}
+
+/// An open question.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prompt {
+    ask: Ask,
+    text: String,
+    default: Option<String>,
+    now: Elapsed,
+}
+
+impl Prompt {
+    /// Opens a question at `now`; `default` is what Enter alone takes.
+    #[must_use]
+    pub const fn new(ask: Ask, default: Option<String>, now: Elapsed) -> Self {
+        Self {
+            ask,
+            text: String::new(),
+            default,
+            now,
+        }
+    }
+
+    /// The same question with something typed already.
+    #[must_use]
+    pub fn typed(mut self, text: &str) -> Self {
+        self.paste(text);
+        self
+    }
+
+    /// What is asked.
+    #[must_use]
+    pub const fn ask(&self) -> &Ask {
+        &self.ask
+    }
+
+    /// What has been typed.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// Whether it is answered with one key and takes no text.
+    #[must_use]
+    pub const fn is_yes_no(&self) -> bool {
+        match self.ask {
+            Ask::Strike { .. } | Ask::Quit(_) => true,
+            Ask::Mark(_) | Ask::Reading | Ask::Export => false,
+        }
+    }
+
+    /// The question itself.
+    #[must_use]
+    pub fn question(&self) -> String {
+        match &self.ask {
+            Ask::Mark(did) => {
+                let verb = did.word().to_uppercase();
+                match did {
+                    Did::Pull | Did::Refit => format!("{verb} which fuse?"),
+                    Did::Unplug | Did::Plug | Did::Swap => format!("{verb} which part?"),
+                    Did::Note => format!("{verb}: what is worth keeping?"),
+                    Did::Lock | Did::Unlock | Did::Zero => {
+                        format!("{verb} how long ago? As in @40s or @2m")
+                    }
+                }
+            }
+            Ask::Reading => "READING: what does the meter show? As in 52m, 0.052, 1.2A, OL".into(),
+            Ask::Export => "EXPORT to which file? .csv or .json".into(),
+            Ask::Strike { named, .. } => format!("STRIKE {named}?"),
+            Ask::Quit(place) => format!("QUIT? {place} is being recorded."),
+        }
+    }
+
+    /// What Enter alone takes, while nothing is typed.
+    #[must_use]
+    pub fn offer(&self) -> Option<&str> {
+        self.default.as_deref().filter(|_| self.text.is_empty())
+    }
+
+    /// What Enter (or `y`) does now, or what is missing.
+    ///
+    /// # Errors
+    /// In words, what keeps the text from being an answer.
+    pub fn consequence(&self) -> Result<String, String> {
+        Ok(match self.answer()? {
+            Answer::Mark {
+                did,
+                what,
+                text,
+                ago_s,
+            } => {
+                let mut said = format!("Enter records: {did}");
+                if !what.is_empty() {
+                    said = format!("{said} {}", what.join("+"));
+                }
+                if !text.is_empty() {
+                    said = format!("{said} {text}");
+                }
+                match ago_s {
+                    Some(ago_s) => format!("{said}, {} ago", quantity::span(ago_s)),
+                    None => format!("{said}, now"),
+                }
+            }
+            Answer::Reading(Measured::Amps(amps)) => {
+                format!("Enter records: {}", quantity::shown(amps))
+            }
+            Answer::Reading(Measured::Over) => "Enter records: beyond the range".into(),
+            Answer::Export(path) => format!("Enter writes: {}", path.display()),
+            Answer::Strike(_) => "y strikes it, n or Esc keeps it".into(),
+            Answer::Quit => "y ends the recording and quits, n or Esc stays".into(),
+        })
+    }
+
+    /// Takes one key.
+    pub fn key(&mut self, key: Key) -> Outcome {
+        if self.is_yes_no() {
+            return match (key, self.answer()) {
+                (Key::Char('y' | 'Y'), Ok(answer)) => Outcome::Done(answer),
+                (Key::Char('n' | 'N') | Key::Esc, _) => Outcome::Dropped,
+                _ => Outcome::Open,
+            };
+        }
+        match key {
+            Key::Esc => return Outcome::Dropped,
+            Key::Enter => {
+                if let Ok(answer) = self.answer() {
+                    return Outcome::Done(answer);
+                }
+            }
+            Key::Backspace => {
+                self.text.pop();
+            }
+            Key::Ctrl('u') => self.text.clear(),
+            Key::Char(c) => self.push(c),
+            Key::Ctrl(_)
+            | Key::Delete
+            | Key::Tab
+            | Key::BackTab
+            | Key::Left
+            | Key::Right
+            | Key::Up
+            | Key::Down
+            | Key::PageUp
+            | Key::PageDown
+            | Key::Home
+            | Key::End => {}
+        }
+        Outcome::Open
+    }
+
+    /// Takes pasted text; line ends and other control characters are left out.
+    pub fn paste(&mut self, text: &str) {
+        for c in text.chars() {
+            self.push(c);
+        }
+    }
+
+    fn push(&mut self, c: char) {
+        if !c.is_control() && self.text.chars().count() < MAX_CHARS {
+            self.text.push(c);
+        }
+    }
+
+    fn answer(&self) -> Result<Answer, String> {
+        match &self.ask {
+            Ask::Mark(did) => self.mark(*did),
+            Ask::Reading => typed::reading(&self.text).map(Answer::Reading),
+            Ask::Export => {
+                let name = self.offer().unwrap_or(&self.text);
+                typed::export(name.trim()).map(Answer::Export)
+            }
+            Ask::Strike { id, .. } => Ok(Answer::Strike(*id)),
+            Ask::Quit(_) => Ok(Answer::Quit),
+        }
+    }
+
+    fn mark(&self, did: Did) -> Result<Answer, String> {
+        let (body, ago_s) = typed::late(&self.text, did == Did::Note)?;
+        if let Some(ago_s) = ago_s.filter(|ago_s| *ago_s > self.now.secs()) {
+            return Err(format!(
+                "{} ago is before the session began, {} ago",
+                quantity::span(ago_s),
+                quantity::span(self.now.secs())
+            ));
+        }
+        let body = match &self.default {
+            Some(default) if body.is_empty() => default,
+            Some(_) | None => body,
+        };
+        let mut answer = Answer::Mark {
+            did,
+            what: Vec::new(),
+            text: String::new(),
+            ago_s,
+        };
+        if let Answer::Mark { what, text, .. } = &mut answer {
+            if did.is_tried() {
+                *what = mark::labels(body);
+                if what.is_empty() {
+                    return Err("type its name, as in B4, or B4+B2 for several".into());
+                }
+            } else if did == Did::Note {
+                body.clone_into(text);
+                if text.is_empty() {
+                    return Err("type a few words".into());
+                }
+            } else if !body.is_empty() {
+                return Err("type how long ago, as in @40s or @2m".into());
+            }
+        }
+        Ok(answer)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn prompt(did: Did, default: Option<&str>, text: &str) -> Prompt {
+        let now = Elapsed::from_secs(600.0);
+        Prompt::new(Ask::Mark(did), default.map(Into::into), now).typed(text)
+    }
+
+    #[test]
+    fn enter_alone_takes_the_offer_and_typing_replaces_it() {
+        let words = |text| {
+            prompt(Did::Pull, Some("B5"), text)
+                .consequence()
+                .unwrap_or_else(|error| error)
+        };
+        assert_eq!(words(""), "Enter records: pull B5, now");
+        assert_eq!(words("F1+F2"), "Enter records: pull F1+F2, now");
+        assert_eq!(words("@2m"), "Enter records: pull B5, 2 min ago");
+        assert_eq!(words("F1 @40s"), "Enter records: pull F1, 40 s ago");
+        assert_eq!(
+            words("F1 @soon"),
+            "'@soon' is no time: expected @40s or @2m"
+        );
+        assert_eq!(
+            words("F1 @1h"),
+            "1 h ago is before the session began, 10 min ago"
+        );
+    }
+
+    #[test]
+    fn a_prompt_without_a_name_stays_open() {
+        let mut nameless = prompt(Did::Pull, None, "");
+        assert_eq!(nameless.key(Key::Enter), Outcome::Open);
+        assert!(nameless.consequence().unwrap_err().contains("name"));
+    }
+
+    #[test]
+    fn a_note_keeps_an_at_sign_that_is_no_time() {
+        let note = prompt(Did::Note, None, "mail owner@home");
+        assert_eq!(
+            note.consequence().unwrap(),
+            "Enter records: note mail owner@home, now"
+        );
+    }
+
+    #[test]
+    fn only_y_strikes() {
+        let ask = || Ask::Strike {
+            id: MarkId(3),
+            named: "pull B4".into(),
+        };
+        let mut open = Prompt::new(ask(), None, Elapsed::ZERO);
+        assert_eq!(open.key(Key::Enter), Outcome::Open);
+        assert_eq!(open.key(Key::Char('x')), Outcome::Open);
+        assert_eq!(open.key(Key::Char('n')), Outcome::Dropped);
+        assert_eq!(
+            open.key(Key::Char('y')),
+            Outcome::Done(Answer::Strike(MarkId(3)))
+        );
+    }
+}

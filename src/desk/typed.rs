@@ -1,0 +1,87 @@
+//! What was typed at a question, read: how long ago, a reading, the name of a file.
+
+use std::path::{Path, PathBuf};
+
+use crate::reading::{Amps, Measured, amount};
+
+/// The kinds of file that an export can write, as endings.
+const EXPORT_KINDS: [&str; 2] = ["csv", "json"];
+
+/// Splits `B4 @40s` into the text and how long ago, in seconds. In a note, an `@` that is no time
+/// belongs to the words.
+pub(super) fn late(text: &str, is_note: bool) -> Result<(&str, Option<f64>), String> {
+    let text = text.trim();
+    let Some((body, ago)) = text.rsplit_once('@') else {
+        return Ok((text, None));
+    };
+    match amount::time_s(ago) {
+        Ok(ago_s) => Ok((body.trim_end(), Some(ago_s))),
+        Err(_) if is_note => Ok((text, None)),
+        Err(_) => Err(format!("'@{ago}' is no time: expected @40s or @2m")),
+    }
+}
+
+/// Reads what a meter shows, keeping every typed place: `52.0m` has a resolution of 0.1 mA.
+pub(super) fn reading(text: &str) -> Result<Measured, String> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err("type it as it stands on the meter, with m for mA".into());
+    }
+    if ["ol", "over", "inf"].contains(&text.to_lowercase().as_str()) {
+        return Ok(Measured::Over);
+    }
+    amount::current_a(text).map_err(|error| error.to_string())?;
+    let end = text
+        .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')))
+        .unwrap_or(text.len());
+    let (number, unit) = text.split_at_checked(end).unwrap_or((text, ""));
+    let exponent = match unit.trim().chars().next() {
+        Some('m') => -3,
+        Some('u' | '\u{b5}' | '\u{3bc}') => -6,
+        Some(_) | None => 0,
+    };
+    Amps::parse(number)
+        .ok()
+        .and_then(|amps| amps.times_ten_to(exponent))
+        .map(Measured::Amps)
+        .ok_or_else(|| format!("'{text}' has more digits than an ammeter"))
+}
+
+pub(super) fn export(name: &str) -> Result<PathBuf, String> {
+    let path = Path::new(name);
+    let known = path
+        .extension()
+        .and_then(|ending| ending.to_str())
+        .is_some_and(|ending| EXPORT_KINDS.contains(&ending.to_lowercase().as_str()));
+    if known {
+        Ok(path.to_owned())
+    } else {
+        Err(format!("'{name}' must end in .csv or .json"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn typed_places_are_the_resolution() {
+        let places = |text| match reading(text) {
+            Ok(Measured::Amps(amps)) => amps.to_string(),
+            Ok(Measured::Over) => "over".into(),
+            Err(error) => error,
+        };
+        assert_eq!(places("0.0520"), "0.0520");
+        assert_eq!(places("52m"), "0.052");
+        assert_eq!(places("52.0 mA"), "0.0520");
+        assert_eq!(places("OL"), "over");
+        assert!(places("fifty").contains("'fifty' is not a current"));
+    }
+
+    #[test]
+    fn an_export_needs_a_known_ending() {
+        assert!(export("car.csv").is_ok());
+        assert!(export("car.xls").unwrap_err().contains(".json"));
+        assert!(export("").is_err());
+    }
+}

@@ -1,0 +1,159 @@
+//! `Model::update`: what each message does to the desk, when it judges, when it rings, when it
+//! wants to be woken. What keys do stands in `act`.
+
+use super::Model;
+use super::effect::{Bell, Effect};
+use super::message::{Event, LinkState, Message};
+use super::notice::Dead;
+use crate::judge::Judgement;
+use crate::judge::finding::{Finding, Phase};
+use crate::reading::Elapsed;
+use crate::session::entry::{Entry, Fact};
+
+/// A reading later than this is missed, in seconds. Meters at the car send at least one a second;
+/// three lets a slow one be late twice.
+pub(super) const OVERDUE_S: f64 = 3.0;
+
+/// Readings alone are judged at most this often, in seconds of the session.
+const JUDGE_EVERY_S: f64 = 1.0;
+
+impl Model {
+    /// Takes one message into account and says what is to be done.
+    #[must_use]
+    pub fn update(&mut self, message: Message) -> Vec<Effect> {
+        self.now = self.now.max(message.t);
+        let mut effects = Vec::new();
+        match message.event {
+            Event::Key(key) => self.key(key, &mut effects),
+            Event::Paste(text) => {
+                if let Some(prompt) = &mut self.prompt {
+                    prompt.paste(&text);
+                }
+            }
+            Event::Appended(entries) => self.fold(&entries, &mut effects),
+            Event::Unsaved(entries, why) => {
+                self.notices.unsaved(self.now, entries.len(), why);
+                self.fold(&entries, &mut effects);
+            }
+            Event::CaughtUp => self.notices.unsaved = None,
+            Event::Link(state) => self.relink(state, &mut effects),
+            Event::Tick => {
+                self.wake = None;
+                if self.stale && self.judge_due() {
+                    self.judge(&mut effects);
+                }
+            }
+            Event::Resized(..) => {}
+            Event::Exported(outcome) => {
+                self.notices.reply = Some(match outcome {
+                    Ok(path) => format!("Exported to {}", path.display()),
+                    Err(why) => format!("Export failed: {why}"),
+                });
+            }
+            Event::WorkerDied { name, why } => {
+                let at = self.now;
+                self.notices.dead.push(Dead { at, name, why });
+            }
+            Event::Terminate => effects.push(Effect::Quit),
+        }
+        self.plan_wake(&mut effects);
+        effects
+    }
+
+    /// The journal holds these: now they may show.
+    fn fold(&mut self, entries: &[Entry], effects: &mut Vec<Effect>) {
+        let mut only_readings = true;
+        for entry in entries {
+            self.session.apply(entry);
+            self.now = self.now.max(entry.t);
+            if let Fact::Mark(mark) = &entry.fact {
+                self.pending.retain(|pending| pending.id != mark.id);
+            }
+            only_readings &= matches!(entry.fact, Fact::Reading(_));
+        }
+        self.stale |= !entries.is_empty();
+        if self.stale && (!only_readings || self.judge_due()) {
+            self.judge(effects);
+        }
+    }
+
+    fn judge_due(&self) -> bool {
+        self.judgement.readings == 0
+            || self.session.last_t().secs_since(self.judged) >= JUDGE_EVERY_S
+            || self.now.secs_since(self.judged) >= JUDGE_EVERY_S
+    }
+
+    fn judge(&mut self, effects: &mut Vec<Effect>) {
+        let fresh = (self.options.judge)(&self.session);
+        if self.options.live {
+            effects.extend(bells(&self.judgement, &fresh).map(Effect::Bell));
+        }
+        self.judgement = fresh;
+        self.judged = self.now;
+        self.stale = false;
+    }
+
+    fn relink(&mut self, state: LinkState, effects: &mut Vec<Effect>) {
+        if self.options.live && is_lost(&state) && !is_lost(&self.link.0) {
+            effects.push(Effect::Bell(Bell::MeterLost));
+        }
+        let same = std::mem::discriminant(&state) == std::mem::discriminant(&self.link.0);
+        let since = if same { self.link.1 } else { self.now };
+        self.link = (state, since);
+    }
+
+    /// Asks to be woken only where something on screen changes although nothing happens: readings
+    /// not judged yet, and the clock while no reading drives it.
+    fn plan_wake(&mut self, effects: &mut Vec<Effect>) {
+        let second =
+            |t: Elapsed| Elapsed::from_ms(t.ms().div_euclid(1000).saturating_add(1) * 1000);
+        let mut wake = self
+            .stale
+            .then(|| self.judged.plus_secs(JUDGE_EVERY_S).max(second(self.now)));
+        if self.options.live && self.link.0 != LinkState::Ended {
+            let last = self.session.last_reading().map_or(Elapsed::ZERO, |r| r.0);
+            let driven_until = last.plus_secs(OVERDUE_S);
+            let clock = if driven_until > self.now && !self.manual {
+                driven_until
+            } else {
+                second(self.now)
+            };
+            wake = Some(wake.map_or(clock, |wake| wake.min(clock)));
+        }
+        let Some(wake) = wake else { return };
+        if self
+            .wake
+            .is_none_or(|asked| wake < asked || asked <= self.now)
+        {
+            self.wake = Some(wake);
+            effects.push(Effect::WakeAt(wake));
+        }
+    }
+}
+
+const fn is_lost(state: &LinkState) -> bool {
+    match state {
+        LinkState::Lost(_) | LinkState::Silent | LinkState::Unreadable(_) => true,
+        LinkState::Opening(_) | LinkState::Receiving(_) | LinkState::Ended => false,
+    }
+}
+
+/// What became true between two judgements and is worth a sound.
+fn bells(before: &Judgement, after: &Judgement) -> impl Iterator<Item = Bell> {
+    let entered = |phase: Phase| after.now.phase == phase && before.now.phase != phase;
+    // A wake too short to show as a phase is heard of only once it is over.
+    let missed = before.now.phase != Phase::Stirring && after.wakes.len() > before.wakes.len();
+    let woke = entered(Phase::Stirring) || missed;
+    let found = after.trials.iter().any(|trial| {
+        let earlier = before.trials.iter().find(|other| other.mark == trial.mark);
+        trial.finding != Finding::NotYet
+            && earlier.is_none_or(|earlier| earlier.finding == Finding::NotYet)
+    });
+    [
+        (entered(Phase::Settled), Bell::Settled),
+        (woke, Bell::Wake),
+        (found, Bell::Finding),
+    ]
+    .into_iter()
+    .filter_map(|(rings, bell)| rings.then_some(bell))
+}

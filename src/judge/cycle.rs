@@ -1,0 +1,163 @@
+//! Regular wakes: only what an honest test calls regular.
+//!
+//! Random wakes look regular more often than one thinks. The spread of the intervals is held
+//! against the 1 % quantile that it would have if wakes came at random (exponential gaps).
+
+use super::finding::{Cycle, Wake};
+use crate::reading::Elapsed;
+use crate::reading::number::{f64_from_i64, f64_from_usize, round_to_i64};
+
+/// Number of onsets, and the 1 % quantile of the coefficient of variation of their intervals
+/// under random wakes (8000 simulated draws each).
+const RANDOM_1_PERCENT: [(usize, f64); 8] = [
+    (4, 0.118),
+    (5, 0.218),
+    (6, 0.303),
+    (8, 0.389),
+    (10, 0.466),
+    (15, 0.554),
+    (20, 0.593),
+    (usize::MAX, 0.593),
+];
+/// A wake whose charge is this many times off the middle one is another thing: the odd one out.
+const ODD_FACTOR: f64 = 2.0;
+
+/// The regular wakes of each stretch between the moments `parted`, at which a fuse or part was
+/// removed or put back; empty when the test calls none regular.
+#[must_use]
+pub fn cycles(wakes: &[Wake], parted: &[Elapsed]) -> Vec<Cycle> {
+    let stretch = |wake: &Wake| parted.iter().filter(|at| **at <= wake.from).count();
+    wakes
+        .chunk_by(|a, b| stretch(a) == stretch(b))
+        .filter_map(of_one_stretch)
+        .collect()
+}
+
+fn of_one_stretch(wakes: &[Wake]) -> Option<Cycle> {
+    let middle_as = median(wakes.iter().map(|wake| wake.charge_as));
+    let alike: Vec<&Wake> = wakes
+        .iter()
+        .filter(|wake| {
+            wake.charge_as < middle_as * ODD_FACTOR && wake.charge_as > middle_as / ODD_FACTOR
+        })
+        .collect();
+    regular(&alike)
+}
+
+fn regular(wakes: &[&Wake]) -> Option<Cycle> {
+    let onsets: Vec<f64> = wakes.iter().map(|wake| wake.from.secs()).collect();
+    let (first_s, rest) = onsets.split_first()?;
+    let gaps: Vec<f64> = onsets.iter().zip(rest).map(|(a, b)| b - a).collect();
+    let allowed = allowed_spread(onsets.len())?;
+    let usual_s = median(gaps.iter().copied());
+    // A missed wake leaves a gap of a whole multiple: it counts as that many periods.
+    let multiples: Vec<i64> = gaps
+        .iter()
+        .map(|gap| round_to_i64(gap / usual_s).max(1))
+        .collect();
+    let singles = gaps
+        .iter()
+        .zip(&multiples)
+        .map(|(gap, n)| gap / f64_from_i64(*n));
+    if spread(&singles.collect::<Vec<_>>()) > allowed {
+        return None;
+    }
+    let index = multiples.iter().scan(0i64, |sum, n| {
+        *sum += n;
+        Some(*sum)
+    });
+    let points: Vec<(f64, f64)> = std::iter::once((0.0, *first_s))
+        .chain(index.map(f64_from_i64).zip(rest.iter().copied()))
+        .collect();
+    let n = f64_from_usize(wakes.len());
+    let charge_as = wakes.iter().map(|wake| wake.charge_as).sum::<f64>() / n;
+    let width_s = wakes
+        .iter()
+        .map(|wake| wake.to.secs_since(wake.from))
+        .sum::<f64>()
+        / n;
+    Some(Cycle {
+        period_s: slope(&points),
+        width_s,
+        extra_a: charge_as / width_s.max(0.1),
+        charge_as,
+        count: wakes.len(),
+    })
+}
+
+fn allowed_spread(onsets: usize) -> Option<f64> {
+    let known = RANDOM_1_PERCENT.iter().rev().find(|(n, _)| *n <= onsets)?;
+    Some(known.1)
+}
+
+fn median(values: impl Iterator<Item = f64>) -> f64 {
+    let mut sorted: Vec<f64> = values.collect();
+    sorted.sort_by(f64::total_cmp);
+    sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
+}
+
+/// Standard deviation over mean.
+fn spread(values: &[f64]) -> f64 {
+    let n = f64_from_usize(values.len());
+    let mean = values.iter().sum::<f64>() / n;
+    let squares = values.iter().map(|v| (v - mean).powi(2)).sum::<f64>();
+    (squares / (n - 1.0)).sqrt() / mean
+}
+
+fn slope(points: &[(f64, f64)]) -> f64 {
+    let n = f64_from_usize(points.len());
+    let (mx, my) = points
+        .iter()
+        .fold((0.0, 0.0), |(x, y), p| (x + p.0 / n, y + p.1 / n));
+    let (xx, xy) = points.iter().fold((0.0, 0.0), |(xx, xy), p| {
+        (xx + (p.0 - mx).powi(2), xy + (p.0 - mx) * (p.1 - my))
+    });
+    xy / xx
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn wake(from_s: f64, charge_as: f64) -> Wake {
+        let from = Elapsed::from_secs(from_s);
+        Wake {
+            from,
+            to: from.plus_secs(20.0),
+            peak_a: 1.0,
+            charge_as,
+        }
+    }
+
+    #[test]
+    fn a_steady_period_is_found_with_one_wake_missed_and_one_odd() {
+        let mut wakes: Vec<Wake> = [0.0, 241.0, 479.0, 960.0, 1201.0, 1440.0]
+            .map(|t| wake(t, 7.0))
+            .to_vec();
+        wakes.insert(3, wake(600.0, 90.0));
+        let [cycle] = cycles(&wakes, &[])[..] else {
+            panic!("expected one cycle")
+        };
+        assert!(
+            (cycle.period_s - 240.0).abs() < 1.0 && cycle.count == 6,
+            "{cycle:?}"
+        );
+        assert!((cycle.extra_a - 0.35).abs() < 1e-9);
+    }
+
+    #[test]
+    fn wakes_at_random_are_not_called_regular() {
+        assert_eq!(
+            cycles(
+                &[0.0, 40.0, 400.0, 430.0, 1300.0].map(|t| wake(t, 7.0)),
+                &[]
+            ),
+            []
+        );
+        assert_eq!(
+            cycles(&[0.0, 240.0, 480.0].map(|t| wake(t, 7.0)), &[]),
+            [],
+            "three prove nothing"
+        );
+    }
+}

@@ -1,0 +1,188 @@
+//! Small least-squares systems, and the same with no negative unknowns.
+
+/// The symmetric system `normal · x = right` of a least-squares problem.
+#[derive(Clone, Debug, Default)]
+pub struct Normal {
+    rows: Vec<Vec<f64>>,
+    right: Vec<f64>,
+}
+
+impl Normal {
+    /// Gathers the rows of a design, each with its value and weight.
+    #[must_use]
+    pub fn of(rows: &[(Vec<f64>, f64, f64)]) -> Self {
+        let n = rows.first().map_or(0, |(row, _, _)| row.len());
+        let mut gathered = Self {
+            rows: vec![vec![0.0; n]; n],
+            right: vec![0.0; n],
+        };
+        for (row, value, weight) in rows {
+            for ((sums, right), x) in gathered.rows.iter_mut().zip(&mut gathered.right).zip(row) {
+                *right += weight * x * value;
+                for (sum, y) in sums.iter_mut().zip(row) {
+                    *sum += weight * x * y;
+                }
+            }
+        }
+        gathered
+    }
+
+    /// The inverse by Gauss-Jordan elimination; `None` when the unknowns cannot be told apart.
+    #[must_use]
+    pub fn inverse(&self) -> Option<Vec<Vec<f64>>> {
+        let n = self.rows.len();
+        let mut work: Vec<Vec<f64>> = self
+            .rows
+            .iter()
+            .enumerate()
+            .map(|(i, row)| {
+                let unit = (0..n).map(|j| if i == j { 1.0 } else { 0.0 });
+                row.iter().copied().chain(unit).collect()
+            })
+            .collect();
+        let scale = self
+            .rows
+            .iter()
+            .flatten()
+            .fold(0.0, |most: f64, x| most.max(x.abs()));
+        let at = |row: &[f64], k: usize| row.get(k).copied().unwrap_or(0.0);
+        for k in 0..n {
+            let pivot = (k..n).max_by(|a, b| {
+                let size = |i: &usize| work.get(*i).map_or(0.0, |row| at(row, k).abs());
+                size(a).total_cmp(&size(b))
+            })?;
+            work.swap(k, pivot);
+            let lead = at(work.get(k)?, k);
+            if lead.abs() <= 1e-12 * scale {
+                return None;
+            }
+            let pivot_row: Vec<f64> = work.get(k)?.iter().map(|x| x / lead).collect();
+            for (i, row) in work.iter_mut().enumerate() {
+                if i == k {
+                    row.clone_from(&pivot_row);
+                    continue;
+                }
+                let factor = at(row, k);
+                for (x, p) in row.iter_mut().zip(&pivot_row) {
+                    *x -= factor * p;
+                }
+            }
+        }
+        Some(
+            work.into_iter()
+                .map(|row| row.into_iter().skip(n).collect())
+                .collect(),
+        )
+    }
+
+    /// The unknowns, none negative: coordinate descent from the plain solution, which for a
+    /// convex problem ends at the same point as any other method (the cases of Lawson and
+    /// Hanson's NNLS in `tests` agree with scipy).
+    #[must_use]
+    pub fn non_negative(&self, inverse: &[Vec<f64>]) -> Vec<f64> {
+        const SWEEPS: usize = 20_000;
+        const STILL: f64 = 1e-13;
+        let mut x: Vec<f64> = inverse
+            .iter()
+            .map(|row| dot(row, &self.right).max(0.0))
+            .collect();
+        for _ in 0..SWEEPS {
+            let mut moved: f64 = 0.0;
+            for (i, (row, right)) in self.rows.iter().zip(&self.right).enumerate() {
+                let total = dot(row, &x);
+                let (Some(own), Some(slope)) = (x.get_mut(i), row.get(i)) else {
+                    continue;
+                };
+                let next = (*own + (right - total) / slope).max(0.0);
+                moved = moved.max((next - *own).abs());
+                *own = next;
+            }
+            if moved < STILL {
+                break;
+            }
+        }
+        x
+    }
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(x, y)| x * y).sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn solved(design: &[(&[f64], f64)]) -> Vec<f64> {
+        let rows: Vec<_> = design
+            .iter()
+            .map(|(row, b)| (row.to_vec(), *b, 1.0))
+            .collect();
+        let normal = Normal::of(&rows);
+        normal.non_negative(&normal.inverse().unwrap())
+    }
+
+    fn close(found: &[f64], expected: &[f64]) {
+        assert_eq!(found.len(), expected.len());
+        for (a, b) in found.iter().zip(expected) {
+            assert!((a - b).abs() < 1e-9, "{found:?} against {expected:?}");
+        }
+    }
+
+    /// Source: scipy 1.17.1, `optimize.nnls` (Lawson and Hanson 1974, chapter 23).
+    #[test]
+    fn as_scipy_solves_it() {
+        close(
+            &solved(&[
+                (&[1.0, 1.0, 1.0, 1.0], 0.215),
+                (&[0.0, 1.0, 1.0, 1.0], 0.205),
+                (&[0.0, 0.0, 1.0, 1.0], 0.045),
+                (&[0.0, 0.0, 0.0, 1.0], 0.04),
+            ]),
+            &[0.01, 0.16, 0.005, 0.04],
+        );
+        close(
+            &solved(&[
+                (&[1.0, 1.0, 1.0], 0.1),
+                (&[0.0, 1.0, 1.0], 0.101),
+                (&[0.0, 0.0, 1.0], 0.04),
+                (&[1.0, 0.0, 1.0], 0.042),
+            ]),
+            &[0.0005, 0.0595, 0.04075],
+        );
+    }
+
+    /// Source: scipy 1.17.1, `optimize.nnls`; here noise would make unknowns negative.
+    #[test]
+    fn what_would_be_negative_is_nothing() {
+        let found = solved(&[
+            (&[1.0, 1.0, 1.0, 0.0, 1.0, 1.0], 0.3737),
+            (&[0.0, 1.0, 0.0, 0.0, 0.0, 1.0], 0.0192),
+            (&[0.0, 0.0, 1.0, 1.0, 1.0, 1.0], 0.2727),
+            (&[0.0, 0.0, 0.0, 1.0, 0.0, 1.0], 0.0201),
+            (&[1.0, 1.0, 0.0, 0.0, 0.0, 1.0], 0.1202),
+            (&[1.0, 0.0, 1.0, 0.0, 1.0, 1.0], 0.3732),
+            (&[0.0, 1.0, 1.0, 0.0, 1.0, 1.0], 0.2738),
+            (&[0.0, 1.0, 0.0, 0.0, 1.0, 1.0], 0.0256),
+            (&[1.0, 1.0, 1.0, 0.0, 0.0, 1.0], 0.3678),
+            (&[0.0, 1.0, 0.0, 0.0, 1.0, 1.0], 0.0231),
+            (&[1.0, 1.0, 0.0, 1.0, 0.0, 1.0], 0.1193),
+            (&[0.0, 0.0, 0.0, 1.0, 1.0, 1.0], 0.0244),
+        ]);
+        let expected = [
+            0.100_140_476_19,
+            3.809_523_8e-5,
+            0.248_633_333_333,
+            0.0,
+            0.005_026_190_476,
+            0.019_478_571_429,
+        ];
+        close(&found, &expected);
+    }
+
+    #[test]
+    fn what_cannot_be_told_apart_has_no_inverse() {
+        let rows = vec![(vec![1.0, 1.0], 0.2, 1.0), (vec![1.0, 1.0], 0.2, 1.0)];
+        assert_eq!(Normal::of(&rows).inverse(), None);
+    }
+}

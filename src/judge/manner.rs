@@ -1,0 +1,120 @@
+//! How a fall came: at once with the removal, or late and in stages.
+//!
+//! A direct load leaves with its fuse. A fall that comes later means that the removed part kept
+//! other modules awake: the fault may sit on another circuit of the same network.
+
+use super::finding::{Level, Manner};
+use super::phase::Settling;
+use super::uncertainty::Estimate;
+use crate::reading::number::f64_from_usize;
+use crate::reading::{Elapsed, quantity};
+use crate::session::Session;
+
+/// Hands are up to this far from the mark.
+const STEP_BEFORE_S: f64 = 6.0;
+const STEP_AFTER_S: f64 = 8.0;
+/// The immediate part is the mean of this long after the step ...
+const IMMEDIATE_S: f64 = 20.0;
+/// ... beginning this long after it.
+const PAST_EDGE_S: f64 = 1.0;
+/// A remainder below this, or this share of the change, is no second part.
+const PART_MIN_A: f64 = 0.005;
+const PART_SHARE: f64 = 0.10;
+/// The car woke when it drew this much more than before, for this many seconds.
+const WOKE_MIN_A: f64 = 0.030;
+const WOKE_SHARE: f64 = 0.30;
+const WOKE_S: usize = 5;
+
+/// The manner of a change, and the words that go behind "settled 3 min after".
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Seen {
+    /// The manner; `None` for no fall, or when the car woke in between.
+    pub manner: Option<Manner>,
+    /// In words, with a leading separator; empty when there is nothing to say.
+    pub words: String,
+}
+
+/// How the change from `before` to `after` came, for a mark made at `at`.
+#[must_use]
+pub fn manner(
+    session: &Session,
+    at: Elapsed,
+    before: &Estimate,
+    after: &Estimate,
+    settling: &Settling,
+    change: &Level,
+) -> Seen {
+    let track = session.signal().track();
+    let woken_a = before.a + WOKE_MIN_A.max(WOKE_SHARE * before.a.abs());
+    let woken = |from: Elapsed, to: Elapsed| {
+        let blocks = track.between(from, to).iter();
+        blocks
+            .filter(|b| b.count > 0 && f64::from(b.mean_a) > woken_a)
+            .count()
+    };
+    let begin = at.plus_secs(-STEP_BEFORE_S);
+    let woken_already = woken(begin.plus_secs(-STEP_BEFORE_S), begin) > 0;
+    if !woken_already && woken(begin, settling.data_from) >= WOKE_S {
+        return Seen {
+            manner: None,
+            words: ": this woke the car, which then slept again".into(),
+        };
+    }
+    let fall_a = -change.a;
+    if fall_a <= change.u_a {
+        return Seen::default();
+    }
+    let edge = edge(session, at);
+    let next = session
+        .signal()
+        .changes()
+        .iter()
+        .find(|c| c.t > edge.plus_secs(PAST_EDGE_S));
+    let end = edge.plus_secs(IMMEDIATE_S);
+    let end = next.map_or(end, |next| end.min(next.t.plus_secs(-PAST_EDGE_S)));
+    let blocks = track.between(edge.plus_secs(PAST_EDGE_S), end);
+    let values: Vec<f64> = blocks
+        .iter()
+        .filter(|b| b.count > 0)
+        .map(|b| f64::from(b.mean_a))
+        .collect();
+    if values.is_empty() {
+        return Seen::default();
+    }
+    let held_a = values.iter().sum::<f64>() / f64_from_usize(values.len());
+    let (at_once_a, late_a) = (before.a - held_a, held_a - after.a);
+    let part_a = PART_MIN_A.max(PART_SHARE * fall_a).max(change.u_a);
+    let (manner, words) = if late_a <= part_a {
+        (Manner::AtOnce, String::new())
+    } else if at_once_a <= part_a {
+        (
+            Manner::Late,
+            ": it kept others awake; the fault may sit elsewhere on the network".into(),
+        )
+    } else {
+        let (at_once, late) = (quantity::current(at_once_a), quantity::current(late_a));
+        (
+            Manner::Both,
+            format!(": {at_once} of its own, and it kept {late} awake"),
+        )
+    };
+    Seen {
+        manner: Some(manner),
+        words,
+    }
+}
+
+/// Where the removal itself shows in the signal; the mark where it does not.
+fn edge(session: &Session, at: Elapsed) -> Elapsed {
+    let (from, to) = (at.plus_secs(-STEP_BEFORE_S), at.plus_secs(STEP_AFTER_S));
+    session
+        .signal()
+        .changes()
+        .iter()
+        .filter(|change| change.t >= from && change.t <= to)
+        .min_by(|a, b| {
+            let off = |t: Elapsed| t.secs_since(at).abs();
+            off(a.t).total_cmp(&off(b.t))
+        })
+        .map_or(at.plus_secs(PAST_EDGE_S), |change| change.t)
+}

@@ -1,0 +1,159 @@
+//! One figure: a decimal number, a word for overload, or a word for nothing.
+
+use super::unit::Unit;
+use super::{Unusable, What};
+use crate::reading::{Amps, AmpsError, Measured};
+
+/// No ammeter for a car reads this far: it is a time stamp or a serial number.
+const IMPLAUSIBLE_A: f64 = 100_000.0;
+/// SCPI-1999 vol. 1, 7.2.1.4-5: 9.9E37 stands for infinity, 9.91E37 for not-a-number.
+const INFINITY_FROM: f64 = 9.9e37;
+const NOT_A_NUMBER: f64 = 9.91e37;
+
+/// What stands where a value is expected.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Figure {
+    /// A decimal number with a point or none.
+    Number(String),
+    /// The same written with a comma, the point already in its place: only to be believed when
+    /// the comma can be nothing else.
+    Comma(String),
+    /// Beyond the range.
+    Over,
+    /// The device says that it has no value.
+    Missing,
+    /// Digits with separators that could mean two numbers.
+    Garbled,
+}
+
+impl Figure {
+    /// What the figure says as a live direct current in `unit`.
+    pub(super) fn current(&self, unit: Unit) -> What {
+        match self {
+            Self::Number(number) | Self::Comma(number) => measured(number, unit),
+            Self::Over => What::Value(Measured::Over, unit),
+            Self::Missing => What::Unusable(Unusable::NoReading),
+            Self::Garbled => What::Garbled,
+        }
+    }
+
+    /// The figure behind a sign that stood apart; two signs are garble.
+    pub(super) fn signed(self, sign: &str) -> Self {
+        match self {
+            _ if sign.is_empty() => self,
+            Self::Number(n) if !n.starts_with(['+', '-']) => Self::Number(format!("{sign}{n}")),
+            Self::Comma(n) if !n.starts_with(['+', '-']) => Self::Comma(format!("{sign}{n}")),
+            Self::Number(_) | Self::Comma(_) | Self::Garbled => Self::Garbled,
+            Self::Over | Self::Missing => self,
+        }
+    }
+
+    /// Splits a figure from the front of `word`: `12.34mA` into 12.34 and `mA`.
+    pub(super) fn split(word: &str) -> Option<(Self, &str)> {
+        let (number, rest) = match numeric_prefix(word) {
+            0 => return None,
+            length => word.split_at_checked(length)?,
+        };
+        let commas = number.matches(',').count();
+        let points = number.matches('.').count();
+        let figure = match (commas, points) {
+            (0, 0 | 1) => Self::Number(number.to_owned()),
+            (0, _) => return None,
+            (1, 0) => Self::Comma(number.replace(',', ".")),
+            (_, _) => Self::Garbled,
+        };
+        Some((figure, rest))
+    }
+
+    /// Knows `OL`, `----`, `nan` and their like.
+    pub(super) fn word(word: &str) -> Option<Self> {
+        let dashes = word.matches('-').count();
+        if dashes >= 2 && word.len() <= 8 && word.chars().all(|c| matches!(c, '-' | '.')) {
+            return Some(Self::Over);
+        }
+        let word = word.trim_start_matches(['+', '-']).to_ascii_lowercase();
+        match word.as_str() {
+            "ol" | "o.l" | ".ol" | "ol." | "0l" | "0.l" | ".0l" | "ovl" | "ovf" | "ovld"
+            | "over" | "overload" | "overflow" | "overrange" | "inf" | "infinity" => {
+                Some(Self::Over)
+            }
+            "nan" | "null" | "none" | "n/a" => Some(Self::Missing),
+            _ => None,
+        }
+    }
+}
+
+fn measured(number: &str, unit: Unit) -> What {
+    let Ok(written) = number.parse::<f64>() else {
+        return What::Garbled;
+    };
+    if written.abs() >= INFINITY_FROM {
+        let no_number = (written.abs() - NOT_A_NUMBER).abs() < NOT_A_NUMBER * 1e-6;
+        return if no_number {
+            What::Unusable(Unusable::NoReading)
+        } else {
+            What::Value(Measured::Over, unit)
+        };
+    }
+    let value_a = written * 10f64.powi(unit.exponent());
+    if value_a.abs() >= IMPLAUSIBLE_A {
+        return What::Garbled;
+    }
+    let exact = Amps::parse(number)
+        .and_then(|amps| amps.times_ten_to(unit.exponent()).ok_or(AmpsError::TooLong));
+    match exact {
+        Ok(amps) => What::Value(Measured::Amps(amps), unit),
+        // A float printed in full has no last written place; twelve decimals lose nothing real.
+        Err(AmpsError::TooLong) => What::Value(Measured::Amps(Amps::rounded(value_a, 12)), unit),
+        Err(AmpsError::NotANumber) => What::Garbled,
+    }
+}
+
+/// How many bytes at the front are a number: sign, digits with points and commas, exponent.
+/// Zero when there is none.
+fn numeric_prefix(word: &str) -> usize {
+    let unsigned = word.strip_prefix(['+', '-']).unwrap_or(word);
+    let sign = word.len().saturating_sub(unsigned.len());
+    let body = run(unsigned, |c| c.is_ascii_digit() || matches!(c, '.' | ','));
+    let number = unsigned.get(..body).unwrap_or_default();
+    if !number.contains(|c: char| c.is_ascii_digit()) {
+        return 0;
+    }
+    let mut length = sign.saturating_add(body);
+    if let Some(tail) = word.get(length..).and_then(|t| t.strip_prefix(['e', 'E'])) {
+        let digits = tail.strip_prefix(['+', '-']).unwrap_or(tail);
+        let exponent = run(digits, |c| c.is_ascii_digit());
+        if exponent > 0 {
+            let tail_sign = tail.len().saturating_sub(digits.len());
+            length = length
+                .saturating_add(1 + tail_sign)
+                .saturating_add(exponent);
+        }
+    }
+    length
+}
+
+fn run(text: &str, belongs: impl Fn(char) -> bool) -> usize {
+    text.find(|c| !belongs(c)).unwrap_or(text.len())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_is_split_from_what_hangs_on_it() {
+        let number = |text: &str| Figure::Number(text.into());
+        assert_eq!(Figure::split("12.34mA"), Some((number("12.34"), "mA")));
+        assert_eq!(Figure::split("-1.2E-3A"), Some((number("-1.2E-3"), "A")));
+        assert_eq!(Figure::split("12e"), Some((number("12"), "e")));
+        assert_eq!(
+            Figure::split("12,34"),
+            Some((Figure::Comma("12.34".into()), ""))
+        );
+        assert_eq!(Figure::split("1,234.5"), Some((Figure::Garbled, "")));
+        for word in ["1.2.3", "mA", "-", ".", "-.", "x12"] {
+            assert_eq!(Figure::split(word), None, "{word}");
+        }
+    }
+}

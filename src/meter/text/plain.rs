@@ -1,0 +1,247 @@
+//! A line of words: which of its figures, if any, is the live direct current.
+
+use super::figure::Figure;
+use super::label::{self, Names};
+use super::tokens::{Token, tokens};
+use super::unit::{Named, Unit};
+use super::{Said, TextOptions, Unusable, What};
+
+/// A figure with all that was said about it.
+#[derive(Debug)]
+struct Quantity {
+    names: Names,
+    /// The label is the field that the user chose.
+    chosen: bool,
+    /// No word stood before it.
+    bare: bool,
+    figure: Figure,
+    unit: Option<Named>,
+}
+
+/// Words about the whole line.
+#[derive(Debug, Default)]
+struct Modes {
+    /// Why the figure is no live direct current, by the meter's own word.
+    unusable: Option<Unusable>,
+    low_cell: bool,
+}
+
+/// Reads a line that is neither JSON nor a row of a table.
+pub(super) fn read(text: &str, options: &TextOptions) -> Said {
+    let tokens = tokens(text);
+    let (quantities, modes) = quantities(&tokens, options.field.as_deref());
+    let what = decide(&quantities, &tokens, options);
+    Said {
+        what: under(what, &modes),
+        low_cell: modes.low_cell,
+    }
+}
+
+/// Reads one cell of a table or one JSON string. `comma_is_point` when a comma separates nothing
+/// here; `unit` is what the heading, the key or the user says.
+pub(super) fn cell(text: &str, unit: Unit, comma_is_point: bool) -> What {
+    let tokens = tokens(text);
+    let (quantities, modes) = quantities(&tokens, None);
+    let what = match quantities.as_slice() {
+        [one] => match (one.unit, one.names) {
+            (Some(Named::Other), _) | (None, Names::Other) => {
+                What::Unusable(Unusable::OtherQuantity)
+            }
+            (Some(Named::Mega), _) | (None, Names::Mega) => What::Garbled,
+            (Some(Named::Alternating), _) | (None, Names::Alternating) => {
+                What::Unusable(Unusable::Ac)
+            }
+            (_, Names::NotLive | Names::Other | Names::Alternating | Names::Mega) => {
+                What::Unusable(Unusable::NoReading)
+            }
+            (Some(Named::Current(named)), _) => one.figure.current(named),
+            (None, Names::Current(named)) => current(one, named.unwrap_or(unit), comma_is_point),
+            (None, Names::Nothing) if one.bare => current(one, unit, comma_is_point),
+            (None, Names::Nothing) => What::Unusable(Unusable::NoReading),
+        },
+        [] => What::Unusable(Unusable::NoReading),
+        [_, ..] => What::Garbled,
+    };
+    under(what, &modes)
+}
+
+fn current(quantity: &Quantity, unit: Unit, comma_is_point: bool) -> What {
+    match quantity.figure {
+        Figure::Comma(_) if !comma_is_point => What::Garbled,
+        Figure::Comma(_) | Figure::Number(_) | Figure::Over | Figure::Missing | Figure::Garbled => {
+            quantity.figure.current(unit)
+        }
+    }
+}
+
+/// A mode word takes the value's place: a frozen number is no live one.
+fn under(what: What, modes: &Modes) -> What {
+    match (what, modes.unusable) {
+        (What::Value(_, _), Some(why)) => What::Unusable(why),
+        (_, _) => what,
+    }
+}
+
+fn quantities(tokens: &[Token<'_>], field: Option<&str>) -> (Vec<Quantity>, Modes) {
+    let mut found: Vec<Quantity> = Vec::new();
+    let mut modes = Modes::default();
+    let mut words: Vec<&str> = Vec::new();
+    let mut labelled = false;
+    // `Max current: 3 A` is a label, `MAX 3 A` the meter's mode.
+    let has_labels = tokens.iter().any(|token| matches!(token, Token::Label(_)));
+    for token in tokens {
+        match token {
+            Token::Word(word) => {
+                if !modes.note(word, has_labels) {
+                    words.push(word);
+                }
+            }
+            Token::Label(word) => {
+                labelled = true;
+                words.push(word);
+            }
+            Token::Break => {
+                words.clear();
+                labelled = false;
+            }
+            Token::Figure(figure) => {
+                let label = words.join(" ");
+                found.push(Quantity {
+                    names: names(&label, labelled),
+                    chosen: field.is_some_and(|f| f.eq_ignore_ascii_case(label.trim())),
+                    bare: words.is_empty(),
+                    figure: figure.clone(),
+                    unit: None,
+                });
+                words.clear();
+                labelled = false;
+            }
+            Token::Unit(named) => {
+                if let Some(last) = found.last_mut() {
+                    last.unit = Some(*named);
+                }
+            }
+        }
+    }
+    (found, modes)
+}
+
+/// A lone `I` is a label only with its separator: boot logs begin lines with it too.
+fn names(label: &str, labelled: bool) -> Names {
+    if !labelled && label.eq_ignore_ascii_case("i") {
+        return Names::Nothing;
+    }
+    label::names(label)
+}
+
+impl Modes {
+    /// Takes a word about the meter's mode; `false` when it is none.
+    fn note(&mut self, word: &str, has_labels: bool) -> bool {
+        match word
+            .trim_matches(['(', ')', '[', ']'])
+            .to_ascii_uppercase()
+            .as_str()
+        {
+            "AC" | "ACA" | "ACMA" | "ACUA" | "ACI" | "ACV" => self.unusable = Some(Unusable::Ac),
+            "DC" | "DCA" | "DCMA" | "DCUA" | "DCI" | "DCV" | "AUTO" => {}
+            "MAX" | "MIN" | "PEAK" if has_labels => return false,
+            "HOLD" | "HELD" | "MAX" | "MIN" | "PEAK" => self.unusable = Some(Unusable::Held),
+            "REL" | "RELATIVE" | "\u{394}" => self.unusable = Some(Unusable::Relative),
+            "LOWBAT" | "LOWBATT" | "LOBAT" | "LOBATT" => self.low_cell = true,
+            _ => return false,
+        }
+        true
+    }
+}
+
+fn decide(quantities: &[Quantity], tokens: &[Token<'_>], options: &TextOptions) -> What {
+    if quantities.iter().any(is_mega) {
+        return What::Garbled;
+    }
+    let fields = options.field.is_some();
+    let mut currents = quantities.iter().filter(|quantity| {
+        if fields {
+            quantity.chosen
+        } else {
+            is_current(quantity)
+        }
+    });
+    if let Some(first) = currents.next() {
+        return match currents.next() {
+            None => one_current(first, options.unit),
+            Some(_) => What::Garbled,
+        };
+    }
+    if let ([only], false) = (quantities, fields)
+        && only.bare
+        && only.unit.is_none()
+        && !tokens.iter().any(is_strange)
+    {
+        return current(only, options.unit, false);
+    }
+    if quantities.iter().any(is_alternating) {
+        return What::Unusable(Unusable::Ac);
+    }
+    if quantities.iter().any(is_other) {
+        return What::Unusable(Unusable::OtherQuantity);
+    }
+    let only_figures = !fields
+        && !quantities.is_empty()
+        && tokens
+            .iter()
+            .all(|token| matches!(token, Token::Figure(_) | Token::Break));
+    if only_figures {
+        What::Garbled
+    } else {
+        What::Unusable(Unusable::NoReading)
+    }
+}
+
+fn one_current(quantity: &Quantity, default: Unit) -> What {
+    match (quantity.unit, quantity.names) {
+        (Some(Named::Current(unit)), _) => quantity.figure.current(unit),
+        (Some(Named::Alternating), _) => What::Unusable(Unusable::Ac),
+        (Some(Named::Other), _) => What::Unusable(Unusable::OtherQuantity),
+        (Some(Named::Mega), _) => What::Garbled,
+        (None, Names::Current(Some(unit))) => current(quantity, unit, false),
+        (
+            None,
+            Names::Current(None)
+            | Names::Alternating
+            | Names::Mega
+            | Names::NotLive
+            | Names::Other
+            | Names::Nothing,
+        ) => current(quantity, default, false),
+    }
+}
+
+fn is_current(quantity: &Quantity) -> bool {
+    match (quantity.unit, quantity.names) {
+        (Some(Named::Current(_)), Names::Current(_) | Names::Nothing)
+        | (None, Names::Current(_)) => true,
+        (Some(_) | None, _) => false,
+    }
+}
+
+fn is_alternating(quantity: &Quantity) -> bool {
+    quantity.unit == Some(Named::Alternating)
+        || (quantity.unit.is_none() && quantity.names == Names::Alternating)
+}
+
+fn is_other(quantity: &Quantity) -> bool {
+    quantity.unit == Some(Named::Other) || quantity.names == Names::Other
+}
+
+fn is_mega(quantity: &Quantity) -> bool {
+    quantity.unit == Some(Named::Mega) || (quantity.unit.is_none() && quantity.names == Names::Mega)
+}
+
+/// A word that leaves a bare figure's meaning open.
+fn is_strange(token: &Token<'_>) -> bool {
+    match token {
+        Token::Word(word) => !Modes::default().note(word, false),
+        Token::Label(_) => true,
+        Token::Figure(_) | Token::Unit(_) | Token::Break => false,
+    }
+}

@@ -1,0 +1,178 @@
+//! What a story is made of: the shape of an invented car, its meter, its fault and its hunt.
+//!
+//! Only data; the car's own make is in `wiring`. How a car lives by it is in `car`; the stories themselves are in `stories`.
+//! Everything is named by the label a technician would type: fuses (`B4`) and parts
+//! (`seat module`). A thing is on its supply while any one of its fuses is in.
+
+pub mod wiring;
+
+use crate::session::card::{Accuracy, Battery, Card};
+use crate::session::mark::Did;
+use wiring::{Keeper, Load, Module, Slot, Stir, Surge, Waker};
+
+/// One invented car and the hunt for its fault.
+#[derive(Clone, Copy, Debug)]
+pub struct Story {
+    /// What `--story` calls it.
+    pub name: &'static str,
+    /// What happens in it, in one line, without giving the fault away.
+    pub summary: &'static str,
+    /// What the customer says.
+    pub complaint: &'static str,
+    /// The maker's limit, when the story has one, in ampere.
+    pub limit_a: Option<f64>,
+    /// The maker's module-sleep time-out, in seconds.
+    pub sleep_timeout_s: f64,
+    /// The battery in it.
+    pub battery: Battery,
+    /// How many simulated seconds a second takes, unless the user says otherwise.
+    pub speed: f64,
+    /// The seed, unless the user says otherwise.
+    pub seed: u64,
+    /// The meter in it.
+    pub meter: Meter,
+    /// The fuse box.
+    pub fuses: &'static [Slot],
+    /// Lamps and the like that burn while the car is open, in ampere.
+    pub open_a: f64,
+    /// The door latches' motors, on every lock and unlock.
+    pub latches: Surge,
+    /// What happens when something gives the network a reason to wake.
+    pub stir: Stir,
+    /// Everything that falls asleep.
+    pub modules: &'static [Module],
+    /// What draws always.
+    pub loads: &'static [Load],
+    /// What keeps others awake.
+    pub keepers: &'static [Keeper],
+    /// What wakes every few minutes.
+    pub wakers: &'static [Waker],
+    /// How the hunt is taught.
+    pub lesson: Lesson,
+    /// What a good technician does, and when.
+    pub script: &'static [Cue],
+    /// When the recording of that ends, in seconds.
+    pub end_s: f64,
+}
+
+impl Story {
+    /// The card as it would be filled in before this hunt.
+    #[must_use]
+    pub fn card(&self) -> Card {
+        Card {
+            car: Some(format!("rehearsal: {}", self.name)),
+            complaint: Some(self.complaint.to_owned()),
+            limit_a: self.limit_a,
+            sleep_timeout_s: Some(self.sleep_timeout_s),
+            accuracy: Some(self.meter.accuracy),
+            battery: Some(self.battery),
+            ..Card::default()
+        }
+    }
+
+    /// The meter URI that brings back this story with this seed.
+    #[must_use]
+    pub fn uri(&self, seed: u64) -> String {
+        format!("rehearsal:{}?seed={seed}", self.name)
+    }
+
+    /// Every part that can be unplugged, each once.
+    #[must_use]
+    pub fn parts(&self) -> Vec<&'static str> {
+        let modules = self.modules.iter().map(|module| module.name);
+        let loads = self.loads.iter().flat_map(|load| load.parts).copied();
+        let keepers = self.keepers.iter().map(|keeper| keeper.part);
+        let wakers = self.wakers.iter().map(|waker| waker.part);
+        let mut parts: Vec<&'static str> =
+            modules.chain(loads).chain(keepers).chain(wakers).collect();
+        parts.sort_unstable();
+        parts.dedup();
+        parts
+    }
+
+    /// The fuse or part that was meant by a typed label: blanks around it and the case of its
+    /// letters do not count. `None` when this car has no such thing.
+    #[must_use]
+    pub fn known(&self, label: &str) -> Option<&'static str> {
+        let label = label.trim();
+        self.fuses
+            .iter()
+            .map(|slot| slot.label)
+            .chain(self.parts())
+            .find(|known| known.eq_ignore_ascii_case(label))
+    }
+}
+
+/// The simulated meter.
+#[derive(Clone, Copy, Debug)]
+pub struct Meter {
+    /// Places after the point, in ampere: 3 is a 1 mA display.
+    pub decimals: u8,
+    /// Beyond this it shows over-range, in ampere.
+    pub range_a: f64,
+    /// Its accuracy as its manual would give it.
+    pub accuracy: Accuracy,
+    /// From one reading to the next, in seconds.
+    pub period_s: f64,
+    /// By how much a reading may come early or late, in seconds; well under half the period.
+    pub jitter_s: f64,
+    /// Noise.
+    pub noise: Noise,
+}
+
+/// What a meter's last places do while the current stands still.
+#[derive(Clone, Copy, Debug)]
+pub struct Noise {
+    /// Independent from reading to reading: standard deviation, in ampere.
+    pub white_a: f64,
+    /// Wandering (first-order autoregressive): standard deviation, in ampere.
+    pub wander_a: f64,
+    /// How long the wander remembers, in seconds.
+    pub wander_s: f64,
+    /// What the modules' own work adds: standard deviation as a share of the current.
+    pub share: f64,
+}
+
+/// How the hints teach a story.
+#[derive(Clone, Copy, Debug)]
+pub struct Lesson {
+    /// Fuses worth pulling, in the order that teaches most.
+    pub tries: &'static [&'static str],
+    /// Those among them that carry the fault itself; none in a healthy car.
+    pub culprits: &'static [&'static str],
+    /// The part to unplug and to replace.
+    pub part: Option<&'static str>,
+}
+
+/// One thing that a good technician does.
+#[derive(Clone, Copy, Debug)]
+pub struct Cue {
+    /// When, in seconds.
+    pub at_s: f64,
+    /// What.
+    pub did: Did,
+    /// To which fuses or parts.
+    pub what: &'static [&'static str],
+    /// The words of a note.
+    pub text: &'static str,
+}
+
+/// A mark in a script.
+pub(super) const fn cue(at_s: f64, did: Did, what: &'static [&'static str]) -> Cue {
+    Cue {
+        at_s,
+        did,
+        what,
+        text: "",
+    }
+}
+
+/// A note in a script.
+pub(super) const fn note(at_s: f64, text: &'static str) -> Cue {
+    Cue {
+        at_s,
+        did: Did::Note,
+        what: &[],
+        text,
+    }
+}

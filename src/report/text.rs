@@ -1,0 +1,158 @@
+//! A judgement in plain lines, for `judge` without `--json` and for `record`.
+
+use std::io::{self, Write};
+
+use crate::judge::Judgement;
+use crate::judge::finding::{Cycle, Now, Share, Trial, Wake};
+use crate::reading::{Elapsed, quantity};
+
+/// Writes everything a reader needs to know, the verdict first.
+///
+/// # Errors
+/// Whatever `out` reports.
+pub fn write(judgement: &Judgement, mut out: impl Write) -> io::Result<()> {
+    for line in lines(judgement) {
+        writeln!(out, "{}", harmless(&line))?;
+    }
+    out.flush()
+}
+
+/// The judgement, line by line.
+#[must_use]
+pub fn lines(judgement: &Judgement) -> Vec<String> {
+    let limit = quantity::amount(judgement.limit.value);
+    let from = judgement.limit.from.word();
+    let mut lines = vec![
+        format!("{}: {}", judgement.verdict.word(), judgement.verdict_why),
+        format!("limit {limit} ({from})"),
+    ];
+    lines.extend(judgement.settled.iter().map(|settled| {
+        format!(
+            "settled at {} since {}, {} on average with its wakes",
+            quantity::level(settled.level.a, settled.level.u_a),
+            quantity::clock(settled.since),
+            quantity::level(settled.average.a, settled.average.u_a),
+        )
+    }));
+    lines.push(now(&judgement.now));
+    lines.extend(judgement.trials.iter().map(trial));
+    lines.extend(judgement.wakes.iter().map(wake));
+    lines.extend(judgement.cycles.iter().map(cycle));
+    lines.extend(judgement.ledger.iter().map(share));
+    lines.extend(
+        judgement
+            .rest_a
+            .map(|rest_a| format!("  no trial explains {}", quantity::current(rest_a))),
+    );
+    lines.push(format!(
+        "{} readings over {}, judged by rules {}",
+        judgement.readings,
+        quantity::span(judgement.span_s),
+        judgement.rules,
+    ));
+    lines
+}
+
+/// What the car does now, in one line.
+#[must_use]
+pub fn now(now: &Now) -> String {
+    let (since, phase) = (quantity::clock(now.since), now.phase.word());
+    format!("{since} {phase}: {}", now.why)
+}
+
+/// A trial in one line.
+#[must_use]
+pub fn trial(trial: &Trial) -> String {
+    let change = trial.change.map_or_else(String::new, |change| {
+        format!(" by {}", quantity::change(change.a, change.u_a))
+    });
+    let manner = trial
+        .manner
+        .map_or_else(String::new, |manner| format!(", {}", manner.word()));
+    format!(
+        "{} {} {}: {}{change}{manner}: {}",
+        quantity::clock(trial.t),
+        trial.did,
+        trial.what.join("+"),
+        trial.finding.word(),
+        trial.why,
+    )
+}
+
+/// A wake in one line.
+fn wake(wake: &Wake) -> String {
+    format!(
+        "{} wake of {}, up to {}, {:.1} As",
+        quantity::clock(wake.from),
+        quantity::span(wake.to.secs_since(wake.from)),
+        quantity::current(wake.peak_a),
+        wake.charge_as,
+    )
+}
+
+fn cycle(cycle: &Cycle) -> String {
+    format!(
+        "  a wake every {}: {} long, {} more, {} seen",
+        quantity::span(cycle.period_s),
+        quantity::span(cycle.width_s),
+        quantity::current(cycle.extra_a),
+        cycle.count,
+    )
+}
+
+fn share(share: &Share) -> String {
+    format!(
+        "  {} draws {}",
+        share.what.join(" or "),
+        quantity::level(share.level.a, share.level.u_a)
+    )
+}
+
+/// A line for the log: when, and what.
+#[must_use]
+pub fn stamped(t: Elapsed, what: &str) -> String {
+    format!("{} {}", quantity::clock(t), harmless(what))
+}
+
+/// A file written by hand may hold anything: what a terminal could obey is left out.
+#[must_use]
+pub fn harmless(text: &str) -> String {
+    text.chars().filter(|c| !c.is_control()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::finding::{Finding, Level, Manner};
+    use crate::session::mark::{Did, MarkId};
+
+    #[test]
+    fn a_trial_tells_change_manner_and_reason() {
+        let pulled = Trial {
+            mark: MarkId(3),
+            t: Elapsed::from_secs(91.0),
+            did: Did::Pull,
+            what: vec!["B4".into(), "B2".into()],
+            before: None,
+            after: None,
+            change: Some(Level {
+                a: -0.152,
+                u_a: 0.0021,
+            }),
+            first_look: None,
+            finding: Finding::Clears,
+            manner: Some(Manner::AtOnce),
+            why: "below the limit after it".into(),
+        };
+        assert_eq!(
+            trial(&pulled),
+            "0:01:31 pull B4+B2: clears by -152.0 mA \u{b1} 2.1 mA, at once: \
+             below the limit after it"
+        );
+    }
+
+    #[test]
+    fn nothing_a_terminal_obeys_gets_through() {
+        assert_eq!(harmless("B4\u{1b}[2J\r\n"), "B4[2J");
+    }
+}

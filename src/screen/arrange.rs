@@ -1,0 +1,187 @@
+//! Who gets which rows. The present value is served first and the last thing to go.
+
+/// A rectangle of cells.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Area {
+    /// Leftmost column.
+    pub x: u16,
+    /// Topmost row.
+    pub y: u16,
+    /// Columns.
+    pub width: u16,
+    /// Rows.
+    pub height: u16,
+}
+
+/// Rows that the parts would like.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Wants {
+    /// Banners.
+    pub banners: u16,
+    /// Cautions and replies.
+    pub notices: u16,
+    /// Hints.
+    pub hint: u16,
+    /// Trials, without their heading.
+    pub trials: u16,
+    /// The reason of the selected trial.
+    pub why: u16,
+    /// The keys.
+    pub footer: u16,
+}
+
+/// Where everything stands, from top to bottom.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Areas {
+    /// The whole screen.
+    pub all: Area,
+    /// Session, meter, clock, limit.
+    pub head: Area,
+    /// What is wrong.
+    pub banners: Area,
+    /// The value, the phase, the verdict.
+    pub now: Area,
+    /// Current against time.
+    pub plot: Area,
+    /// The phases under it.
+    pub strip: Area,
+    /// The time under them.
+    pub axis: Area,
+    /// The trials with their heading.
+    pub trials: Area,
+    /// The reason of the selected one.
+    pub why: Area,
+    /// Cautions and replies.
+    pub notices: Area,
+    /// Advice.
+    pub hint: Area,
+    /// Keys.
+    pub footer: Area,
+}
+
+/// Rows still to be given away.
+struct Rows(u16);
+
+impl Rows {
+    fn take(&mut self, want: u16) -> u16 {
+        let got = want.min(self.0);
+        self.0 = self.0.saturating_sub(got);
+        got
+    }
+
+    /// All of it or nothing.
+    fn whole(&mut self, want: u16) -> u16 {
+        if want > self.0 { 0 } else { self.take(want) }
+    }
+}
+
+/// Large digits twice as high need a large screen.
+#[must_use]
+pub const fn is_large(width: u16, height: u16) -> bool {
+    width >= 160 && height >= 45
+}
+
+/// Gives the rows of a `width` by `height` screen away.
+#[must_use]
+pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
+    let mut rows = Rows(height);
+    let mut now = rows.take(1);
+    let mut banners = rows.take(wants.banners.min(1));
+    let mut footer = rows.take(1);
+    let mut head = rows.take(1);
+    now = now.saturating_add(rows.take(1));
+    head = head.saturating_add(rows.take(1));
+    banners = banners.saturating_add(rows.take(wants.banners.saturating_sub(1)));
+    let mut plot = rows.whole(7).saturating_sub(2);
+    let under = u16::from(plot > 0);
+    let notices = rows.take(wants.notices);
+    now = now.saturating_add(rows.whole(3));
+    let why = rows.take(wants.why);
+    let mut trials = rows.whole(wants.trials.min(3).saturating_add(1));
+    let hint = rows.take(wants.hint);
+    footer = footer.saturating_add(rows.take(wants.footer.saturating_sub(1)));
+    if is_large(width, height) {
+        now = now.saturating_add(rows.whole(6));
+    }
+    if trials > 0 {
+        let more = wants.trials.saturating_sub(3).min(rows.0 / 3);
+        trials = trials.saturating_add(rows.take(more));
+    }
+    if plot > 0 {
+        plot = plot.saturating_add(rows.take(height));
+    }
+
+    let mut y = 0u16;
+    let mut place = |height: u16| {
+        let area = Area {
+            x: 0,
+            y,
+            width,
+            height,
+        };
+        y = y.saturating_add(height);
+        area
+    };
+    Areas {
+        all: Area {
+            x: 0,
+            y: 0,
+            width,
+            height,
+        },
+        head: place(head),
+        banners: place(banners),
+        now: place(now),
+        plot: place(plot),
+        strip: place(under),
+        axis: place(under),
+        trials: place(trials),
+        why: place(why),
+        notices: place(notices),
+        hint: place(hint),
+        // Rows that nobody took stay empty above the keys.
+        footer: {
+            let _ = place(rows.0);
+            place(footer)
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_rows_are_given_away_once_at_every_height() {
+        for height in 0..80 {
+            for busy in [0, 3] {
+                let wants = Wants {
+                    banners: busy,
+                    notices: 2,
+                    hint: busy,
+                    trials: 12,
+                    why: busy,
+                    footer: 2,
+                };
+                let areas = arrange(80, height, &wants);
+                assert_eq!(areas.footer.y + areas.footer.height, height);
+                assert!(height == 0 || areas.now.height > 0);
+            }
+        }
+    }
+
+    #[test]
+    fn a_usual_terminal_shows_every_part() {
+        let wants = Wants {
+            notices: 2,
+            hint: 1,
+            trials: 3,
+            footer: 2,
+            ..Wants::default()
+        };
+        let areas = arrange(80, 24, &wants);
+        assert_eq!(areas.now.height, 5);
+        assert_eq!(areas.trials.height, 4);
+        assert!(areas.plot.height >= 5);
+    }
+}

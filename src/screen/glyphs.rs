@@ -1,0 +1,62 @@
+//! The characters that draw: block and braille where the terminal has Unicode, ASCII otherwise.
+
+/// One set of drawing characters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Glyphs {
+    /// Whether the trace is drawn in braille dots; else in `dot` and `bar`.
+    pub braille: bool,
+    /// Whether text may hold more than ASCII.
+    pub unicode: bool,
+    /// A dot of the large digits.
+    pub ink: &'static str,
+    /// The trace where it is level, without braille.
+    pub dot: &'static str,
+    /// The trace where it is steep, without braille.
+    pub bar: &'static str,
+    /// The limit.
+    pub limit: &'static str,
+    /// Evidence is missing here.
+    pub gap: &'static str,
+    /// The meter was beyond its range.
+    pub over: &'static str,
+    /// The line under a mark's label.
+    pub flag: &'static str,
+    /// The current axis.
+    pub axis: &'static str,
+    /// Before the selected row.
+    pub selected: &'static str,
+    /// Corners and edges of a box: top left, top right, bottom left, bottom right, level, upright.
+    pub frame: [&'static str; 6],
+}
+
+/// For a terminal with Unicode.
+pub const UNICODE: Glyphs = Glyphs {
+    braille: true,
+    unicode: true,
+    ink: "█",
+    dot: "•",
+    bar: "│",
+    limit: "─",
+    gap: "╌",
+    over: "▲",
+    flag: "┊",
+    axis: "┤",
+    selected: "▶",
+    frame: ["┌", "┐", "└", "┘", "─", "│"],
+};
+
+/// For any terminal.
+pub const ASCII: Glyphs = Glyphs {
+    braille: false,
+    unicode: false,
+    ink: "#",
+    dot: "*",
+    bar: "|",
+    limit: "-",
+    gap: "?",
+    over: "^",
+    flag: ":",
+    axis: "|",
+    selected: ">",
+    frame: ["+", "+", "+", "+", "-", "|"],
+};

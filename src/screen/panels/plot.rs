@@ -1,0 +1,227 @@
+//! The plot: axis labels, limit, marks, and the trace in braille or ASCII.
+
+use super::{Area, Canvas};
+use crate::reading::{number, quantity};
+use crate::screen::role::Role;
+use crate::screen::scene::plot::{GUTTER, Plot};
+use crate::screen::trace::{PER_CELL, Sample};
+use crate::screen::width;
+
+/// Rows of dots in one cell of braille.
+const DOTS: u16 = 4;
+
+/// Draws the plot.
+pub(super) fn draw(area: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
+    if area.height <= plot.flag_rows || area.width <= GUTTER {
+        return;
+    }
+    let inner = Area {
+        x: area.x.saturating_add(GUTTER),
+        y: area.y.saturating_add(plot.flag_rows),
+        width: area.width.saturating_sub(GUTTER).min(plot.cells),
+        height: area.height.saturating_sub(plot.flag_rows),
+    };
+    flags(area.y, inner, plot, canvas);
+    let limit_row = limit(inner, plot, canvas);
+    scale(area.x, inner, plot, canvas);
+    let per_row = if canvas.theme.glyphs.braille { DOTS } else { 1 };
+    let dots = Dots::of(inner, plot, per_row);
+    for (n, column) in (0u16..).zip(dots.columns.chunks(usize::from(PER_CELL))) {
+        if n >= inner.width {
+            break;
+        }
+        cell_column(
+            inner.x.saturating_add(n),
+            inner,
+            column,
+            &dots,
+            limit_row,
+            canvas,
+        );
+    }
+}
+
+/// What one column of the trace fills, in dots from the top.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Fill {
+    Nothing,
+    Gap,
+    /// From the first to the second dot; over-range shows at the top.
+    From(u16, u16, bool),
+    Over,
+}
+
+struct Dots {
+    per_row: u16,
+    columns: Vec<Fill>,
+}
+
+impl Dots {
+    /// Turns currents into dots and joins each column to the one before, so that a steep fall is
+    /// one line.
+    fn of(inner: Area, plot: &Plot, per_row: u16) -> Self {
+        let last = inner.height.saturating_mul(per_row).saturating_sub(1);
+        let dot = |a: f64| {
+            let share = 1.0 - plot.axis.height(a);
+            number::round_to_u16(share * f64::from(last)).min(last)
+        };
+        let mut before: Option<(u16, u16)> = None;
+        let columns = plot
+            .samples
+            .iter()
+            .map(|sample| {
+                let (own, over) = match *sample {
+                    Sample::Nothing | Sample::Gap | Sample::Over => {
+                        before = None;
+                        return match sample {
+                            Sample::Gap => Fill::Gap,
+                            Sample::Over => Fill::Over,
+                            Sample::Nothing | Sample::Held(_) | Sample::Seen { .. } => {
+                                Fill::Nothing
+                            }
+                        };
+                    }
+                    Sample::Held(a) => ((dot(a), dot(a)), false),
+                    Sample::Seen { min_a, max_a, over } => ((dot(max_a), dot(min_a)), over),
+                };
+                let joined =
+                    before.map_or(own, |(top, bottom)| (own.0.min(bottom), own.1.max(top)));
+                before = Some(own);
+                Fill::From(joined.0, joined.1, over)
+            })
+            .collect();
+        Self { per_row, columns }
+    }
+}
+
+/// Draws the two columns that share one column of cells.
+fn cell_column(
+    x: u16,
+    inner: Area,
+    column: &[Fill],
+    dots: &Dots,
+    limit_row: u16,
+    canvas: &mut Canvas<'_>,
+) {
+    let glyphs = canvas.theme.glyphs;
+    for row in 0..inner.height {
+        let y = inner.y.saturating_add(row);
+        let role = if row < limit_row {
+            Role::TraceAbove
+        } else {
+            Role::Trace
+        };
+        if glyphs.braille {
+            let pattern = braille(column, row);
+            if let Some(symbol) = char::from_u32(0x2800 | pattern).filter(|_| pattern != 0) {
+                canvas.put(x, y, symbol.encode_utf8(&mut [0; 4]), role);
+            }
+        } else if let Some((top, bottom)) =
+            span(column).filter(|span| (span.0..=span.1).contains(&row))
+        {
+            let symbol = if top == bottom {
+                glyphs.dot
+            } else {
+                glyphs.bar
+            };
+            canvas.put(x, y, symbol, role);
+        }
+    }
+    let is_over = |fill: &Fill| matches!(fill, Fill::Over | Fill::From(_, _, true));
+    if column.iter().any(is_over) {
+        canvas.put(x, inner.y, glyphs.over, Role::Bad);
+    }
+    if column.contains(&Fill::Gap) && span(column).is_none() {
+        let bottom = inner.y.saturating_add(inner.height).saturating_sub(1);
+        canvas.put(x, bottom, glyphs.gap, Role::Unsure);
+    }
+    debug_assert!(dots.per_row > 0, "a cell has at least one dot");
+}
+
+/// The dots of both columns taken together.
+fn span(column: &[Fill]) -> Option<(u16, u16)> {
+    column
+        .iter()
+        .filter_map(|fill| match fill {
+            Fill::From(top, bottom, _) => Some((*top, *bottom)),
+            Fill::Nothing | Fill::Gap | Fill::Over => None,
+        })
+        .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+}
+
+/// The braille pattern of one cell: eight dots, two columns of four. The order of the bits is that
+/// of the Unicode block "Braille Patterns" (U+2800): dots 1, 2, 3, 7 left and 4, 5, 6, 8 right.
+fn braille(column: &[Fill], row: u16) -> u32 {
+    const BITS: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
+    let first = row.saturating_mul(DOTS);
+    let mut pattern = 0;
+    for (fill, bits) in column.iter().zip(BITS) {
+        if let Fill::From(top, bottom, _) = fill {
+            for (dot, bit) in (first..).zip(bits) {
+                if (*top..=*bottom).contains(&dot) {
+                    pattern |= bit;
+                }
+            }
+        }
+    }
+    pattern
+}
+
+fn row_of(share: f64, height: u16) -> u16 {
+    let last = height.saturating_sub(1);
+    number::round_to_u16((1.0 - share) * f64::from(last)).min(last)
+}
+
+/// Draws the limit and says in which row it lies.
+fn limit(inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) -> u16 {
+    let row = row_of(plot.axis.height(plot.limit_a), inner.height);
+    let y = inner.y.saturating_add(row);
+    let glyph = canvas.theme.glyphs.limit;
+    for x in inner.x..inner.x.saturating_add(inner.width) {
+        canvas.put(x, y, glyph, Role::Limit);
+    }
+    let label = format!(" limit {} ", quantity::amount(plot.limit_a));
+    if inner.width >= 40 {
+        let x = inner.x.saturating_add(2);
+        canvas.text(x, y, &label, inner.width, Role::Limit);
+    }
+    row
+}
+
+/// Labels the currents; a label that would fall on another is left out.
+fn scale(x: u16, inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
+    let axis = canvas.theme.glyphs.axis;
+    let mut taken = None;
+    for (share, label) in plot.axis.ticks() {
+        let row = row_of(share, inner.height);
+        if taken == Some(row) {
+            continue;
+        }
+        taken = Some(row);
+        let y = inner.y.saturating_add(row);
+        let room = GUTTER.saturating_sub(2);
+        canvas.text(x, y, &width::right(&label, room), room, Role::Dim);
+        canvas.put(inner.x.saturating_sub(1), y, axis, Role::Frame);
+    }
+}
+
+fn flags(top: u16, inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
+    let glyph = canvas.theme.glyphs.flag;
+    for flag in &plot.flags {
+        let x = inner.x.saturating_add(flag.cell);
+        for row in 0..inner.height {
+            canvas.put(x, inner.y.saturating_add(row), glyph, Role::Flag);
+        }
+    }
+    for flag in &plot.flags {
+        let room = inner.width.saturating_sub(flag.text_cell);
+        let x = inner.x.saturating_add(flag.text_cell);
+        canvas.text(
+            x,
+            top.saturating_add(flag.row),
+            &flag.text,
+            room,
+            Role::Flag,
+        );
+    }
+}

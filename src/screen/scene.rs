@@ -1,0 +1,145 @@
+//! Every string and number that the screen shows, made from the model for one size of screen. No
+//! colour and no terminal library in here.
+
+pub mod head;
+pub mod now;
+pub mod overlay;
+pub mod plot;
+pub mod trials;
+
+use super::arrange::{Areas, Wants, arrange};
+use super::role::{Line, Role};
+use super::trace::Record;
+use super::width;
+use crate::desk::Model;
+use crate::desk::keymap;
+use now::Now;
+use overlay::Overlay;
+use plot::Plot;
+use trials::Trials;
+
+/// What the screen shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scene {
+    /// Where everything stands.
+    pub areas: Areas,
+    /// Rows with a left and a right end.
+    pub head: Vec<(Line, Line)>,
+    /// What is wrong and stays wrong.
+    pub banners: Vec<Line>,
+    /// The value, the phase, the verdict.
+    pub now: Now,
+    /// Current against time.
+    pub plot: Plot,
+    /// The trials.
+    pub trials: Trials,
+    /// The reason of the selected trial.
+    pub why: Vec<Line>,
+    /// Cautions and replies.
+    pub notices: Vec<Line>,
+    /// Advice.
+    pub hint: Vec<Line>,
+    /// The keys.
+    pub footer: Vec<Line>,
+    /// What lies over everything.
+    pub overlay: Option<Overlay>,
+}
+
+impl Scene {
+    /// The scene for a screen of this size.
+    #[must_use]
+    pub fn of(model: &Model, columns: u16, rows: u16) -> Self {
+        Self::with(model, model.session().signal().track(), columns, rows)
+    }
+
+    /// The same with the trace of `record`.
+    #[must_use]
+    pub fn with(model: &Model, record: &impl Record, columns: u16, rows: u16) -> Self {
+        let banners = head::banners(model, columns);
+        let notices = notices(model, columns);
+        let hint = hint(model, columns);
+        let why = trials::why(model, columns);
+        let footer = footer(model, columns);
+        let wants = Wants {
+            banners: count(banners.len()),
+            notices: count(notices.len()),
+            hint: count(hint.len()),
+            trials: trials::wanted(model),
+            why: count(why.len()),
+            footer: count(footer.len()),
+        };
+        let areas = arrange(columns, rows, &wants);
+        Self {
+            head: head::rows(model, columns),
+            banners,
+            now: Now::of(model, &areas),
+            plot: Plot::of(model, record, &areas),
+            trials: Trials::of(model, areas.trials.width, areas.trials.height),
+            why,
+            notices,
+            hint,
+            footer,
+            overlay: Overlay::of(model, &areas),
+            areas,
+        }
+    }
+}
+
+fn count(n: usize) -> u16 {
+    u16::try_from(n).unwrap_or(u16::MAX)
+}
+
+fn wrapped(role: Role, text: &str, columns: u16, rows: u16) -> Vec<Line> {
+    width::wrap(text, columns, rows)
+        .into_iter()
+        .map(|line| Line::new(role, line))
+        .collect()
+}
+
+fn notices(model: &Model, columns: u16) -> Vec<Line> {
+    let notices = model.notices();
+    let mut lines = Vec::new();
+    if let Some(caution) = notices.caution {
+        lines.extend(wrapped(Role::Caution, caution, columns, 3));
+    }
+    if let Some(reply) = &notices.reply {
+        lines.extend(wrapped(Role::Strong, reply, columns, 1));
+    }
+    lines
+}
+
+fn hint(model: &Model, columns: u16) -> Vec<Line> {
+    model.hint().map_or_else(Vec::new, |hint| {
+        wrapped(Role::Hint, &format!("Next: {hint}"), columns, 2)
+    })
+}
+
+fn footer(model: &Model, columns: u16) -> Vec<Line> {
+    if let Some(prompt) = model.prompt() {
+        let line = if prompt.is_yes_no() {
+            Line::new(Role::Key, "y")
+                .and(Role::Plain, " yes   ")
+                .and(Role::Key, "n")
+                .and(Role::Plain, " no")
+        } else {
+            Line::new(Role::Key, "Enter")
+                .and(Role::Plain, " takes it   ")
+                .and(Role::Key, "Esc")
+                .and(Role::Plain, " nothing")
+        };
+        return vec![line];
+    }
+    let mut lines = vec![Line::default()];
+    for binding in keymap::rows(model.is_manual()).filter(|binding| !binding.label.is_empty()) {
+        let piece =
+            Line::new(Role::Key, binding.shown).and(Role::Plain, format!(" {}  ", binding.label));
+        let used = lines.last().map_or(0, Line::cells);
+        let needed = piece.cells().saturating_sub(2);
+        if used > 0 && used.saturating_add(needed) > columns {
+            lines.push(piece);
+        } else if let Some(line) = lines.last_mut() {
+            line.0.extend(piece.0);
+        }
+    }
+    lines
+}

@@ -1,0 +1,134 @@
+//! The top rows: whose car, which meter, how long, which limit; and the banners.
+
+use crate::desk::Model;
+use crate::desk::message::LinkState;
+use crate::judge::limit::Origin;
+use crate::reading::quantity;
+use crate::screen::role::{Line, Role};
+use crate::screen::width;
+use crate::session::entry::MeterEvent;
+
+/// The rows of the head, left and right end.
+#[must_use]
+pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {
+    let card = model.session().card();
+    let mut left = Line::new(Role::Strong, "lullboard");
+    if let Some(car) = &card.car {
+        left = left.and(Role::Plain, format!("  {car}"));
+    }
+    let right = Line::new(Role::Plain, meter(model, columns))
+        .and(Role::Strong, format!("   {}", quantity::clock(model.now())));
+    let judgement = model.judgement();
+    let from = |origin: Origin| format!(" ({})", origin.word());
+    let limits = Line::new(Role::Dim, "limit ")
+        .and(Role::Plain, quantity::amount(judgement.limit.value))
+        .and(Role::Dim, from(judgement.limit.from))
+        .and(Role::Dim, "   sleep time-out ")
+        .and(Role::Plain, quantity::span(judgement.timeout.value))
+        .and(Role::Dim, from(judgement.timeout.from));
+    let out = model.session().out_now();
+    let out = if out.is_empty() {
+        Line::default()
+    } else {
+        Line::new(Role::Dim, "out: ").and(Role::Strong, out.join("+"))
+    };
+    vec![(left, right), (limits, out)]
+}
+
+fn meter(model: &Model, columns: u16) -> String {
+    if !model.options().live {
+        return "recorded session".into();
+    }
+    if model.is_manual() {
+        return "meter read by eye".into();
+    }
+    match model.link().0 {
+        LinkState::Opening(_) if columns < 60 => "opening".into(),
+        LinkState::Opening(place) => format!("opening {place}"),
+        // On a narrow screen the clock goes before the place.
+        LinkState::Receiving(_) if columns < 60 => "receiving".into(),
+        LinkState::Receiving(place) => format!("receiving from {place}"),
+        LinkState::Silent => "meter silent".into(),
+        LinkState::Unreadable(_) => "meter not understood".into(),
+        LinkState::Lost(_) => "meter lost".into(),
+        LinkState::Ended => "end of the readings".into(),
+    }
+}
+
+/// What is wrong, the worst first.
+#[must_use]
+pub fn banners(model: &Model, columns: u16) -> Vec<Line> {
+    let mut said = Vec::new();
+    let notices = model.notices();
+    if let Some(unsaved) = &notices.unsaved {
+        said.push(format!(
+            "NOT SAVED since {}: {} entries wait for the disk. {}",
+            quantity::clock(unsaved.since),
+            unsaved.count,
+            unsaved.why
+        ));
+    }
+    for dead in &notices.dead {
+        said.push(format!(
+            "STOPPED at {}: the {} part of the program: {}. Quit and open this session again.",
+            quantity::clock(dead.at),
+            dead.name,
+            dead.why
+        ));
+    }
+    if model.options().live {
+        said.extend(meter_banner(model));
+    }
+    said.extend(display_banner(model));
+    said.into_iter()
+        .flat_map(|text| width::wrap(&text, columns.saturating_sub(2), 2))
+        .map(|text| Line::new(Role::Alarm, format!(" {text} ")))
+        .collect()
+}
+
+fn meter_banner(model: &Model) -> Option<String> {
+    let (state, since) = model.link();
+    let since = quantity::clock(since);
+    let silence = model
+        .overdue_s()
+        .map(|silent_s| format!("no data for {}", quantity::span(silent_s)));
+    match state {
+        LinkState::Lost(why) => Some(format!(
+            "METER LOST since {since}: {why}. Nothing is measured."
+        )),
+        LinkState::Unreadable(what) => Some(format!("METER NOT UNDERSTOOD since {since}: {what}")),
+        LinkState::Silent => Some(format!(
+            "METER SILENT: {}. Is it on, and sending?",
+            silence.unwrap_or_else(|| format!("since {since}"))
+        )),
+        LinkState::Receiving(_) => silence.map(|silence| format!("METER: {silence}.")),
+        LinkState::Opening(place) => silence.map(|silence| format!("{silence}: opening {place}")),
+        LinkState::Ended => None,
+    }
+}
+
+/// The meter's display shows something else than a live direct current.
+fn display_banner(model: &Model) -> Option<String> {
+    let mut held = false;
+    let mut ac = false;
+    let mut low_cell = false;
+    for (_, event) in model.session().meter_events() {
+        match event {
+            MeterEvent::Held(on) => held = *on,
+            MeterEvent::Ac(on) => ac = *on,
+            MeterEvent::LowCell => low_cell = true,
+            // A meter that was switched off and on, perhaps for a new cell, says anew how it is.
+            MeterEvent::Back(_) => (held, ac, low_cell) = (false, false, false),
+            MeterEvent::Lost(_) | MeterEvent::Range(_) | MeterEvent::Gap { .. } => {}
+        }
+    }
+    if held {
+        Some("METER ON HOLD: its display is frozen. Release HOLD, MIN/MAX or REL.".into())
+    } else if ac {
+        Some("METER NOT ON DC: it shows something else than direct current.".into())
+    } else if low_cell {
+        Some("METER CELL LOW: its readings may be wrong. Change its cell.".into())
+    } else {
+        None
+    }
+}

@@ -1,0 +1,168 @@
+//! What the car does now: the value in large digits, the phase with its reason, the verdict.
+
+use crate::desk::Model;
+use crate::desk::message::LinkState;
+use crate::judge::Judgement;
+use crate::judge::finding::{Level, Phase, Verdict};
+use crate::reading::{Measured, quantity};
+use crate::screen::arrange::{Areas, is_large};
+use crate::screen::role::{Line, Role};
+use crate::screen::{digits, width};
+
+/// The present value and what it means.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Now {
+    /// The value as text: `52.3 mA`, `OL`, or dashes where there is no live value.
+    pub value: String,
+    /// Its look.
+    pub role: Role,
+    /// Rows of large digits, `#` for ink; empty where there is no room for them.
+    pub digits: Vec<String>,
+    /// The rows beside it.
+    pub lines: Vec<Line>,
+}
+
+impl Now {
+    /// For the rows that `areas` gives.
+    #[must_use]
+    pub fn of(model: &Model, areas: &Areas) -> Self {
+        let (value, role) = value(model);
+        let area = areas.now;
+        let (wide, high) = if is_large(areas.all.width, areas.all.height) {
+            (4, 2)
+        } else if area.width >= 110 {
+            (2, 1)
+        } else {
+            (1, 1)
+        };
+        let taken = digits::cells(&value, wide);
+        let fits = area.height >= digits::ROWS && taken.saturating_add(20) <= area.width;
+        let digits = if fits {
+            digits::rows(&value, wide, high)
+        } else {
+            Vec::new()
+        };
+        let room = if fits {
+            area.width.saturating_sub(taken).saturating_sub(2)
+        } else {
+            area.width
+        };
+        let lines = lines(model, room, area.height, fits, (&value, role));
+        Self {
+            value,
+            role,
+            digits,
+            lines,
+        }
+    }
+}
+
+/// Whether the newest reading speaks of the present; in a recorded session it always does.
+fn is_live(model: &Model) -> bool {
+    let lost = matches!(
+        model.link().0,
+        LinkState::Lost(_) | LinkState::Silent | LinkState::Unreadable(_)
+    );
+    !(model.options().live && (lost || model.overdue_s().is_some()))
+}
+
+/// The live value. An old one is never shown as if it were live.
+fn value(model: &Model) -> (String, Role) {
+    let judgement = model.judgement();
+    if !is_live(model) {
+        return ("---".into(), Role::Dim);
+    }
+    match model.session().last_reading() {
+        None => ("---".into(), Role::Dim),
+        Some((_, Measured::Over)) => ("OL".into(), Role::Alarm),
+        Some((_, Measured::Amps(amps))) => {
+            let role = if amps.value_a() > judgement.limit.value {
+                Role::TraceAbove
+            } else {
+                Role::Trace
+            };
+            (quantity::shown(amps).to_string(), role)
+        }
+    }
+}
+
+fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) -> Vec<Line> {
+    let judgement = model.judgement();
+    let now = &judgement.now;
+    let lasting_s = model.now().secs_since(now.since).max(0.0);
+    let mut phase = Line::default();
+    if !large {
+        phase = phase.and(value.1, value.0).and(Role::Plain, "   ");
+    }
+    let word = now.phase.word().to_uppercase();
+    phase = if is_live(model) || now.phase == Phase::Blind {
+        phase
+            .and(Role::Phase(now.phase), word)
+            .and(Role::Dim, format!("  for {}", quantity::span(lasting_s)))
+    } else {
+        phase.and(Role::Dim, format!("was {word} when last heard of"))
+    };
+    let mut below = Vec::new();
+    below.extend(verdict(judgement));
+    below.extend(timeout(model).map(|text| Line::new(Role::Plain, text)));
+    if let Some((at, _)) = model.session().last_reading().filter(|_| model.is_manual()) {
+        let ago_s = model.now().secs_since(at).max(0.0);
+        below.push(Line::new(
+            Role::Dim,
+            format!("typed {} ago", quantity::span(ago_s)),
+        ));
+    }
+    let free = usize::from(rows)
+        .saturating_sub(1)
+        .saturating_sub(below.len());
+    let why_rows = u16::try_from(free).unwrap_or(u16::MAX);
+    let mut lines = vec![phase];
+    lines.extend(
+        width::wrap(&now.why, room, why_rows)
+            .into_iter()
+            .map(|line| Line::new(Role::Plain, line)),
+    );
+    lines.extend(below);
+    if judgement.verdict_why != now.why {
+        let left = usize::from(rows).saturating_sub(lines.len());
+        let left = u16::try_from(left).unwrap_or(u16::MAX);
+        lines.extend(
+            width::wrap(&judgement.verdict_why, room, left)
+                .into_iter()
+                .map(|line| Line::new(Role::Dim, line)),
+        );
+    }
+    lines
+}
+
+fn timeout(model: &Model) -> Option<String> {
+    let at = model.judgement().now.timeout_at?;
+    let left_s = at.secs_since(model.now());
+    Some(if left_s > 0.0 {
+        format!("sleep time-out runs in {}", quantity::countdown(left_s))
+    } else {
+        format!("sleep time-out ran out {} ago", quantity::span(-left_s))
+    })
+}
+
+fn verdict(judgement: &Judgement) -> Vec<Line> {
+    let role = Role::of_verdict(judgement.verdict);
+    let words = match judgement.verdict {
+        Verdict::Above => "ABOVE THE LIMIT",
+        Verdict::Below => "BELOW THE LIMIT",
+        Verdict::CannotTell => "CANNOT TELL",
+        Verdict::NotSettled => "no verdict: not settled",
+    };
+    let mut first = Line::new(role, words);
+    let mut lines = Vec::new();
+    if let Some(settled) = judgement.settled {
+        let text = |level: Level| quantity::level(level.a, level.u_a);
+        let (level, average) = (text(settled.level), text(settled.average));
+        first = first.and(Role::Dim, "  settled ").and(Role::Plain, &level);
+        if average != level {
+            lines.push(Line::new(Role::Dim, "with its wakes ").and(Role::Plain, average));
+        }
+    }
+    lines.insert(0, first);
+    lines
+}

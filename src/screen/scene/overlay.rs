@@ -1,0 +1,153 @@
+//! What lies over the board: an open question, or the help page.
+
+use crate::desk::Model;
+use crate::desk::keymap;
+use crate::desk::prompt::Prompt;
+use crate::screen::arrange::{Area, Areas};
+use crate::screen::role::{Line, Role};
+use crate::screen::width;
+
+/// A box over the board.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Overlay {
+    /// Where.
+    pub area: Area,
+    /// Whether there is room for a frame.
+    pub framed: bool,
+    /// What it says.
+    pub lines: Vec<Line>,
+}
+
+const SAID_BELOW: [&str; 6] = [
+    "Several fuses at once: B4+B2. Enter alone takes the name in [brackets].",
+    "Late: end any name with @40s or @2m, as in B4 @40s: that long ago.",
+    "First look: the change seconds after a pull, not settled, so no finding.",
+    "At once: a direct load. Late: the part kept other modules awake.",
+    "U (behind ±) holds about 95 % of the time. The meter's own accuracy",
+    "counts in it only if the card names it.",
+];
+
+impl Overlay {
+    /// The open question, else the help page, else nothing.
+    #[must_use]
+    pub fn of(model: &Model, areas: &Areas) -> Option<Self> {
+        if let Some(prompt) = model.prompt() {
+            return Some(ask(prompt, areas));
+        }
+        model.view().help.then(|| help(model, areas))
+    }
+}
+
+fn ask(prompt: &Prompt, areas: &Areas) -> Overlay {
+    let all = areas.all;
+    let cells = all.width.min(72);
+    let framed = all.height >= 7 && cells >= 24;
+    let inner = if framed {
+        cells.saturating_sub(4)
+    } else {
+        cells
+    };
+    let mut lines: Vec<Line> = width::wrap(&prompt.question(), inner, 2)
+        .into_iter()
+        .map(|line| Line::new(Role::Strong, line))
+        .collect();
+    if !prompt.is_yes_no() {
+        let room = inner.saturating_sub(4);
+        lines.push(match prompt.offer() {
+            Some(offer) => Line::new(Role::Key, "> ").and(Role::Selected, "_").and(
+                Role::Dim,
+                format!("  [{}]", width::clip(offer, room.saturating_sub(6))),
+            ),
+            None => Line::new(Role::Key, "> ")
+                .and(Role::Strong, tail(prompt.text(), room))
+                .and(Role::Selected, "_"),
+        });
+    }
+    let (role, said) = match prompt.consequence() {
+        Ok(said) => (Role::Good, said),
+        Err(missing) => (Role::Caution, missing),
+    };
+    lines.extend(
+        width::wrap(&said, inner, 2)
+            .into_iter()
+            .map(|line| Line::new(role, line)),
+    );
+    if !prompt.is_yes_no() {
+        lines.push(Line::new(Role::Dim, "Esc records nothing"));
+    }
+    Overlay {
+        area: middle(all, areas.plot, cells, &lines, framed),
+        framed,
+        lines,
+    }
+}
+
+/// The end of what is typed, where the typing goes on.
+fn tail(text: &str, room: u16) -> String {
+    let mut from = text.chars();
+    while width::cells(from.as_str()) > room && from.next().is_some() {}
+    from.as_str().to_owned()
+}
+
+/// Over the plot where that is high enough, so that the value stays in sight.
+fn middle(all: Area, plot: Area, cells: u16, lines: &[Line], framed: bool) -> Area {
+    let edge = if framed { 2 } else { 0 };
+    let rows = u16::try_from(lines.len()).unwrap_or(u16::MAX);
+    let height = rows.saturating_add(edge).min(all.height);
+    let within = if plot.height >= height { plot } else { all };
+    let spare = within.height.saturating_sub(height);
+    Area {
+        x: all.width.saturating_sub(cells) / 2,
+        y: within.y.saturating_add(spare / 2),
+        width: cells,
+        height,
+    }
+}
+
+/// The banners stay in sight above it.
+fn help(model: &Model, areas: &Areas) -> Overlay {
+    let top = areas.now.y;
+    let all = Area {
+        y: top,
+        height: areas.all.height.saturating_sub(top),
+        ..areas.all
+    };
+    let framed = all.height >= 7 && all.width >= 24;
+    let inner = all.width.saturating_sub(4);
+    let rows: Vec<_> = keymap::rows(model.is_manual())
+        .filter(|row| !row.shown.is_empty())
+        .collect();
+    let two = inner >= 76;
+    let half = if two {
+        rows.len().div_ceil(2)
+    } else {
+        rows.len()
+    };
+    let column = if two { inner / 2 } else { inner };
+    let mut lines = vec![Line::new(Role::Strong, "KEYS")];
+    for at in 0..half {
+        let mut line = Line::default();
+        for row in [rows.get(at), rows.get(half.saturating_add(at))]
+            .into_iter()
+            .flatten()
+        {
+            line = line.and(Role::Key, width::right(row.shown, 10)).and(
+                Role::Plain,
+                format!(" {}", width::left(row.help, column.saturating_sub(11))),
+            );
+        }
+        lines.push(line);
+    }
+    for said in SAID_BELOW {
+        lines.extend(
+            width::wrap(said, inner, 2)
+                .into_iter()
+                .map(|line| Line::new(Role::Dim, line)),
+        );
+    }
+    Overlay {
+        area: all,
+        framed,
+        lines,
+    }
+}

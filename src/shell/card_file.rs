@@ -1,0 +1,179 @@
+//! The card from a TOML file and the flags, flags first.
+
+use std::fs;
+use std::path::Path;
+
+use anyhow::{Context, Result, anyhow, bail};
+use toml::{Table, Value};
+
+use super::flags::CardFlags;
+use crate::reading::amount;
+use crate::session::card::Card;
+use crate::session::typed;
+
+/// The fields a card file may have: each as the session file names it, and those with a unit
+/// also as text, under the name of their flag.
+const FIELDS: [&str; 11] = [
+    "car",
+    "complaint",
+    "limit",
+    "limit_a",
+    "sleep_timeout",
+    "sleep_timeout_s",
+    "accuracy",
+    "drift",
+    "drift_a_per_h",
+    "battery",
+    "asleep_at_start",
+];
+
+/// What the flags say, on top of what the card file says.
+///
+/// # Errors
+/// When the card file cannot be read or used.
+pub fn card(flags: &CardFlags) -> Result<Card> {
+    let mut card = match &flags.card {
+        Some(path) => read(path).with_context(|| path.display().to_string())?,
+        None => Card::default(),
+    };
+    card.merge(&Card {
+        car: flags.car.clone(),
+        complaint: None,
+        limit_a: flags.limit,
+        sleep_timeout_s: flags.sleep_timeout,
+        accuracy: flags.accuracy,
+        drift_a_per_h: flags.drift,
+        battery: flags.battery,
+        asleep_at_start: flags.asleep_at_start.then_some(true),
+    });
+    Ok(card)
+}
+
+fn read(path: &Path) -> Result<Card> {
+    parse(&fs::read_to_string(path)?)
+}
+
+fn parse(text: &str) -> Result<Card> {
+    let mut table: Table = text
+        .parse()
+        .map_err(|error: toml::de::Error| anyhow!("{}", one_line(text, &error)))?;
+    if let Some(unknown) = table.keys().find(|key| !FIELDS.contains(&key.as_str())) {
+        bail!("a card has no '{unknown}': expected {}", FIELDS.join(", "));
+    }
+    let mut typed = Card::default();
+    if let Some(text) = take_text(&mut table, "limit")? {
+        typed.limit_a = Some(amount::current_a(&text)?);
+    }
+    if let Some(text) = take_text(&mut table, "sleep_timeout")? {
+        typed.sleep_timeout_s = Some(amount::time_s(&text)?);
+    }
+    if let Some(text) = take_text(&mut table, "drift")? {
+        typed.drift_a_per_h = Some(typed::drift_a_per_h(&text)?);
+    }
+    if matches!(table.get("accuracy"), Some(Value::String(_))) {
+        typed.accuracy = take_text(&mut table, "accuracy")?
+            .map(|text| text.parse())
+            .transpose()?;
+    }
+    if matches!(table.get("battery"), Some(Value::String(_))) {
+        typed.battery = take_text(&mut table, "battery")?
+            .map(|text| text.parse())
+            .transpose()?;
+    }
+    let mut card: Card = Value::Table(table).try_into()?;
+    card.merge(&typed);
+    let figures = [card.limit_a, card.sleep_timeout_s, card.drift_a_per_h];
+    if figures
+        .into_iter()
+        .flatten()
+        .any(|x| !x.is_finite() || x < 0.0)
+    {
+        bail!("limit, sleep time-out and drift are expected to be zero or more");
+    }
+    Ok(card)
+}
+
+fn take_text(table: &mut Table, key: &str) -> Result<Option<String>> {
+    match table.remove(key) {
+        None => Ok(None),
+        Some(Value::String(text)) => Ok(Some(text)),
+        Some(other) => bail!("{key} = {other}: expected text with a unit, as in \"50mA\""),
+    }
+}
+
+/// TOML's own errors draw a picture over several lines; one line with the place is enough.
+fn one_line(text: &str, error: &toml::de::Error) -> String {
+    let place = error
+        .span()
+        .and_then(|span| text.get(..span.start))
+        .map(|before| format!("line {}: ", before.matches('\n').count() + 1));
+    format!("{}{}", place.unwrap_or_default(), error.message().trim())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::card::{Accuracy, BatteryKind};
+
+    #[test]
+    fn a_card_may_be_written_with_units() {
+        let card = parse(
+            "car = \"job 12\"\nlimit = \"50mA\"\nsleep_timeout = \"30m\"\n\
+             accuracy = \"1.0%+3\"\nbattery = \"agm,70Ah\"\n",
+        )
+        .unwrap();
+        assert_eq!(card.limit_a, Some(0.05));
+        assert_eq!(card.sleep_timeout_s, Some(1800.0));
+        assert_eq!(card.battery.unwrap().kind, BatteryKind::Agm);
+    }
+
+    #[test]
+    fn a_card_may_be_written_as_the_session_file_has_it() {
+        let full = Card {
+            car: Some("job 12".into()),
+            complaint: Some("flat on Monday".into()),
+            limit_a: Some(0.05),
+            sleep_timeout_s: Some(1800.0),
+            accuracy: Some(Accuracy {
+                percent: 1.0,
+                counts: 3.0,
+                amount_a: 0.0,
+            }),
+            drift_a_per_h: Some(0.005),
+            battery: "agm,70Ah".parse().ok(),
+            asleep_at_start: Some(true),
+        };
+        let text = toml::to_string(&full).unwrap();
+        assert_eq!(parse(&text).unwrap(), full);
+    }
+
+    #[test]
+    fn a_mistyped_field_is_named_and_never_passed_over() {
+        for (text, named) in [
+            ("limt_a = 0.05", "limt_a"),
+            ("limit = 50", "limit = 50"),
+            ("limit = \"fifty\"", "'fifty'"),
+            ("limit_a = nan", "zero or more"),
+            ("\n\nlimit_a = \"x", "line 3"),
+            ("\nsleep_timeout_s = true", "sleep_timeout_s"),
+        ] {
+            let refused = parse(text).unwrap_err().to_string();
+            assert!(refused.contains(named), "{text:?}: {refused}");
+        }
+    }
+
+    #[test]
+    fn a_flag_goes_before_the_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("card.toml");
+        fs::write(&path, "limit = \"30mA\"\ncar = \"job 12\"").unwrap();
+        let flags = CardFlags {
+            card: Some(path),
+            limit: Some(0.05),
+            ..CardFlags::default()
+        };
+        let card = card(&flags).unwrap();
+        assert_eq!(card.limit_a, Some(0.05));
+        assert_eq!(card.car.as_deref(), Some("job 12"));
+    }
+}

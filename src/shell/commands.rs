@@ -1,0 +1,44 @@
+//! The commands, one file each: what `flags` read, done.
+
+mod check;
+mod export;
+mod judge;
+mod live;
+mod meters;
+mod open;
+mod record;
+mod rehearse;
+
+use std::process::ExitCode;
+
+use anyhow::Result;
+
+use super::flags::{Command, CsvFlags};
+use crate::journal::import::ImportOptions;
+
+/// Does what was asked.
+///
+/// # Errors
+/// When an input cannot be used: what, where, and the mend.
+pub(super) fn run(command: Command) -> Result<ExitCode> {
+    match command {
+        Command::Live(flags) => live::run(&flags),
+        Command::Record(flags) => record::run(&flags),
+        Command::Rehearse(flags) => rehearse::run(&flags),
+        Command::Open(flags) => open::run(&flags),
+        Command::Judge(flags) => judge::run(&flags),
+        Command::Export(flags) => export::run(&flags),
+        Command::Check(flags) => check::run(&flags),
+        Command::Meters(flags) => meters::run(&flags),
+    }
+}
+
+impl CsvFlags {
+    fn options(&self) -> ImportOptions {
+        ImportOptions {
+            time_col: self.time_col.clone(),
+            current_col: self.current_col.clone(),
+            unit: self.unit,
+        }
+    }
+}

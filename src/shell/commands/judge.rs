@@ -1,0 +1,37 @@
+//! `judge`: every finding, no screen.
+
+use std::io;
+use std::process::ExitCode;
+
+use anyhow::Result;
+
+use crate::judge::finding::Verdict;
+use crate::judge::judge;
+use crate::report::{json, text};
+use crate::session::card::Card;
+use crate::session::entry::{Entry, Fact};
+use crate::shell::flags::Judge;
+use crate::shell::{card_file, session_file, warn_of};
+
+pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
+    let card = card_file::card(&flags.card)?;
+    let (mut session, notices) = session_file::fold(&flags.file, &flags.csv.options())?;
+    warn_of(&flags.file, &notices);
+    if card != Card::default() {
+        session.apply(&Entry {
+            t: session.last_t(),
+            fact: Fact::Set(Box::new(card)),
+        });
+    }
+    let judgement = judge(&session);
+    if flags.json {
+        json::write(&judgement, io::stdout().lock())?;
+    } else {
+        text::write(&judgement, io::stdout().lock())?;
+    }
+    Ok(match judgement.verdict {
+        Verdict::Below => ExitCode::SUCCESS,
+        Verdict::Above => ExitCode::from(3),
+        Verdict::CannotTell | Verdict::NotSettled => ExitCode::from(4),
+    })
+}

@@ -1,0 +1,25 @@
+//! `record`: the same without a screen.
+
+use std::io;
+use std::process::ExitCode;
+
+use anyhow::{Result, bail};
+
+use crate::shell::flags::Record;
+use crate::shell::lines::Lines;
+use crate::shell::recording;
+use crate::shell::source::MeterUri;
+
+pub(super) fn run(flags: &Record) -> Result<ExitCode> {
+    let uri = &flags.recording.meter;
+    if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Manual) {
+        bail!(
+            "{uri}: needs a screen and hands: expected serial:, tcp:, pipe:- or replay:, \
+             or use 'lullboard live'"
+        );
+    }
+    let (recording, desk) = recording::begin(&flags.recording, &flags.card)?;
+    let recording = recording.ending_with_source(true);
+    recording.in_lines(desk, &mut Lines::new(io::stdout()))?;
+    Ok(ExitCode::SUCCESS)
+}

@@ -1,0 +1,126 @@
+//! `rehearse`: a hunt on a simulated car, by hand or by itself.
+
+use std::fs::OpenOptions;
+use std::io::{BufWriter, Write};
+use std::path::Path;
+use std::process::ExitCode;
+
+use anyhow::{Context, Result, anyhow, bail};
+
+use crate::desk::{Hint, Model, Options};
+use crate::journal::seal::Chain;
+use crate::journal::{header, line};
+use crate::reading::Elapsed;
+use crate::rehearsal::{Car, Story, hint, play, stories};
+use crate::session::entry::{Entry, Fact, Header, MeterCard};
+use crate::shell::clock::{self, Clock};
+use crate::shell::feed::Feed;
+use crate::shell::flags::Rehearse;
+use crate::shell::recording::{self, Recording};
+
+/// One car, one pace.
+struct Rehearsal<'a> {
+    story: &'static Story,
+    seed: u64,
+    speed: f64,
+    out: Option<&'a Path>,
+}
+
+pub(super) fn run(flags: &Rehearse) -> Result<ExitCode> {
+    let story = find(flags.story.as_deref())?;
+    let rehearsal = Rehearsal {
+        story,
+        seed: flags.seed.unwrap_or(story.seed),
+        speed: flags.speed.unwrap_or(story.speed),
+        out: flags.out.as_deref(),
+    };
+    match (flags.by_itself, rehearsal.out) {
+        (true, Some(out)) => by_itself(&rehearsal, out),
+        (true, None) => bail!("--by-itself writes a file: name it with --out FILE"),
+        (false, _) => by_hand(&rehearsal),
+    }
+}
+
+/// The same for `live --meter rehearsal:STORY`.
+pub(super) fn from_uri(
+    story: &str,
+    speed: f64,
+    number: Option<u64>,
+    out: Option<&Path>,
+) -> Result<ExitCode> {
+    let story = find(Some(story).filter(|name| !name.is_empty()))?;
+    by_hand(&Rehearsal {
+        story,
+        seed: number.unwrap_or(story.seed),
+        speed,
+        out,
+    })
+}
+
+fn find(name: Option<&str>) -> Result<&'static Story> {
+    let Some(name) = name else {
+        return Ok(stories::DEFAULT);
+    };
+    stories::find(name).ok_or_else(|| {
+        let known = stories::ALL.map(|story| story.name).join(", ");
+        anyhow!("'{name}' is no story: expected one of {known}")
+    })
+}
+
+fn by_hand(rehearsal: &Rehearsal<'_>) -> Result<ExitCode> {
+    recording::expect_terminal("lullboard rehearse", "lullboard rehearse --by-itself")?;
+    let story = rehearsal.story;
+    let header = Header {
+        started: clock::wall(),
+        card: story.card(),
+        meter: MeterCard {
+            uri: story.uri(rehearsal.seed),
+            format: None,
+        },
+    };
+    let file = recording::new_file(rehearsal.out, &std::env::temp_dir(), &header)?;
+    let hints: Hint =
+        Box::new(|session, judgement| hint(story, session, judgement).map(|hint| hint.text));
+    let options = Options {
+        hint: Some(hints),
+        ..recording::options(file.path())
+    };
+    let feed = Feed::Car {
+        car: Box::new(Car::new(story, rehearsal.seed)),
+        place: format!("a simulated car, {}", story.name),
+    };
+    let clock = Clock::start(Elapsed::ZERO, rehearsal.speed);
+    let recording = Recording::start(file, clock, Vec::new(), feed)?;
+    recording.on_board(Model::new(header, options))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn by_itself(rehearsal: &Rehearsal<'_>, out: &Path) -> Result<ExitCode> {
+    let place = || out.display().to_string();
+    let (header, entries) = play(rehearsal.story, rehearsal.seed);
+    let file = OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(out)
+        .with_context(place)?;
+    let mut file = BufWriter::new(file);
+    file.write_all(&sealed(&header, &entries)?)
+        .and_then(|()| file.flush())
+        .with_context(place)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The whole session file, its seal at the end.
+fn sealed(begin: &Header, entries: &[Entry]) -> Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    header::write(begin, &mut bytes)?;
+    for entry in entries {
+        line::write(entry, &mut bytes)?;
+    }
+    let mut chain = Chain::default();
+    chain.update(&bytes);
+    let t = entries.last().map_or(Elapsed::ZERO, |entry| entry.t);
+    let fact = Fact::Seal(chain.seal());
+    line::write(&Entry { t, fact }, &mut bytes)?;
+    Ok(bytes)
+}

@@ -1,0 +1,166 @@
+//! What brings readings into a recording: a meter, a replay, or a simulated car.
+
+use std::path::Path;
+use std::thread::JoinHandle;
+
+use anyhow::Result;
+use crossbeam_channel::Sender;
+
+use super::clock::Clock;
+use super::link::stop;
+use super::link::{self, Halt, Script, Setup};
+use super::session_file::{self, Record};
+use super::simulated::{self, Marks};
+use super::source::{self, MeterUri, OpenSource, Wire};
+use crate::desk::message::Message;
+use crate::journal::import::ImportOptions;
+use crate::meter::Decoder;
+use crate::rehearsal::Car;
+use crate::session::card::Card;
+use crate::session::entry::{Entry, Fact};
+
+/// Something that is open and can be started.
+pub enum Feed {
+    /// A meter, or the technician's own eyes.
+    Meter {
+        /// Where its bytes come from.
+        source: OpenSource,
+        /// What reads them.
+        decoder: Box<dyn Decoder>,
+    },
+    /// A recorded file, played again.
+    Replay {
+        /// The file.
+        record: Box<Record>,
+        /// Its name for the board.
+        place: String,
+        /// How many times as fast as it was recorded.
+        speed: f64,
+    },
+    /// A simulated car.
+    Car {
+        /// The car.
+        car: Box<Car>,
+        /// Its name for the board.
+        place: String,
+    },
+}
+
+/// A feed that has been started.
+#[derive(Debug)]
+pub struct Running {
+    /// For marks that a simulated car obeys.
+    pub marks: Option<Marks>,
+    halt: Option<Halt>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Feed {
+    /// Opens what the URI names, before a file is made and the screen taken: a wrong port is the
+    /// commonest mistake.
+    ///
+    /// # Errors
+    /// When it is not there or cannot be used, with the mend.
+    pub fn open(uri: &MeterUri) -> Result<Self> {
+        if let MeterUri::Replay { file, speed } = uri {
+            return Self::replay(file, *speed);
+        }
+        let wire = uri
+            .wire()
+            .map_or_else(|| Wire::default().decoder(), |wire| wire.decoder());
+        Ok(Self::Meter {
+            source: source::open_first(uri)?,
+            decoder: wire,
+        })
+    }
+
+    fn replay(file: &Path, speed: f64) -> Result<Self> {
+        Ok(Self::Replay {
+            record: Box::new(session_file::read_any(file, &ImportOptions::default())?),
+            place: file.display().to_string(),
+            speed,
+        })
+    }
+
+    /// What is known of the car already.
+    #[must_use]
+    pub fn card(&self) -> Card {
+        match self {
+            Self::Replay { record, .. } => record.header().card.clone(),
+            Self::Meter { .. } | Self::Car { .. } => Card::default(),
+        }
+    }
+
+    /// The pace of session time; `given` where the feed has none of its own.
+    #[must_use]
+    pub const fn speed(&self, given: f64) -> f64 {
+        match self {
+            Self::Replay { speed, .. } => *speed,
+            Self::Meter { .. } | Self::Car { .. } => given,
+        }
+    }
+
+    /// Starts the thread that brings the readings.
+    ///
+    /// # Errors
+    /// When the system has no thread to give.
+    pub fn start(
+        self,
+        clock: Clock,
+        scribe: Sender<Entry>,
+        desk: Sender<Message>,
+    ) -> Result<Running> {
+        let (halt, stop) = stop::pair();
+        let thread = match self {
+            Self::Meter { source, decoder } => link::spawn(Setup {
+                source,
+                decoder,
+                clock,
+                scribe,
+                desk,
+                stop,
+            })?,
+            Self::Replay { record, place, .. } => link::spawn_script(Script {
+                entries: record.map_while(Result::ok).filter(is_played),
+                place,
+                clock,
+                scribe,
+                desk,
+                stop,
+            })?,
+            Self::Car { car, place } => {
+                let marks = simulated::spawn(*car, place, clock, scribe, desk)?;
+                return Ok(Running {
+                    marks: Some(marks),
+                    halt: None,
+                    thread: None,
+                });
+            }
+        };
+        Ok(Running {
+            marks: None,
+            halt: Some(halt),
+            thread: Some(thread),
+        })
+    }
+}
+
+/// Seals and resumptions speak of the file they stood in, not of the car.
+const fn is_played(entry: &Entry) -> bool {
+    match entry.fact {
+        Fact::Reading(_) | Fact::Mark(_) | Fact::Strike(_) | Fact::Set(_) | Fact::Meter(_) => true,
+        Fact::Resumed(_) | Fact::Seal(_) | Fact::Unknown => false,
+    }
+}
+
+impl Running {
+    /// Stops it and waits until nothing comes any more.
+    pub fn stop(self) {
+        drop(self.marks);
+        drop(self.halt);
+        if let Some(thread) = self.thread {
+            // Its panic, if any, has been told by `threads` already.
+            let _ = thread.join();
+        }
+    }
+}

@@ -1,0 +1,270 @@
+//! The command line: every command and flag, each value checked while it is read.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+use super::source::MeterUri;
+use crate::journal::import::Unit;
+use crate::reading::amount;
+use crate::session::card::{Accuracy, Battery};
+use crate::session::typed;
+
+/// Find what flattens a parked car's battery, and prove it.
+#[derive(Debug, Parser)]
+#[command(version, max_term_width = 100, after_help = HINT)]
+pub struct Flags {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// Where to begin without a meter at hand.
+pub const HINT: &str = "No meter at hand? `lullboard rehearse` hunts on a simulated car.";
+
+// Not doc comments: links and names stand in them as they are typed.
+const METER: &str = "The meter: serial:/dev/ttyUSB0?baud=9600, tcp:HOST:5025, pipe:-, manual: or \
+                     replay:FILE?speed=10";
+const TIME_COL: &str = "The column with the time, in seconds or RFC 3339 [default: time_s or time]";
+const CURRENT_COL: &str = "The column with the current [default: current_a]";
+
+/// What the program can do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Watch a meter on the board, mark what you do, see what each pull did
+    Live(Live),
+    /// The same without a screen: record, and print phases and findings line by line
+    Record(Record),
+    /// Hunt on a simulated car, no hardware
+    Rehearse(Rehearse),
+    /// Show a recorded session; with --meter, go on recording it
+    Open(Open),
+    /// Say what a session or a CSV log shows; exit code 0 below the limit, 3 above, 4 neither
+    Judge(Judge),
+    /// Write a session as .csv or .json
+    Export(Export),
+    /// Is this session file whole and unaltered?
+    Check(Check),
+    /// List the ports where a meter may be, and listen on each
+    Meters(Meters),
+}
+
+/// Flags of `live`.
+#[derive(Debug, Args)]
+pub struct Live {
+    /// The meter and the file.
+    #[command(flatten)]
+    pub recording: Recording,
+    /// The card.
+    #[command(flatten)]
+    pub card: CardFlags,
+}
+
+/// Flags of `record`.
+#[derive(Debug, Args)]
+pub struct Record {
+    /// The meter and the file.
+    #[command(flatten)]
+    pub recording: Recording,
+    /// The card.
+    #[command(flatten)]
+    pub card: CardFlags,
+}
+
+/// What is recorded, and where to.
+#[derive(Debug, Args)]
+pub struct Recording {
+    /// The meter.
+    #[arg(long, help = METER, value_name = "URI")]
+    pub meter: MeterUri,
+    /// The session file to write [default: a new file here, named after the date]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Run the session's clock this many times as fast: for practice with a scripted meter,
+    /// never with a car
+    #[arg(long, value_name = "N", value_parser = speed, default_value = "1", hide = true)]
+    pub clock_speed: f64,
+}
+
+/// Flags of `rehearse`.
+#[derive(Debug, Args)]
+pub struct Rehearse {
+    /// Which car to hunt on; an unknown name lists them all
+    #[arg(long, value_name = "NAME")]
+    pub story: Option<String>,
+    /// How many times as fast as life [default: the story's own]
+    #[arg(long, value_name = "N", value_parser = speed)]
+    pub speed: Option<f64>,
+    /// The same number gives the same car [default: the story's own]
+    #[arg(long, value_name = "N")]
+    pub seed: Option<u64>,
+    /// Where to record the session [default: a file in the temporary folder]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Play the story's own hunt at once, without a screen
+    #[arg(long, requires = "out")]
+    pub by_itself: bool,
+}
+
+/// Flags of `open`.
+#[derive(Debug, Args)]
+pub struct Open {
+    /// The session file
+    #[arg(value_name = "SESSION")]
+    pub file: PathBuf,
+    /// Go on recording it from this meter
+    #[arg(long, value_name = "URI")]
+    pub meter: Option<MeterUri>,
+}
+
+/// Flags of `judge`.
+#[derive(Debug, Args)]
+pub struct Judge {
+    /// A session file or a CSV log
+    pub file: PathBuf,
+    /// Everything, as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// The card.
+    #[command(flatten)]
+    pub card: CardFlags,
+    /// How to read a CSV log.
+    #[command(flatten)]
+    pub csv: CsvFlags,
+}
+
+/// Flags of `export`.
+#[derive(Debug, Args)]
+pub struct Export {
+    /// A session file or a CSV log
+    pub file: PathBuf,
+    /// The file to write; its ending names the kind: .csv or .json
+    #[arg(long, value_name = "OUT")]
+    pub to: PathBuf,
+    /// How to read a CSV log.
+    #[command(flatten)]
+    pub csv: CsvFlags,
+}
+
+/// Flags of `check`.
+#[derive(Debug, Args)]
+pub struct Check {
+    /// The session file
+    pub file: PathBuf,
+}
+
+/// Flags of `meters`.
+#[derive(Debug, Args)]
+pub struct Meters {
+    /// Listen on these ports only [default: on all there are]
+    #[arg(value_name = "PORT")]
+    pub ports: Vec<PathBuf>,
+    /// How long to listen at each speed
+    #[arg(long, value_name = "TIME", value_parser = amount::time_s, default_value = "1.5s")]
+    pub listen: f64,
+}
+
+/// How a CSV log from elsewhere is to be read.
+#[derive(Debug, Default, Args)]
+#[command(next_help_heading = "CSV logs")]
+pub struct CsvFlags {
+    /// The column with the time.
+    #[arg(long, help = TIME_COL, value_name = "NAME")]
+    pub time_col: Option<String>,
+    /// The column with the current.
+    #[arg(long, help = CURRENT_COL, value_name = "NAME")]
+    pub current_col: Option<String>,
+    /// The unit of that column: A, mA or uA
+    #[arg(long, value_name = "UNIT", default_value = "A")]
+    pub unit: Unit,
+}
+
+/// What is known of the car, its battery and the meter.
+#[derive(Debug, Default, Args)]
+#[command(next_help_heading = "Card")]
+pub struct CardFlags {
+    /// A TOML file with the card's fields; the flags go before it
+    #[arg(long, value_name = "FILE")]
+    pub card: Option<PathBuf>,
+    /// The car, in the workshop's words
+    #[arg(long, value_name = "TEXT")]
+    pub car: Option<String>,
+    /// The largest acceptable key-off current, from the maker's data: 50mA
+    #[arg(long, value_name = "CURRENT", value_parser = limit_a)]
+    pub limit: Option<f64>,
+    /// How long the modules may take to sleep, from the maker's data: 30m
+    #[arg(long, value_name = "TIME", value_parser = amount::time_s)]
+    pub sleep_timeout: Option<f64>,
+    /// The meter's accuracy, percent of reading + counts or an amount: 1.0%+3, 0.5%+1mA
+    #[arg(long, value_name = "ACCURACY")]
+    pub accuracy: Option<Accuracy>,
+    /// How far a clamp's zero wanders in an hour: 5mA/h
+    #[arg(long, value_name = "DRIFT", value_parser = typed::drift_a_per_h)]
+    pub drift: Option<f64>,
+    /// The battery: agm,70Ah or flooded,rc:120
+    #[arg(long, value_name = "BATTERY")]
+    pub battery: Option<Battery>,
+    /// The car was asleep when the record began
+    #[arg(long)]
+    pub asleep_at_start: bool,
+}
+
+/// Why a text is not a limit.
+#[derive(Debug, thiserror::Error)]
+enum LimitError {
+    /// No current at all.
+    #[error(transparent)]
+    Amount(#[from] amount::AmountError),
+    /// A current that no car could stay below.
+    #[error("not a limit: expected a current above zero, as in 50mA")]
+    NotAboveZero,
+}
+
+fn limit_a(text: &str) -> Result<f64, LimitError> {
+    let limit_a = amount::current_a(text)?;
+    if limit_a > 0.0 {
+        Ok(limit_a)
+    } else {
+        Err(LimitError::NotAboveZero)
+    }
+}
+
+/// Why a text is not a speed.
+#[derive(Debug, thiserror::Error)]
+#[error("not a speed: expected a number from 0.1 to 10000, as in 20")]
+struct SpeedError;
+
+fn speed(text: &str) -> Result<f64, SpeedError> {
+    text.trim_end_matches(['x', '\u{d7}'])
+        .parse()
+        .ok()
+        .filter(|speed| (0.1..=10_000.0).contains(speed))
+        .ok_or(SpeedError)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_commands_are_well_formed() {
+        Flags::command().debug_assert();
+    }
+
+    #[test]
+    fn a_limit_is_above_zero() {
+        assert!((limit_a("50mA").unwrap() - 0.05).abs() < 1e-12);
+        for text in ["0", "-50mA", "fifty"] {
+            assert!(limit_a(text).is_err(), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn a_speed_is_within_reason() {
+        assert!((speed("20x").unwrap() - 20.0).abs() < 1e-12);
+        for text in ["0", "-1", "nan", "inf", "fast", ""] {
+            assert!(speed(text).is_err(), "{text:?}");
+        }
+    }
+}

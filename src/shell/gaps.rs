@@ -1,0 +1,113 @@
+//! What the machine's clocks say about time without evidence: it slept, or its clock was set.
+//!
+//! Pure: `clock` takes the samples.
+
+use crate::reading::number;
+use crate::session::entry::MeterEvent;
+
+/// What all clocks of the machine showed at one moment, in seconds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sample {
+    /// Since the machine started, its sleep counted.
+    pub boot_s: f64,
+    /// Since the machine started, its sleep left out.
+    pub mono_s: f64,
+    /// The wall clock, since 1970.
+    pub wall_s: f64,
+}
+
+/// Differences up to this are scheduling and slewing, not an event.
+const TOLERANCE_S: f64 = 1.0;
+
+/// Compares each sample with the one before.
+#[derive(Clone, Copy, Debug)]
+pub struct Watch {
+    last: Sample,
+}
+
+impl Watch {
+    /// Begins with this sample.
+    #[must_use]
+    pub const fn from(first: Sample) -> Self {
+        Self { last: first }
+    }
+
+    /// What happened to the machine since the sample before.
+    pub fn look(&mut self, now: Sample) -> Vec<MeterEvent> {
+        let passed_s = now.boot_s - self.last.boot_s;
+        let slept_s = passed_s - (now.mono_s - self.last.mono_s);
+        let set_s = now.wall_s - self.last.wall_s - passed_s;
+        self.last = now;
+        let mut events = Vec::new();
+        if slept_s > TOLERANCE_S {
+            events.push(gap("the laptop slept", slept_s));
+        }
+        if set_s > TOLERANCE_S {
+            events.push(gap("the clock was set forward", set_s));
+        } else if set_s < -TOLERANCE_S {
+            events.push(gap("the clock was set back", -set_s));
+        }
+        events
+    }
+}
+
+fn gap(why: &str, for_s: f64) -> MeterEvent {
+    let thousandths = number::f64_from_i64(number::round_to_i64(for_s * 1000.0));
+    MeterEvent::Gap {
+        why: why.into(),
+        for_s: thousandths / 1000.0,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const START: Sample = Sample {
+        boot_s: 5000.0,
+        mono_s: 4000.0,
+        wall_s: 1.7e9,
+    };
+
+    fn after(boot_s: f64, mono_s: f64, wall_s: f64) -> Vec<MeterEvent> {
+        Watch::from(START).look(Sample {
+            boot_s: START.boot_s + boot_s,
+            mono_s: START.mono_s + mono_s,
+            wall_s: START.wall_s + wall_s,
+        })
+    }
+
+    #[test]
+    fn time_that_only_passes_is_no_event() {
+        assert_eq!(after(3600.0, 3600.0, 3600.4), []);
+    }
+
+    #[test]
+    fn a_closed_lid_is_told_with_its_length() {
+        assert_eq!(after(610.0, 10.0, 610.0), [gap("the laptop slept", 600.0)]);
+    }
+
+    #[test]
+    fn a_set_clock_is_told_both_ways_and_is_not_sleep() {
+        assert_eq!(
+            after(10.0, 10.0, 3610.0),
+            [gap("the clock was set forward", 3600.0)]
+        );
+        assert_eq!(
+            after(10.0, 10.0, -3590.0),
+            [gap("the clock was set back", 3600.0)]
+        );
+    }
+
+    #[test]
+    fn each_event_is_told_once() {
+        let mut watch = Watch::from(START);
+        let slept = Sample {
+            boot_s: START.boot_s + 100.0,
+            wall_s: START.wall_s + 100.0,
+            ..START
+        };
+        assert_eq!(watch.look(slept).len(), 1);
+        assert_eq!(watch.look(slept), []);
+    }
+}

@@ -1,0 +1,228 @@
+//! The one thread that reads a meter: bytes to entries for the scribe, the connection's state to
+//! the desk, and for ever looking for a meter that was lost.
+
+mod script;
+pub mod stop;
+mod watch;
+
+use std::io;
+use std::thread::JoinHandle;
+use std::time::Duration;
+
+use crossbeam_channel::{SendTimeoutError, Sender};
+
+pub use script::{Script, spawn_script};
+pub use stop::{Halt, Stop};
+
+use self::watch::{Told, Watch};
+use super::clock::Clock;
+use super::source::{OpenSource, Opened, Opener, is_nothing_yet};
+use super::threads;
+use crate::desk::message::{Event, LinkState, Message};
+use crate::meter::Decoder;
+use crate::reading::Elapsed;
+use crate::session::entry::Entry;
+
+/// What the link needs.
+pub struct Setup {
+    /// The source, already opened once.
+    pub source: OpenSource,
+    /// What reads its bytes.
+    pub decoder: Box<dyn Decoder>,
+    /// Stamps the readings.
+    pub clock: Clock,
+    /// Where entries go; bounded, so that a slow disk holds the link up and not the memory.
+    pub scribe: Sender<Entry>,
+    /// Where the connection's state goes.
+    pub desk: Sender<Message>,
+    /// When to end.
+    pub stop: Stop,
+}
+
+const FIRST_RETRY: Duration = Duration::from_millis(500);
+const LAST_RETRY: Duration = Duration::from_secs(5);
+/// How often the stop flag is looked at while the scribe is behind.
+const SCRIBE_PATIENCE: Duration = Duration::from_millis(100);
+/// After so many empty reads (two seconds) the port is asked whether it still stands.
+const EMPTY_READS: u32 = 10;
+
+/// Starts the link.
+///
+/// # Errors
+/// When the system has no thread to give.
+pub fn spawn(setup: Setup) -> io::Result<JoinHandle<()>> {
+    let (clock, desk) = (setup.clock.clone(), setup.desk.clone());
+    threads::spawn("link", clock, desk, move || {
+        // The end is the same whether it was asked for or nobody is left to listen.
+        let _ = run(setup);
+    })
+}
+
+fn run(setup: Setup) -> Result<(), Quit> {
+    let outlet = Outlet {
+        clock: setup.clock,
+        scribe: setup.scribe,
+        desk: setup.desk,
+        stop: setup.stop,
+    };
+    match setup.source {
+        OpenSource::ByHand => outlet.state(LinkState::Receiving("by hand".into())),
+        OpenSource::Bytes { opened, opener } => Link {
+            opener,
+            decoder: setup.decoder,
+            watch: Watch::new(opened.place.clone(), outlet.clock.now()),
+            retry: FIRST_RETRY,
+            joined_at: outlet.clock.now(),
+            outlet,
+        }
+        .run(opened),
+    }
+}
+
+/// The link is to end: it was asked to, or the scribe or the desk is gone.
+struct Quit;
+
+/// The ways out of the link.
+struct Outlet {
+    clock: Clock,
+    scribe: Sender<Entry>,
+    desk: Sender<Message>,
+    stop: Stop,
+}
+
+impl Outlet {
+    fn entry(&self, mut entry: Entry) -> Result<(), Quit> {
+        loop {
+            match self.scribe.send_timeout(entry, SCRIBE_PATIENCE) {
+                Ok(()) => return Ok(()),
+                Err(SendTimeoutError::Disconnected(_)) => return Err(Quit),
+                Err(SendTimeoutError::Timeout(_)) if self.stop.is_set() => return Err(Quit),
+                Err(SendTimeoutError::Timeout(unsent)) => entry = unsent,
+            }
+        }
+    }
+
+    fn state(&self, state: LinkState) -> Result<(), Quit> {
+        let message = Message {
+            t: self.clock.now(),
+            event: Event::Link(state),
+        };
+        self.desk.send(message).map_err(|_| Quit)
+    }
+
+    fn all(&self, told: Vec<Told>) -> Result<(), Quit> {
+        told.into_iter().try_for_each(|told| match told {
+            Told::Entry(entry) => self.entry(entry),
+            Told::State(state) => self.state(state),
+        })
+    }
+}
+
+struct Link {
+    opener: Box<dyn Opener>,
+    decoder: Box<dyn Decoder>,
+    watch: Watch,
+    retry: Duration,
+    /// When the connection's bytes began to count.
+    joined_at: Elapsed,
+    outlet: Outlet,
+}
+
+impl Link {
+    fn run(mut self, mut opened: Opened) -> Result<(), Quit> {
+        self.join(&mut opened);
+        let place = opened.place.clone();
+        self.outlet.state(LinkState::Opening(place))?;
+        loop {
+            let why = self.listen(opened)?;
+            // The handle is dropped by now: while it is held, the system would give the
+            // replugged meter another name.
+            self.decoder.reset();
+            let now = self.outlet.clock.now();
+            if !self.opener.comes_back() {
+                let told = self.watch.ended();
+                return self.outlet.all(told);
+            }
+            let told = self.watch.lost(now, why);
+            self.outlet.all(told)?;
+            opened = self.search()?;
+            self.join(&mut opened);
+            let now = self.outlet.clock.now();
+            let told = self.watch.back(now, opened.place.clone());
+            self.outlet.all(told)?;
+        }
+    }
+
+    /// What waited in the port has no time of its own: only what comes from now on counts.
+    fn join(&mut self, opened: &mut Opened) {
+        opened.stream.discard_waiting();
+        self.joined_at = self.outlet.clock.now();
+    }
+
+    /// Reads until the connection is gone; says why.
+    fn listen(&mut self, opened: Opened) -> Result<String, Quit> {
+        let Opened {
+            mut stream,
+            midway_s,
+            ..
+        } = opened;
+        let mut heard = Vec::new();
+        let mut buffer = [0; 4096];
+        let mut first = true;
+        let mut empty: u32 = 0;
+        loop {
+            if self.outlet.stop.is_set() {
+                return Err(Quit);
+            }
+            let count = match stream.read(&mut buffer) {
+                Ok(0) => return Ok(self.opener.loss().to_owned()),
+                Ok(count) => count,
+                Err(error) if is_nothing_yet(&error) => {
+                    empty = empty.saturating_add(1);
+                    if empty.is_multiple_of(EMPTY_READS) && !stream.is_alive() {
+                        return Ok(self.opener.loss().to_owned());
+                    }
+                    let told = self.watch.quiet(self.outlet.clock.now());
+                    self.outlet.all(told)?;
+                    continue;
+                }
+                Err(error) => return Ok(format!("{} ({error})", self.opener.loss())),
+            };
+            let now = self.outlet.clock.now();
+            empty = 0;
+            if std::mem::take(&mut first)
+                && midway_s.is_some_and(|soon| now.secs_since(self.joined_at) < soon)
+            {
+                self.decoder.join_midway();
+            }
+            let bytes = buffer.get(..count).unwrap_or_default();
+            self.decoder.feed(bytes, &mut heard);
+            let told = self
+                .watch
+                .heard(now, bytes, &mut heard, &self.opener.noise_mend());
+            if self.watch.is_receiving() {
+                self.retry = FIRST_RETRY;
+            }
+            self.outlet.all(told)?;
+        }
+    }
+
+    /// Looks for the meter until it is there.
+    fn search(&mut self) -> Result<Opened, Quit> {
+        loop {
+            if self.outlet.stop.wait(self.retry) {
+                return Err(Quit);
+            }
+            self.retry = self.retry.saturating_mul(3) / 2;
+            self.retry = self.retry.min(LAST_RETRY);
+            match self.opener.open() {
+                Ok(opened) => return Ok(opened),
+                Err(error) if error.needs_hands() => {
+                    let told = self.watch.still_lost(error.to_string());
+                    self.outlet.all(told)?;
+                }
+                Err(_) => {}
+            }
+        }
+    }
+}

@@ -1,0 +1,386 @@
+//! Judges a connection by what comes over it: receiving, silent, unreadable; and turns what the
+//! decoder heard into entries. Pure: times come in from outside.
+
+use crate::desk::message::LinkState;
+use crate::meter::{Heard, SAMPLE, Unusable};
+use crate::reading::{Elapsed, Reading};
+use crate::session::entry::{Entry, Fact, MeterEvent};
+use crate::shell::source::shown;
+
+/// Silence is worth a word after this, or after three of the meter's own periods.
+const SILENCE_S: f64 = 3.0;
+const SILENT_PERIODS: f64 = 3.0;
+/// Rejected bytes or seconds after which the bytes are called unreadable.
+const PUZZLED_BYTES: usize = 64;
+const PUZZLED_S: f64 = 3.0;
+/// Lines that are text but no readings are given longer: a board may talk while it starts.
+const CHATTER_S: f64 = 10.0;
+/// So long nothing but another quantity: the knob stands wrong. A monitor's volts between its
+/// amperes do not.
+const OTHER_S: f64 = 3.0;
+
+/// Something to pass on.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Told {
+    Entry(Entry),
+    State(LinkState),
+}
+
+/// What is known of the connection.
+#[derive(Debug)]
+pub(super) struct Watch {
+    place: String,
+    state: Option<LinkState>,
+    last_bytes: Elapsed,
+    last_reading: Option<Elapsed>,
+    rhythm: Rhythm,
+    puzzle: Option<Puzzle>,
+    other_since: Option<Elapsed>,
+    held: bool,
+    wrong_mode: bool,
+    low_cell: bool,
+}
+
+/// Bytes since the last that made sense.
+#[derive(Debug)]
+struct Puzzle {
+    since: Elapsed,
+    bytes: usize,
+    rejected: Option<Vec<u8>>,
+}
+
+impl Watch {
+    /// A connection to `place`, opened at `t`.
+    pub(super) fn new(place: String, t: Elapsed) -> Self {
+        Self {
+            place,
+            state: None,
+            last_bytes: t,
+            last_reading: None,
+            rhythm: Rhythm::default(),
+            puzzle: None,
+            other_since: None,
+            held: false,
+            wrong_mode: false,
+            low_cell: false,
+        }
+    }
+
+    pub(super) fn is_receiving(&self) -> bool {
+        matches!(self.state, Some(LinkState::Receiving(_)))
+    }
+
+    /// Bytes came at `t`, and the decoder made `heard` of them.
+    pub(super) fn heard(
+        &mut self,
+        t: Elapsed,
+        bytes: &[u8],
+        heard: &mut Vec<Heard>,
+        mend: &str,
+    ) -> Vec<Told> {
+        let mut told = Vec::new();
+        self.last_bytes = t;
+        let puzzle = self.puzzle.get_or_insert(Puzzle {
+            since: t,
+            bytes: 0,
+            rejected: None,
+        });
+        puzzle.bytes = puzzle.bytes.saturating_add(bytes.len());
+        for heard in heard.drain(..) {
+            self.one(t, heard, &mut told);
+        }
+        if let Some(sample) = self.unreadable(t, bytes)
+            && !matches!(self.state, Some(LinkState::Unreadable(_)))
+        {
+            let words = unreadable_words(&sample, mend);
+            self.turn(LinkState::Unreadable(words), &mut told);
+        }
+        told
+    }
+
+    fn one(&mut self, t: Elapsed, heard: Heard, told: &mut Vec<Told>) {
+        match heard {
+            Heard::Value(value) => {
+                self.made_sense(told);
+                self.other_since = None;
+                if let Some(before) = self.last_reading.replace(t) {
+                    self.rhythm.note(t.secs_since(before));
+                }
+                self.set_held(t, false, told);
+                self.set_wrong_mode(t, false, told);
+                told.push(Told::Entry(Entry::reading(Reading { t, value })));
+            }
+            Heard::Unusable(Unusable::Held | Unusable::Relative) => {
+                self.made_sense(told);
+                self.set_held(t, true, told);
+            }
+            Heard::Unusable(Unusable::Ac) => {
+                self.made_sense(told);
+                self.set_wrong_mode(t, true, told);
+            }
+            Heard::Unusable(Unusable::OtherQuantity) => {
+                self.made_sense(told);
+                let since = *self.other_since.get_or_insert(t);
+                if t.secs_since(since) >= OTHER_S {
+                    self.set_wrong_mode(t, true, told);
+                }
+            }
+            Heard::Unusable(Unusable::NoReading) => {}
+            Heard::Rejected(sample) => {
+                if let Some(puzzle) = &mut self.puzzle {
+                    puzzle.rejected = Some(sample);
+                }
+            }
+            Heard::Range(to) => told.push(event(t, MeterEvent::Range(to))),
+            Heard::LowCell => {
+                if !std::mem::replace(&mut self.low_cell, true) {
+                    told.push(event(t, MeterEvent::LowCell));
+                }
+            }
+        }
+    }
+
+    /// Nothing came; the time is `t`.
+    pub(super) fn quiet(&mut self, t: Elapsed) -> Vec<Told> {
+        let mut told = Vec::new();
+        if t.secs_since(self.last_bytes) >= self.rhythm.silence_s() {
+            self.puzzle = None;
+            self.turn(LinkState::Silent, &mut told);
+        }
+        told
+    }
+
+    /// The connection went away.
+    pub(super) fn lost(&mut self, t: Elapsed, why: String) -> Vec<Told> {
+        let mut told = vec![event(t, MeterEvent::Lost(why.clone()))];
+        self.turn(LinkState::Lost(why), &mut told);
+        told
+    }
+
+    /// It is there, but cannot be used; why.
+    pub(super) fn still_lost(&mut self, why: String) -> Vec<Told> {
+        let mut told = Vec::new();
+        self.turn(LinkState::Lost(why), &mut told);
+        told
+    }
+
+    /// It was found again at `place`.
+    pub(super) fn back(&mut self, t: Elapsed, place: String) -> Vec<Told> {
+        self.last_bytes = t;
+        self.last_reading = None;
+        self.puzzle = None;
+        self.other_since = None;
+        self.place.clone_from(&place);
+        let mut told = vec![event(t, MeterEvent::Back(place.clone()))];
+        self.turn(LinkState::Receiving(place), &mut told);
+        told
+    }
+
+    /// The source has no more to give.
+    pub(super) fn ended(&mut self) -> Vec<Told> {
+        let mut told = Vec::new();
+        self.turn(LinkState::Ended, &mut told);
+        told
+    }
+
+    fn made_sense(&mut self, told: &mut Vec<Told>) {
+        self.puzzle = None;
+        let receiving = LinkState::Receiving(self.place.clone());
+        self.turn(receiving, told);
+    }
+
+    fn unreadable(&self, t: Elapsed, bytes: &[u8]) -> Option<Vec<u8>> {
+        let puzzle = self.puzzle.as_ref()?;
+        let for_s = t.secs_since(puzzle.since);
+        let many = puzzle.bytes >= PUZZLED_BYTES;
+        if let Some(sample) = &puzzle.rejected {
+            return (many || for_s >= PUZZLED_S).then(|| sample.clone());
+        }
+        let sample = || bytes.iter().copied().take(SAMPLE).collect();
+        (many && for_s >= CHATTER_S).then(sample)
+    }
+
+    fn set_held(&mut self, t: Elapsed, held: bool, told: &mut Vec<Told>) {
+        if std::mem::replace(&mut self.held, held) != held {
+            told.push(event(t, MeterEvent::Held(held)));
+        }
+    }
+
+    fn set_wrong_mode(&mut self, t: Elapsed, wrong: bool, told: &mut Vec<Told>) {
+        if std::mem::replace(&mut self.wrong_mode, wrong) != wrong {
+            told.push(event(t, MeterEvent::Ac(wrong)));
+        }
+    }
+
+    fn turn(&mut self, state: LinkState, told: &mut Vec<Told>) {
+        if self.state.as_ref() != Some(&state) {
+            self.state = Some(state.clone());
+            told.push(Told::State(state));
+        }
+    }
+}
+
+fn event(t: Elapsed, event: MeterEvent) -> Told {
+    Told::Entry(Entry {
+        t,
+        fact: Fact::Meter(event),
+    })
+}
+
+fn unreadable_words(sample: &[u8], mend: &str) -> String {
+    let shown = shown(sample);
+    if shown.starts_with('\'') {
+        format!("{shown} names no one current: add column=, field= or unit= to the meter URI")
+    } else {
+        format!("{shown} is no reading: {mend}")
+    }
+}
+
+/// How often the meter sends: the middle one of its last five intervals.
+#[derive(Debug, Default)]
+struct Rhythm {
+    intervals_s: [f64; 5],
+    next: usize,
+}
+
+impl Rhythm {
+    fn note(&mut self, interval_s: f64) {
+        if let Some(slot) = self.intervals_s.get_mut(self.next) {
+            *slot = interval_s;
+        }
+        self.next = self.next.saturating_add(1) % self.intervals_s.len();
+    }
+
+    fn silence_s(&self) -> f64 {
+        let mut sorted = self.intervals_s;
+        sorted.sort_by(f64::total_cmp);
+        let [_, _, middle_s, _, _] = sorted;
+        SILENCE_S.max(SILENT_PERIODS * middle_s)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::{Amps, Measured};
+
+    fn at(t_s: f64) -> Elapsed {
+        Elapsed::from_secs(t_s)
+    }
+
+    fn watch() -> Watch {
+        Watch::new("port".into(), at(0.0))
+    }
+
+    fn value() -> Heard {
+        Heard::Value(Measured::Amps(Amps::parse("0.012").unwrap()))
+    }
+
+    fn hear(watch: &mut Watch, t_s: f64, heard: Heard) -> Vec<Told> {
+        watch.heard(at(t_s), &[b'x'; 16], &mut vec![heard], "mend")
+    }
+
+    fn receiving() -> Told {
+        Told::State(LinkState::Receiving("port".into()))
+    }
+
+    fn read_at(t_s: f64) -> Told {
+        let value = Measured::Amps(Amps::parse("0.012").unwrap());
+        Told::Entry(Entry::reading(Reading { t: at(t_s), value }))
+    }
+
+    #[test]
+    fn the_state_is_told_once_and_every_reading_passes() {
+        let mut watch = watch();
+        assert_eq!(hear(&mut watch, 0.1, value()), [receiving(), read_at(0.1)]);
+        assert_eq!(hear(&mut watch, 0.2, value()), [read_at(0.2)]);
+    }
+
+    #[test]
+    fn silence_is_told_after_three_seconds_or_three_periods() {
+        let mut fast = watch();
+        hear(&mut fast, 0.1, value());
+        assert_eq!(fast.quiet(at(3.0)), []);
+        assert_eq!(fast.quiet(at(3.1)), [Told::State(LinkState::Silent)]);
+        assert_eq!(fast.quiet(at(3.3)), [], "once");
+        assert_eq!(hear(&mut fast, 9.0, value()), [receiving(), read_at(9.0)]);
+
+        let mut slow = watch();
+        for n in 0..6 {
+            hear(&mut slow, 5.0 * f64::from(n), value());
+        }
+        assert_eq!(slow.quiet(at(39.0)), []);
+        assert_eq!(slow.quiet(at(40.0)), [Told::State(LinkState::Silent)]);
+    }
+
+    #[test]
+    fn hold_is_journalled_when_it_begins_and_when_it_ends() {
+        let mut watch = watch();
+        hear(&mut watch, 0.1, value());
+        let held = Heard::Unusable(Unusable::Held);
+        let on = event(at(0.2), MeterEvent::Held(true));
+        assert_eq!(hear(&mut watch, 0.2, held.clone()), [on]);
+        assert_eq!(hear(&mut watch, 0.3, held), []);
+        let off = event(at(0.4), MeterEvent::Held(false));
+        assert_eq!(hear(&mut watch, 0.4, value()), [off, read_at(0.4)]);
+    }
+
+    #[test]
+    fn volts_between_amperes_are_no_fault_but_volts_alone_are() {
+        let volts = || Heard::Unusable(Unusable::OtherQuantity);
+        let mut watch = watch();
+        for n in 0..40 {
+            let t_s = f64::from(n) * 0.5;
+            let told = watch.heard(at(t_s), b"xx", &mut vec![volts(), value()], "mend");
+            assert!(told.contains(&read_at(t_s)));
+            assert!(!told.contains(&event(at(t_s), MeterEvent::Ac(true))));
+        }
+        assert_eq!(hear(&mut watch, 30.0, volts()), []);
+        let wrong = event(at(33.0), MeterEvent::Ac(true));
+        assert_eq!(hear(&mut watch, 33.0, volts()), [wrong]);
+        let right = event(at(34.0), MeterEvent::Ac(false));
+        assert_eq!(hear(&mut watch, 34.0, value()), [right, read_at(34.0)]);
+    }
+
+    #[test]
+    fn noise_is_called_unreadable_with_its_bytes_and_the_mend() {
+        let mut watch = watch();
+        let noise = || Heard::Rejected(vec![0xf8, 0x80]);
+        for n in 0..3 {
+            assert_eq!(hear(&mut watch, f64::from(n) * 0.1, noise()), []);
+        }
+        let told = hear(&mut watch, 0.4, noise());
+        let words = LinkState::Unreadable("F8 80 is no reading: mend".into());
+        assert_eq!(told, [Told::State(words)]);
+        assert_eq!(hear(&mut watch, 0.5, noise()), [], "once");
+        assert_eq!(hear(&mut watch, 0.6, value()), [receiving(), read_at(0.6)]);
+    }
+
+    #[test]
+    fn one_bad_line_among_good_ones_is_not_worth_a_word() {
+        let mut watch = watch();
+        hear(&mut watch, 0.0, value());
+        for n in 1..100 {
+            let t_s = f64::from(n) * 0.1;
+            assert_eq!(hear(&mut watch, t_s, Heard::Rejected(b"12.".to_vec())), []);
+            assert_eq!(hear(&mut watch, t_s + 0.05, value()), [read_at(t_s + 0.05)]);
+        }
+    }
+
+    #[test]
+    fn lines_that_never_hold_a_reading_are_shown() {
+        let mut watch = watch();
+        let chatter = || Heard::Unusable(Unusable::NoReading);
+        for n in 0..10 {
+            assert_eq!(hear(&mut watch, f64::from(n), chatter()), []);
+        }
+        let told = hear(&mut watch, 10.0, chatter());
+        let [Told::State(LinkState::Unreadable(words))] = told.as_slice() else {
+            panic!("{told:?}");
+        };
+        assert!(
+            words.contains("'xxxx") && words.contains("column="),
+            "{words}"
+        );
+    }
+}

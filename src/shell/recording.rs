@@ -1,0 +1,231 @@
+//! A session being recorded: its journal, its meter, and the loop that joins them to a face.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, bail};
+use crossbeam_channel::unbounded;
+
+use super::clock::{self, Clock};
+use super::feed::{Feed, Running};
+use super::flags::{self, CardFlags};
+use super::run::{Face, Wiring};
+use super::scribe::{self, Scribe};
+use super::session_file::{self, SessionFile};
+use super::source::MeterUri;
+use super::terminal::{self, Board};
+use super::{card_file, keys, looks, run, signals};
+use crate::desk::message::{Event, Message};
+use crate::desk::{Model, Options};
+use crate::reading::Elapsed;
+use crate::session::card::Card;
+use crate::session::entry::{Entry, Header, MeterCard};
+
+/// Everything that runs while a session is recorded.
+#[derive(Debug)]
+pub struct Recording {
+    wiring: Wiring,
+    scribe: Scribe,
+    feed: Running,
+}
+
+impl Recording {
+    /// Starts the journal on `file` with these entries, and then the feed.
+    ///
+    /// # Errors
+    /// When the system has no thread to give.
+    pub fn start(file: SessionFile, clock: Clock, first: Vec<Entry>, feed: Feed) -> Result<Self> {
+        let (outbox, inbox) = unbounded();
+        let path = file.path().to_owned();
+        let scribe = scribe::spawn(file, clock.clone(), outbox.clone())?;
+        for entry in first {
+            scribe.facts.send(entry)?;
+        }
+        let feed = feed.start(clock.clone(), scribe.readings.clone(), outbox.clone())?;
+        let wiring = Wiring {
+            inbox,
+            outbox,
+            clock,
+            facts: Some(scribe.facts.clone()),
+            file: path,
+            marks: feed.marks.clone(),
+            ends_with_source: false,
+        };
+        Ok(Self {
+            wiring,
+            scribe,
+            feed,
+        })
+    }
+
+    /// Whether the end of the meter's record ends the session too.
+    #[must_use]
+    pub const fn ending_with_source(mut self, ends: bool) -> Self {
+        self.wiring.ends_with_source = ends;
+        self
+    }
+
+    /// Runs on the terminal until the user quits, then closes the journal.
+    ///
+    /// # Errors
+    /// When the terminal refuses, or something did not reach the disk.
+    pub fn on_board(self, mut desk: Model) -> Result<()> {
+        let shown = on_board(&mut desk, &self.wiring);
+        self.finish(shown)
+    }
+
+    /// Runs with one line for each event until a signal ends it, then closes the journal.
+    ///
+    /// # Errors
+    /// When standard output is gone, or something did not reach the disk.
+    pub fn in_lines(self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
+        signals::spawn(self.wiring.clock.clone(), self.wiring.outbox.clone())?;
+        let shown = run::run(&mut desk, &self.wiring, face).map_err(Into::into);
+        self.finish(shown)
+    }
+
+    /// The meter first, so that nothing comes any more; then the journal, sealed. What went wrong
+    /// on the screen must never cost the record.
+    fn finish(self, shown: Result<()>) -> Result<()> {
+        let Self {
+            wiring,
+            scribe,
+            feed,
+        } = self;
+        let path = wiring.file.clone();
+        drop(wiring);
+        feed.stop();
+        scribe
+            .stop(true)
+            .with_context(|| path.display().to_string())?;
+        shown?;
+        tell_where(&path)
+    }
+}
+
+/// Runs the loop on the terminal, with keys and signals.
+///
+/// # Errors
+/// When the terminal refuses.
+pub fn on_board(desk: &mut Model, wiring: &Wiring) -> Result<()> {
+    let mut board = Board::enter(looks::theme()).context("the terminal cannot be drawn on")?;
+    signals::spawn(wiring.clock.clone(), wiring.outbox.clone())?;
+    keys::spawn(wiring.clock.clone(), wiring.outbox.clone())?;
+    Ok(run::run(desk, wiring, &mut board)?)
+}
+
+/// Refuses to draw into a file or a pipe.
+///
+/// # Errors
+/// When standard output is no terminal.
+pub fn expect_terminal(command: &str, instead: &str) -> Result<()> {
+    if !terminal::is_here() {
+        bail!(
+            "standard output is not a terminal: '{command}' draws a board there; \
+             expected a terminal, or use '{instead}'"
+        );
+    }
+    Ok(())
+}
+
+/// The header of a session that begins now.
+#[must_use]
+pub fn header(card: Card, uri: &MeterUri) -> Header {
+    Header {
+        started: clock::wall(),
+        card,
+        meter: MeterCard {
+            uri: uri.to_string(),
+            format: uri
+                .wire()
+                .and_then(|wire| wire.format)
+                .map(|format| format.name().to_owned()),
+        },
+    }
+}
+
+/// A session that begins now: its recording and its desk.
+///
+/// # Errors
+/// When the meter, the card or the file cannot be used.
+pub fn begin(flags: &flags::Recording, card: &CardFlags) -> Result<(Recording, Model)> {
+    let uri = &flags.meter;
+    let card = card_file::card(card)?;
+    let feed = Feed::open(uri)?;
+    let mut known = feed.card();
+    known.merge(&card);
+    let header = header(known, uri);
+    let file = new_file(flags.out.as_deref(), Path::new("."), &header)?;
+    let options = options(file.path());
+    let clock = Clock::start(Elapsed::ZERO, feed.speed(flags.clock_speed));
+    let recording = Recording::start(file, clock, Vec::new(), feed)?;
+    Ok((recording, Model::new(header, options)))
+}
+
+/// A new session file, of this name or of one after the date.
+///
+/// # Errors
+/// When it is there already or cannot be made.
+pub fn new_file(out: Option<&Path>, folder: &Path, header: &Header) -> Result<SessionFile> {
+    let path = out.map_or_else(
+        || session_file::default_name(folder, header.started),
+        Path::to_owned,
+    );
+    Ok(session_file::create(&path, header)?)
+}
+
+/// How the desk is set up while `file` is being recorded.
+#[must_use]
+pub fn options(file: &Path) -> Options {
+    Options {
+        live: true,
+        recording: Some(file.display().to_string()),
+        export_name: export_name(file),
+        ..Options::default()
+    }
+}
+
+/// What an export of this file is called: the same, with another ending.
+#[must_use]
+pub fn export_name(file: &Path) -> String {
+    PathBuf::from(file)
+        .with_extension("csv")
+        .display()
+        .to_string()
+}
+
+fn tell_where(path: &Path) -> Result<()> {
+    let path = path.display();
+    let mut out = io::stdout().lock();
+    writeln!(
+        out,
+        "The session is in {path}\nShow it again: lullboard open {path}\nJudge it: lullboard judge {path}"
+    )?;
+    Ok(())
+}
+
+/// Hands everything recorded so far to the desk.
+///
+/// # Errors
+/// When the file cannot be read.
+pub fn replay_into(desk: &mut Model, record: session_file::Record) -> Result<()> {
+    const AT_ONCE: usize = 4096;
+    let mut batch = Vec::with_capacity(AT_ONCE);
+    for entry in record {
+        batch.push(entry?);
+        if batch.len() == AT_ONCE {
+            fold(desk, std::mem::take(&mut batch));
+        }
+    }
+    fold(desk, batch);
+    Ok(())
+}
+
+/// What the desk asks for while it reads (bells, exports) is past; its next deadline comes with
+/// the first message of the loop.
+fn fold(desk: &mut Model, entries: Vec<Entry>) {
+    if let Some(t) = entries.last().map(|entry| entry.t) {
+        let event = Event::Appended(entries);
+        let _ = desk.update(Message { t, event });
+    }
+}

@@ -1,0 +1,237 @@
+//! The loop: it sleeps until something happens, takes it in, does what the desk asks for, and
+//! shows the outcome, at most twenty times a second and never without a reason.
+
+use std::io;
+use std::path::PathBuf;
+use std::time::Duration;
+
+use crossbeam_channel::{Receiver, RecvTimeoutError, Sender};
+
+use super::clock::{self, Clock, Stopwatch};
+use super::export;
+use super::gaps::Watch;
+use crate::desk::Model;
+use crate::desk::effect::{Bell, Effect};
+use crate::desk::message::{Event, LinkState, Message};
+use crate::reading::Elapsed;
+use crate::session::entry::{Entry, Fact, MeterEvent};
+use crate::session::mark::Mark;
+
+/// Twenty pictures a second are as smooth as a terminal gets.
+const BETWEEN_PICTURES: Duration = Duration::from_millis(50);
+
+/// A flood of messages is taken in this many at a time, so that the picture keeps up.
+const AT_ONCE: usize = 4096;
+
+/// Where the session is shown: a terminal, or lines on standard output.
+pub trait Face {
+    /// Shows the desk as it is now.
+    ///
+    /// # Errors
+    /// When there is nothing left to show it on.
+    fn show(&mut self, desk: &Model) -> io::Result<()>;
+
+    /// Makes itself heard.
+    ///
+    /// # Errors
+    /// When there is nothing left to ring on.
+    fn ring(&mut self, bell: Bell) -> io::Result<()>;
+
+    /// Forgets what it has shown, so that the next picture is drawn whole.
+    ///
+    /// # Errors
+    /// When there is nothing left to show it on.
+    fn redraw(&mut self) -> io::Result<()>;
+
+    /// Stops the program until its user brings it back.
+    ///
+    /// # Errors
+    /// When the program cannot stop or the terminal not be had back.
+    fn suspend(&mut self) -> io::Result<()>;
+}
+
+/// What the loop is joined to.
+#[derive(Debug)]
+pub struct Wiring {
+    /// Everything that happens comes here.
+    pub inbox: Receiver<Message>,
+    /// The other end of the same, for exports.
+    pub outbox: Sender<Message>,
+    /// Session time.
+    pub clock: Clock,
+    /// To the journal; `None` when nothing is recorded.
+    pub facts: Option<Sender<Entry>>,
+    /// Where the journal stands on disk: what an export reads.
+    pub file: PathBuf,
+    /// Marks that the journal holds, for a car that obeys them.
+    pub marks: Option<Sender<(Elapsed, Mark)>>,
+    /// Whether the end of the meter's record ends the session.
+    pub ends_with_source: bool,
+}
+
+/// What the loop keeps in mind between two messages.
+#[derive(Debug)]
+struct Pending {
+    wake: Option<Elapsed>,
+    changed: bool,
+    ended: bool,
+    shown: Option<Stopwatch>,
+    watch: Watch,
+}
+
+/// Runs until the desk asks to quit.
+///
+/// # Errors
+/// When the face fails: the terminal is gone.
+pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result<()> {
+    let mut pending = Pending {
+        wake: None,
+        changed: true,
+        ended: false,
+        shown: None,
+        watch: Watch::from(clock::sample()),
+    };
+    while !pending.ended {
+        let until_picture = pending.until_picture();
+        if pending.changed && until_picture.is_zero() {
+            face.show(desk)?;
+            pending.changed = false;
+            pending.shown = Some(Stopwatch::start());
+        }
+        if let Some(first) = next(wiring, &pending) {
+            for gap in pending.watch.look(clock::sample()) {
+                wiring.note(gap);
+            }
+            let more = wiring.inbox.try_iter().take(AT_ONCE);
+            for message in std::iter::once(first).chain(more) {
+                pending.changed = true;
+                take_in(desk, message, wiring, face, &mut pending)?;
+            }
+        }
+    }
+    face.show(desk)
+}
+
+impl Pending {
+    fn until_picture(&self) -> Duration {
+        self.shown.map_or(Duration::ZERO, |shown| {
+            BETWEEN_PICTURES.saturating_sub(shown.elapsed())
+        })
+    }
+}
+
+/// The next message, or a tick that is due; `None` when only a picture is due.
+fn next(wiring: &Wiring, pending: &Pending) -> Option<Message> {
+    let picture = pending.changed.then(|| pending.until_picture());
+    let tick = pending.wake.map(|wake| wiring.clock.until(wake));
+    let wait = [picture, tick].into_iter().flatten().min();
+    match wiring.inbox.recv_timeout(wait.unwrap_or(Duration::MAX)) {
+        Ok(message) => Some(message),
+        Err(RecvTimeoutError::Timeout) => {
+            let t = wiring.clock.now();
+            let due = pending.wake.is_some_and(|wake| wake <= t);
+            due.then_some(Message {
+                t,
+                event: Event::Tick,
+            })
+        }
+        // Cannot be: `wiring` holds a sender itself.
+        Err(RecvTimeoutError::Disconnected) => Some(Message {
+            t: wiring.clock.now(),
+            event: Event::Terminate,
+        }),
+    }
+}
+
+fn take_in(
+    desk: &mut Model,
+    message: Message,
+    wiring: &Wiring,
+    face: &mut dyn Face,
+    pending: &mut Pending,
+) -> io::Result<()> {
+    match &message.event {
+        Event::Tick => pending.wake = None,
+        Event::Appended(entries) | Event::Unsaved(entries, _) => wiring.pass_on_marks(entries),
+        Event::Link(LinkState::Ended) => pending.ended |= wiring.ends_with_source,
+        Event::Key(_)
+        | Event::Paste(_)
+        | Event::Resized(..)
+        | Event::CaughtUp
+        | Event::Link(_)
+        | Event::Exported(_)
+        | Event::WorkerDied { .. }
+        | Event::Terminate => {}
+    }
+    for effect in desk.update(message) {
+        match effect {
+            Effect::Record(entry) => wiring.record(entry),
+            Effect::Bell(bell) => face.ring(bell)?,
+            Effect::Export(to) => wiring.export(to),
+            Effect::WakeAt(t) => {
+                pending.wake = Some(pending.wake.map_or(t, |earlier| earlier.min(t)));
+            }
+            Effect::Redraw => face.redraw()?,
+            Effect::Suspend => wiring.suspend(face)?,
+            Effect::Quit => pending.ended = true,
+        }
+    }
+    Ok(())
+}
+
+impl Wiring {
+    fn say(&self, event: Event) {
+        let t = self.clock.now();
+        // The inbox is ours: it is open as long as we are here.
+        let _ = self.outbox.send(Message { t, event });
+    }
+
+    fn record(&self, entry: Entry) {
+        let lost = match &self.facts {
+            Some(facts) => facts.send(entry).err().map(|unsent| unsent.0),
+            None => Some(entry),
+        };
+        if let Some(entry) = lost {
+            let why = "nothing is being recorded: the journal has stopped";
+            self.say(Event::Unsaved(vec![entry], why.into()));
+        }
+    }
+
+    fn pass_on_marks(&self, entries: &[Entry]) {
+        let Some(marks) = &self.marks else { return };
+        for entry in entries {
+            if let Fact::Mark(mark) = &entry.fact {
+                // The car may have been driven away: its record is over.
+                let _ = marks.send((entry.t, mark.clone()));
+            }
+        }
+    }
+
+    fn export(&self, to: PathBuf) {
+        let from = self.file.clone();
+        let (clock, desk) = (self.clock.clone(), self.outbox.clone());
+        if let Err(why) = export::spawn(from, to, clock, desk) {
+            self.say(Event::Exported(Err(why.to_string())));
+        }
+    }
+
+    /// While the program is stopped no reading comes in: the record says so.
+    fn suspend(&self, face: &mut dyn Face) -> io::Result<()> {
+        let before = self.clock.now();
+        face.suspend()?;
+        self.note(MeterEvent::Gap {
+            why: "the program was stopped from the keyboard".into(),
+            for_s: self.clock.now().secs_since(before),
+        });
+        Ok(())
+    }
+
+    /// Keeps what happened to the evidence, when there is a record to keep it in.
+    fn note(&self, event: MeterEvent) {
+        if self.facts.is_some() {
+            let t = self.clock.now();
+            let fact = Fact::Meter(event);
+            self.record(Entry { t, fact });
+        }
+    }
+}

@@ -1,0 +1,78 @@
+//! The simulated car in place of a meter: its readings come when session time reaches them, and
+//! it obeys the marks that the journal holds.
+
+use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, unbounded};
+
+use super::clock::Clock;
+use super::threads;
+use crate::desk::message::{Event, LinkState, Message};
+use crate::reading::Elapsed;
+use crate::rehearsal::Car;
+use crate::session::entry::Entry;
+use crate::session::mark::Mark;
+
+/// Marks for the car, each with its time.
+pub type Marks = Sender<(Elapsed, Mark)>;
+
+/// Starts the car. It stops when nobody can mark it any more, or the journal is gone.
+///
+/// # Errors
+/// When the system has no thread to give.
+pub fn spawn(
+    car: Car,
+    place: String,
+    clock: Clock,
+    readings: Sender<Entry>,
+    desk: Sender<Message>,
+) -> std::io::Result<Marks> {
+    let (marks, heard) = unbounded();
+    let stamp = clock.clone();
+    let inbox = desk.clone();
+    threads::spawn("simulated car", clock, desk, move || {
+        // The desk may be closed already: the car then stops by itself.
+        let _ = inbox.send(Message {
+            t: stamp.now(),
+            event: Event::Link(LinkState::Receiving(place)),
+        });
+        live(car, &stamp, &readings, &heard);
+    })?;
+    Ok(marks)
+}
+
+fn live(mut car: Car, clock: &Clock, readings: &Sender<Entry>, marks: &Receiver<(Elapsed, Mark)>) {
+    loop {
+        match marks.recv_timeout(clock.until(car.next_t())) {
+            Ok((t, mark)) => car.mark(t, &mark),
+            Err(RecvTimeoutError::Timeout) => {
+                if readings.send(Entry::reading(car.next_reading())).is_err() {
+                    return;
+                }
+            }
+            Err(RecvTimeoutError::Disconnected) => return,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::Measured;
+    use crate::rehearsal::stories;
+    use crate::session::entry::Fact;
+    use crate::session::mark::{MarkId, parse_mark};
+
+    #[test]
+    fn readings_keep_coming_and_a_lock_changes_them() {
+        let clock = Clock::start(Elapsed::ZERO, 500.0);
+        let (readings, journal) = unbounded();
+        let (desk, _inbox) = unbounded();
+        let car = Car::new(&stories::QUIET, 1);
+        let marks = spawn(car, "a car".into(), clock.clone(), readings, desk).unwrap();
+        let lock = parse_mark(MarkId(1), "lock").unwrap();
+        marks.send((clock.now(), lock)).unwrap();
+        let asleep = journal.iter().find(|entry: &Entry| {
+            matches!(entry.fact, Fact::Reading(Measured::Amps(amps)) if amps.value_a() < 0.1)
+        });
+        assert!(asleep.unwrap().t > Elapsed::from_secs(60.0));
+    }
+}

@@ -1,0 +1,105 @@
+//! A serial port, always 8N1: every common setting is ten bits on the wire, so one setting reads
+//! them all and parity is the decoder's business.
+
+use std::io::{self, Read};
+use std::num::NonZeroU32;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use serialport::{ClearBuffer, DataBits, FlowControl, Parity, SerialPort, StopBits};
+
+use super::ports;
+use super::whereabouts::Whereabouts;
+use super::{Opened, Opener, SourceError, Stream};
+use crate::reading::number;
+
+/// What small boards and bench meters use, when nobody said.
+const DEFAULT_BAUD: u32 = 9600;
+const READ_TIMEOUT: Duration = Duration::from_millis(200);
+/// An adapter may hold bytes back for 16 ms; anything sooner was on its way already.
+const ADAPTER_HOLDS_S: f64 = 0.02;
+/// One character is ten bits; four of them are no pause inside a message.
+const PAUSE_BITS: f64 = 40.0;
+
+/// Opens a port and finds it again, under another name too.
+pub(super) struct SerialOpener {
+    baud: u32,
+    whereabouts: Whereabouts,
+}
+
+impl SerialOpener {
+    pub(super) fn new(path: &str, baud: Option<NonZeroU32>) -> Self {
+        Self {
+            baud: baud.map_or(DEFAULT_BAUD, NonZeroU32::get),
+            whereabouts: Whereabouts::new(PathBuf::from(path)),
+        }
+    }
+}
+
+impl Opener for SerialOpener {
+    fn open(&mut self) -> Result<Opened, SourceError> {
+        let mut fault = None;
+        for path in self.whereabouts.candidates(&ports::ports()) {
+            match open_port(&path, self.baud) {
+                Ok(port) => {
+                    self.whereabouts.found(&path, &ports::ports());
+                    let pause_s = PAUSE_BITS / number::f64_from_i64(i64::from(self.baud));
+                    return Ok(Opened {
+                        stream: Box::new(SerialStream(port)),
+                        place: path.to_string_lossy().into_owned(),
+                        midway_s: Some(pause_s.max(ADAPTER_HOLDS_S)),
+                    });
+                }
+                Err(error) => fault = fault.or(Some(error)),
+            }
+        }
+        Err(fault.unwrap_or_else(|| SourceError::NoSuchPort {
+            path: self.whereabouts.given().to_string_lossy().into_owned(),
+            there: ports::in_words(),
+        }))
+    }
+
+    fn loss(&self) -> &'static str {
+        "cable or adapter unplugged"
+    }
+
+    fn noise_mend(&self) -> String {
+        format!("is baud={} the meter's speed?", self.baud)
+    }
+}
+
+/// Opens one port as every meter here wants it: 8N1, no handshake, DTR on and RTS off, which
+/// powers optical cables and lets native-USB boards speak.
+pub(super) fn open_port(path: &Path, baud: u32) -> Result<Box<dyn SerialPort>, SourceError> {
+    let name = path.to_string_lossy();
+    let mut port = serialport::new(name.as_ref(), baud)
+        .data_bits(DataBits::Eight)
+        .parity(Parity::None)
+        .stop_bits(StopBits::One)
+        .flow_control(FlowControl::None)
+        .timeout(READ_TIMEOUT)
+        .dtr_on_open(true)
+        .open()
+        .map_err(|error| SourceError::serial(&name, &error))?;
+    // A pseudo-terminal has no such line, and a meter without it is soon seen to be silent.
+    let _ = port.write_request_to_send(false);
+    Ok(port)
+}
+
+/// Owns the one handle: a dropped clone would open the port to other programs.
+struct SerialStream(Box<dyn SerialPort>);
+
+impl Stream for SerialStream {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        Read::read(&mut self.0, buffer)
+    }
+
+    fn discard_waiting(&mut self) {
+        // A port that cannot do this is lost, and the next read says so.
+        let _ = self.0.clear(ClearBuffer::Input);
+    }
+
+    fn is_alive(&mut self) -> bool {
+        self.0.bytes_to_read().is_ok()
+    }
+}

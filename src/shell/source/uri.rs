@@ -1,0 +1,263 @@
+//! Meter URIs: where readings come from, as one line of text and back.
+
+mod parse;
+
+use std::fmt;
+use std::num::NonZeroU32;
+use std::path::PathBuf;
+
+use crate::meter::Decoder;
+use crate::meter::text::{TextDecoder, TextOptions, Unit};
+
+/// Where readings come from.
+#[derive(Clone, Debug, PartialEq)]
+pub enum MeterUri {
+    /// A serial port: `serial:/dev/ttyUSB0?baud=9600&format=text`.
+    Serial {
+        /// The port's path or name.
+        path: String,
+        /// Bits a second, if given.
+        baud: Option<NonZeroU32>,
+        /// How to read the bytes.
+        wire: Wire,
+    },
+    /// A network socket: `tcp:HOST:5025?format=text`.
+    Tcp {
+        /// Host and port, as `std::net` reads them.
+        address: String,
+        /// How to read the bytes.
+        wire: Wire,
+    },
+    /// Standard input: `pipe:-`.
+    Pipe {
+        /// How to read the bytes.
+        wire: Wire,
+    },
+    /// A recorded session or a CSV, played again: `replay:FILE?speed=10`.
+    Replay {
+        /// The file.
+        file: PathBuf,
+        /// How many times as fast as it was recorded.
+        speed: f64,
+    },
+    /// Readings are typed in: `manual:`.
+    Manual,
+    /// A simulated car: `rehearsal:STORY?speed=20&seed=3`.
+    Rehearsal {
+        /// Which story; empty for the first one.
+        story: String,
+        /// How many times as fast as life.
+        speed: f64,
+        /// The seed, if given.
+        seed: Option<u64>,
+    },
+}
+
+/// How to read a source's bytes.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Wire {
+    /// The wire format; `None` when the URI names none, which means text until others are heard.
+    pub format: Option<Format>,
+    /// What the user said about text lines.
+    pub text: TextOptions,
+}
+
+/// The wire formats that can be named in a URI.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Format {
+    /// Plain text lines.
+    Text,
+}
+
+impl Format {
+    const NAMES: &'static str = "text";
+
+    /// The name in a URI.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Text => "text",
+        }
+    }
+}
+
+impl Wire {
+    /// A decoder for these bytes.
+    #[must_use]
+    pub fn decoder(&self) -> Box<dyn Decoder> {
+        match self.format {
+            Some(Format::Text) | None => Box::new(TextDecoder::new(self.text.clone())),
+        }
+    }
+}
+
+impl MeterUri {
+    /// How the bytes are read; `None` where no bytes come.
+    #[must_use]
+    pub const fn wire(&self) -> Option<&Wire> {
+        match self {
+            Self::Serial { wire, .. } | Self::Tcp { wire, .. } | Self::Pipe { wire } => Some(wire),
+            Self::Replay { .. } | Self::Manual | Self::Rehearsal { .. } => None,
+        }
+    }
+}
+
+/// Why a text is no meter URI.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum UriError {
+    /// No known word before the colon.
+    #[error(
+        "'{found}' does not say what kind of meter it is: expected serial:, tcp:, pipe:, replay:, \
+         manual: or rehearsal:, as in {example}"
+    )]
+    Scheme {
+        /// What was typed.
+        found: String,
+        /// A URI that would do.
+        example: String,
+    },
+    /// Nothing, or the wrong thing, between the colon and the question mark.
+    #[error("'{found}' names no {missing}: expected for example {example}")]
+    Place {
+        /// What was typed.
+        found: String,
+        /// What is missing.
+        missing: &'static str,
+        /// A URI that would do.
+        example: &'static str,
+    },
+    /// An option that this kind of meter has not.
+    #[error("'{key}' is not an option of {scheme}: expected {known}")]
+    Option {
+        /// The option.
+        key: String,
+        /// The kind of meter.
+        scheme: &'static str,
+        /// The options it has.
+        known: &'static str,
+    },
+    /// An option's value cannot be used.
+    #[error("'{key}={value}' cannot be used: expected {expected}")]
+    Value {
+        /// The option.
+        key: String,
+        /// Its value.
+        value: String,
+        /// What would do.
+        expected: String,
+    },
+}
+
+/// The characters that would end a part of the URI, as `%3F` and the like.
+const ESCAPES: [(&str, &str); 3] = [("?", "%3F"), ("&", "%26"), ("%", "%25")];
+
+fn escaped(text: &str) -> String {
+    ESCAPES
+        .iter()
+        .rev()
+        .fold(text.to_owned(), |text, (plain, escaped)| {
+            text.replace(plain, escaped)
+        })
+}
+
+impl fmt::Display for MeterUri {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut query = Vec::new();
+        if let Some(wire) = self.wire() {
+            wire.tell(&mut query);
+        }
+        match self {
+            Self::Serial { path, baud, .. } => {
+                if let Some(baud) = baud {
+                    query.insert(0, format!("baud={baud}"));
+                }
+                write!(f, "serial:{}", escaped(path))?;
+            }
+            Self::Tcp { address, .. } => write!(f, "tcp:{}", escaped(address))?,
+            Self::Pipe { .. } => write!(f, "pipe:-")?,
+            Self::Replay { file, speed } => {
+                query.push(format!("speed={speed}"));
+                write!(f, "replay:{}", escaped(&file.to_string_lossy()))?;
+            }
+            Self::Manual => write!(f, "manual:")?,
+            Self::Rehearsal { story, speed, seed } => {
+                query.push(format!("speed={speed}"));
+                query.extend(seed.map(|seed| format!("seed={seed}")));
+                write!(f, "rehearsal:{}", escaped(story))?;
+            }
+        }
+        if query.is_empty() {
+            Ok(())
+        } else {
+            write!(f, "?{}", query.join("&"))
+        }
+    }
+}
+
+impl Wire {
+    fn tell(&self, query: &mut Vec<String>) {
+        query.extend(
+            self.format
+                .map(|format| format!("format={}", format.name())),
+        );
+        let column = self.text.column.as_ref();
+        query.extend(column.map(|column| format!("column={}", escaped(&column.to_string()))));
+        let field = self.text.field.as_ref();
+        query.extend(field.map(|field| format!("field={}", escaped(field))));
+        if self.text.unit != Unit::default() {
+            query.push(format!("unit={}", self.text.unit));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_uri_reads_back_as_it_was_written() {
+        for text in [
+            "serial:/dev/ttyUSB0",
+            "serial:/dev/ttyUSB0?baud=9600&format=text&column=2&unit=mA",
+            "serial:/dev/serial/by-id/usb-1a86?field=ina.current_mA",
+            "serial:COM3?baud=2400",
+            "serial:/dev/odd%3Fname%25",
+            "tcp:192.168.1.20:5025?format=text",
+            "tcp:[::1]:5025",
+            "pipe:-",
+            "pipe:-?column=I %26 U",
+            "replay:night.lull?speed=10",
+            "manual:",
+            "rehearsal:?speed=1",
+            "rehearsal:radio?speed=20&seed=3",
+        ] {
+            let uri: MeterUri = text.parse().unwrap();
+            assert_eq!(uri.to_string(), text);
+            assert_eq!(uri.to_string().parse::<MeterUri>().unwrap(), uri);
+        }
+    }
+
+    #[test]
+    fn errors_say_what_was_found_expected_and_the_mend() {
+        for (text, words) in [
+            ("/dev/ttyUSB0", ["'/dev/ttyUSB0'", "serial:/dev/ttyUSB0"]),
+            ("usb:1", ["'usb:1'", "expected serial:"]),
+            ("serial:", ["names no port", "serial:/dev/ttyUSB0"]),
+            ("tcp:meter", ["host and port", "tcp:192.168.1.20:5025"]),
+            ("serial:/dev/x?baud=fast", ["baud=fast", "baud=9600"]),
+            ("serial:/dev/x?baud=0", ["baud=0", "baud=9600"]),
+            ("serial:/dev/x?parity=odd", ["'parity'", "baud, format"]),
+            ("serial:/dev/x?format=morse", ["format=morse", "text"]),
+            ("pipe:-?unit=MA", ["unit=MA", "mA"]),
+            ("pipe:-?column=0", ["column=0", "from 1"]),
+            ("pipe:file", ["standard input", "pipe:-"]),
+            ("replay:x?speed=-1", ["speed=-1", "above zero"]),
+            ("manual:?x=1", ["'x'", "none"]),
+        ] {
+            let error = text.parse::<MeterUri>().unwrap_err().to_string();
+            for word in words {
+                assert!(error.contains(word), "{text}: {error}");
+            }
+        }
+    }
+}

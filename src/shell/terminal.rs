@@ -1,0 +1,136 @@
+//! The terminal guard: whatever ends the board, the terminal is as it was before.
+
+use std::io::{self, IsTerminal, Stdout, Write};
+use std::panic;
+use std::sync::Once;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+
+use crossterm::cursor::Show;
+use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
+use crossterm::execute;
+use crossterm::terminal::{
+    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+};
+use ratatui::Terminal;
+use ratatui::backend::CrosstermBackend;
+
+use super::run::Face;
+use crate::desk::Model;
+use crate::desk::effect::Bell;
+use crate::screen::{self, Scene, Theme};
+
+/// Whether the terminal is ours now, so that it is handed back once and never twice.
+static ENTERED: AtomicBool = AtomicBool::new(false);
+
+/// The terminal while the board is on it; dropping it hands the terminal back.
+#[derive(Debug)]
+pub struct Board {
+    terminal: Terminal<CrosstermBackend<Stdout>>,
+    theme: Theme,
+}
+
+impl Board {
+    /// Takes the terminal over: alternate screen, raw keys, pastes in one piece.
+    ///
+    /// # Errors
+    /// When the terminal refuses.
+    pub fn enter(theme: Theme) -> io::Result<Self> {
+        hand_back_on_panic();
+        // Made first: should it fail, the terminal is still untouched.
+        let terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
+        take_over()?;
+        Ok(Self { terminal, theme })
+    }
+}
+
+impl Face for Board {
+    fn show(&mut self, desk: &Model) -> io::Result<()> {
+        let theme = &self.theme;
+        self.terminal.draw(|frame| {
+            let area = frame.area();
+            let scene = Scene::of(desk, area.width, area.height);
+            screen::draw(&scene, theme, frame);
+        })?;
+        Ok(())
+    }
+
+    /// One bell for every occasion: what it means stands on the screen.
+    fn ring(&mut self, _bell: Bell) -> io::Result<()> {
+        let mut out = io::stdout();
+        out.write_all(b"\x07")?;
+        out.flush()
+    }
+
+    fn redraw(&mut self) -> io::Result<()> {
+        self.terminal.clear()
+    }
+
+    /// Hands the terminal back, stops the program as Ctrl-Z does elsewhere, and takes the
+    /// terminal over again when the program goes on.
+    fn suspend(&mut self) -> io::Result<()> {
+        hand_back();
+        stop_self()?;
+        take_over()?;
+        self.terminal.clear()
+    }
+}
+
+impl Drop for Board {
+    fn drop(&mut self) {
+        hand_back();
+    }
+}
+
+/// Whether there is a terminal to draw on.
+#[must_use]
+pub fn is_here() -> bool {
+    io::stdout().is_terminal()
+}
+
+#[cfg(unix)]
+fn stop_self() -> io::Result<()> {
+    signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)
+}
+
+#[cfg(not(unix))]
+fn stop_self() -> io::Result<()> {
+    Ok(())
+}
+
+fn take_over() -> io::Result<()> {
+    enable_raw_mode()?;
+    ENTERED.store(true, Ordering::SeqCst);
+    execute!(io::stdout(), EnterAlternateScreen, EnableBracketedPaste)
+}
+
+/// Errors are left alone: the terminal may be gone, and there is nobody else to tell.
+fn hand_back() {
+    if ENTERED.swap(false, Ordering::SeqCst) {
+        let _ = execute!(
+            io::stdout(),
+            DisableBracketedPaste,
+            LeaveAlternateScreen,
+            Show
+        );
+        let _ = disable_raw_mode();
+    }
+}
+
+/// A panic on the thread that draws hands the terminal back before its message is printed. One
+/// on a worker prints nothing over the board: `threads` turns it into a message.
+fn hand_back_on_panic() {
+    static HOOKED: Once = Once::new();
+    let drawing = thread::current().id();
+    HOOKED.call_once(|| {
+        let print = panic::take_hook();
+        panic::set_hook(Box::new(move |info| {
+            if thread::current().id() == drawing {
+                hand_back();
+                print(info);
+            } else if !ENTERED.load(Ordering::SeqCst) {
+                print(info);
+            }
+        }));
+    });
+}

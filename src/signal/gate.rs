@@ -1,0 +1,105 @@
+//! The spike gate: a lone reading far from both neighbours is no change of level.
+//!
+//! A median of three, one reading late (Hampel's identifier with half width 1). The reading stays
+//! in the record and on the plot; only the detectors do not see it.
+
+use crate::reading::Elapsed;
+
+/// A current and its moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sample {
+    /// When.
+    pub t: Elapsed,
+    /// In ampere.
+    pub a: f64,
+}
+
+/// A spike is at least this far from its neighbours: below it, no phase depends on one reading.
+const SPIKE_MIN_A: f64 = 0.020;
+/// ... and this share of its own size.
+const SPIKE_SHARE: f64 = 0.10;
+/// ... and this many times the noise.
+const SPIKE_SIGMAS: f64 = 6.0;
+/// ... and this many times the distance of the two neighbours, else it stands on a slope.
+const SPIKE_SPREAD: f64 = 3.0;
+/// Slower than this a lone reading may be a true short wake.
+const SPIKE_SPAN_S: f64 = 5.0;
+
+/// Holds two readings back to judge the middle one.
+#[derive(Clone, Debug, Default)]
+pub struct Gate {
+    before: Option<Sample>,
+    middle: Option<Sample>,
+}
+
+impl Gate {
+    /// Takes a reading and lets the one before it through, saying whether it was a spike.
+    pub fn pass(&mut self, next: Sample, sigma_a: f64) -> Option<(Sample, bool)> {
+        let (before, middle) = (self.before, self.middle);
+        let spike = match (before, middle) {
+            (Some(before), Some(middle)) => is_spike(before, middle, next, sigma_a),
+            _ => false,
+        };
+        if !spike {
+            self.before = middle;
+        }
+        self.middle = Some(next);
+        middle.map(|middle| (middle, spike))
+    }
+
+    /// Lets the held reading through: evidence stops here.
+    pub fn flush(&mut self) -> Option<Sample> {
+        self.before = None;
+        self.middle.take()
+    }
+}
+
+fn is_spike(before: Sample, middle: Sample, next: Sample, sigma_a: f64) -> bool {
+    if next.t.secs_since(before.t) >= SPIKE_SPAN_S {
+        return false;
+    }
+    let outside = (middle.a - before.a.max(next.a)).max(before.a.min(next.a) - middle.a);
+    let far = SPIKE_MIN_A
+        .max(SPIKE_SIGMAS * sigma_a)
+        .max(SPIKE_SPREAD * (before.a - next.a).abs())
+        .max(SPIKE_SHARE * middle.a.abs());
+    outside > far
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn through(values: &[f64]) -> Vec<f64> {
+        let mut gate = Gate::default();
+        let mut t_ms = 0;
+        let mut passed = Vec::new();
+        for &a in values {
+            t_ms += 500;
+            let sample = Sample {
+                t: Elapsed::from_ms(t_ms),
+                a,
+            };
+            passed.extend(
+                gate.pass(sample, 0.001)
+                    .filter(|(_, spike)| !spike)
+                    .map(|(s, _)| s),
+            );
+        }
+        passed.extend(gate.flush());
+        passed.into_iter().map(|sample| sample.a).collect()
+    }
+
+    #[test]
+    fn a_lone_spike_is_dropped_and_a_step_is_not() {
+        assert_eq!(
+            through(&[0.05, 0.05, 3.0, 0.05, 0.05]),
+            [0.05, 0.05, 0.05, 0.05]
+        );
+        assert_eq!(
+            through(&[0.05, 0.05, 3.0, 3.0, 3.0]),
+            [0.05, 0.05, 3.0, 3.0, 3.0]
+        );
+        assert_eq!(through(&[0.05, 0.05, 0.06, 0.05]), [0.05, 0.05, 0.06, 0.05]);
+    }
+}

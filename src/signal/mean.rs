@@ -1,0 +1,160 @@
+//! The mean of a flat stretch and how well it is known, when neighbours resemble each other.
+//!
+//! Short series: Geyer's initial monotone sequence (C. J. Geyer, Statist. Sci. 7, 1992, 473).
+//! Long ones: also batch means over doubling batches (H. Flyvbjerg and H. G. Petersen, J. Chem.
+//! Phys. 91, 1989, 461); the larger counts.
+
+use crate::reading::number::{f64_from_usize, round_to_usize};
+
+/// From this many blocks on, batch means are asked too.
+const LONG: usize = 240;
+/// Longer series are halved by pair means before the autocorrelation is taken.
+const GEYER_MAX: usize = 600;
+/// Batch means want between eight and sixteen batches.
+const BATCHES_MAX: usize = 16;
+
+/// A mean with its standard error.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Mean {
+    /// The mean.
+    pub value: f64,
+    /// Its standard error, correlation taken into account.
+    pub se: f64,
+    /// Degrees of freedom of the standard error.
+    pub dof: f64,
+    /// Standard deviation of the values.
+    pub sd: f64,
+    /// How many values.
+    pub count: usize,
+}
+
+/// Mean and standard error of a stationary series; `None` for fewer than four values.
+#[must_use]
+pub fn mean(series: &[f64]) -> Option<Mean> {
+    if series.len() < 4 {
+        return None;
+    }
+    let n = f64_from_usize(series.len());
+    let value = series.iter().sum::<f64>() / n;
+    let squares = series.iter().map(|x| (x - value).powi(2)).sum::<f64>();
+    let sd = (squares / (n - 1.0)).sqrt();
+    if squares <= 0.0 {
+        return Some(Mean {
+            value,
+            se: 0.0,
+            dof: n - 1.0,
+            sd: 0.0,
+            count: series.len(),
+        });
+    }
+    let (se, dof) = geyer(series);
+    let (se, dof) = if series.len() < LONG {
+        (se, dof)
+    } else {
+        let (batch_se, batch_dof) = batches(series);
+        (se.max(batch_se), dof.max(batch_dof))
+    };
+    Some(Mean {
+        value,
+        se,
+        dof,
+        sd,
+        count: series.len(),
+    })
+}
+
+/// Standard error and degrees of freedom by the initial monotone sequence.
+#[must_use]
+pub fn geyer(series: &[f64]) -> (f64, f64) {
+    if series.len() > GEYER_MAX {
+        return geyer(&pair_means(series));
+    }
+    let count = series.len();
+    let n = f64_from_usize(count);
+    let mean = series.iter().sum::<f64>() / n;
+    let gamma = |lag: usize| {
+        let shifted = series.iter().skip(lag);
+        series
+            .iter()
+            .zip(shifted)
+            .map(|(a, b)| (a - mean) * (b - mean))
+            .sum::<f64>()
+            / n
+    };
+    let g0 = gamma(0);
+    let mut sum = 0.0;
+    let mut lowest = f64::INFINITY;
+    for k in 0..count / 4 {
+        let pair = gamma(2 * k) + gamma(2 * k + 1);
+        if pair <= 0.0 {
+            break;
+        }
+        lowest = lowest.min(pair);
+        sum += lowest;
+    }
+    let variance = (2.0 * sum - g0).max(g0 / n);
+    let tau = (variance / g0).max(0.0);
+    let corrected = variance * n / (n - (n / 2.0).min(tau));
+    let se = (corrected / n).sqrt() * (1.0 + 3.0 * tau / n).sqrt();
+    let most = (n / tau.max(1.0) - 1.0).max(4.0);
+    (se, (n / (2.0 * tau.max(0.5))).clamp(4.0, most))
+}
+
+fn batches(series: &[f64]) -> (f64, f64) {
+    let mut level: Vec<f64> = series.to_vec();
+    while level.len() >= BATCHES_MAX {
+        level = pair_means(&level);
+    }
+    let n = f64_from_usize(level.len());
+    let mean = level.iter().sum::<f64>() / n;
+    let squares = level.iter().map(|x| (x - mean).powi(2)).sum::<f64>();
+    ((squares / (n - 1.0) / n).sqrt(), n - 1.0)
+}
+
+fn pair_means(series: &[f64]) -> Vec<f64> {
+    series
+        .chunks_exact(2)
+        .filter_map(|pair| {
+            if let [a, b] = pair {
+                Some((a + b) / 2.0)
+            } else {
+                None
+            }
+        })
+        .collect()
+}
+
+/// The largest sensible window: half an hour of blocks. A longer one knows the mean no better
+/// than the meter's own accuracy does.
+pub const WINDOW_MAX_S: f64 = 1800.0;
+
+/// Thins a long stretch to at most `WINDOW_MAX_S` seconds from its end.
+#[must_use]
+pub fn newest(series: &[f64]) -> &[f64] {
+    let keep = round_to_usize(WINDOW_MAX_S);
+    series
+        .get(series.len().saturating_sub(keep)..)
+        .unwrap_or(series)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_constant_has_no_spread() {
+        let found = mean(&[0.05; 100]).unwrap();
+        assert!((found.value - 0.05).abs() < 1e-12 && found.se.abs() < 1e-12);
+    }
+
+    #[test]
+    fn correlated_values_count_for_fewer() {
+        // Blocks of ten equal values: a tenth of the independent ones.
+        let series: Vec<f64> = (0..400u32)
+            .map(|i| f64::from((i / 10).wrapping_mul(2_654_435_761) % 97))
+            .collect();
+        let found = mean(&series).unwrap();
+        let naive = found.sd / 20.0;
+        assert!(found.se > 2.0 * naive, "{} against {naive}", found.se);
+    }
+}

@@ -1,0 +1,81 @@
+//! One second of readings on its way to becoming a block.
+
+use super::gate::Sample;
+use super::track::Block;
+use crate::reading::Elapsed;
+use crate::reading::number::{f32_from_f64, f64_from_i64};
+
+/// Gathers the readings of one second.
+#[derive(Clone, Debug)]
+pub struct Second {
+    index: i64,
+    from: Elapsed,
+    sum_a: f64,
+    count: u16,
+    min_a: f64,
+    max_a: f64,
+    over: bool,
+}
+
+impl Second {
+    /// Which second of the record `t` falls into.
+    #[must_use]
+    pub const fn index_of(t: Elapsed) -> i64 {
+        t.ms().div_euclid(1000)
+    }
+
+    /// The second that begins with something seen at `t`.
+    #[must_use]
+    pub const fn starting(t: Elapsed) -> Self {
+        Self {
+            index: Self::index_of(t),
+            from: t,
+            sum_a: 0.0,
+            count: 0,
+            min_a: f64::INFINITY,
+            max_a: f64::NEG_INFINITY,
+            over: false,
+        }
+    }
+
+    /// Whether `t` belongs to this second.
+    #[must_use]
+    pub const fn holds(&self, t: Elapsed) -> bool {
+        Self::index_of(t) == self.index
+    }
+
+    /// Adds a reading; a spike stays out of the mean.
+    pub fn add(&mut self, sample: Sample, spike: bool) {
+        self.min_a = self.min_a.min(sample.a);
+        self.max_a = self.max_a.max(sample.a);
+        if !spike {
+            self.sum_a += sample.a;
+            self.count = self.count.saturating_add(1);
+        }
+    }
+
+    /// Adds an over-range reading.
+    pub const fn add_over(&mut self) {
+        self.over = true;
+    }
+
+    /// The finished block.
+    #[must_use]
+    pub fn close(&self, after_gap: bool) -> Block {
+        let count = i64::from(self.count);
+        let mean_a = if count > 0 {
+            self.sum_a / f64_from_i64(count)
+        } else {
+            0.0
+        };
+        Block {
+            from: self.from,
+            mean_a: f32_from_f64(mean_a),
+            min_a: f32_from_f64(self.min_a),
+            max_a: f32_from_f64(self.max_a),
+            count: self.count,
+            over: self.over,
+            after_gap,
+        }
+    }
+}

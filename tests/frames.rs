@@ -1,0 +1,1185 @@
+//! The board as it is seen: a script of readings, keys, waits and `shoot` on a clock moved by
+//! hand, with the expected frame beside it.
+//!
+//! The judgements are made by hand here, so that a frame fails for its looks only; what is judged
+//! is tested in the `judge` room.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::wildcard_enum_match_arm,
+    reason = "the helpers of a test may fail as loudly as the test itself"
+)]
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use chrono::DateTime;
+use lullboard::desk::effect::{Bell, Effect};
+use lullboard::desk::message::{Event, Key, LinkState, Message};
+use lullboard::desk::{Model, Options};
+use lullboard::judge::Judgement;
+use lullboard::judge::finding::{
+    Finding, Level, Manner, Phase, PhaseSpan, SettledNow, Trial, Verdict,
+};
+use lullboard::reading::{Amps, Elapsed, Measured, Reading};
+use lullboard::screen::role::Role;
+use lullboard::screen::trace::Record;
+use lullboard::screen::{Scene, Theme, draw};
+use lullboard::session::card::Card;
+use lullboard::session::entry::{Entry, Fact, Header, MeterCard, MeterEvent};
+use lullboard::session::mark::{Did, MarkId};
+use lullboard::signal::track::Block;
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::buffer::Buffer;
+use ratatui::style::Color;
+
+/// One block a second of whatever the script reads.
+#[derive(Default)]
+struct Blocks(Vec<Block>);
+
+impl Blocks {
+    fn push(&mut self, t: Elapsed, a: f64) {
+        #[expect(
+            clippy::as_conversions,
+            clippy::cast_possible_truncation,
+            reason = "a picture"
+        )]
+        let a = a as f32;
+        let after_gap = self
+            .0
+            .last()
+            .is_some_and(|block| t.secs_since(block.from) > 10.0);
+        self.0.push(Block {
+            from: t,
+            mean_a: a,
+            min_a: a,
+            max_a: a,
+            count: 1,
+            over: false,
+            after_gap,
+        });
+    }
+}
+
+impl Record for Blocks {
+    fn extremes(&self, from: Elapsed, to: Elapsed) -> Option<(f32, f32, bool)> {
+        self.between(from, to)
+            .iter()
+            .map(|block| (block.min_a, block.max_a, block.over))
+            .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1), a.2 || b.2))
+    }
+
+    fn between(&self, from: Elapsed, to: Elapsed) -> &[Block] {
+        let start = self.0.partition_point(|block| block.from < from);
+        let end = self.0.partition_point(|block| block.from < to);
+        &self.0[start..end.max(start)]
+    }
+}
+
+/// A desk, a journal that never fails, and a hand on the clock.
+struct Bench {
+    model: Model,
+    now: Elapsed,
+    blocks: Blocks,
+    judgement: Rc<RefCell<Option<Judgement>>>,
+    judged: Rc<RefCell<usize>>,
+    bells: Vec<Bell>,
+    other: Vec<Effect>,
+    recorded: Vec<Entry>,
+    holding: bool,
+    held: Vec<Entry>,
+}
+
+impl Bench {
+    fn new(uri: &str, options: Options) -> Self {
+        let judgement: Rc<RefCell<Option<Judgement>>> = Rc::default();
+        let judged: Rc<RefCell<usize>> = Rc::default();
+        let (given, count) = (Rc::clone(&judgement), Rc::clone(&judged));
+        let header = Header {
+            started: DateTime::parse_from_rfc3339("2026-11-25T08:00:00+00:00").unwrap(),
+            card: Card {
+                car: Some("job 12".into()),
+                ..Card::default()
+            },
+            meter: MeterCard {
+                uri: uri.into(),
+                format: None,
+            },
+        };
+        let options = Options {
+            judge: Box::new(move |session| {
+                *count.borrow_mut() += 1;
+                let fallback = || Judgement::nothing_yet(session);
+                let mut judgement = given.borrow().clone().unwrap_or_else(fallback);
+                judgement.readings = session.readings();
+                judgement
+            }),
+            ..options
+        };
+        let mut bench = Self {
+            model: Model::new(header, options),
+            now: Elapsed::ZERO,
+            blocks: Blocks::default(),
+            judgement,
+            judged,
+            bells: Vec::new(),
+            other: Vec::new(),
+            recorded: Vec::new(),
+            holding: false,
+            held: Vec::new(),
+        };
+        bench.tell(Event::Link(LinkState::Receiving(uri.into())));
+        bench
+    }
+
+    fn live() -> Self {
+        Self::new("serial:/dev/ttyUSB0", Options::default())
+    }
+
+    fn tell(&mut self, event: Event) {
+        let message = Message { t: self.now, event };
+        for effect in self.model.update(message) {
+            match effect {
+                Effect::Record(entry) if self.holding => self.held.push(entry),
+                Effect::Record(entry) => {
+                    self.recorded.push(entry.clone());
+                    self.tell(Event::Appended(vec![entry]));
+                }
+                Effect::Bell(bell) => self.bells.push(bell),
+                other @ (Effect::Export(_)
+                | Effect::WakeAt(_)
+                | Effect::Redraw
+                | Effect::Suspend
+                | Effect::Quit) => self.other.push(other),
+            }
+        }
+    }
+
+    fn keys(&mut self, keys: &[Key]) {
+        for key in keys {
+            self.tell(Event::Key(*key));
+        }
+    }
+
+    fn typed(&mut self, text: &str) {
+        for c in text.chars() {
+            self.tell(Event::Key(Key::Char(c)));
+        }
+    }
+
+    fn wait(&mut self, secs: f64) {
+        self.now = self.now.plus_secs(secs);
+    }
+
+    /// A reading a second for so long.
+    fn read(&mut self, secs: u32, amps: &str) {
+        for _ in 0..secs {
+            self.wait(1.0);
+            let value = Amps::parse(amps).unwrap();
+            self.blocks.push(self.now, value.value_a());
+            let reading = Reading {
+                t: self.now,
+                value: Measured::Amps(value),
+            };
+            self.tell(Event::Appended(vec![Entry::reading(reading)]));
+        }
+    }
+
+    fn judge(&mut self, change: impl FnOnce(&mut Judgement)) {
+        let mut judgement = self.model.judgement().clone();
+        change(&mut judgement);
+        *self.judgement.borrow_mut() = Some(judgement);
+    }
+
+    fn buffer(&self, columns: u16, rows: u16, theme: &Theme) -> Buffer {
+        let scene = Scene::with(&self.model, &self.blocks, columns, rows);
+        let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
+        terminal.draw(|frame| draw(&scene, theme, frame)).unwrap();
+        terminal.backend().buffer().clone()
+    }
+
+    fn shoot(&self, columns: u16, rows: u16, theme: &Theme) -> String {
+        text(&self.buffer(columns, rows, theme))
+    }
+
+    fn marks(&self) -> Vec<String> {
+        self.recorded
+            .iter()
+            .filter_map(|entry| match &entry.fact {
+                Fact::Mark(mark) => Some(mark.to_string()),
+                _ => None,
+            })
+            .collect()
+    }
+}
+
+fn text(buffer: &Buffer) -> String {
+    let width = usize::from(buffer.area.width);
+    let mut out = String::new();
+    for row in buffer.content.chunks(width) {
+        let line: String = row.iter().map(ratatui::buffer::Cell::symbol).collect();
+        out.push_str(line.trim_end());
+        out.push('\n');
+    }
+    out
+}
+
+/// Compares frames and shows both, as they are, when they differ.
+fn same(seen: &str, expected: &str) {
+    let expected = expected.strip_prefix('\n').unwrap_or(expected);
+    assert!(
+        seen == expected,
+        "the frame is\n{seen}\nbut was expected as\n{expected}"
+    );
+}
+
+const fn level(a: f64, u_a: f64) -> Level {
+    Level { a, u_a }
+}
+
+fn at(secs: f64) -> Elapsed {
+    Elapsed::from_secs(secs)
+}
+
+/// A hunt half done: asleep at 350 mA, one pull that lowered it, one just made.
+fn hunt() -> Bench {
+    let mut bench = Bench::live();
+    bench.read(30, "4.210");
+    bench.keys(&[Key::Char('l')]);
+    bench.read(270, "2.004");
+    bench.read(400, "0.3520");
+    bench.keys(&[Key::Char('p')]);
+    bench.typed("B4");
+    bench.keys(&[Key::Enter]);
+    bench.read(200, "0.0820");
+    bench.keys(&[Key::Char('p'), Key::Enter]);
+    bench.judge(|judgement| {
+        let spans = [
+            (Phase::Awake, 1.0, 31.0),
+            (Phase::Plateau, 31.0, 301.0),
+            (Phase::Falling, 301.0, 320.0),
+            (Phase::Settled, 320.0, 930.0),
+        ];
+        judgement.phases = spans
+            .into_iter()
+            .map(|(phase, from, to)| PhaseSpan {
+                phase,
+                from: at(from),
+                to: at(to),
+                level: None,
+            })
+            .collect();
+        judgement.now.phase = Phase::Settled;
+        judgement.now.since = at(320.0);
+        judgement.now.why = "flat at 82.0 mA for 3 min 20 s, a level below one already settled".into();
+        judgement.now.timeout_at = Some(at(30.0 + 2700.0));
+        judgement.settled = Some(SettledNow {
+            level: Level { a: 0.082, u_a: 0.0012 },
+            average: Level { a: 0.082, u_a: 0.0012 },
+            since: at(710.0),
+        });
+        judgement.verdict = Verdict::Above;
+        judgement.verdict_why = "32 mA above the limit, U is 1.2 mA".into();
+        judgement.trials = vec![
+            Trial {
+                mark: MarkId(2),
+                t: at(700.0),
+                did: Did::Pull,
+                what: vec!["B4".into()],
+                before: Some(level(0.352, 0.0021)),
+                after: Some(level(0.082, 0.0012)),
+                change: Some(level(-0.27, 0.0018)),
+                first_look: Some(level(-0.268, 0.004)),
+                finding: Finding::Lowers,
+                manner: Some(Manner::AtOnce),
+                why: "fell by 270 mA within a second of the pull and stayed there; still above the limit of 50 mA".into(),
+            },
+            Trial {
+                mark: MarkId(3),
+                t: at(900.0),
+                did: Did::Pull,
+                what: vec!["B5".into()],
+                before: Some(level(0.082, 0.0012)),
+                after: None,
+                change: None,
+                first_look: Some(level(0.0003, 0.004)),
+                finding: Finding::NotYet,
+                manner: None,
+                why: "12 s since the pull: the current has to settle first".into(),
+            },
+        ];
+    });
+    bench.read(30, "0.0820");
+    bench
+}
+
+fn hinted() -> Options {
+    Options {
+        hint: Some(Box::new(|_, judgement| {
+            (judgement.now.phase == Phase::Blind)
+                .then(|| "close the doors, take the key away, lock the car (l)".into())
+        })),
+        recording: Some("job-12.lull".into()),
+        ..Options::default()
+    }
+}
+
+#[test]
+fn the_start_says_what_to_beware_of() {
+    let mut bench = Bench::new("serial:/dev/ttyUSB0", hinted());
+    bench.read(2, "2.013");
+    same(
+        &bench.shoot(80, 24, &Theme::dark(true)),
+        r"
+lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:00:02
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)
+████   ████  ██  ████     ██    BLIND  for 2 s
+   █   █  █   █     █    █  █   no reading yet
+████   █  █   █   ███    ████   no verdict: not settled
+█      █  █   █     █    █  █
+████ █ ████  ███ ████    █  █
+  10 A ┤
+        ⡀
+   1 A ┤
+
+
+100 mA ┤── limit 50 mA ─────────────────────────────────────────────────────────
+
+ 10 mA ┤
+ phase
+    log 0 min                   10 min                  20 min            30 min
+  time    trial         before    after   change              finding
+    none yet: lock, wait until it settles, then pull a fuse and mark it (p)
+CAUTION: connect without powering the car down. With a meter in series never
+crank, switch on or open a door. The maker's data go before anything shown here.
+Next: close the doors, take the key away, lock the car (l)
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
+Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+",
+    );
+    bench.keys(&[Key::Esc, Key::Char('h')]);
+    let frame = bench.shoot(80, 24, &Theme::dark(true));
+    assert!(
+        !frame.contains("CAUTION") && !frame.contains("Next:"),
+        "{frame}"
+    );
+}
+
+#[test]
+fn a_hunt_on_a_small_screen() {
+    same(
+        &hunt().shoot(80, 24, &Theme::dark(true)),
+        r"
+lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
+████ ████   ████           ██    SETTLED  for 10 min
+█  █    █   █  █    ████  █  █   flat at 82.0 mA for 3 min 20 s, a level below
+████ ████   █  █    █ █ █ ████   one already settled
+█  █ █      █  █    █ █ █ █  █   ABOVE THE LIMIT  settled 82.0 mA ± 1.2 mA
+████ ████ █ ████    █ █ █ █  █   sleep time-out runs in 30:00
+         lock                       pull B4 pull B5
+  10 A ┤ ┊                          ┊       ┊
+        ⠉⡇                          ┊       ┊
+         ⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⡇               ┊       ┊
+   1 A ┤ ┊          ⡇               ┊       ┊
+         ┊          ⠓⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⡆       ┊
+100 mA ┤ ┊                          ⡇       ┊
+        ── limit 50 mA ─────────────⠉⠉⠉⠉⠉⠉⠉⠉⠉⠁──────────────────────────────────
+         ┊                          ┊       ┊
+ 10 mA ┤ ┊                          ┊       ┊
+ phase  Aplateau====settled___________________
+    log 0 min                   10 min                  20 min            30 min
+  time    trial         before    after   change              finding
+  0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
+  0:15:00 pull B5       first look only   +0.3 mA ± 4.0 mA    not yet
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
+Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+",
+    );
+}
+
+#[test]
+fn a_hunt_in_ascii_with_a_trial_selected() {
+    let mut bench = hunt();
+    bench.keys(&[Key::Tab, Key::Tab]);
+    same(
+        &bench.shoot(80, 24, &Theme::none(false)),
+        r"
+lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
+#### ####   ####           ##    SETTLED  for 10 min
+#  #    #   #  #    ####  #  #   flat at 82.0 mA for 3 min 20 s, a level below
+#### ####   #  #    # # # ####   one already settled
+#  # #      #  #    # # # #  #   ABOVE THE LIMIT  settled 82.0 mA +/- 1.2 mA
+#### #### # ####    # # # #  #   sleep time-out runs in 30:00
+         lock                       pull B4 pull B5
+  10 A | :                          :       :
+        ************|               :       :
+   1 A | :          |               :       :
+         :          |***************|       :
+100 mA | :                          |*********
+        -- limit 50 mA ---------------------------------------------------------
+ 10 mA | :                          :       :
+ phase  Aplateau====settled___________________
+    log 0 min                   10 min                  20 min            30 min
+  time    trial         before    after   change              finding
+> 0:11:40 pull B4     352.0 mA -> 82.0 mA  -270.0 mA +/- 1.8 mA  lowers at once
+  0:15:00 pull B5       first look only   +0.3 mA +/- 4.0 mA    not yet
+pull B4: fell by 270 mA within a second of the pull and stayed there; still
+above the limit of 50 mA
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
+Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+",
+    );
+}
+
+#[test]
+fn a_hunt_on_a_middling_screen() {
+    same(
+        &hunt().shoot(120, 40, &Theme::dark(true)),
+        r"
+lullboard  job 12                                                           receiving from serial:/dev/ttyUSB0   0:15:30
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)                                             out: B4+B5
+████████  ████████      ████████                      ████      SETTLED  for 10 min
+██    ██        ██      ██    ██        ████████    ██    ██    flat at 82.0 mA for 3 min 20 s, a level below one
+████████  ████████      ██    ██        ██  ██  ██  ████████    already settled
+██    ██  ██            ██    ██        ██  ██  ██  ██    ██    ABOVE THE LIMIT  settled 82.0 mA ± 1.2 mA
+████████  ████████  ██  ████████        ██  ██  ██  ██    ██    sleep time-out runs in 30:00
+         lock                                      pull B4      pull B5
+  10 A ┤ ┊                                         ┊            ┊
+         ┊                                         ┊            ┊
+         ┊                                         ┊            ┊
+        ⠉⢹                                         ┊            ┊
+         ⢸                                         ┊            ┊
+         ⢸⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀                        ┊            ┊
+         ┊                ⢸                        ┊            ┊
+         ┊                ⢸                        ┊            ┊
+   1 A ┤ ┊                ⢸                        ┊            ┊
+         ┊                ⢸                        ┊            ┊
+         ┊                ⢸                        ┊            ┊
+         ┊                ⢸                        ┊            ┊
+         ┊                ⠈⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⢹            ┊
+         ┊                                         ⢸            ┊
+         ┊                                         ⢸            ┊
+         ┊                                         ⢸            ┊
+100 mA ┤ ┊                                         ⢸            ┊
+         ┊                                         ⠘⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒
+        ── limit 50 mA ─────────────────────────────────────────────────────────────────────────────────────────────────
+         ┊                                         ┊            ┊
+         ┊                                         ┊            ┊
+         ┊                                         ┊            ┊
+         ┊                                         ┊            ┊
+         ┊                                         ┊            ┊
+ 10 mA ┤ ┊                                         ┊            ┊
+ phase  Aplateau==========Fsettled________________________________
+    log 0 min             5 min              10 min             15 min            20 min             25 min       30 min
+  time    trial                            before    after   change              finding
+  0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
+  0:15:00 pull B5                          first look only   +0.3 mA ± 4.0 mA    not yet
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  Tab trials  g scale
++ - zoom  e export  ? help  q quit
+",
+    );
+}
+
+#[test]
+fn a_hunt_on_a_large_screen_with_a_linear_axis() {
+    let mut bench = hunt();
+    bench.keys(&[Key::Char('g'), Key::Char('+')]);
+    same(
+        &bench.shoot(200, 60, &Theme::dark(true)),
+        r"
+lullboard  job 12                                                                                                                                           receiving from serial:/dev/ttyUSB0   0:15:30
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)                                                                                                                             out: B4+B5
+████████████████    ████████████████            ████████████████                                            ████████          SETTLED  for 10 min
+████████████████    ████████████████            ████████████████                                            ████████          flat at 82.0 mA for 3 min 20 s, a level below one already settled
+████        ████                ████            ████        ████                ████████████████        ████        ████      ABOVE THE LIMIT  settled 82.0 mA ± 1.2 mA
+████        ████                ████            ████        ████                ████████████████        ████        ████      sleep time-out runs in 30:00
+████████████████    ████████████████            ████        ████                ████    ████    ████    ████████████████      32 mA above the limit, U is 1.2 mA
+████████████████    ████████████████            ████        ████                ████    ████    ████    ████████████████
+████        ████    ████                        ████        ████                ████    ████    ████    ████        ████
+████        ████    ████                        ████        ████                ████    ████    ████    ████        ████
+████████████████    ████████████████    ████    ████████████████                ████    ████    ████    ████        ████
+████████████████    ████████████████    ████    ████████████████                ████    ████    ████    ████        ████
+
+            lock                                                                                                        pull B4                         pull B5
+   6 A ┤    ┊                                                                                                           ┊                               ┊
+            ┊                                                                                                           ┊                               ┊
+            ┊                                                                                                           ┊                               ┊
+            ┊                                                                                                           ┊                               ┊
+            ┊                                                                                                           ┊                               ┊
+            ┊                                                                                                           ┊                               ┊
+            ┊                                                                                                           ┊                               ┊
+            ┊                                                                                                           ┊                               ┊
+            ┊                                                                                                           ┊                               ┊
+            ┊                                                                                                           ┊                               ┊
+            ┊                                                                                                           ┊                               ┊
+        ⣀⣀⣀⣀⣀                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+   4 A ┤    ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+   2 A ┤    ⠸⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⡄                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⠧⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⡄                               ┊
+            ┊                                                                                                           ⡇                               ┊
+  0 mA ┤── limit 50 mA ─────────────────────────────────────────────────────────────────────────────────────────────────⠓⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒───────────────────────────────────────────
+ phase  A###plateau=====================================F\\settled___________________________________________________________________________________________
+ linear 0 min              2 min              4 min              6 min              8 min               10 min             12 min             14 min             16 min             18 min        20 min
+  time    trial                            before    after   change              finding
+  0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
+  0:15:00 pull B5                          first look only   +0.3 mA ± 4.0 mA    not yet
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+",
+    );
+}
+
+#[test]
+fn the_question_names_what_enter_takes() {
+    let mut bench = hunt();
+    bench.keys(&[Key::Char('p')]);
+    same(
+        &bench.shoot(80, 24, &Theme::dark(true)),
+        r"
+lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
+████ ████   ████           ██    SETTLED  for 10 min
+█  █    █   █  █    ████  █  █   flat at 82.0 mA for 3 min 20 s, a level below
+████ ████   █  █    █ █ █ ████   one already settled
+█  █ █      █  █    █ █ █ █  █   ABOVE THE LIMIT  settled 82.0 mA ± 1.2 mA
+████ ████ █ ████    █ █ █ █  █   sleep time-out runs in 30:00
+         lock                       pull B4 pull B5
+  10 A ┤ ┊                          ┊       ┊
+    ┌──────────────────────────────────────────────────────────────────────┐
+    │ PULL which fuse?                                                     │
+   1│ > _  [B6]                                                            │
+    │ Enter records: pull B6, now                                          │
+    │ Esc records nothing                                                  │
+100 └──────────────────────────────────────────────────────────────────────┘
+        ── limit 50 mA ─────────────────────────────────────────────────────────
+         ┊                          ┊       ┊
+ 10 mA ┤ ┊                          ┊       ┊
+ phase  Aplateau====settled___________________
+    log 0 min                   10 min                  20 min            30 min
+  time    trial         before    after   change              finding
+  0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
+  0:15:00 pull B5       first look only   +0.3 mA ± 4.0 mA    not yet
+Enter takes it   Esc nothing
+",
+    );
+}
+
+#[test]
+fn the_help_page_fits_a_small_screen() {
+    let mut bench = hunt();
+    bench.keys(&[Key::Char('?')]);
+    same(
+        &bench.shoot(80, 24, &Theme::dark(true)),
+        r"
+lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
+┌──────────────────────────────────────────────────────────────────────────────┐
+│ KEYS                                                                         │
+│          l locked the car                   Down select a newer trial        │
+│          o unlocked, or opened a door          g current axis: log or linear │
+│          p pulled a fuse or relay            + - shorter or longer time      │
+│          r put it back                Left Right look at earlier or later    │
+│          u parted a connector               Home back to now                 │
+│          i joined it again                     h hints on or off             │
+│          s fitted a new part                   e write a .csv or .json file  │
+│          z zeroed the clamp                    ? this page                   │
+│          n write something down              Esc close page, clear caution   │
+│       Bksp withdraw the last mark              q quit (Ctrl-C too)           │
+│      L O Z lock, unlock, zero: late           ^Z pause: to the command line  │
+│        Tab select a trial: its why            ^L draw the screen anew        │
+│ Several fuses at once: B4+B2. Enter alone takes the name in [brackets].      │
+│ Late: end any name with @40s or @2m, as in B4 @40s: that long ago.           │
+│ First look: the change seconds after a pull, not settled, so no finding.     │
+│ At once: a direct load. Late: the part kept other modules awake.             │
+│ U (behind ±) holds about 95 % of the time. The meter's own accuracy          │
+│ counts in it only if the card names it.                                      │
+│                                                                              │
+└──────────────────────────────────────────────────────────────────────────────┘
+",
+    );
+}
+
+#[test]
+fn a_lost_meter_is_said_in_words_and_no_old_value_stands_there_as_if_live() {
+    let mut bench = hunt();
+    bench.wait(5.0);
+    bench.tell(Event::Link(LinkState::Lost("cable unplugged".into())));
+    bench.tell(Event::Link(LinkState::Lost("cable unplugged".into())));
+    assert_eq!(
+        bench
+            .bells
+            .iter()
+            .filter(|bell| **bell == Bell::MeterLost)
+            .count(),
+        1
+    );
+    bench.wait(40.0);
+    bench.tell(Event::Tick);
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    let banner = " METER LOST since 0:15:35: cable unplugged. Nothing is measured.";
+    assert!(frame.contains(banner), "{frame}");
+    assert!(!frame.contains("████"), "{frame}");
+    assert!(frame.contains("was SETTLED when last heard of"), "{frame}");
+    bench.tell(Event::Link(LinkState::Receiving(
+        "serial:/dev/ttyUSB0".into(),
+    )));
+    bench.read(5, "0.0820");
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(
+        !frame.contains("METER LOST") && frame.contains("████"),
+        "{frame}"
+    );
+    assert!(frame.contains('╌'), "a gap must show on the plot:\n{frame}");
+}
+
+#[test]
+fn over_range_is_never_a_number() {
+    let mut bench = hunt();
+    bench.wait(1.0);
+    let over = Reading {
+        t: bench.now,
+        value: Measured::Over,
+    };
+    bench.tell(Event::Appended(vec![Entry::reading(over)]));
+    let frame = bench.shoot(20, 4, &Theme::none(true));
+    assert!(frame.contains("OL   SETTLED"), "{frame}");
+    let mut last = bench.blocks.0[0];
+    last.from = bench.now;
+    (last.count, last.over) = (0, true);
+    (last.min_a, last.max_a) = (f32::INFINITY, f32::NEG_INFINITY);
+    bench.blocks.0.push(last);
+    assert!(bench.shoot(80, 24, &Theme::none(true)).contains('▲'));
+}
+
+#[test]
+fn a_frozen_display_is_named_until_it_is_live_again() {
+    let mut bench = hunt();
+    let held = |t, on| Entry {
+        t,
+        fact: Fact::Meter(MeterEvent::Held(on)),
+    };
+    bench.tell(Event::Appended(vec![held(bench.now, true)]));
+    assert!(
+        bench
+            .shoot(80, 24, &Theme::none(true))
+            .contains("METER ON HOLD")
+    );
+    bench.tell(Event::Appended(vec![held(bench.now, false)]));
+    assert!(
+        !bench
+            .shoot(80, 24, &Theme::none(true))
+            .contains("METER ON HOLD")
+    );
+}
+
+#[test]
+fn silence_is_told_although_no_message_comes() {
+    let mut bench = Bench::live();
+    bench.read(10, "0.082");
+    bench.other.clear();
+    bench.tell(Event::Tick);
+    let Some(Effect::WakeAt(at)) = bench.other.first().cloned() else {
+        panic!("a silent meter needs a deadline: {:?}", bench.other);
+    };
+    bench.now = at;
+    bench.tell(Event::Tick);
+    bench.wait(9.0);
+    bench.tell(Event::Tick);
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(frame.contains("METER: no data for 12 s."), "{frame}");
+}
+
+#[test]
+fn a_recorded_session_sleeps() {
+    let mut bench = Bench::new(
+        "replay:a.csv",
+        Options {
+            live: false,
+            ..Options::default()
+        },
+    );
+    bench.read(1, "0.082");
+    bench.tell(Event::Tick);
+    bench.wait(2.0);
+    bench.tell(Event::Tick);
+    bench.other.clear();
+    bench.keys(&[Key::Char('g'), Key::Tab]);
+    assert_eq!(bench.other, []);
+    assert_eq!(bench.bells, []);
+}
+
+#[test]
+fn unsaved_entries_show_under_a_banner_that_stays() {
+    let mut bench = hunt();
+    let reading = Reading {
+        t: bench.now,
+        value: Measured::Amps(Amps::parse("0.0911").unwrap()),
+    };
+    bench.tell(Event::Unsaved(
+        vec![Entry::reading(reading)],
+        "disk full".into(),
+    ));
+    bench.keys(&[Key::Esc, Key::Esc]);
+    let frame = bench.shoot(80, 24, &Theme::none(false));
+    assert!(
+        frame.contains("NOT SAVED since 0:15:30: 1 entries wait for the disk. disk full"),
+        "{frame}"
+    );
+    assert!(bench.shoot(20, 2, &Theme::none(false)).contains("91.1 mA"));
+    bench.keys(&[Key::Char('?')]);
+    assert!(
+        bench
+            .shoot(80, 24, &Theme::none(false))
+            .contains("NOT SAVED")
+    );
+    bench.tell(Event::CaughtUp);
+    assert!(
+        !bench
+            .shoot(80, 24, &Theme::none(false))
+            .contains("NOT SAVED")
+    );
+}
+
+#[test]
+fn a_dead_worker_is_named() {
+    let mut bench = hunt();
+    bench.tell(Event::WorkerDied {
+        name: "scribe".into(),
+        why: "index out of range".into(),
+    });
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(
+        frame.contains("the scribe part of the program: index out of range"),
+        "{frame}"
+    );
+}
+
+#[test]
+fn a_fuse_is_named_in_four_keystrokes() {
+    let mut bench = Bench::live();
+    bench.keys(&[Key::Char('p'), Key::Char('B'), Key::Char('4'), Key::Enter]);
+    assert_eq!(bench.marks(), ["pull B4"]);
+}
+
+#[test]
+fn enter_alone_takes_the_next_position_and_what_is_out() {
+    let mut bench = Bench::live();
+    bench.keys(&[Key::Char('p')]);
+    bench.typed("F09");
+    let enter = [Key::Enter];
+    bench.keys(&enter);
+    bench.keys(&[Key::Char('p'), Key::Enter]);
+    bench.keys(&[Key::Char('r'), Key::Enter]);
+    bench.keys(&[Key::Char('p'), Key::Enter]);
+    bench.keys(&[Key::Char('r'), Key::Enter]);
+    bench.keys(&[Key::Char('r'), Key::Enter]);
+    bench.keys(&[Key::Char('u')]);
+    bench.typed("horn");
+    bench.keys(&enter);
+    bench.keys(&[Key::Char('i'), Key::Enter]);
+    assert_eq!(
+        bench.marks(),
+        [
+            "pull F09",
+            "pull F10",
+            "refit F10",
+            "pull F11",
+            "refit F11",
+            "refit F09",
+            "unplug horn",
+            "plug horn"
+        ]
+    );
+    bench.keys(&[Key::Char('r'), Key::Enter]);
+    assert_eq!(
+        bench.marks().len(),
+        8,
+        "nothing is out: Enter alone must not invent a name"
+    );
+}
+
+#[test]
+fn a_group_goes_back_as_a_group() {
+    let mut bench = Bench::live();
+    bench.keys(&[Key::Char('p')]);
+    bench.typed("B4+b2");
+    bench.keys(&[Key::Enter, Key::Char('r'), Key::Enter, Key::Char('p')]);
+    bench.typed("B2");
+    bench.keys(&[Key::Enter]);
+    assert_eq!(bench.marks(), ["pull B4+b2", "refit B4+b2", "pull b2"]);
+}
+
+#[test]
+fn a_mark_shows_only_once_the_journal_holds_it() {
+    let mut bench = Bench::live();
+    bench.read(30, "2.0");
+    bench.holding = true;
+    bench.keys(&[Key::Char('p')]);
+    bench.typed("B4");
+    bench.keys(&[Key::Enter]);
+    assert!(!bench.shoot(80, 24, &Theme::none(true)).contains("pull B4"));
+    bench.keys(&[Key::Char('p'), Key::Enter]);
+    let held = std::mem::take(&mut bench.held);
+    let named: Vec<_> = held
+        .iter()
+        .map(|entry| match &entry.fact {
+            Fact::Mark(mark) => (mark.id, mark.to_string()),
+            other => panic!("{other:?}"),
+        })
+        .collect();
+    let expected = [
+        (MarkId(1), "pull B4".to_owned()),
+        (MarkId(2), "pull B5".to_owned()),
+    ];
+    assert_eq!(
+        named, expected,
+        "a mark on its way holds its number and its place already"
+    );
+    bench.tell(Event::Appended(held));
+    assert!(bench.shoot(80, 24, &Theme::none(true)).contains("pull B"));
+}
+
+#[test]
+fn a_late_mark_lies_where_the_thing_was_done() {
+    let mut bench = Bench::live();
+    bench.read(100, "2.0");
+    bench.keys(&[Key::Char('L')]);
+    bench.typed("40s");
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(frame.contains("Enter records: lock, 40 s ago"), "{frame}");
+    bench.keys(&[Key::Enter]);
+    let placed = &bench.model.session().all_marks()[0];
+    assert_eq!(placed.at(), at(60.0));
+    assert_eq!(placed.noted, at(100.0));
+    bench.keys(&[Key::Char('p')]);
+    bench.typed("B4 @5m");
+    bench.keys(&[Key::Enter]);
+    assert!(
+        bench.model.prompt().is_some(),
+        "before the session began: refused"
+    );
+}
+
+#[test]
+fn a_strike_names_the_mark_and_asks() {
+    let mut bench = hunt();
+    bench.keys(&[Key::Backspace]);
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(frame.contains("STRIKE 'pull B5' of 0:15:00?"), "{frame}");
+    bench.keys(&[Key::Enter, Key::Char('q'), Key::Char('n')]);
+    assert!(
+        bench
+            .model
+            .session()
+            .all_marks()
+            .iter()
+            .all(|placed| !placed.struck)
+    );
+    bench.keys(&[Key::Backspace, Key::Char('y')]);
+    let struck: Vec<_> = bench
+        .model
+        .session()
+        .all_marks()
+        .iter()
+        .filter(|placed| placed.struck)
+        .collect();
+    assert_eq!(struck.len(), 1);
+    assert_eq!(struck[0].mark.to_string(), "pull B5");
+}
+
+#[test]
+fn while_a_question_is_open_keys_are_only_text() {
+    let mut bench = hunt();
+    let marks = bench.marks().len();
+    bench.keys(&[Key::Char('n')]);
+    bench.typed("lock qz");
+    bench.keys(&[Key::Tab, Key::Left, Key::Home]);
+    assert_eq!(bench.marks().len(), marks);
+    assert!(!bench.other.contains(&Effect::Quit));
+    assert_eq!(
+        bench.model.prompt().map(|prompt| prompt.text().to_owned()),
+        Some("lock qz".into())
+    );
+    bench.tell(Event::Paste("\r\nx\u{1b}y".into()));
+    bench.keys(&[Key::Enter]);
+    assert_eq!(
+        bench.marks().last().map(String::as_str),
+        Some("note lock qzxy")
+    );
+}
+
+#[test]
+fn a_meter_read_by_eye_takes_typed_readings_with_their_places() {
+    let mut bench = Bench::new("manual:", Options::default());
+    bench.wait(60.0);
+    bench.typed("0.0520");
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(frame.contains("Enter records: 52.0 mA"), "{frame}");
+    bench.keys(&[Key::Enter]);
+    bench.wait(20.0);
+    bench.keys(&[Key::Char('m')]);
+    bench.typed("49m");
+    bench.keys(&[Key::Enter]);
+    let readings: Vec<_> = bench
+        .recorded
+        .iter()
+        .map(|entry| match entry.fact {
+            Fact::Reading(Measured::Amps(amps)) => (entry.t, amps.to_string()),
+            ref other => panic!("{other:?}"),
+        })
+        .collect();
+    assert_eq!(
+        readings,
+        [(at(60.0), "0.0520".into()), (at(80.0), "0.049".into())]
+    );
+    bench.wait(90.0);
+    bench.tell(Event::Tick);
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(
+        frame.contains("typed 1 min 30 s ago") && !frame.contains("no data"),
+        "{frame}"
+    );
+}
+
+#[test]
+fn unlocking_warns_once() {
+    let mut bench = Bench::live();
+    bench.keys(&[Key::Char('o')]);
+    assert!(
+        bench
+            .shoot(80, 24, &Theme::none(true))
+            .contains("Bridge a meter")
+    );
+    bench.keys(&[Key::Esc, Key::Char('o')]);
+    assert!(
+        !bench
+            .shoot(80, 24, &Theme::none(true))
+            .contains("Bridge a meter")
+    );
+    assert_eq!(bench.marks(), ["unlock", "unlock"]);
+}
+
+#[test]
+fn quitting_asks_while_a_session_is_recorded() {
+    let mut bench = Bench::new("serial:x", hinted());
+    bench.keys(&[Key::Char('q')]);
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(
+        frame.contains("QUIT? job-12.lull is being recorded."),
+        "{frame}"
+    );
+    bench.keys(&[Key::Esc]);
+    assert!(!bench.other.contains(&Effect::Quit));
+    bench.keys(&[Key::Ctrl('c'), Key::Char('y')]);
+    assert!(bench.other.contains(&Effect::Quit));
+    let mut free = Bench::live();
+    free.keys(&[Key::Char('q')]);
+    assert!(free.other.contains(&Effect::Quit));
+    let mut ended = Bench::new("serial:x", hinted());
+    ended.tell(Event::Terminate);
+    assert!(ended.other.contains(&Effect::Quit));
+}
+
+#[test]
+fn a_following_screen_refuses_marks() {
+    let mut bench = Bench::new(
+        "serial:x",
+        Options {
+            read_only: true,
+            ..Options::default()
+        },
+    );
+    bench.keys(&[Key::Char('l'), Key::Char('p'), Key::Backspace]);
+    assert_eq!(bench.marks(), Vec::<String>::new());
+    assert!(
+        bench
+            .shoot(80, 24, &Theme::none(true))
+            .contains("only follows")
+    );
+}
+
+#[test]
+fn an_export_offers_a_name_and_reports_back() {
+    let mut bench = hunt();
+    bench.keys(&[Key::Char('e'), Key::Enter]);
+    assert!(bench.other.contains(&Effect::Export("session.csv".into())));
+    bench.tell(Event::Exported(
+        Err("session.csv: permission denied".into()),
+    ));
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(
+        frame.contains("Export failed: session.csv: permission denied"),
+        "{frame}"
+    );
+}
+
+#[test]
+fn sounds_tell_settled_wake_and_finding() {
+    let mut bench = Bench::live();
+    bench.read(5, "2.0");
+    bench.judge(|judgement| judgement.now.phase = Phase::Settled);
+    bench.read(3, "0.05");
+    bench.judge(|judgement| judgement.now.phase = Phase::Stirring);
+    bench.read(3, "0.9");
+    let mut other = hunt();
+    other.judge(|judgement| judgement.trials[1].finding = Finding::NoChange);
+    other.read(3, "0.082");
+    assert_eq!(bench.bells, [Bell::Settled, Bell::Wake]);
+    assert_eq!(other.bells.last(), Some(&Bell::Finding));
+}
+
+#[test]
+fn readings_are_judged_once_a_second_and_the_last_of_them_too() {
+    let mut bench = Bench::live();
+    let before = *bench.judged.borrow();
+    for n in 0..100 {
+        bench.wait(0.1);
+        let value = Measured::Amps(Amps::new(n, 3).unwrap());
+        bench.tell(Event::Appended(vec![Entry::reading(Reading {
+            t: bench.now,
+            value,
+        })]));
+    }
+    let judged = *bench.judged.borrow() - before;
+    assert!(
+        (9..=12).contains(&judged),
+        "judged {judged} times in ten seconds"
+    );
+    bench.wait(1.0);
+    bench.tell(Event::Tick);
+    assert_eq!(bench.model.judgement().readings, 100);
+}
+
+#[test]
+fn no_colour_means_none_and_the_ground_is_never_painted() {
+    let mut bench = hunt();
+    bench.tell(Event::Link(LinkState::Lost("gone".into())));
+    for keys in [&[][..], &[Key::Char('p')], &[Key::Esc, Key::Char('?')]] {
+        bench.keys(keys);
+        let plain = bench.buffer(80, 24, &Theme::none(true));
+        let dark = bench.buffer(80, 24, &Theme::dark(true));
+        assert!(
+            plain
+                .content
+                .iter()
+                .all(|cell| cell.fg == Color::Reset && cell.bg == Color::Reset)
+        );
+        assert!(dark.content.iter().all(|cell| cell.bg == Color::Reset));
+        assert!(dark.content.iter().any(|cell| cell.fg != Color::Reset));
+        assert_eq!(text(&plain), text(&dark));
+    }
+}
+
+#[test]
+fn what_is_said_looks_like_what_it_means() {
+    let bench = hunt();
+    let theme = Theme::dark(true);
+    let buffer = bench.buffer(80, 24, &theme);
+    let role_at = |said: &str| {
+        let frame = text(&buffer);
+        let found = frame
+            .lines()
+            .zip(0..)
+            .find_map(|(line, y)| Some((line.split_once(said)?.0.chars().count(), y)));
+        let (x, y) = found.unwrap();
+        buffer[(u16::try_from(x).unwrap(), y)].style()
+    };
+    let look = |role| ratatui::style::Style::reset().patch(theme.style(role));
+    for (said, role) in [
+        ("ABOVE THE LIMIT", Role::Bad),
+        ("SETTLED", Role::Phase(Phase::Settled)),
+        ("lowers at once", Role::Good),
+        ("limit 50 mA ─", Role::Limit),
+        ("l lock", Role::Key),
+    ] {
+        assert_eq!(role_at(said).fg, look(role).fg, "{said}");
+    }
+}
+
+#[test]
+fn ascii_means_ascii() {
+    let mut bench = hunt();
+    for keys in [&[][..], &[Key::Char('p')], &[Key::Esc, Key::Char('?')]] {
+        bench.keys(keys);
+        let frame = bench.shoot(120, 40, &Theme::none(false));
+        assert!(frame.is_ascii(), "{frame}");
+    }
+}
+
+#[test]
+fn labels_cannot_harm_the_screen() {
+    let mut bench = Bench::live();
+    bench.read(20, "2.0");
+    bench.tell(Event::Paste("ignored".into()));
+    bench.keys(&[Key::Char('p')]);
+    bench.typed("B\u{202e}4車");
+    let asked = bench.shoot(80, 24, &Theme::none(true));
+    bench.keys(&[Key::Enter]);
+    let marked = bench.shoot(80, 24, &Theme::none(true));
+    for frame in [asked, marked] {
+        assert!(frame.contains("B?4車"), "{frame}");
+        assert!(!frame.contains('\u{202e}'), "{frame}");
+    }
+}
+
+#[test]
+fn every_size_is_drawn_without_a_panic() {
+    let mut bench = hunt();
+    bench.keys(&[Key::Tab]);
+    bench.tell(Event::Link(LinkState::Lost("gone".into())));
+    let sizes = (1..=40)
+        .flat_map(|columns| (1..=20).map(move |rows| (columns, rows)))
+        .chain([(80, 24), (500, 150), (1000, 3), (2, 400), (65_535, 1)]);
+    let sizes: Vec<(u16, u16)> = sizes.collect();
+    for keys in [
+        &[][..],
+        &[Key::Char('p')],
+        &[Key::Esc, Key::Char('?')],
+        &[Key::Char('q')],
+    ] {
+        bench.keys(keys);
+        for (columns, rows) in &sizes {
+            for theme in [Theme::dark(true), Theme::none(false)] {
+                let frame = bench.shoot(*columns, *rows, &theme);
+                assert_eq!(frame.lines().count(), usize::from(*rows));
+            }
+        }
+    }
+}
+
+#[test]
+fn a_scene_on_a_frame_of_another_size_is_cut() {
+    let bench = hunt();
+    let scene = Scene::with(&bench.model, &bench.blocks, 200, 60);
+    let mut terminal = Terminal::new(TestBackend::new(20, 5)).unwrap();
+    terminal
+        .draw(|frame| draw(&scene, &Theme::dark(true), frame))
+        .unwrap();
+    assert!(text(terminal.backend().buffer()).contains("lullboard"));
+}

@@ -1,0 +1,275 @@
+//! A rehearsal from outside: whole hunts played, their records, and hints over them.
+
+use lullboard::judge::Judgement;
+use lullboard::judge::finding::{Finding, Manner, Phase, Trial, Verdict, Wake};
+use lullboard::reading::{Elapsed, Measured, number};
+use lullboard::rehearsal::hints::{MAX_CHARS, Step};
+use lullboard::rehearsal::{Story, hint, play, stories};
+use lullboard::session::Session;
+use lullboard::session::entry::{Entry, Fact};
+use lullboard::session::mark::{Did, Mark};
+
+/// The current that an entry shows.
+fn shown_a(entry: &Entry) -> Option<f64> {
+    if let Fact::Reading(Measured::Amps(amps)) = entry.fact {
+        Some(amps.value_a())
+    } else {
+        None
+    }
+}
+
+/// The mark that an entry holds.
+fn mark_of(entry: &Entry) -> Option<&Mark> {
+    if let Fact::Mark(mark) = &entry.fact {
+        Some(mark)
+    } else {
+        None
+    }
+}
+
+/// Mean of what was shown from `from_s` to `to_s`.
+fn mean_a(entries: &[Entry], from_s: f64, to_s: f64) -> f64 {
+    let shown: Vec<f64> = entries
+        .iter()
+        .filter(|entry| (Elapsed::from_secs(from_s)..Elapsed::from_secs(to_s)).contains(&entry.t))
+        .filter_map(shown_a)
+        .collect();
+    assert!(
+        !shown.is_empty(),
+        "nothing shown from {from_s} s to {to_s} s"
+    );
+    shown.iter().sum::<f64>() / number::f64_from_usize(shown.len())
+}
+
+#[test]
+fn every_hunt_begins_awake_and_ends_asleep_below_the_limit() {
+    for story in stories::ALL {
+        for seed in [story.seed, 1, 2] {
+            let (header, entries) = play(story, seed);
+            assert!(mean_a(&entries, 1.0, 19.0) > 2.0, "{}", story.name);
+            let last_a = mean_a(&entries, story.end_s - 150.0, story.end_s);
+            let limit_a = header.card.limit_a.unwrap();
+            assert!(last_a < limit_a * 0.6, "{} {seed}: {last_a}", story.name);
+        }
+    }
+}
+
+#[test]
+fn a_played_hunt_is_in_order_and_repeatable() {
+    for story in stories::ALL {
+        let (header, entries) = play(story, 5);
+        assert_eq!(header.started.to_rfc3339(), "2026-01-10T08:00:00+00:00");
+        assert_eq!(header.meter.uri, format!("rehearsal:{}?seed=5", story.name));
+        assert!(entries.windows(2).all(|pair| pair[0].t <= pair[1].t));
+        let marks = entries.iter().filter_map(mark_of).count();
+        assert_eq!(marks, story.script.len());
+        assert_eq!(entries, play(story, 5).1);
+        assert_ne!(entries, play(story, 6).1);
+    }
+}
+
+/// 26 bytes are the longest reading line of such a session: `{"t":9999.999,"a":99.999}` and
+/// its line feed.
+#[test]
+fn a_played_hunt_is_a_small_file() {
+    for story in stories::ALL {
+        let (_, entries) = play(story, story.seed);
+        assert!(
+            entries.len() * 26 < 400_000,
+            "{}: {}",
+            story.name,
+            entries.len()
+        );
+    }
+}
+
+/// How long before a mark the script's technician saw it settled.
+const SEEN_S: f64 = 60.0;
+
+/// A stand-in for the judge, whose own tests are elsewhere: it trusts the script that the car is
+/// settled for a minute before each mark, and compares those minutes.
+struct Referee {
+    entries: Vec<Entry>,
+    marks: Vec<(Elapsed, Mark)>,
+    end_s: f64,
+}
+
+impl Referee {
+    fn new(story: &Story, entries: Vec<Entry>) -> Self {
+        let marks = entries.iter().filter_map(|entry| {
+            let mark = mark_of(entry).filter(|mark| mark.did != Did::Note)?;
+            Some((entry.t, mark.clone()))
+        });
+        Self {
+            marks: marks.collect(),
+            entries,
+            end_s: story.end_s,
+        }
+    }
+
+    /// The next mark after `t`, or the end, in seconds.
+    fn next_s(&self, t: Elapsed) -> f64 {
+        let next = self.marks.iter().find(|(at, _)| *at > t);
+        next.map_or(self.end_s, |(at, _)| at.secs())
+    }
+
+    fn settled_a(&self, until_s: f64) -> f64 {
+        mean_a(&self.entries, until_s - SEEN_S, until_s)
+    }
+
+    fn trial(&self, at: Elapsed, mark: &Mark, limit_a: f64) -> Trial {
+        let before_a = self.settled_a(at.secs());
+        let after_a = self.settled_a(self.next_s(at));
+        let soon_a = mean_a(&self.entries, at.secs() + 2.0, at.secs() + 15.0);
+        let fall_a = before_a - after_a;
+        let finding = if fall_a < -0.002 {
+            Finding::Raises
+        } else if fall_a < 0.002 {
+            Finding::NoChange
+        } else if after_a < limit_a {
+            Finding::Clears
+        } else {
+            Finding::Lowers
+        };
+        let manner = if before_a - soon_a > 0.9 * fall_a {
+            Manner::AtOnce
+        } else if before_a - soon_a < 0.1 * fall_a {
+            Manner::Late
+        } else {
+            Manner::Both
+        };
+        Trial {
+            mark: mark.id,
+            t: at,
+            did: mark.did,
+            what: mark.what.clone(),
+            before: None,
+            after: None,
+            change: None,
+            first_look: None,
+            finding,
+            manner: (fall_a > 0.002).then_some(manner),
+            why: String::new(),
+        }
+    }
+
+    /// What it would say at `t`, a few seconds before the next mark or just after the last.
+    fn judgement(&self, session: &Session) -> Judgement {
+        let t = session.last_t();
+        let next_s = self.next_s(t);
+        let settled = next_s - t.secs() <= SEEN_S && t.secs() > 100.0;
+        let mut judgement = Judgement::nothing_yet(session);
+        let limit_a = judgement.limit.value;
+        judgement.now.phase = if settled {
+            Phase::Settled
+        } else {
+            Phase::Falling
+        };
+        if settled && self.settled_a(next_s) < limit_a {
+            judgement.verdict = Verdict::Below;
+        }
+        judgement.trials = self
+            .marks
+            .iter()
+            .filter(|(at, mark)| *at <= t && mark.did.removes())
+            .filter(|(at, _)| settled || self.next_s(*at) <= t.secs())
+            .map(|(at, mark)| self.trial(*at, mark, limit_a))
+            .collect();
+        judgement.wakes = self.wakes(t);
+        judgement
+    }
+
+    /// Rises above 0.6 A that began more than six minutes after the lock or a refit, by when
+    /// every module of every story sleeps or is held below that.
+    fn wakes(&self, until: Elapsed) -> Vec<Wake> {
+        let mut wakes: Vec<Wake> = Vec::new();
+        let mut high = false;
+        let mut quiet_from = Elapsed::from_secs(f64::MAX);
+        for entry in self.entries.iter().take_while(|entry| entry.t <= until) {
+            if mark_of(entry).is_some_and(|mark| mark.did.stirs()) {
+                quiet_from = entry.t.plus_secs(360.0);
+            }
+            let Some(a) = shown_a(entry) else { continue };
+            let was_high = std::mem::replace(&mut high, a > 0.6);
+            if high && !was_high && entry.t > quiet_from {
+                wakes.push(Wake {
+                    from: entry.t,
+                    to: entry.t.plus_secs(15.0),
+                    peak_a: a,
+                    charge_as: 0.0,
+                });
+            }
+        }
+        wakes
+    }
+}
+
+/// The steps that the hints go through over a played hunt, without repetition.
+fn steps(story: &'static Story) -> Vec<Step> {
+    let (header, entries) = play(story, story.seed);
+    let referee = Referee::new(story, entries);
+    let mut session = Session::new(header);
+    let mut steps: Vec<Step> = Vec::new();
+    for (n, entry) in referee.entries.iter().enumerate() {
+        session.apply(entry);
+        // Every tenth second is plenty, and a mark at once.
+        if n % 20 != 0 && mark_of(entry).is_none() {
+            continue;
+        }
+        if let Some(hint) = hint(story, &session, &referee.judgement(&session)) {
+            assert!(hint.text.chars().count() <= MAX_CHARS, "{}", hint.text);
+            if steps.last() != Some(&hint.step) {
+                steps.push(hint.step);
+            }
+        }
+    }
+    steps
+}
+
+#[test]
+fn the_hints_lead_through_every_played_hunt_from_lock_to_export() {
+    use Step::{Done, Lock, Pull, Refit, Swap, Unplug, Wait};
+    let first = [Lock, Wait, Pull, Wait, Refit, Wait];
+    let again = [Pull, Wait, Refit, Wait];
+    let repair = [Unplug, Wait, Swap, Wait, Done];
+    let hunts: [(&Story, Vec<Step>); 5] = [
+        (&stories::QUIET, [&first[..], &[Done]].concat()),
+        (
+            &stories::DIRECT_LOAD,
+            [&first[..], &again, &repair].concat(),
+        ),
+        (
+            &stories::KEPT_AWAKE,
+            [&first[..], &again, &again, &repair].concat(),
+        ),
+        (
+            &stories::SHARED,
+            [&first[..], &[Pull, Wait], &again, &repair].concat(),
+        ),
+        (&stories::WAKER, [&first[..], &again, &repair].concat()),
+    ];
+    for (story, expected) in hunts {
+        assert_eq!(steps(story), expected, "{}", story.name);
+    }
+}
+
+/// What each script is there to show.
+#[test]
+fn the_scripts_show_falls_at_once_late_and_shared() {
+    let tried = |story: &'static Story| -> Vec<(Finding, Option<Manner>)> {
+        let referee = Referee::new(story, play(story, story.seed).1);
+        let removals = referee.marks.iter().filter(|(_, mark)| mark.did.removes());
+        removals
+            .map(|(at, mark)| referee.trial(*at, mark, 0.050))
+            .map(|trial| (trial.finding, trial.manner))
+            .collect()
+    };
+    let nothing = (Finding::NoChange, None);
+    let at_once = (Finding::Clears, Some(Manner::AtOnce));
+    let late = (Finding::Clears, Some(Manner::Late));
+    let part = (Finding::Lowers, Some(Manner::AtOnce));
+    assert_eq!(tried(&stories::QUIET), [at_once]);
+    assert_eq!(tried(&stories::DIRECT_LOAD), [nothing, at_once, at_once]);
+    assert_eq!(tried(&stories::KEPT_AWAKE), [nothing, at_once, late, late]);
+    assert_eq!(tried(&stories::SHARED), [nothing, part, at_once, at_once]);
+}
