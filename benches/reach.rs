@@ -206,7 +206,7 @@ fn one_pull(name: &str, seed: u64, tally: &mut Tally) {
         Way::Woke => trial.manner.is_none() && trial.why.contains("woke"),
     });
     let first = scene.entries.iter().find(|entry| {
-        matches!(entry.fact, Fact::Reading(_)) && entry.t >= Elapsed::from_secs(scene.pull_s)
+        matches!(entry.fact, Fact::Reading(_)) && entry.t >= Elapsed::from_secs(scene.at_s)
     });
     let near = |t: Elapsed| first.is_some_and(|f| t.secs_since(f.t).abs() <= 2.2);
     tally.located += u64::from(judged.steps.iter().any(|step| near(step.t)));

@@ -17,7 +17,7 @@ pub enum Way {
 pub struct Pull {
     pub entries: Vec<Entry>,
     pub change_a: f64,
-    pub pull_s: f64,
+    pub at_s: f64,
     pub settles_s: f64,
     pub way: Way,
     pub drift_a_per_h: Option<f64>,
@@ -133,7 +133,7 @@ pub fn pull(name: &str, seed: u64) -> Pull {
     Pull {
         entries,
         change_a,
-        pull_s,
+        at_s: pull_s,
         settles_s,
         way,
         drift_a_per_h,
