@@ -35,8 +35,6 @@ use track::{Block, Track};
 /// A change is looked for in this stretch before a fast alarm, and before a slow one.
 const LOCATE_FAST_S: f64 = 40.0;
 const LOCATE_SLOW_S: f64 = 120.0;
-/// Two alarms closer than this in one direction are one edge cut by the blocks.
-const ONE_EDGE_S: f64 = 3.5;
 /// After this much silence flatness has to be shown anew.
 const FORGET_FLAT_S: f64 = 60.0;
 /// A change this soon after a gap happened inside it.
@@ -224,12 +222,7 @@ impl Classifier {
             return;
         }
         match self.changes.last_mut() {
-            Some(last)
-                if t.secs_since(last.t) < ONE_EDGE_S
-                    && (last.to_a > last.from_a) == (change.to_a > change.from_a) =>
-            {
-                last.to_a = change.to_a;
-            }
+            Some(last) if last.is_one_edge_with(&change) => last.to_a = change.to_a,
             _ => self.changes.push(change),
         }
     }

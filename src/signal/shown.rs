@@ -19,6 +19,18 @@ pub struct Change {
     pub allowance_a: f64,
 }
 
+/// Two alarms closer than this in one direction are one edge cut by the blocks.
+const ONE_EDGE_S: f64 = 3.5;
+
+impl Change {
+    /// Whether `next` is the rest of this change rather than another one.
+    #[must_use]
+    pub fn is_one_edge_with(&self, next: &Self) -> bool {
+        next.t.secs_since(self.t) < ONE_EDGE_S
+            && (self.to_a > self.from_a) == (next.to_a > next.from_a)
+    }
+}
+
 /// What the flatness test said, every five seconds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tick {
