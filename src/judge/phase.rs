@@ -35,6 +35,8 @@ pub struct Settling {
     pub data_from: Elapsed,
     /// When it was proven.
     pub proven: Elapsed,
+    /// When its level was first proven, before any wakes out of it.
+    pub since: Elapsed,
     /// When it ended.
     pub to: Elapsed,
     /// Its level when proven, in ampere.

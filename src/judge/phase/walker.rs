@@ -187,7 +187,11 @@ impl<'a> Walker<'a> {
 
     pub(super) fn on_tick(&mut self, tick: Tick) {
         self.walk.level_a = Some(tick.level_a);
-        if self.open.is_some() {
+        if let Some(open) = &mut self.open {
+            let waited_s = self.walk.clock_from.map(|from| tick.t.secs_since(from));
+            open.ground = self
+                .known
+                .grown(open.ground, waited_s, tick.t.secs_since(open.since));
             self.enter(Phase::Settled, tick.t);
             return;
         }
@@ -253,6 +257,7 @@ impl<'a> Walker<'a> {
         Some(Settling {
             data_from: flat_from(window_s).max(boundary.plus_secs(2.0)),
             proven: tick.t,
+            since: tick.t,
             to: tick.t,
             level_a: tick.level_a,
             ground,
