@@ -1,5 +1,6 @@
 //! What the signal shows beside its blocks: changes, flatness, gaps.
 
+use super::steady::Flatness;
 use crate::reading::Elapsed;
 
 /// A change of level.
@@ -40,6 +41,26 @@ pub struct Tick {
     pub level_a: f64,
     /// Bit `i` set: flat over `steady::WINDOWS_S[i]`.
     pub flat: u8,
+    /// Bit `i` set: calm (flat with a wider allowance) over `steady::WINDOWS_S[i]`.
+    pub calm: u8,
+}
+
+impl Tick {
+    /// The test's word at `t`; while the level is being left, nothing is flat.
+    #[must_use]
+    pub fn of(t: Elapsed, said: Flatness, left: bool) -> Self {
+        let (flat, calm) = if left {
+            (0, 0)
+        } else {
+            (said.windows, said.calm)
+        };
+        Self {
+            t,
+            level_a: said.level_a,
+            flat,
+            calm,
+        }
+    }
 }
 
 /// A stretch without evidence.
