@@ -14,6 +14,7 @@ use crossterm::terminal::{
 };
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
+use ratatui::layout::{Position, Rect};
 
 use super::run::Face;
 use crate::desk::Model;
@@ -62,8 +63,11 @@ impl Face for Board {
         out.flush()
     }
 
+    /// Not by `Terminal::clear`: it asks the terminal for its cursor, and the answer would go to
+    /// the keys thread.
     fn redraw(&mut self) -> io::Result<()> {
-        self.terminal.clear()
+        let whole = Rect::from((Position::ORIGIN, self.terminal.size()?));
+        self.terminal.resize(whole)
     }
 
     /// Hands the terminal back, stops the program as Ctrl-Z does elsewhere, and takes the
@@ -72,7 +76,7 @@ impl Face for Board {
         hand_back();
         stop_self()?;
         take_over()?;
-        self.terminal.clear()
+        self.redraw()
     }
 }
 
