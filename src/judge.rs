@@ -1,6 +1,7 @@
 //! What the facts mean: phase, trials, verdict, each with its reason. Pure: the same session and
 //! the same rules always give the same judgement, and nothing derived is ever stored.
 
+pub mod average;
 pub mod cycle;
 pub mod finding;
 pub mod hold;

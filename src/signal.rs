@@ -9,36 +9,32 @@ pub mod gate;
 pub mod interval;
 pub mod mean;
 pub mod noise;
+pub mod recent;
 pub mod second;
 pub mod segment;
 pub mod shift;
+pub mod shown;
 pub mod split;
 pub mod steady;
 pub mod track;
 
-use std::collections::VecDeque;
+pub use shown::{Change, Gap, Tick};
 
 use crate::reading::{Elapsed, Measured};
 use charge::Charge;
 use gate::{Gate, Sample};
 use interval::Interval;
 use noise::Noise;
+use recent::Recent;
 use second::Second;
 use segment::Segment;
 use shift::SlowShift;
 use steady::Steady;
 use track::{Block, Track};
 
-/// Raw readings kept to locate a change: two minutes at up to thirty a second.
-const RECENT_MAX: usize = 4096;
-const RECENT_S: f64 = 130.0;
-/// Never fewer than this are kept, however slow the meter.
-const RECENT_MIN: usize = 64;
 /// A change is looked for in this stretch before a fast alarm, and before a slow one.
 const LOCATE_FAST_S: f64 = 40.0;
 const LOCATE_SLOW_S: f64 = 120.0;
-/// Two alarms closer than this in one direction are one edge cut by the blocks.
-const ONE_EDGE_S: f64 = 3.5;
 /// After this much silence flatness has to be shown anew.
 const FORGET_FLAT_S: f64 = 60.0;
 /// A change this soon after a gap happened inside it.
@@ -48,43 +44,6 @@ const SEGMENT_MIN: u64 = 3;
 /// A new level is taken as this many blocks have it.
 const LEVEL_BLOCKS: u64 = 20;
 
-/// A change of level.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Change {
-    /// The first reading of the new level.
-    pub t: Elapsed,
-    /// Level before, in ampere.
-    pub from_a: f64,
-    /// Level after, in ampere.
-    pub to_a: f64,
-    /// A slope rather than a step: it ends a segment but is no step.
-    pub ramp: bool,
-    /// It happened somewhere in a gap that ends at `t`.
-    pub in_gap: bool,
-    /// How far a block of the old level could have strayed: what a real rise must exceed.
-    pub allowance_a: f64,
-}
-
-/// What the flatness test said, every five seconds.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tick {
-    /// When.
-    pub t: Elapsed,
-    /// Mean of the last half minute, in ampere.
-    pub level_a: f64,
-    /// Bit `i` set: flat over `steady::WINDOWS_S[i]`.
-    pub flat: u8,
-}
-
-/// A stretch without evidence.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Gap {
-    /// The last reading before it.
-    pub from: Elapsed,
-    /// The first reading after it.
-    pub to: Elapsed,
-}
-
 /// Folds readings, one at a time, into what the signal shows.
 #[derive(Clone, Debug, Default)]
 pub struct Classifier {
@@ -92,7 +51,7 @@ pub struct Classifier {
     interval: Interval,
     second: Option<Second>,
     noise: Noise,
-    recent: VecDeque<Sample>,
+    recent: Recent,
     segment: Option<Segment>,
     shift: SlowShift,
     steady: Steady,
@@ -167,16 +126,7 @@ impl Classifier {
 
     fn gather(&mut self, sample: Sample, spike: bool) {
         if !spike {
-            self.recent.push_back(sample);
-            while self.recent.len() > RECENT_MAX
-                || (self.recent.len() > RECENT_MIN
-                    && self
-                        .recent
-                        .front()
-                        .is_some_and(|s| sample.t.secs_since(s.t) > RECENT_S))
-            {
-                self.recent.pop_front();
-            }
+            self.recent.push(sample);
         }
         self.open_second(sample.t).add(sample, spike);
     }
@@ -247,9 +197,7 @@ impl Classifier {
                 .from()
                 .max(start.min(gap.from.plus_secs(-AFTER_GAP_S)));
         }
-        let samples = self.recent.make_contiguous();
-        let first = samples.partition_point(|sample| sample.t < start);
-        let samples = samples.get(first..).unwrap_or(&[]);
+        let samples = self.recent.since(start);
         let allowance_a = segment.allowance_a(self.noise.sigma_a(), self.resolution_a);
         let split = split::split(samples);
         let (t, before_a, after_a) = split.map_or(
@@ -274,12 +222,7 @@ impl Classifier {
             return;
         }
         match self.changes.last_mut() {
-            Some(last)
-                if t.secs_since(last.t) < ONE_EDGE_S
-                    && (last.to_a > last.from_a) == (change.to_a > change.from_a) =>
-            {
-                last.to_a = change.to_a;
-            }
+            Some(last) if last.is_one_edge_with(&change) => last.to_a = change.to_a,
             _ => self.changes.push(change),
         }
     }

@@ -125,6 +125,21 @@ impl Known {
         (now.level_a <= self.limit_a + self.limit_margin_a).then_some(Ground::AtLimit)
     }
 
+    fn timed_out(&self, waited_s: Option<f64>, stood_s: f64) -> bool {
+        waited_s.is_some_and(|waited_s| waited_s >= self.timeout_s) && stood_s >= PAST_TIMEOUT_S
+    }
+
+    /// The ground of a level that goes on standing: once the time-out has run too, a level let
+    /// through early is no longer one that may fall.
+    #[must_use]
+    pub fn grown(&self, ground: Ground, waited_s: Option<f64>, stood_s: f64) -> Ground {
+        if ground.may_fall() && self.timed_out(waited_s, stood_s) {
+            Ground::TimedOut
+        } else {
+            ground
+        }
+    }
+
     fn resettled(now: &Standing) -> bool {
         let (Some(reference_a), Some(since_pull_s)) = (now.reference_a, now.since_pull_s) else {
             return false;

@@ -4,6 +4,7 @@
 
 use statrs::distribution::{ContinuousCDF, Normal};
 
+use super::average;
 use super::finding::{SettledNow, Verdict};
 use super::phase::{Settling, Walk};
 use super::uncertainty::{self, Estimate};
@@ -12,6 +13,10 @@ use crate::session::Session;
 
 /// A verdict is wrong at most this often: 95 %.
 const SURE: f64 = 0.95;
+
+/// When the wakes make the average this many times less sure than the level, they are what is
+/// not known yet.
+const WAKES_DOMINATE: f64 = 2.0;
 
 /// What the car draws now, and what that means.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,15 +72,16 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
             why: "the current has not settled".into(),
         };
     };
-    let average_a = average_a(session, walk, &last, level.a);
-    let average = Estimate {
-        a: average_a,
-        ..level
-    };
+    let average = average::average(session, walk, &last, &level);
     let on_level = against_limit(&level, limit_a);
     let on_average = against_limit(&average, limit_a);
     let verdict = held_back(worse(on_level, on_average), &last);
-    let why = reason(session, verdict, on_level, &average, limit_a, &last);
+    let by_wakes = average.u_a() > WAKES_DOMINATE * level.u_a();
+    let why = if verdict == Verdict::CannotTell && by_wakes {
+        "too few wakes seen to know how often they come: watch longer".into()
+    } else {
+        reason(session, verdict, on_level, &average, limit_a, &last)
+    };
     let settled = SettledNow {
         level: level.level(),
         average: average.level(),
@@ -106,37 +112,6 @@ const fn worse(a: Verdict, b: Verdict) -> Verdict {
     }
 }
 
-/// The mean current since the car first settled with these fuses in, its wakes included: the
-/// settled level, and the charge of the wakes spread over that time.
-fn average_a(session: &Session, walk: &Walk, last: &Settling, level_a: f64) -> f64 {
-    let first = walk
-        .settlings
-        .iter()
-        .find(|s| s.fuse_state == last.fuse_state)
-        .unwrap_or(last);
-    let wakes = walk
-        .wakes
-        .iter()
-        .filter(|w| w.from >= first.data_from && w.to <= last.to);
-    // Whole cycles: from the first settled moment to the end of the last wake counts the quiet
-    // before each wake, and not the quiet after the last, whose wake has not come yet.
-    let (charge_as, end) = wakes.fold((0.0, None), |(sum, _), w| (sum + w.charge_as, Some(w.to)));
-    let Some(end) = end else { return level_a };
-    let blind_s: f64 = session
-        .signal()
-        .gaps()
-        .iter()
-        .filter(|gap| gap.from >= first.data_from && gap.to <= end)
-        .map(|gap| gap.to.secs_since(gap.from))
-        .sum();
-    let span_s = end.secs_since(first.data_from) - blind_s;
-    // A single early wake says little of how often they come: then the time since counts too.
-    let span_s = span_s
-        .max(last.to.secs_since(first.data_from) - blind_s)
-        .max(1.0);
-    level_a + charge_as / span_s
-}
-
 fn reason(
     session: &Session,
     verdict: Verdict,
@@ -148,11 +123,8 @@ fn reason(
     let mean = quantity::current(average.a);
     let limit = quantity::amount(limit_a);
     match verdict {
-        Verdict::Below if session.card().accuracy.is_none() => {
-            "below; the meter's accuracy was not given, so its own error is not counted".into()
-        }
-        Verdict::Above if session.card().accuracy.is_none() => {
-            "above; the meter's accuracy was not given, so its own error is not counted".into()
+        Verdict::Below | Verdict::Above if session.card().accuracy.is_none() => {
+            "the meter's accuracy was not given, so its own error is not counted".into()
         }
         Verdict::Above if on_level == Verdict::Below => {
             format!(

@@ -5,7 +5,7 @@
 
 use std::io::{self, Write};
 
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 use crate::judge::Judgement;
 use crate::judge::finding::{
@@ -159,15 +159,6 @@ fn rounded(value: f64, decimals: i32) -> Value {
     let scale = 10f64.powi(decimals);
     // Adding zero turns -0.0 into 0.0.
     Value::from((value * scale).round() / scale + 0.0)
-}
-
-/// Puts `value` under `key` into a document, beside or in place of what is there.
-pub fn set(document: &mut Value, key: &str, value: Value) {
-    if let Some(map) = document.as_object_mut() {
-        map.insert(key.into(), value);
-    } else {
-        *document = Value::Object(Map::from_iter([(key.to_owned(), value)]));
-    }
 }
 
 #[cfg(test)]

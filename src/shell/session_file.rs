@@ -3,9 +3,9 @@
 //! Reading for `judge`, `open`, `export` and `check` stands in `read`; writing entries is the
 //! scribe's work.
 
+mod notices;
 mod read;
 
-use std::fmt;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, BufReader, Write};
 use std::path::{Path, PathBuf};
@@ -14,12 +14,13 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::journal::header;
 use crate::journal::import::ImportError;
-use crate::journal::recover::{Damage, Found, Lines, NotASession};
+use crate::journal::recover::{Found, Lines, NotASession};
 use crate::journal::seal::Chain;
 use crate::reading::{Elapsed, number};
 use crate::session::Session;
 use crate::session::entry::Header;
 
+pub use notices::Notices;
 pub use read::{Record, check, fold, read_any};
 
 /// Why a file could not be used.
@@ -72,52 +73,6 @@ impl FileError {
             doing,
             why,
         }
-    }
-}
-
-/// What there is to say about a file that was used all the same: the first few, and how many.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Notices {
-    /// The first few, word for word.
-    pub first: Vec<String>,
-    /// How many more.
-    pub more: u64,
-}
-
-impl Notices {
-    const KEPT: usize = 20;
-
-    fn add(&mut self, notice: impl Into<String>) {
-        if self.first.len() < Self::KEPT {
-            self.first.push(notice.into());
-        } else {
-            self.more = self.more.saturating_add(1);
-        }
-    }
-
-    fn damage(&mut self, damage: &Damage) {
-        if self.first.len() < Self::KEPT {
-            self.add(format!("{damage}: passed over"));
-        } else {
-            self.more = self.more.saturating_add(1);
-        }
-    }
-
-    /// Whether there is nothing to say.
-    #[must_use]
-    pub const fn is_empty(&self) -> bool {
-        self.first.is_empty()
-    }
-}
-
-impl fmt::Display for Notices {
-    /// One notice a line.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.first.join("\n"))?;
-        if self.more > 0 {
-            write!(f, "\nand {} more", self.more)?;
-        }
-        Ok(())
     }
 }
 

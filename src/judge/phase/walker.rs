@@ -1,0 +1,282 @@
+//! One step of the walk at a time: what a change, a mark, a gap or a flatness test does to the
+//! phase.
+
+use super::wake::OpenWake;
+use super::{HAND_S, Settling, Stretch, Walk};
+use crate::judge::finding::Phase;
+use crate::judge::hold::{self, Known, Standing};
+use crate::reading::Elapsed;
+use crate::session::mark::Did;
+use crate::session::{Placed, Session};
+use crate::signal::steady::WINDOWS_S;
+use crate::signal::{Change, Gap, Tick};
+
+/// A fall or rise shows as such for this long; a level that holds longer is a plateau.
+const PLATEAU_FROM_S: f64 = 30.0;
+/// A rise of less than this is no wake (and no restart of the time-out).
+const RISE_MIN_A: f64 = 0.020;
+const RISE_SHARE: f64 = 0.15;
+/// A wake is over when the old level has stood again for this long.
+const BACK_S: f64 = 30.0;
+/// A wake longer than this is no wake any more: the car is awake.
+const WAKE_MAX_S: f64 = 1200.0;
+/// Evidence missing for longer than this is shown as blind.
+const BLIND_S: f64 = 60.0;
+/// The walk so far, and what is still open.
+pub(super) struct Walker<'a> {
+    session: &'a Session,
+    known: Known,
+    walk: Walk,
+    open: Option<Settling>,
+    wake: Option<OpenWake>,
+    fuse_state: usize,
+    reference: Option<f64>,
+    pulled_at: Option<Elapsed>,
+    longest_dwell_s: f64,
+    out: Vec<String>,
+}
+
+impl<'a> Walker<'a> {
+    /// A walk that begins at `start`.
+    pub(super) fn at(start: Elapsed, session: &'a Session, known: Known) -> Self {
+        Self {
+            session,
+            known,
+            walk: Walk {
+                clock_from: Some(start),
+                boundary: start,
+                states: vec![Vec::new()],
+                ..Walk::default()
+            },
+            open: None,
+            wake: None,
+            fuse_state: 0,
+            reference: None,
+            pulled_at: None,
+            longest_dwell_s: 0.0,
+            out: Vec::new(),
+        }
+    }
+
+    fn enter(&mut self, phase: Phase, t: Elapsed) {
+        if let Some(last) = self.walk.stretches.last_mut() {
+            if last.phase == phase {
+                last.to = last.to.max(t);
+                return;
+            }
+            last.to = t;
+        }
+        // A stretch that is overtaken from behind (a wake recognised late) never was.
+        while self
+            .walk
+            .stretches
+            .last()
+            .is_some_and(|last| last.from >= t)
+        {
+            self.walk.stretches.pop();
+        }
+        if let Some(last) = self.walk.stretches.last_mut() {
+            last.to = t;
+            if last.phase == phase {
+                return;
+            }
+        }
+        self.walk.stretches.push(Stretch {
+            phase,
+            from: t,
+            to: t,
+        });
+    }
+
+    fn close(&mut self, t: Elapsed) -> Option<Settling> {
+        let mut settling = self.open.take()?;
+        settling.to = t.max(settling.data_from);
+        self.walk.settlings.push(settling);
+        Some(settling)
+    }
+
+    pub(super) fn on_gap(&mut self, gap: Gap) {
+        if gap.to.secs_since(gap.from) <= BLIND_S {
+            return;
+        }
+        self.close(gap.from);
+        self.wake = None;
+        self.enter(Phase::Blind, gap.from);
+        self.enter(Phase::Awake, gap.to);
+        self.walk.boundary = gap.to;
+        self.walk.last_change = None;
+    }
+
+    pub(super) fn on_change(&mut self, change: Change) {
+        let rise_a = change.to_a - change.from_a;
+        let real = RISE_MIN_A
+            .max(RISE_SHARE * change.from_a.abs())
+            .max(change.allowance_a);
+        let rises = rise_a > real;
+        self.longest_dwell_s = self
+            .longest_dwell_s
+            .max(change.t.secs_since(self.walk.boundary));
+        self.walk.boundary = change.t;
+        self.walk.last_change = Some(change);
+        let was = self.close(change.t);
+        if let Some(wake) = &mut self.wake {
+            wake.back = hold::near(change.to_a, wake.base.level_a).then_some(change.t);
+            return;
+        }
+        match was {
+            Some(base) if rises => {
+                let clock_from = self.walk.clock_from.replace(change.t);
+                self.wake = Some(OpenWake {
+                    from: change.t,
+                    base,
+                    clock_from,
+                    back: None,
+                });
+                self.enter(Phase::Stirring, change.t);
+            }
+            Some(_) | None => {
+                if rises {
+                    self.walk.clock_from = Some(change.t);
+                }
+                let phase = if rise_a > 0.0 {
+                    Phase::Awake
+                } else {
+                    Phase::Falling
+                };
+                self.enter(phase, change.t);
+            }
+        }
+    }
+
+    pub(super) fn on_mark(&mut self, placed: &Placed) {
+        let (t, did) = (placed.at(), placed.mark.did);
+        if matches!(did, Did::Note | Did::Zero) {
+            return;
+        }
+        let woken = self.wake.take();
+        let settled = self.close(t).or(woken.map(|wake| wake.base)).or_else(|| {
+            // The step that the mark belongs to has closed the stretch already.
+            let last = self.walk.settlings.last().copied();
+            last.filter(|last| t.secs_since(last.to) <= HAND_S)
+        });
+        if woken.is_some() || did.stirs() {
+            self.walk.clock_from = Some(t);
+        }
+        self.walk.boundary = self.walk.boundary.max(t);
+        self.longest_dwell_s = 0.0;
+        if did.is_tried() {
+            self.fuse_state += 1;
+            self.reference = settled.map(|settling| settling.level_a);
+            self.pulled_at = did.removes().then_some(t);
+            for label in &placed.mark.what {
+                self.out.retain(|other| other != label);
+                if did.removes() {
+                    self.out.push(label.clone());
+                }
+            }
+            self.out.sort();
+            self.walk.states.push(self.out.clone());
+            self.walk.resettle_after = Some(placed.mark.clone());
+        } else {
+            self.pulled_at = None;
+            self.walk.resettle_after = None;
+        }
+        let quiet = settled.is_some() && did.is_tried();
+        self.enter(if quiet { Phase::Plateau } else { Phase::Awake }, t);
+    }
+
+    pub(super) fn on_tick(&mut self, tick: Tick) {
+        self.walk.level_a = Some(tick.level_a);
+        if let Some(open) = &mut self.open {
+            let waited_s = self.walk.clock_from.map(|from| tick.t.secs_since(from));
+            open.ground = self
+                .known
+                .grown(open.ground, waited_s, tick.t.secs_since(open.since));
+            self.enter(Phase::Settled, tick.t);
+            return;
+        }
+        if let Some(wake) = self.wake {
+            self.on_tick_awoken(tick, wake);
+            return;
+        }
+        if let Some(settling) = self.proof(tick) {
+            self.known.remember(&self.out, tick.level_a);
+            self.open = Some(settling);
+            self.enter(Phase::Settled, tick.t);
+        } else {
+            let age_s = tick.t.secs_since(self.walk.boundary);
+            if age_s >= PLATEAU_FROM_S {
+                self.enter(Phase::Plateau, tick.t);
+            }
+        }
+    }
+
+    /// In a wake: over when the old level stands again, given up when it lasts too long.
+    fn on_tick_awoken(&mut self, tick: Tick, wake: OpenWake) {
+        let back = wake
+            .back
+            .filter(|_| hold::near(tick.level_a, wake.base.level_a));
+        if let Some(back) = back.filter(|back| tick.t.secs_since(*back) >= BACK_S) {
+            self.walk.wakes.push(wake.measured(self.session, back));
+            self.walk.clock_from = wake.clock_from;
+            self.open = Some(Settling {
+                data_from: back,
+                proven: back,
+                to: tick.t,
+                ..wake.base
+            });
+            self.wake = None;
+            self.enter(Phase::Settled, back);
+        } else if tick.t.secs_since(wake.from) > WAKE_MAX_S {
+            self.wake = None;
+        }
+    }
+
+    /// Flat, and something from outside the signal says that it is the end.
+    fn proof(&self, tick: Tick) -> Option<Settling> {
+        let boundary = self.walk.boundary;
+        let flat_from = |window_s: i64| Elapsed::from_ms(tick.t.ms() - window_s * 1000);
+        let window_s = WINDOWS_S
+            .iter()
+            .enumerate()
+            .filter(|(bit, _)| tick.flat >> bit & 1 == 1)
+            .map(|(_, window_s)| *window_s)
+            .filter(|window_s| flat_from(*window_s) >= boundary)
+            .max()?;
+        let standing = Standing {
+            level_a: tick.level_a,
+            stood_s: tick.t.secs_since(boundary),
+            waited_s: self.walk.clock_from.map(|from| tick.t.secs_since(from)),
+            reference_a: self.reference,
+            resettling: self.fuse_state > 0,
+            since_pull_s: self.pulled_at.map(|t| tick.t.secs_since(t)),
+            longest_dwell_s: self.longest_dwell_s,
+            only_state: self.walk.settlings.is_empty(),
+        };
+        let ground = self.known.ground(&self.out, &standing)?;
+        Some(Settling {
+            data_from: flat_from(window_s).max(boundary.plus_secs(2.0)),
+            proven: tick.t,
+            since: tick.t,
+            to: tick.t,
+            level_a: tick.level_a,
+            ground,
+            fuse_state: self.fuse_state,
+        })
+    }
+
+    pub(super) fn finish(mut self, end: Elapsed) -> Walk {
+        self.close(end);
+        if let Some(last) = self.walk.stretches.last_mut() {
+            last.to = last.to.max(end);
+        } else if self.session.readings() > 0 {
+            let from = self.walk.boundary;
+            self.walk.stretches.push(Stretch {
+                phase: Phase::Awake,
+                from,
+                to: end,
+            });
+        }
+        self.walk
+    }
+}

@@ -1,0 +1,52 @@
+//! What the signal shows beside its blocks: changes, flatness, gaps.
+
+use crate::reading::Elapsed;
+
+/// A change of level.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Change {
+    /// The first reading of the new level.
+    pub t: Elapsed,
+    /// Level before, in ampere.
+    pub from_a: f64,
+    /// Level after, in ampere.
+    pub to_a: f64,
+    /// A slope rather than a step: it ends a segment but is no step.
+    pub ramp: bool,
+    /// It happened somewhere in a gap that ends at `t`.
+    pub in_gap: bool,
+    /// How far a block of the old level could have strayed: what a real rise must exceed.
+    pub allowance_a: f64,
+}
+
+/// Two alarms closer than this in one direction are one edge cut by the blocks.
+const ONE_EDGE_S: f64 = 3.5;
+
+impl Change {
+    /// Whether `next` is the rest of this change rather than another one.
+    #[must_use]
+    pub fn is_one_edge_with(&self, next: &Self) -> bool {
+        next.t.secs_since(self.t) < ONE_EDGE_S
+            && (self.to_a > self.from_a) == (next.to_a > next.from_a)
+    }
+}
+
+/// What the flatness test said, every five seconds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tick {
+    /// When.
+    pub t: Elapsed,
+    /// Mean of the last half minute, in ampere.
+    pub level_a: f64,
+    /// Bit `i` set: flat over `steady::WINDOWS_S[i]`.
+    pub flat: u8,
+}
+
+/// A stretch without evidence.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gap {
+    /// The last reading before it.
+    pub from: Elapsed,
+    /// The first reading after it.
+    pub to: Elapsed,
+}
