@@ -62,11 +62,13 @@ fn judged(folder: &Path, file: &str, card: &[&str]) -> serde_json::Value {
 
 /// A log of a level current with a moving last place, one reading a second.
 fn level_log(milliampere: u32, for_s: u32) -> String {
-    let mut csv = String::from("time_s,current_a\n");
-    for t in 0..for_s {
-        csv += &format!("{t}.0,{:.3}\n", f64::from(milliampere + t % 2) / 1e3);
-    }
-    csv
+    let rows = (0..for_s).map(|t| {
+        let a = f64::from(milliampere + t % 2) / 1e3;
+        format!("{t}.0,{a:.3}\n")
+    });
+    std::iter::once("time_s,current_a\n".to_owned())
+        .chain(rows)
+        .collect()
 }
 
 #[test]

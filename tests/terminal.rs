@@ -268,3 +268,24 @@ fn keys_come_from_the_terminal_when_the_meter_is_piped_in() {
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
     assert!(file.contains("\"did\":\"lock\""));
 }
+
+#[test]
+fn meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let path = folder.path().join("meter");
+    let mut meters = Tty::lullboard(&["meters", path.to_str().unwrap()], &[], folder.path());
+    meters.wait_until("the URI", |screen| {
+        let said = screen.contents().replace('\n', "");
+        said.contains("readings") && said.contains("baud=9600&format=text'")
+    });
+    assert_eq!(meters.wait_end(), 0);
+
+    let mut board = live(&meter, folder.path());
+    board.wait_for("receiving from");
+    let uri = meter.uri();
+    let mut second = Tty::lullboard(&["record", "--meter", &uri], &[], folder.path());
+    second.wait_for("is in use by another program");
+    assert_eq!(second.wait_end(), 1);
+    quit(&mut board);
+}

@@ -238,8 +238,9 @@ fn watch(mut out: Box<dyn Read + Send>, shared: Shared) {
             let (seen, changed) = &*shared;
             // A test that has failed has no use for the rest.
             let Ok(mut seen) = seen.lock() else { return };
-            seen.terminal.process(&buffer[..count]);
-            seen.bytes.extend(&buffer[..count]);
+            let bytes = buffer.get(..count).unwrap_or_default();
+            seen.terminal.process(bytes);
+            seen.bytes.extend(bytes);
             changed.notify_all();
         }
     });
