@@ -8,10 +8,11 @@ use std::thread;
 
 use crossterm::cursor::Show;
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
-use crossterm::execute;
 use crossterm::terminal::{
-    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+    BeginSynchronizedUpdate, EndSynchronizedUpdate, EnterAlternateScreen, LeaveAlternateScreen,
+    disable_raw_mode, enable_raw_mode,
 };
+use crossterm::{execute, queue};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::layout::{Position, Rect};
@@ -48,12 +49,14 @@ impl Board {
 impl Face for Board {
     fn show(&mut self, desk: &Model) -> io::Result<()> {
         let theme = &self.theme;
+        // Terminals that know it show the picture at once, others ignore it.
+        queue!(io::stdout(), BeginSynchronizedUpdate)?;
         self.terminal.draw(|frame| {
             let area = frame.area();
             let scene = Scene::of(desk, area.width, area.height);
             screen::draw(&scene, theme, frame);
         })?;
-        Ok(())
+        execute!(io::stdout(), EndSynchronizedUpdate)
     }
 
     /// One bell for every occasion: what it means stands on the screen.
