@@ -99,7 +99,7 @@ impl Model {
     fn may_record(&mut self) -> bool {
         if self.options.read_only {
             self.notices.reply =
-                Some("This screen only follows the session: mark it where it is recorded.".into());
+                Some("This screen only shows the session: mark it where it is recorded, or open it with --meter.".into());
         }
         !self.options.read_only
     }

@@ -63,14 +63,18 @@ pub fn now(now: &Now) -> String {
 /// A trial in one line.
 #[must_use]
 pub fn trial(trial: &Trial) -> String {
-    let change = trial.change.map_or_else(String::new, |change| {
-        format!(" by {}", quantity::change(change.a, change.u_a))
-    });
-    let manner = trial
-        .manner
-        .map_or_else(String::new, |manner| format!(", {}", manner.word()));
+    let change = trial
+        .change
+        .map(|change| quantity::change(change.a, change.u_a));
+    let manner = trial.manner.map(|manner| manner.word().to_owned());
+    let numbers: Vec<String> = change.into_iter().chain(manner).collect();
+    let numbers = if numbers.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", numbers.join(", "))
+    };
     format!(
-        "{} {} {}: {}{change}{manner}: {}",
+        "{} {} {}: {}{numbers}: {}",
         quantity::clock(trial.t),
         trial.did,
         trial.what.join("+"),
@@ -146,7 +150,7 @@ mod tests {
         };
         assert_eq!(
             trial(&pulled),
-            "0:01:31 pull B4+B2: clears by -152.0 mA \u{b1} 2.1 mA, at once: \
+            "0:01:31 pull B4+B2: clears (-152.0 mA \u{b1} 2.1 mA, at once): \
              below the limit after it"
         );
     }

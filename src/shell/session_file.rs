@@ -34,7 +34,7 @@ pub enum FileError {
     Exists(PathBuf),
     /// Another program holds the writer's lock.
     #[error(
-        "{}: another lullboard is writing this session: watch it with 'lullboard follow', or close the other one first",
+        "{}: another lullboard is writing this session: close that one first",
         .0.display()
     )]
     Busy(PathBuf),

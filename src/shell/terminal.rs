@@ -8,12 +8,14 @@ use std::thread;
 
 use crossterm::cursor::Show;
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
-use crossterm::execute;
 use crossterm::terminal::{
-    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+    BeginSynchronizedUpdate, EndSynchronizedUpdate, EnterAlternateScreen, LeaveAlternateScreen,
+    disable_raw_mode, enable_raw_mode,
 };
+use crossterm::{execute, queue};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
+use ratatui::layout::{Position, Rect};
 
 use super::run::Face;
 use crate::desk::Model;
@@ -47,12 +49,14 @@ impl Board {
 impl Face for Board {
     fn show(&mut self, desk: &Model) -> io::Result<()> {
         let theme = &self.theme;
+        // Terminals that know it show the picture at once, others ignore it.
+        queue!(io::stdout(), BeginSynchronizedUpdate)?;
         self.terminal.draw(|frame| {
             let area = frame.area();
             let scene = Scene::of(desk, area.width, area.height);
             screen::draw(&scene, theme, frame);
         })?;
-        Ok(())
+        execute!(io::stdout(), EndSynchronizedUpdate)
     }
 
     /// One bell for every occasion: what it means stands on the screen.
@@ -62,8 +66,11 @@ impl Face for Board {
         out.flush()
     }
 
+    /// Not by `Terminal::clear`: it asks the terminal for its cursor, and the answer would go to
+    /// the keys thread.
     fn redraw(&mut self) -> io::Result<()> {
-        self.terminal.clear()
+        let whole = Rect::from((Position::ORIGIN, self.terminal.size()?));
+        self.terminal.resize(whole)
     }
 
     /// Hands the terminal back, stops the program as Ctrl-Z does elsewhere, and takes the
@@ -72,7 +79,7 @@ impl Face for Board {
         hand_back();
         stop_self()?;
         take_over()?;
-        self.terminal.clear()
+        self.redraw()
     }
 }
 

@@ -12,7 +12,7 @@ use std::time::Duration;
 use serialport::{SerialPort, TTYPort};
 
 /// A meter that shows what it is told, with a little noise, behind a fixed path as udev gives it.
-pub struct Meter {
+pub(crate) struct Meter {
     path: PathBuf,
     shows_ua: Arc<AtomicI64>,
     off: Arc<AtomicBool>,
@@ -28,9 +28,9 @@ struct Cable {
 
 impl Meter {
     /// A meter that sends a reading at this interval and shows `current_a`.
-    pub fn at(folder: &Path, every: Duration, current_a: f64) -> Self {
+    pub(crate) fn at(folder: &Path, every: Duration, current_a: f64) -> Self {
         let path = folder.join("meter");
-        let meter = Self {
+        let mut meter = Self {
             path,
             shows_ua: Arc::new(AtomicI64::new(0)),
             off: Arc::new(AtomicBool::new(false)),
@@ -41,34 +41,33 @@ impl Meter {
         meter.plug_in();
         let (shows_ua, off) = (Arc::clone(&meter.shows_ua), Arc::clone(&meter.off));
         let cable = Arc::clone(&meter.cable);
-        let worker = thread::spawn(move || send(every, &shows_ua, &off, &cable));
-        Self {
-            worker: Some(worker),
-            ..meter
-        }
+        meter.worker = Some(thread::spawn(move || {
+            send(every, &shows_ua, &off, &cable);
+        }));
+        meter
     }
 
     /// The URI under which the program finds it.
-    pub fn uri(&self) -> String {
+    pub(crate) fn uri(&self) -> String {
         format!("serial:{}?baud=9600&format=text", self.path.display())
     }
 
     /// What it shows from now on.
-    pub fn show(&self, current_a: f64) {
+    pub(crate) fn show(&self, current_a: f64) {
         let micro = format!("{:.0}", current_a * 1e6);
-        self.shows_ua.store(micro.parse().unwrap(), Ordering::SeqCst);
+        self.shows_ua
+            .store(micro.parse().unwrap(), Ordering::SeqCst);
     }
 
     /// Pulls the cable out of the laptop.
-    pub fn unplug(&self) {
+    pub(crate) fn unplug(&self) {
         fs::remove_file(&self.path).unwrap();
         *self.cable.lock().unwrap() = None;
     }
 
     /// Plugs the cable in; the system may give it another name behind the same path.
-    pub fn plug_in(&self) {
-        let (near, mut far) = TTYPort::pair().unwrap();
-        far.set_exclusive(false).unwrap();
+    pub(crate) fn plug_in(&self) {
+        let (near, far) = TTYPort::pair().unwrap();
         symlink(far.name().unwrap(), &self.path).unwrap();
         *self.cable.lock().unwrap() = Some(Cable { near, _far: far });
     }

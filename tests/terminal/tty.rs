@@ -2,30 +2,39 @@
 //! every wait is for something on the screen.
 
 use std::io::{Read, Write};
+use std::num::NonZeroU16;
 use std::path::Path;
 use std::sync::{Arc, Condvar, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, SlavePty, native_pty_system};
+use portable_pty::{
+    Child, ChildKiller, CommandBuilder, MasterPty, PtySize, SlavePty, native_pty_system,
+};
 use rustix::process::{Pid, Signal, kill_process};
 
 /// Longer than any machine needs; only a failing test waits this long.
 const PATIENCE: Duration = Duration::from_secs(60);
 
-/// What came out of the program so far.
+/// How long the last words of a program may take to arrive after its end.
+const LAST_WORDS: Duration = Duration::from_secs(5);
+
+/// What came out of the program so far, and how it ended.
 struct Seen {
     terminal: vt100::Parser,
     bytes: Vec<u8>,
-    closed: bool,
+    ended: Option<(u32, Instant)>,
 }
 
+type Shared = Arc<(Mutex<Seen>, Condvar)>;
+
 /// A program in its own terminal.
-pub struct Tty {
-    child: Box<dyn Child + Send + Sync>,
+pub(crate) struct Tty {
+    pid: Pid,
+    killer: Box<dyn ChildKiller + Send + Sync>,
     master: Box<dyn MasterPty + Send>,
     keys: Box<dyn Write + Send>,
-    seen: Arc<(Mutex<Seen>, Condvar)>,
+    seen: Shared,
     modes_before: String,
     // Held, so that the terminal outlives the program and can still be asked for its modes.
     _slave: Box<dyn SlavePty + Send>,
@@ -40,14 +49,23 @@ const fn size(columns: u16, rows: u16) -> PtySize {
     }
 }
 
+fn cells(count: u16) -> NonZeroU16 {
+    count.try_into().unwrap()
+}
+
 impl Tty {
     /// Starts lullboard with these arguments in a terminal of 100 by 36.
-    pub fn lullboard(args: &[&str], variables: &[(&str, &str)], folder: &Path) -> Self {
+    pub(crate) fn lullboard(args: &[&str], variables: &[(&str, &str)], folder: &Path) -> Self {
         Self::start(env!("CARGO_BIN_EXE_lullboard"), args, variables, folder)
     }
 
     /// Starts any program.
-    pub fn start(program: &str, args: &[&str], variables: &[(&str, &str)], folder: &Path) -> Self {
+    pub(crate) fn start(
+        program: &str,
+        args: &[&str],
+        variables: &[(&str, &str)],
+        folder: &Path,
+    ) -> Self {
         let pair = native_pty_system().openpty(size(100, 36)).unwrap();
         let mut command = CommandBuilder::new(program);
         command.args(args);
@@ -63,15 +81,19 @@ impl Tty {
         let child = pair.slave.spawn_command(command).unwrap();
         let seen = Arc::new((
             Mutex::new(Seen {
-                terminal: vt100::Parser::new(36, 100, 0),
+                terminal: vt100::Parser::new(cells(36), cells(100), 0),
                 bytes: Vec::new(),
-                closed: false,
+                ended: None,
             }),
             Condvar::new(),
         ));
         watch(pair.master.try_clone_reader().unwrap(), Arc::clone(&seen));
+        let pid = i32::try_from(child.process_id().unwrap()).unwrap();
+        let killer = child.clone_killer();
+        await_end(child, Arc::clone(&seen));
         Self {
-            child,
+            pid: Pid::from_raw(pid).unwrap(),
+            killer,
             keys: pair.master.take_writer().unwrap(),
             master: pair.master,
             seen,
@@ -81,25 +103,25 @@ impl Tty {
     }
 
     /// Types this.
-    pub fn press(&mut self, keys: &str) {
+    pub(crate) fn press(&mut self, keys: &str) {
         self.keys.write_all(keys.as_bytes()).unwrap();
         self.keys.flush().unwrap();
     }
 
     /// Waits until the screen holds this text; answers with the whole screen.
-    pub fn wait_for(&self, text: &str) -> String {
+    pub(crate) fn wait_for(&self, text: &str) -> String {
         self.wait_until(text, |screen| screen.contents().contains(text))
     }
 
     /// Waits until the screen no longer holds this text.
-    pub fn wait_gone(&self, text: &str) -> String {
+    pub(crate) fn wait_gone(&self, text: &str) -> String {
         self.wait_until(&format!("no more '{text}'"), |screen| {
             !screen.contents().contains(text)
         })
     }
 
     /// Waits until one row holds all of these.
-    pub fn wait_for_row(&self, parts: &[&str]) -> String {
+    pub(crate) fn wait_for_row(&self, parts: &[&str]) -> String {
         self.wait_until(&format!("a row with {parts:?}"), |screen| {
             let contents = screen.contents();
             contents
@@ -109,7 +131,7 @@ impl Tty {
     }
 
     /// Waits until this holds of the screen; answers with the whole screen.
-    pub fn wait_until(&self, what: &str, holds: impl Fn(&vt100::Screen) -> bool) -> String {
+    pub(crate) fn wait_until(&self, what: &str, holds: impl Fn(&vt100::Screen) -> bool) -> String {
         let deadline = Instant::now() + PATIENCE;
         let (seen, changed) = &*self.seen;
         let mut seen = seen.lock().unwrap();
@@ -118,10 +140,12 @@ impl Tty {
             if holds(screen) {
                 return screen.contents();
             }
-            let left = deadline.saturating_duration_since(Instant::now());
+            let latest = seen.ended.map_or(deadline, |(_, at)| at + LAST_WORDS);
+            let left = latest.saturating_duration_since(Instant::now());
             assert!(
-                !left.is_zero() && !seen.closed,
-                "waited in vain for {what}; the screen shows:\n{}",
+                !left.is_zero(),
+                "waited in vain for {what}; the program {}, the screen shows:\n{}",
+                seen.ended.map_or("runs", |_| "has ended"),
                 screen.contents()
             );
             seen = changed.wait_timeout(seen, left).unwrap().0;
@@ -129,56 +153,62 @@ impl Tty {
     }
 
     /// The screen as it is now.
-    pub fn screen(&self) -> String {
+    pub(crate) fn screen(&self) -> String {
         self.seen.0.lock().unwrap().terminal.screen().contents()
     }
 
     /// Whether the alternate screen is on.
-    pub fn is_on_board(&self) -> bool {
+    pub(crate) fn is_on_board(&self) -> bool {
         let seen = self.seen.0.lock().unwrap();
         seen.terminal.screen().alternate_screen()
     }
 
     /// Every byte that came out.
-    pub fn bytes(&self) -> Vec<u8> {
+    pub(crate) fn bytes(&self) -> Vec<u8> {
         self.seen.0.lock().unwrap().bytes.clone()
     }
 
     /// Gives the terminal another size.
-    pub fn resize(&self, columns: u16, rows: u16) {
+    pub(crate) fn resize(&self, columns: u16, rows: u16) {
         let mut seen = self.seen.0.lock().unwrap();
-        let (rows_, columns_) = (rows.try_into().unwrap(), columns.try_into().unwrap());
-        seen.terminal.screen_mut().set_size(rows_, columns_);
+        let screen = seen.terminal.screen_mut();
+        screen.set_size(cells(rows), cells(columns));
         drop(seen);
         self.master.resize(size(columns, rows)).unwrap();
     }
 
     /// Sends a signal.
-    pub fn signal(&self, signal: Signal) {
-        let pid = i32::try_from(self.child.process_id().unwrap()).unwrap();
-        kill_process(Pid::from_raw(pid).unwrap(), signal).unwrap();
+    pub(crate) fn signal(&self, signal: Signal) {
+        kill_process(self.pid, signal).unwrap();
+    }
+
+    /// Brings a stopped program back, and waits until it draws again. The signal is repeated: one
+    /// that comes before the stop is lost.
+    pub(crate) fn go_on(&self) {
+        let deadline = Instant::now() + PATIENCE;
+        while !self.is_on_board() {
+            assert!(Instant::now() < deadline, "the program did not go on");
+            self.signal(Signal::CONT);
+            thread::sleep(Duration::from_millis(20));
+        }
     }
 
     /// Waits for the end; answers with the exit code.
-    pub fn wait_end(&mut self) -> u32 {
-        let (ended, end) = std::sync::mpsc::channel();
-        let mut killer = self.child.clone_killer();
-        thread::scope(|scope| {
-            scope.spawn(|| {
-                // Whether or not the waiting below gave up, the child is gone after this.
-                let _ = ended.send(self.child.wait().unwrap());
-            });
-            end.recv_timeout(PATIENCE).unwrap_or_else(|_| {
-                killer.kill().unwrap();
-                panic!("the program did not end");
-            })
-        })
-        .exit_code()
+    pub(crate) fn wait_end(&mut self) -> u32 {
+        let (seen, changed) = &*self.seen;
+        let seen = seen.lock().unwrap();
+        let (seen, _) = changed
+            .wait_timeout_while(seen, PATIENCE, |seen| seen.ended.is_none())
+            .unwrap();
+        let screen = seen.terminal.screen().contents();
+        seen.ended
+            .unwrap_or_else(|| panic!("the program did not end; the screen shows:\n{screen}"))
+            .0
     }
 
     /// Checks that the terminal is as it was before the program: line mode, echo, main screen,
     /// a cursor.
-    pub fn expect_handed_back(&self) {
+    pub(crate) fn expect_handed_back(&self) {
         self.wait_until("the main screen", |screen| {
             !screen.alternate_screen() && !screen.hide_cursor() && !screen.bracketed_paste()
         });
@@ -189,7 +219,7 @@ impl Tty {
 impl Drop for Tty {
     fn drop(&mut self) {
         // It has ended already in every test that passes.
-        let _ = self.child.kill();
+        let _ = self.killer.kill();
     }
 }
 
@@ -201,24 +231,28 @@ fn modes(master: &dyn MasterPty) -> String {
     )
 }
 
-fn watch(mut out: Box<dyn Read + Send>, shared: Arc<(Mutex<Seen>, Condvar)>) {
+fn watch(mut out: Box<dyn Read + Send>, shared: Shared) {
     thread::spawn(move || {
         let mut buffer = [0; 4096];
-        loop {
-            let read = out.read(&mut buffer);
+        while let Ok(count @ 1..) = out.read(&mut buffer) {
             let (seen, changed) = &*shared;
-            let mut seen = seen.lock().unwrap();
-            match read {
-                Ok(count) if count > 0 => {
-                    seen.terminal.process(&buffer[..count]);
-                    seen.bytes.extend(&buffer[..count]);
-                }
-                Ok(_) | Err(_) => seen.closed = true,
-            }
+            // A test that has failed has no use for the rest.
+            let Ok(mut seen) = seen.lock() else { return };
+            let bytes = buffer.get(..count).unwrap_or_default();
+            seen.terminal.process(bytes);
+            seen.bytes.extend(bytes);
             changed.notify_all();
-            if seen.closed {
-                return;
-            }
+        }
+    });
+}
+
+fn await_end(mut child: Box<dyn Child + Send + Sync>, shared: Shared) {
+    thread::spawn(move || {
+        let code = child.wait().unwrap().exit_code();
+        let (seen, changed) = &*shared;
+        if let Ok(mut seen) = seen.lock() {
+            seen.ended = Some((code, Instant::now()));
+            changed.notify_all();
         }
     });
 }

@@ -1,0 +1,354 @@
+//! The commands without a screen: exit codes, one line for each fault, and that a session, its
+//! replay and its export are judged alike.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "the helpers of a test may fail as loudly as the test itself"
+)]
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use tempfile::TempDir;
+
+/// Runs lullboard in `folder`.
+fn lullboard(folder: &Path, args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_lullboard"))
+        .args(args)
+        .current_dir(folder)
+        .output()
+        .unwrap()
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().unwrap()
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+/// Expects this exit code and one line on standard error with all of these words in it.
+fn expect_refused(folder: &Path, args: &[&str], words: &[&str]) {
+    let output = lullboard(folder, args);
+    let said = String::from_utf8(output.stderr.clone()).unwrap();
+    assert_eq!(code(&output), 1, "{args:?}: {said}");
+    assert_eq!(said.lines().count(), 1, "{args:?}: {said}");
+    for word in words {
+        assert!(said.contains(word), "{args:?}: '{word}' is not in: {said}");
+    }
+}
+
+fn rehearsed(story: &str) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let args = [
+        "rehearse",
+        "--story",
+        story,
+        "--by-itself",
+        "--out",
+        "a.lull",
+    ];
+    let output = lullboard(folder.path(), &args);
+    assert_eq!(code(&output), 0, "{output:?}");
+    folder
+}
+
+fn judged(folder: &Path, file: &str, card: &[&str]) -> serde_json::Value {
+    let output = lullboard(folder, &[&["judge", "--json", file], card].concat());
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
+/// A log of a level current with a moving last place, one reading a second.
+fn level_log(milliampere: u32, for_s: u32) -> String {
+    let rows = (0..for_s).map(|t| {
+        let a = f64::from(milliampere + t % 2) / 1e3;
+        format!("{t}.0,{a:.3}\n")
+    });
+    std::iter::once("time_s,current_a\n".to_owned())
+        .chain(rows)
+        .collect()
+}
+
+#[test]
+fn a_session_and_its_export_are_judged_alike() {
+    let folder = rehearsed("kept-awake");
+    let output = lullboard(folder.path(), &["export", "a.lull", "--to", "a.csv"]);
+    assert_eq!(code(&output), 0, "{output:?}");
+    let session = judged(folder.path(), "a.lull", &[]);
+    // A CSV has no card: what the story's card says comes as flags.
+    let card = [
+        ["--limit", "50mA"],
+        ["--sleep-timeout", "20min"],
+        ["--accuracy", "1.0%+3"],
+        ["--battery", "agm,70Ah"],
+    ];
+    let csv = judged(folder.path(), "a.csv", card.as_flattened());
+    assert_eq!(session, csv);
+    let trials = session["trials"].as_array().unwrap();
+    assert!(trials.iter().any(|trial| trial["finding"] == "clears"));
+}
+
+#[test]
+fn a_session_recorded_live_is_judged_as_its_source() {
+    let folder = rehearsed("direct-load");
+    let meter = "replay:a.lull?speed=5000";
+    let args = ["record", "--meter", meter, "--out", "again.lull"];
+    let output = lullboard(folder.path(), &args);
+    assert_eq!(code(&output), 0, "{output:?}");
+    let said = out(&output);
+    for words in ["settled:", "pull B7: clears", "lullboard judge again.lull"] {
+        assert!(said.contains(words), "'{words}' is not in: {said}");
+    }
+    assert_eq!(
+        judged(folder.path(), "a.lull", &[]),
+        judged(folder.path(), "again.lull", &[])
+    );
+    let check = lullboard(folder.path(), &["check", "again.lull"]);
+    assert_eq!(code(&check), 0, "{check:?}");
+}
+
+#[test]
+fn the_exit_code_tells_the_verdict() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, milliampere, for_s) in [("above", 200, 900), ("below", 20, 900), ("short", 200, 20)]
+    {
+        let file = folder.path().join(name);
+        fs::write(file, level_log(milliampere, for_s)).unwrap();
+    }
+    let card = [
+        "--limit",
+        "50mA",
+        "--accuracy",
+        "1.0%+3",
+        "--asleep-at-start",
+    ];
+    for (name, expected, verdict) in [
+        ("below", 0, "below:"),
+        ("above", 3, "above:"),
+        ("short", 4, "not settled:"),
+    ] {
+        let output = lullboard(folder.path(), &[&["judge", name], &card[..]].concat());
+        assert_eq!(code(&output), expected, "{name}: {output:?}");
+        assert!(out(&output).starts_with(verdict), "{name}: {output:?}");
+    }
+    // Too close to the limit for this meter.
+    let args = ["judge", "above", "--limit", "200mA", "--accuracy", "1.0%+3"];
+    let output = lullboard(folder.path(), &[&args[..], &["--asleep-at-start"]].concat());
+    assert_eq!(code(&output), 4, "{output:?}");
+    assert!(out(&output).starts_with("cannot tell:"), "{output:?}");
+}
+
+#[test]
+fn a_flag_goes_before_the_card_in_the_file() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("log.csv"), level_log(200, 900)).unwrap();
+    let meter = "replay:log.csv?speed=5000";
+    let record = ["record", "--meter", meter, "--out", "a.lull"];
+    let card = [
+        "--limit",
+        "300mA",
+        "--accuracy",
+        "1%+3",
+        "--asleep-at-start",
+    ];
+    let output = lullboard(folder.path(), &[&record[..], &card].concat());
+    assert_eq!(code(&output), 0, "{output:?}");
+    let as_recorded = judged(folder.path(), "a.lull", &[]);
+    assert_eq!(as_recorded["verdict"], "below");
+    assert_eq!(as_recorded["limit"]["a"], 0.3);
+    let overridden = judged(folder.path(), "a.lull", &["--limit", "50mA"]);
+    assert_eq!(overridden["verdict"], "above");
+    assert_eq!(overridden["limit"]["a"], 0.05);
+}
+
+#[test]
+fn what_cannot_be_read_is_named_in_one_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let here = folder.path();
+    fs::write(here.join("empty.csv"), "").unwrap();
+    fs::write(here.join("binary"), b"\x7fELF\0\0\x01\x02\xff\xfe").unwrap();
+    fs::write(here.join("row.csv"), "time_s,current_a\n0,2.0\n1,two\n").unwrap();
+    fs::write(here.join("back.csv"), "time_s,current_a\n5,2.0\n1,2.0\n").unwrap();
+    fs::write(
+        here.join("mark.csv"),
+        "time_s,current_a,mark\n0,2.0,yank B4\n",
+    )
+    .unwrap();
+    fs::write(here.join("foreign.csv"), "zeit;strom\n0;2,0\n").unwrap();
+    fs::write(
+        here.join("newer.lull"),
+        "{\"lullboard\":9,\"started\":\"2031-01-01T00:00:00Z\"}\n",
+    )
+    .unwrap();
+    for (file, words) in [
+        ("gone.csv", &["gone.csv"][..]),
+        ("empty.csv", &["empty.csv", "empty", "time_s,current_a"]),
+        ("binary", &["binary", "not text"]),
+        ("row.csv", &["row.csv: line 3", "'two'", "expected"]),
+        ("back.csv", &["back.csv: line 3", "expected"]),
+        ("mark.csv", &["mark.csv: line 2", "yank", "pull"]),
+        ("foreign.csv", &["foreign.csv: line 1", "--time-col"]),
+        ("newer.lull", &["newer.lull", "9"]),
+        (".", &["."]),
+    ] {
+        expect_refused(here, &["judge", file], words);
+        expect_refused(here, &["export", file, "--to", "out.json"], words);
+        assert!(!here.join("out.json").exists(), "{file}: half an export");
+        assert!(!here.join("out.json.part").exists(), "{file}: rubble");
+    }
+}
+
+#[test]
+fn somebody_elses_log_is_read_when_its_columns_are_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = "stamp,volts,draw\n\
+               2026-11-25T08:00:00Z,12.6,52.3\n\
+               2026-11-25T08:00:01Z,12.6,OL\n";
+    fs::write(folder.path().join("log.csv"), log).unwrap();
+    let columns = [
+        "--time-col",
+        "stamp",
+        "--current-col",
+        "draw",
+        "--unit",
+        "mA",
+    ];
+    let judged = judged(folder.path(), "log.csv", &columns);
+    assert_eq!(judged["readings"], 2);
+    let output = lullboard(
+        folder.path(),
+        &[&["export", "log.csv", "--to", "ours.csv"], &columns[..]].concat(),
+    );
+    assert_eq!(code(&output), 0, "{output:?}");
+    assert_eq!(
+        fs::read_to_string(folder.path().join("ours.csv")).unwrap(),
+        "time_s,current_a,mark\n0.000,0.0523,\n1.000,OL,\n"
+    );
+}
+
+#[test]
+fn an_export_never_overwrites_its_own_record_nor_guesses_a_kind() {
+    let folder = rehearsed("quiet");
+    let before = fs::read(folder.path().join("a.lull")).unwrap();
+    fs::write(folder.path().join("log.csv"), level_log(20, 10)).unwrap();
+    let onto_itself = ["export", "log.csv", "--to", "./log.csv"];
+    expect_refused(folder.path(), &onto_itself, &["log.csv", "overwrite"]);
+    let unknown = ["export", "a.lull", "--to", "a.xlsx"];
+    expect_refused(folder.path(), &unknown, &["a.xlsx", ".csv", ".json"]);
+    let nowhere = ["export", "a.lull", "--to", "no/such/folder/a.csv"];
+    expect_refused(folder.path(), &nowhere, &["no/such/folder"]);
+    assert_eq!(fs::read(folder.path().join("a.lull")).unwrap(), before);
+}
+
+#[test]
+fn check_finds_a_changed_byte_and_a_torn_end() {
+    let folder = rehearsed("quiet");
+    let check = lullboard(folder.path(), &["check", "a.lull"]);
+    assert_eq!(code(&check), 0, "{check:?}");
+    let whole = fs::read_to_string(folder.path().join("a.lull")).unwrap();
+
+    let changed = whole.replacen("\"pull\"", "\"note\"", 1);
+    fs::write(folder.path().join("changed.lull"), changed).unwrap();
+    let check = lullboard(folder.path(), &["check", "changed.lull"]);
+    assert_eq!(code(&check), 1, "{check:?}");
+    assert!(out(&check).contains("altered"), "{check:?}");
+
+    let torn = whole.split_at(whole.len() - 20).0;
+    fs::write(folder.path().join("torn.lull"), torn).unwrap();
+    let check = lullboard(folder.path(), &["check", "torn.lull"]);
+    assert_eq!(code(&check), 1, "{check:?}");
+    let judged = lullboard(folder.path(), &["judge", "torn.lull"]);
+    let warned = String::from_utf8_lossy(&judged.stderr).into_owned();
+    assert_eq!(code(&judged), 0, "what is whole is judged: {judged:?}");
+    assert!(warned.contains("torn.lull: line"), "{warned}");
+}
+
+#[test]
+fn a_session_is_never_written_over() {
+    let folder = rehearsed("quiet");
+    let again = [
+        "rehearse",
+        "--story",
+        "quiet",
+        "--by-itself",
+        "--out",
+        "a.lull",
+    ];
+    expect_refused(folder.path(), &again, &["a.lull", "exists"]);
+    let record = ["record", "--meter", "replay:a.lull", "--out", "a.lull"];
+    expect_refused(folder.path(), &record, &["a.lull", "--out"]);
+}
+
+#[test]
+fn a_meter_that_is_not_there_is_named_before_anything_is_made() {
+    let folder = tempfile::tempdir().unwrap();
+    let port = ["record", "--meter", "serial:/dev/no-such-port"];
+    expect_refused(folder.path(), &port, &["/dev/no-such-port", "plugged in"]);
+    let replay = ["record", "--meter", "replay:gone.lull"];
+    expect_refused(folder.path(), &replay, &["gone.lull"]);
+    let card = ["record", "--meter", "replay:x.csv", "--card", "gone.toml"];
+    expect_refused(folder.path(), &card, &["gone.toml"]);
+    let no_hands = ["record", "--meter", "manual:"];
+    expect_refused(folder.path(), &no_hands, &["manual:", "lullboard live"]);
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+}
+
+#[test]
+fn a_board_needs_a_terminal_and_says_what_does_without() {
+    let folder = tempfile::tempdir().unwrap();
+    let live = ["live", "--meter", "serial:/dev/no-such-port"];
+    expect_refused(
+        folder.path(),
+        &live,
+        &["not a terminal", "lullboard record"],
+    );
+    let rehearse = ["rehearse"];
+    expect_refused(folder.path(), &rehearse, &["not a terminal", "--by-itself"]);
+    expect_refused(
+        folder.path(),
+        &["open", "a.lull"],
+        &["not a terminal", "lullboard judge"],
+    );
+}
+
+#[test]
+fn wrong_arguments_are_told_from_bad_input() {
+    let folder = tempfile::tempdir().unwrap();
+    for (args, words) in [
+        (&["judge"][..], "FILE"),
+        (&["judge", "a.csv", "--limit", "fifty"], "50mA"),
+        (&["judge", "a.csv", "--limit", "0"], "above zero"),
+        (&["judge", "a.csv", "--accuracy", "3"], "1.0%+3"),
+        (&["judge", "a.csv", "--battery", "lithium"], "agm,70Ah"),
+        (&["judge", "a.csv", "--unit", "V"], "mA"),
+        (&["live", "--meter", "usb:0"], "serial:"),
+        (&["live", "--meter", "serial:/dev/x?baud=fast"], "baud"),
+        (&["rehearse", "--by-itself"], "--out"),
+        (&["dance"], "dance"),
+    ] {
+        let output = lullboard(folder.path(), args);
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(code(&output), 2, "{args:?}: {said}");
+        assert!(
+            said.contains(words),
+            "{args:?}: '{words}' is not in: {said}"
+        );
+    }
+}
+
+#[test]
+fn without_a_command_the_help_leads_to_a_rehearsal() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = lullboard(folder.path(), &[]);
+    assert_eq!(code(&output), 0);
+    assert!(out(&output).contains("lullboard rehearse"));
+}
+
+#[test]
+fn an_unknown_story_lists_those_there_are() {
+    let folder = tempfile::tempdir().unwrap();
+    let args = ["rehearse", "--story", "x", "--by-itself", "--out", "x.lull"];
+    expect_refused(folder.path(), &args, &["'x'", "kept-awake", "quiet"]);
+}

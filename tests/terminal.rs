@@ -1,0 +1,291 @@
+//! The real binary in a pseudo-terminal, with another pseudo-terminal as the meter's serial line.
+//!
+//! The session's clock runs faster than life (`--clock-speed`), because the judge rightly waits
+//! minutes; every wait here is for something on the screen, never for a time.
+
+#![cfg(unix)]
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "the helpers of a test may fail as loudly as the test itself"
+)]
+#![expect(
+    clippy::disallowed_methods,
+    reason = "tests own their threads and deadlines"
+)]
+
+#[path = "terminal/meter.rs"]
+mod meter;
+#[path = "terminal/tty.rs"]
+mod tty;
+
+use std::fs;
+use std::path::Path;
+use std::time::Duration;
+
+use lullboard::screen::Theme;
+use lullboard::shell::terminal::Board;
+use meter::Meter;
+use rustix::process::Signal;
+use tty::Tty;
+
+/// Four readings a second of a session that runs thirty times as fast as life.
+const SPEED: &str = "30";
+const EVERY: Duration = Duration::from_micros(8_300);
+
+fn live(meter: &Meter, folder: &Path) -> Tty {
+    let uri = meter.uri();
+    let mut args = vec!["live", "--meter", &uri, "--clock-speed", SPEED];
+    args.extend(["--limit", "50mA", "--sleep-timeout", "150s"]);
+    args.extend(["--accuracy", "1.0%+3", "--out", "hunt.lull"]);
+    Tty::lullboard(&args, &[], folder)
+}
+
+/// Quits, and says yes to ending the recording.
+fn quit(board: &mut Tty) {
+    board.press("q");
+    board.wait_for("QUIT?");
+    board.press("y");
+    assert_eq!(board.wait_end(), 0);
+}
+
+fn check(folder: &Path) {
+    let mut check = Tty::lullboard(&["check", "hunt.lull"], &[], folder);
+    assert_eq!(check.wait_end(), 0, "{}", check.screen());
+}
+
+/// The rows of the list of trials, newest state, without what moves.
+fn trials(screen: &str) -> Vec<String> {
+    screen
+        .lines()
+        .filter(|row| row.contains("pull B4") || row.contains("refit B4"))
+        .filter(|row| row.contains('\u{b1}'))
+        .map(|row| row.trim().to_owned())
+        .collect()
+}
+
+#[test]
+fn a_hunt_from_lock_to_evidence() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 2.4);
+    let mut board = live(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.wait_for("AWAKE");
+
+    board.press("l");
+    board.wait_for("sleep time-out runs in");
+    meter.show(1.1);
+    board.wait_for("1.10");
+    meter.show(0.182);
+    board.wait_for("PLATEAU");
+    board.wait_for("SETTLED");
+    board.wait_for("ABOVE");
+
+    board.press("p");
+    board.press("B4\r");
+    board.wait_for_row(&["pull B4", "not yet"]);
+    meter.show(0.030);
+    board.wait_for_row(&["pull B4", "clears", "\u{b1}", "at once"]);
+    board.wait_for("BELOW");
+
+    board.press("r");
+    board.press("B4\r");
+    board.wait_for_row(&["refit B4", "not yet"]);
+    meter.show(0.182);
+    let found = board.wait_for_row(&["refit B4", "raises", "\u{b1}"]);
+    let found = trials(&found);
+    assert_eq!(found.len(), 2, "{found:?}");
+
+    board.press("e");
+    board.wait_for("hunt.csv");
+    board.press("\r");
+    board.wait_for("Exported to hunt.csv");
+    let csv = fs::read_to_string(folder.path().join("hunt.csv")).unwrap();
+    assert!(csv.starts_with("time_s,current_a,mark\n"));
+    assert!(csv.contains(",,pull B4\n") && csv.contains(",,refit B4\n"));
+
+    quit(&mut board);
+    board.expect_handed_back();
+    board.wait_for("lullboard open hunt.lull");
+
+    let mut again = Tty::lullboard(&["open", "hunt.lull"], &[], folder.path());
+    again.wait_for("recorded session");
+    let shown = again.wait_for_row(&["refit B4", "raises"]);
+    assert_eq!(trials(&shown), found);
+    again.press("q");
+    assert_eq!(again.wait_end(), 0);
+}
+
+#[test]
+fn an_unplugged_meter_is_told_found_again_and_the_session_goes_on_later() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = live(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.wait_for("182");
+
+    meter.unplug();
+    board.wait_for("METER LOST");
+    meter.plug_in();
+    board.wait_for("receiving from");
+    board.wait_gone("METER LOST");
+    quit(&mut board);
+
+    let uri = meter.uri();
+    let mut again = Tty::lullboard(&["open", "hunt.lull", "--meter", &uri], &[], folder.path());
+    again.wait_for("receiving from");
+    again.wait_for("182");
+    quit(&mut again);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    for fact in ["{\"lost\":", "{\"back\":", "\"resumed\":"] {
+        assert_eq!(file.matches(fact).count(), 1, "{fact}");
+    }
+    assert_eq!(file.matches("\"seal\":").count(), 2);
+    check(folder.path());
+}
+
+#[test]
+fn a_signal_to_end_seals_the_session_and_hands_the_terminal_back() {
+    for signal in [Signal::TERM, Signal::HUP] {
+        let folder = tempfile::tempdir().unwrap();
+        let meter = Meter::at(folder.path(), EVERY, 0.182);
+        let mut board = live(&meter, folder.path());
+        board.wait_for("receiving from");
+        assert!(board.is_on_board());
+        board.signal(signal);
+        assert_eq!(board.wait_end(), 0);
+        board.expect_handed_back();
+        check(folder.path());
+    }
+}
+
+#[test]
+fn control_z_hands_the_terminal_over_and_takes_it_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = live(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.press("\x1a");
+    board.expect_handed_back();
+    board.go_on();
+    board.wait_for("receiving from");
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    assert!(file.contains("stopped from the keyboard"), "{file}");
+}
+
+#[test]
+fn a_panic_on_the_board_hands_the_terminal_back_before_it_speaks() {
+    const ROLE: &str = "LULLBOARD_TEST_PANICS";
+    if std::env::var_os(ROLE).is_some() {
+        let _board = Board::enter(Theme::dark(true)).unwrap();
+        panic!("the board fell over");
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let own = std::env::current_exe().unwrap();
+    let args = [
+        "a_panic_on_the_board_hands_the_terminal_back_before_it_speaks",
+        "--exact",
+        "--nocapture",
+    ];
+    let mut fallen = Tty::start(own.to_str().unwrap(), &args, &[(ROLE, "1")], folder.path());
+    assert_ne!(fallen.wait_end(), 0);
+    fallen.wait_for("the board fell over");
+    fallen.expect_handed_back();
+    let bytes = String::from_utf8_lossy(&fallen.bytes()).into_owned();
+    let left = bytes.find("\x1b[?1049l").unwrap();
+    assert!(bytes.find("\x1b[?1049h").unwrap() < left);
+    assert!(left < bytes.find("the board fell over").unwrap());
+}
+
+#[test]
+fn another_size_is_drawn_anew() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut board = rehearse(folder.path(), &[]);
+    board.wait_for("receiving from");
+    board.resize(50, 20);
+    board.wait_gone("receiving from");
+    board.wait_for("AWAKE");
+    board.resize(120, 40);
+    board.wait_for("receiving from");
+    quit(&mut board);
+}
+
+fn rehearse(folder: &Path, variables: &[(&str, &str)]) -> Tty {
+    Tty::lullboard(&["rehearse", "--out", "hunt.lull"], variables, folder)
+}
+
+/// Whether any escape sequence sets a colour.
+fn has_colour(bytes: &[u8]) -> bool {
+    let text = String::from_utf8_lossy(bytes);
+    text.split("\x1b[")
+        .skip(1)
+        .filter_map(|sequence| sequence.split_once('m'))
+        .filter(|(numbers, _)| numbers.chars().all(|c| c.is_ascii_digit() || c == ';'))
+        .flat_map(|(numbers, _)| numbers.split(';'))
+        .filter_map(|number| number.parse().ok())
+        .any(|number: u32| matches!(number, 30..=38 | 40..=48 | 90..=97 | 100..=107))
+}
+
+#[test]
+fn no_color_means_no_colour_and_a_plain_locale_no_drawing_characters() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut coloured = rehearse(folder.path(), &[]);
+    coloured.wait_for("AWAKE");
+    coloured.press("l");
+    coloured.wait_for("sleep time-out runs in");
+    quit(&mut coloured);
+    assert!(has_colour(&coloured.bytes()));
+
+    let folder = tempfile::tempdir().unwrap();
+    let mut plain = rehearse(folder.path(), &[("NO_COLOR", "1"), ("LC_ALL", "C")]);
+    plain.wait_for("AWAKE");
+    plain.press("l");
+    plain.wait_for("sleep time-out runs in");
+    quit(&mut plain);
+    assert!(!has_colour(&plain.bytes()));
+    assert_eq!(
+        String::from_utf8(plain.bytes())
+            .unwrap()
+            .find(|c: char| !c.is_ascii()),
+        None
+    );
+}
+
+#[test]
+fn keys_come_from_the_terminal_when_the_meter_is_piped_in() {
+    let folder = tempfile::tempdir().unwrap();
+    let line = format!(
+        "yes '0.052 A' | {} live --meter pipe:- --out hunt.lull",
+        env!("CARGO_BIN_EXE_lullboard")
+    );
+    let path = [("PATH", "/usr/bin:/bin")];
+    let mut board = Tty::start("/bin/sh", &["-c", &line], &path, folder.path());
+    board.wait_for("receiving from");
+    board.press("l");
+    board.wait_for("sleep time-out runs in");
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    assert!(file.contains("\"did\":\"lock\""));
+}
+
+#[test]
+fn meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let path = folder.path().join("meter");
+    let mut meters = Tty::lullboard(&["meters", path.to_str().unwrap()], &[], folder.path());
+    meters.wait_until("the URI", |screen| {
+        let said = screen.contents().replace('\n', "");
+        said.contains("readings") && said.contains("baud=9600&format=text'")
+    });
+    assert_eq!(meters.wait_end(), 0);
+
+    let mut board = live(&meter, folder.path());
+    board.wait_for("receiving from");
+    let uri = meter.uri();
+    let mut second = Tty::lullboard(&["record", "--meter", &uri], &[], folder.path());
+    second.wait_for("is in use by another program");
+    assert_eq!(second.wait_end(), 1);
+    quit(&mut board);
+}
