@@ -13,9 +13,6 @@ use crate::signal::{Change, Gap, Tick};
 
 /// A fall or rise shows as such for this long; a level that holds longer is a plateau.
 const PLATEAU_FROM_S: f64 = 30.0;
-/// A rise of less than this is no wake (and no restart of the time-out).
-const RISE_MIN_A: f64 = 0.020;
-const RISE_SHARE: f64 = 0.15;
 /// A wake is over when the old level has stood again for this long.
 const BACK_S: f64 = 30.0;
 /// A wake longer than this is no wake any more: the car is awake.
@@ -108,11 +105,6 @@ impl<'a> Walker<'a> {
     }
 
     pub(super) fn on_change(&mut self, change: Change) {
-        let rise_a = change.to_a - change.from_a;
-        let real = RISE_MIN_A
-            .max(RISE_SHARE * change.from_a.abs())
-            .max(change.allowance_a);
-        let rises = rise_a > real;
         self.longest_dwell_s = self
             .longest_dwell_s
             .max(change.t.secs_since(self.walk.boundary));
@@ -124,7 +116,7 @@ impl<'a> Walker<'a> {
             return;
         }
         match was {
-            Some(base) if rises => {
+            Some(base) if change.is_rise() => {
                 let clock_from = self.walk.clock_from.replace(change.t);
                 self.wake = Some(OpenWake {
                     from: change.t,
@@ -135,10 +127,10 @@ impl<'a> Walker<'a> {
                 self.enter(Phase::Stirring, change.t);
             }
             Some(_) | None => {
-                if rises {
+                if change.is_rise() {
                     self.walk.clock_from = Some(change.t);
                 }
-                let phase = if rise_a > 0.0 {
+                let phase = if change.to_a > change.from_a {
                     Phase::Awake
                 } else {
                     Phase::Falling
