@@ -166,12 +166,7 @@ impl Classifier {
             change.to_a = segment.level_a();
         }
         if let Some(flatness) = self.steady.push(second, value_a, resolution_a) {
-            let flat = if left { 0 } else { flatness.windows };
-            self.ticks.push(Tick {
-                t: block.from,
-                level_a: flatness.level_a,
-                flat,
-            });
+            self.ticks.push(Tick::of(block.from, flatness, left));
         }
         let shifted = self.shift.push(second, value_a, resolution_a);
         if left {

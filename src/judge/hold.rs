@@ -14,6 +14,8 @@ use crate::session::Session;
 pub const AWAKE_A: f64 = 0.5;
 /// A level that may only be confirmed, or can only fall further, is flat for this long.
 const SHORT_S: f64 = 120.0;
+/// At or below the limit nothing worse can follow, and `above` is never said of it.
+const AT_LIMIT_S: f64 = 90.0;
 /// After a pull out of an awake car: modules need time to notice.
 const AFTER_AWAKE_S: f64 = 300.0;
 const AFTER_AWAKE_HIGH_S: f64 = 600.0;
@@ -102,14 +104,15 @@ impl Known {
     /// The ground on which a flat level counts as settled; `None` while it is a plateau.
     #[must_use]
     pub fn ground(&self, out: &[String], now: &Standing) -> Option<Ground> {
-        if now.stood_s < SHORT_S {
+        if now.stood_s < AT_LIMIT_S {
             return None;
         }
-        let known = self.settled.get(out);
+        let long_enough = now.stood_s >= SHORT_S;
+        let known = self.settled.get(out).filter(|_| long_enough);
         if known.is_some_and(|levels| levels.iter().any(|level| near(now.level_a, *level))) {
             return Some(Ground::Known);
         }
-        if self.asleep_at_start && now.only_state && !now.resettling {
+        if long_enough && self.asleep_at_start && now.only_state && !now.resettling {
             return Some(Ground::SaidAsleep);
         }
         if Self::resettled(now) {
@@ -125,19 +128,13 @@ impl Known {
         (now.level_a <= self.limit_a + self.limit_margin_a).then_some(Ground::AtLimit)
     }
 
-    fn timed_out(&self, waited_s: Option<f64>, stood_s: f64) -> bool {
-        waited_s.is_some_and(|waited_s| waited_s >= self.timeout_s) && stood_s >= PAST_TIMEOUT_S
-    }
-
-    /// The ground of a level that goes on standing: once the time-out has run too, a level let
-    /// through early is no longer one that may fall.
+    /// The time-out has run and the level held on.
     #[must_use]
-    pub fn grown(&self, ground: Ground, waited_s: Option<f64>, stood_s: f64) -> Ground {
-        if ground.may_fall() && self.timed_out(waited_s, stood_s) {
-            Ground::TimedOut
-        } else {
-            ground
-        }
+    pub fn timed_out(&self, now: &Standing) -> bool {
+        let waited = now
+            .waited_s
+            .is_some_and(|waited_s| waited_s >= self.timeout_s);
+        waited && now.stood_s >= PAST_TIMEOUT_S
     }
 
     fn resettled(now: &Standing) -> bool {

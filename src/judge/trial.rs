@@ -1,6 +1,7 @@
 //! Trials: each removal or refit judged settled to settled, with a first look within seconds.
 
 use super::finding::{Finding, Level, Phase, Trial, Verdict};
+use super::glance::Glance;
 use super::phase::{HAND_S, Settling, Walk};
 use super::uncertainty::{self, Estimate};
 use super::{manner, verdict};
@@ -16,6 +17,8 @@ const MARGIN_S: f64 = 3.0;
 /// The first look: readings from this long after the mark, for this long.
 const LOOK_FROM_S: f64 = 2.0;
 const LOOK_TO_S: f64 = 8.0;
+/// ... against as much of the time just before it.
+const LOOK_BACK_S: f64 = 20.0;
 /// Smaller changes are within what any car does by itself.
 const CHANGE_MIN_A: f64 = 0.003;
 /// A change that U hides counts as "no change" only if U is small against the limit.
@@ -208,18 +211,18 @@ impl Bench<'_> {
     fn first_look(
         &self,
         placed: &Placed,
-        before: Option<&Estimate>,
+        before_run: Option<&Estimate>,
         next_t: Option<Elapsed>,
     ) -> Option<Level> {
         let at = placed.at();
         let end = at.plus_secs(LOOK_TO_S);
         let end = next_t.map_or(end, |next| end.min(next.plus_secs(-1.0)));
-        let after = uncertainty::estimate(self.session, at.plus_secs(LOOK_FROM_S), end)?;
+        let after = Glance::of(self.session, at.plus_secs(LOOK_FROM_S), end)?;
         // In a run the level just before this mark is not the one before the first.
-        let near =
-            uncertainty::estimate(self.session, at.plus_secs(-13.0), at.plus_secs(-MARGIN_S));
-        let before = near.or(before.copied())?;
-        Some(uncertainty::change(&before, &after, 0.0))
+        let near_s = LOOK_BACK_S + MARGIN_S;
+        let before = Glance::of(self.session, at.plus_secs(-near_s), at.plus_secs(-MARGIN_S))?;
+        let gain_u = before_run.map_or(0.0, |estimate| estimate.gain_u);
+        Some(before.to(&after, self.session.signal().resolution_a(), gain_u))
     }
 }
 

@@ -1,5 +1,6 @@
 //! What the signal shows beside its blocks: changes, flatness, gaps.
 
+use super::steady::Flatness;
 use crate::reading::Elapsed;
 
 /// A change of level.
@@ -22,7 +23,20 @@ pub struct Change {
 /// Two alarms closer than this in one direction are one edge cut by the blocks.
 const ONE_EDGE_S: f64 = 3.5;
 
+/// A rise of less than this is no activity of the car.
+const RISE_MIN_A: f64 = 0.020;
+const RISE_SHARE: f64 = 0.15;
+
 impl Change {
+    /// Whether the car became more active, beyond what its level could have strayed.
+    #[must_use]
+    pub fn is_rise(&self) -> bool {
+        let real_a = RISE_MIN_A
+            .max(RISE_SHARE * self.from_a.abs())
+            .max(self.allowance_a);
+        self.to_a - self.from_a > real_a
+    }
+
     /// Whether `next` is the rest of this change rather than another one.
     #[must_use]
     pub fn is_one_edge_with(&self, next: &Self) -> bool {
@@ -40,6 +54,26 @@ pub struct Tick {
     pub level_a: f64,
     /// Bit `i` set: flat over `steady::WINDOWS_S[i]`.
     pub flat: u8,
+    /// Bit `i` set: calm (flat with a wider allowance) over `steady::WINDOWS_S[i]`.
+    pub calm: u8,
+}
+
+impl Tick {
+    /// The test's word at `t`; while the level is being left, nothing is flat.
+    #[must_use]
+    pub fn of(t: Elapsed, said: Flatness, left: bool) -> Self {
+        let (flat, calm) = if left {
+            (0, 0)
+        } else {
+            (said.windows, said.calm)
+        };
+        Self {
+            t,
+            level_a: said.level_a,
+            flat,
+            calm,
+        }
+    }
 }
 
 /// A stretch without evidence.

@@ -12,13 +12,15 @@ use crate::reading::number::{f64_from_i64, f64_from_u64, f64_from_usize};
 pub const BIN_S: i64 = 5;
 /// The windows, in seconds. Several, because a quiet car is flat in two minutes and a noisy one
 /// needs ten.
-pub const WINDOWS_S: [i64; 8] = [90, 120, 150, 180, 240, 300, 420, 600];
+pub const WINDOWS_S: [i64; 8] = [60, 90, 120, 150, 180, 240, 360, 600];
 
 /// The drift that matters is the one over this time: about a re-settle.
 const HORIZON_S: f64 = 300.0;
 const DRIFT_MIN_A: f64 = 0.002;
 const DRIFT_SHARE: f64 = 0.03;
 const DRIFT_SPREADS: f64 = 0.75;
+/// Calm is flat with this many times the allowance: enough where a drift does no harm.
+const CALM: f64 = 2.5;
 /// A coarse display cannot show a drift smaller than half its last place.
 const COARSE_A: f64 = 0.005;
 /// One-sided 95 % of Student's t for the usual ten or more degrees of freedom.
@@ -31,6 +33,8 @@ const GROUPS_MIN: usize = 6;
 pub struct Flatness {
     /// Bit `i` set: flat over `WINDOWS_S[i]`.
     pub windows: u8,
+    /// The same with a wider allowance.
+    pub calm: u8,
     /// Mean of the last 30 s, in ampere.
     pub level_a: f64,
 }
@@ -86,21 +90,23 @@ impl Steady {
 
     fn test(&self, resolution_a: f64) -> Flatness {
         let last = self.bins.back().map_or(0, |bin| bin.index);
-        let mut windows = 0;
+        let (mut windows, mut calm) = (0, 0);
         for (bit, window_s) in WINDOWS_S.iter().enumerate() {
-            if self.flat_over(last, window_s / BIN_S, resolution_a) {
-                windows |= 1u8 << bit;
-            }
+            let drift = self.drift_over(last, window_s / BIN_S, resolution_a);
+            windows |= u8::from(drift.is_some_and(|drift| drift <= 1.0)) << bit;
+            calm |= u8::from(drift.is_some_and(|drift| drift <= CALM)) << bit;
         }
         let recent = self.bins.iter().filter(|bin| bin.index > last - 30 / BIN_S);
         let (sum_a, count) = recent.fold((0.0, 0), |(s, n), bin| (s + bin.sum_a, n + bin.count));
         Flatness {
             windows,
+            calm,
             level_a: sum_a / f64_from_u64(count.max(1)),
         }
     }
 
-    fn flat_over(&self, last: i64, length: i64, resolution_a: f64) -> bool {
+    /// The drift over a window of `length` bins, in allowances; `None` without enough of them.
+    fn drift_over(&self, last: i64, length: i64, resolution_a: f64) -> Option<f64> {
         let first = last - length + 1;
         let start = self.bins.partition_point(|bin| bin.index < first);
         let within = self.bins.len() - start;
@@ -109,7 +115,7 @@ impl Steady {
             .get(start)
             .is_some_and(|bin| bin.index <= first + length / 10);
         if within < GROUPS_MIN || !reaches_back {
-            return false;
+            return None;
         }
         let (mut count, mut sum_a, mut squares) = (0, 0.0, 0.0);
         for bin in self.bins.range(start..) {
@@ -130,8 +136,8 @@ impl Steady {
             .max(DRIFT_SPREADS * spread_a)
             .max(coarse_a);
         let size = within.div_ceil(GROUPS);
-        let slope = slope(self.bins.range(start..), size, first);
-        slope.is_some_and(|(b, se)| (b.abs() + T_ONE_SIDED * se) * HORIZON_S <= allowed_a)
+        let (b, se) = slope(self.bins.range(start..), size, first)?;
+        Some((b.abs() + T_ONE_SIDED * se) * HORIZON_S / allowed_a)
     }
 }
 
@@ -188,7 +194,7 @@ mod tests {
     #[test]
     fn a_level_is_flat_and_a_slope_is_not() {
         let wiggle = |s: i64| if s % 3 == 0 { 0.001 } else { -0.0005 };
-        assert_eq!(windows_after(125, |s| 0.05 + wiggle(s)) & 0b10, 0b10);
+        assert_eq!(windows_after(125, |s| 0.05 + wiggle(s)) & 0b100, 0b100);
         // 6 mA in five minutes at a level of 60 mA.
         assert_eq!(
             windows_after(300, |s| 0.06 - 2e-5 * f64_from_i64(s) + wiggle(s)),
@@ -198,6 +204,6 @@ mod tests {
 
     #[test]
     fn a_window_longer_than_the_segment_is_never_flat() {
-        assert_eq!(windows_after(100, |_| 2.0) & !1, 0);
+        assert_eq!(windows_after(100, |_| 2.0) & !0b11, 0);
     }
 }

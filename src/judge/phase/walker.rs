@@ -4,7 +4,7 @@
 use super::wake::OpenWake;
 use super::{HAND_S, Settling, Stretch, Walk};
 use crate::judge::finding::Phase;
-use crate::judge::hold::{self, Known, Standing};
+use crate::judge::hold::{self, Ground, Known, Standing};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
@@ -13,9 +13,6 @@ use crate::signal::{Change, Gap, Tick};
 
 /// A fall or rise shows as such for this long; a level that holds longer is a plateau.
 const PLATEAU_FROM_S: f64 = 30.0;
-/// A rise of less than this is no wake (and no restart of the time-out).
-const RISE_MIN_A: f64 = 0.020;
-const RISE_SHARE: f64 = 0.15;
 /// A wake is over when the old level has stood again for this long.
 const BACK_S: f64 = 30.0;
 /// A wake longer than this is no wake any more: the car is awake.
@@ -108,11 +105,6 @@ impl<'a> Walker<'a> {
     }
 
     pub(super) fn on_change(&mut self, change: Change) {
-        let rise_a = change.to_a - change.from_a;
-        let real = RISE_MIN_A
-            .max(RISE_SHARE * change.from_a.abs())
-            .max(change.allowance_a);
-        let rises = rise_a > real;
         self.longest_dwell_s = self
             .longest_dwell_s
             .max(change.t.secs_since(self.walk.boundary));
@@ -124,7 +116,7 @@ impl<'a> Walker<'a> {
             return;
         }
         match was {
-            Some(base) if rises => {
+            Some(base) if change.is_rise() => {
                 let clock_from = self.walk.clock_from.replace(change.t);
                 self.wake = Some(OpenWake {
                     from: change.t,
@@ -135,10 +127,10 @@ impl<'a> Walker<'a> {
                 self.enter(Phase::Stirring, change.t);
             }
             Some(_) | None => {
-                if rises {
+                if change.is_rise() {
                     self.walk.clock_from = Some(change.t);
                 }
-                let phase = if rise_a > 0.0 {
+                let phase = if change.to_a > change.from_a {
                     Phase::Awake
                 } else {
                     Phase::Falling
@@ -187,11 +179,10 @@ impl<'a> Walker<'a> {
 
     pub(super) fn on_tick(&mut self, tick: Tick) {
         self.walk.level_a = Some(tick.level_a);
-        if let Some(open) = &mut self.open {
-            let waited_s = self.walk.clock_from.map(|from| tick.t.secs_since(from));
-            open.ground = self
-                .known
-                .grown(open.ground, waited_s, tick.t.secs_since(open.since));
+        if let Some(open) = self.open {
+            if open.ground.may_fall() {
+                self.grow(open, tick);
+            }
             self.enter(Phase::Settled, tick.t);
             return;
         }
@@ -208,6 +199,30 @@ impl<'a> Walker<'a> {
             if age_s >= PLATEAU_FROM_S {
                 self.enter(Phase::Plateau, tick.t);
             }
+        }
+    }
+
+    /// A level let through early gets a better ground as soon as there is one.
+    fn grow(&mut self, open: Settling, tick: Tick) {
+        let standing = self.standing(tick, open.since);
+        let ground = match self.proof(tick).map(|proof| proof.ground) {
+            Some(ground) if !ground.may_fall() => ground,
+            Some(_) | None if self.known.timed_out(&standing) => Ground::TimedOut,
+            Some(_) | None => open.ground,
+        };
+        self.open = Some(Settling { ground, ..open });
+    }
+
+    fn standing(&self, tick: Tick, since: Elapsed) -> Standing {
+        Standing {
+            level_a: tick.level_a,
+            stood_s: tick.t.secs_since(since),
+            waited_s: self.walk.clock_from.map(|from| tick.t.secs_since(from)),
+            reference_a: self.reference,
+            resettling: self.fuse_state > 0,
+            since_pull_s: self.pulled_at.map(|t| tick.t.secs_since(t)),
+            longest_dwell_s: self.longest_dwell_s,
+            only_state: self.walk.settlings.is_empty(),
         }
     }
 
@@ -235,27 +250,24 @@ impl<'a> Walker<'a> {
     /// Flat, and something from outside the signal says that it is the end.
     fn proof(&self, tick: Tick) -> Option<Settling> {
         let boundary = self.walk.boundary;
-        let flat_from = |window_s: i64| Elapsed::from_ms(tick.t.ms() - window_s * 1000);
-        let window_s = WINDOWS_S
+        let ground = self
+            .known
+            .ground(&self.out, &self.standing(tick, boundary))?;
+        // Where the level can only fall, a small drift does no harm.
+        let windows = if ground.may_fall() {
+            tick.calm
+        } else {
+            tick.flat
+        };
+        let window_from = WINDOWS_S
             .iter()
             .enumerate()
-            .filter(|(bit, _)| tick.flat >> bit & 1 == 1)
-            .map(|(_, window_s)| *window_s)
-            .filter(|window_s| flat_from(*window_s) >= boundary)
-            .max()?;
-        let standing = Standing {
-            level_a: tick.level_a,
-            stood_s: tick.t.secs_since(boundary),
-            waited_s: self.walk.clock_from.map(|from| tick.t.secs_since(from)),
-            reference_a: self.reference,
-            resettling: self.fuse_state > 0,
-            since_pull_s: self.pulled_at.map(|t| tick.t.secs_since(t)),
-            longest_dwell_s: self.longest_dwell_s,
-            only_state: self.walk.settlings.is_empty(),
-        };
-        let ground = self.known.ground(&self.out, &standing)?;
+            .filter(|(bit, _)| windows >> bit & 1 == 1)
+            .map(|(_, window_s)| Elapsed::from_ms(tick.t.ms() - window_s * 1000))
+            .filter(|from| *from >= boundary)
+            .min()?;
         Some(Settling {
-            data_from: flat_from(window_s).max(boundary.plus_secs(2.0)),
+            data_from: window_from.max(boundary.plus_secs(2.0)),
             proven: tick.t,
             since: tick.t,
             to: tick.t,
