@@ -1020,7 +1020,7 @@ fn a_following_screen_refuses_marks() {
     assert!(
         bench
             .shoot(80, 24, &Theme::none(true))
-            .contains("only follows")
+            .contains("only shows")
     );
 }
 

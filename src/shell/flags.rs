@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand};
 use super::source::MeterUri;
 use crate::journal::import::Unit;
 use crate::reading::amount;
+use crate::rehearsal::stories;
 use crate::session::card::{Accuracy, Battery};
 use crate::session::typed;
 
@@ -88,8 +89,9 @@ pub struct Recording {
 
 /// Flags of `rehearse`.
 #[derive(Debug, Args)]
+#[command(after_help = story_list())]
 pub struct Rehearse {
-    /// Which car to hunt on; an unknown name lists them all
+    /// Which car to hunt on [default: kept-awake]
     #[arg(long, value_name = "NAME")]
     pub story: Option<String>,
     /// How many times as fast as life [default: the story's own]
@@ -207,6 +209,14 @@ pub struct CardFlags {
     /// The car was asleep when the record began
     #[arg(long)]
     pub asleep_at_start: bool,
+}
+
+/// Every story with what it is about.
+fn story_list() -> String {
+    let width = stories::ALL.map(|story| story.name.len()).into_iter().max();
+    let width = width.unwrap_or_default();
+    let rows = stories::ALL.map(|story| format!("  {:width$}  {}", story.name, story.summary));
+    format!("Stories:\n{}", rows.join("\n"))
 }
 
 /// Why a text is not a limit.
