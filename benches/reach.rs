@@ -159,18 +159,29 @@ fn pulls(seeds: u64) {
         }
         let percent = |n: u64, of: u64| 100.0 * n as f64 / of.max(1) as f64;
         let found = seeds - tally.missing;
+        let located = if name == "null" {
+            "-".into()
+        } else {
+            one_place(percent(tally.located, found))
+        };
+        let looked = match tally.looked {
+            0 => "-".into(),
+            of => one_place(percent(tally.look_covered, of)),
+        };
         println!(
-            "| {name} | {:.1} | {:.2} | {:.2} | {:.0} | {:.1} | {:.1} | {:.1} | {} |",
+            "| {name} | {:.1} | {:.2} | {:.2} | {:.0} | {:.1} | {located} | {looked} | {} |",
             percent(tally.covered, found),
             tally.off_ma.iter().sum::<f64>() / tally.off_ma.len().max(1) as f64,
             middle(&mut tally.u_ma, 0.5),
             middle(&mut tally.waits, 0.5),
             percent(tally.manner, found),
-            percent(tally.located, found),
-            percent(tally.look_covered, tally.looked),
             tally.missing,
         );
     }
+}
+
+fn one_place(value: f64) -> String {
+    format!("{value:.1}")
 }
 
 fn one_pull(name: &str, seed: u64, tally: &mut Tally) {
