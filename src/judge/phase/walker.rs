@@ -191,14 +191,11 @@ impl<'a> Walker<'a> {
             return;
         }
         if let Some(settling) = self.proof(tick) {
-            self.known.remember(&self.out, tick.level_a);
             self.open = Some(settling);
+            self.remember(settling.ground, tick);
             self.enter(Phase::Settled, tick.t);
-        } else {
-            let age_s = tick.t.secs_since(self.walk.boundary);
-            if age_s >= PLATEAU_FROM_S {
-                self.enter(Phase::Plateau, tick.t);
-            }
+        } else if tick.t.secs_since(self.walk.boundary) >= PLATEAU_FROM_S {
+            self.enter(Phase::Plateau, tick.t);
         }
     }
 
@@ -211,6 +208,14 @@ impl<'a> Walker<'a> {
             Some(_) | None => open.ground,
         };
         self.open = Some(Settling { ground, ..open });
+        self.remember(ground, tick);
+    }
+
+    /// Only a level that cannot fall any further is one to know again.
+    fn remember(&mut self, ground: Ground, tick: Tick) {
+        if !ground.may_fall() {
+            self.known.remember(&self.out, tick.level_a);
+        }
     }
 
     fn standing(&self, tick: Tick, since: Elapsed) -> Standing {
