@@ -8,7 +8,6 @@ use crate::desk::Model;
 use crate::desk::effect::Bell;
 use crate::desk::message::LinkState;
 use crate::judge::finding::{Finding, Phase};
-use crate::reading::Elapsed;
 use crate::report::text;
 use crate::session::mark::MarkId;
 
@@ -16,10 +15,12 @@ use crate::session::mark::MarkId;
 #[derive(Debug)]
 pub struct Lines<W> {
     out: W,
-    phase: Option<(Phase, Elapsed)>,
+    phase: Option<Phase>,
+    dead: usize,
     findings: BTreeMap<MarkId, Finding>,
     link: Option<LinkState>,
     unsaved: bool,
+    deaf: bool,
 }
 
 impl<W: Write> Lines<W> {
@@ -28,37 +29,39 @@ impl<W: Write> Lines<W> {
         Self {
             out,
             phase: None,
+            dead: 0,
             findings: BTreeMap::new(),
             link: None,
             unsaved: false,
+            deaf: false,
         }
     }
 
-    fn say(&mut self, desk: &Model, what: &str) -> io::Result<()> {
-        writeln!(self.out, "{}", text::stamped(desk.now(), what))
-    }
-}
-
-impl<W: Write> Face for Lines<W> {
-    fn show(&mut self, desk: &Model) -> io::Result<()> {
+    fn print(&mut self, desk: &Model) -> io::Result<()> {
         let (link, _) = desk.link();
         if self.link.as_ref() != Some(link) {
             self.link = Some(link.clone());
             self.say(desk, &in_words(link))?;
         }
         let now = &desk.judgement().now;
-        if self.phase != Some((now.phase, now.since)) && desk.session().readings() > 0 {
-            let entered = self.phase.is_none_or(|(phase, _)| phase != now.phase);
-            self.phase = Some((now.phase, now.since));
-            if entered {
-                self.say(desk, &format!("{}: {}", now.phase.word(), now.why))?;
-            }
+        if self.phase != Some(now.phase) && desk.session().readings() > 0 {
+            self.phase = Some(now.phase);
+            self.say(desk, &format!("{}: {}", now.phase.word(), now.why))?;
         }
         for trial in &desk.judgement().trials {
             if self.findings.insert(trial.mark, trial.finding) != Some(trial.finding) {
                 writeln!(self.out, "{}", text::harmless(&text::trial(trial)))?;
             }
         }
+        let dead = &desk.notices().dead;
+        for part in dead.iter().skip(self.dead) {
+            let words = format!(
+                "the {} part of the program stopped: {}",
+                part.name, part.why
+            );
+            self.say(desk, &words)?;
+        }
+        self.dead = dead.len();
         let unsaved = desk.notices().unsaved.is_some();
         if self.unsaved != unsaved {
             self.unsaved = unsaved;
@@ -70,6 +73,18 @@ impl<W: Write> Face for Lines<W> {
             self.say(desk, words)?;
         }
         self.out.flush()
+    }
+
+    fn say(&mut self, desk: &Model, what: &str) -> io::Result<()> {
+        writeln!(self.out, "{}", text::stamped(desk.now(), what))
+    }
+}
+
+impl<W: Write> Face for Lines<W> {
+    /// The record matters more than its echo: when nobody listens any more, it goes on silently.
+    fn show(&mut self, desk: &Model) -> io::Result<()> {
+        self.deaf = self.deaf || self.print(desk).is_err();
+        Ok(())
     }
 
     fn ring(&mut self, _bell: Bell) -> io::Result<()> {
@@ -93,5 +108,51 @@ fn in_words(link: &LinkState) -> String {
         LinkState::Unreadable(what) => format!("not a reading: {what}"),
         LinkState::Lost(why) => format!("meter lost: {why}"),
         LinkState::Ended => "the record has ended".into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::Options;
+    use crate::desk::message::{Event, Message};
+    use crate::journal::header;
+    use crate::reading::{Amps, Elapsed, Measured, Reading};
+    use crate::session::entry::Entry;
+
+    fn desk_with_a_reading() -> Model {
+        let mut desk = Model::new(header::unknown(), Options::default());
+        let value = Measured::Amps(Amps::parse("2.013").unwrap());
+        let t = Elapsed::from_secs(1.0);
+        let event = Event::Appended(vec![Entry::reading(Reading { t, value })]);
+        let _ = desk.update(Message { t, event });
+        desk
+    }
+
+    #[test]
+    fn what_has_not_changed_is_not_said_twice() {
+        let desk = desk_with_a_reading();
+        let mut lines = Lines::new(Vec::new());
+        lines.show(&desk).unwrap();
+        let said = String::from_utf8(lines.out.clone()).unwrap();
+        assert!(said.starts_with("0:00:01 looking for the meter"), "{said}");
+        lines.show(&desk).unwrap();
+        assert_eq!(String::from_utf8(lines.out).unwrap(), said);
+    }
+
+    #[test]
+    fn a_closed_pipe_does_not_end_the_recording() {
+        struct Closed;
+        impl Write for Closed {
+            fn write(&mut self, _bytes: &[u8]) -> io::Result<usize> {
+                Err(io::ErrorKind::BrokenPipe.into())
+            }
+            fn flush(&mut self) -> io::Result<()> {
+                Ok(())
+            }
+        }
+        let mut lines = Lines::new(Closed);
+        lines.show(&desk_with_a_reading()).unwrap();
+        assert!(lines.deaf);
     }
 }

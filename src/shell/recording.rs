@@ -99,7 +99,8 @@ impl Recording {
             .stop(true)
             .with_context(|| path.display().to_string())?;
         shown?;
-        tell_where(&path)
+        tell_where(&path);
+        Ok(())
     }
 }
 
@@ -194,14 +195,13 @@ pub fn export_name(file: &Path) -> String {
         .to_string()
 }
 
-fn tell_where(path: &Path) -> Result<()> {
+fn tell_where(path: &Path) {
     let path = path.display();
-    let mut out = io::stdout().lock();
-    writeln!(
-        out,
+    // Nobody may be listening any more; the file is there all the same.
+    let _ = writeln!(
+        io::stdout().lock(),
         "The session is in {path}\nShow it again: lullboard open {path}\nJudge it: lullboard judge {path}"
-    )?;
-    Ok(())
+    );
 }
 
 /// Hands everything recorded so far to the desk.
@@ -209,7 +209,8 @@ fn tell_where(path: &Path) -> Result<()> {
 /// # Errors
 /// When the file cannot be read.
 pub fn replay_into(desk: &mut Model, record: session_file::Record) -> Result<()> {
-    const AT_ONCE: usize = 4096;
+    // Few and large: each batch is judged.
+    const AT_ONCE: usize = 1 << 16;
     let mut batch = Vec::with_capacity(AT_ONCE);
     for entry in record {
         batch.push(entry?);
