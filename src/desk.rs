@@ -27,7 +27,7 @@ use view::View;
 /// Says what to do next; `None` when there is nothing to say.
 pub type Hint = Box<dyn Fn(&Session, &Judgement) -> Option<String>>;
 
-/// Judges a session; [`judge::judge`] but for tests.
+/// Judges a session; [`judge::live`] but for tests.
 pub type Judge = Box<dyn Fn(&Session) -> Judgement>;
 
 /// How the desk is set up.
@@ -54,7 +54,7 @@ impl Default for Options {
             read_only: false,
             export_name: "session.csv".into(),
             hint: None,
-            judge: Box::new(judge::judge),
+            judge: Box::new(judge::live),
         }
     }
 }

@@ -28,9 +28,20 @@ use hold::AWAKE_A;
 /// Which edition of the rules judged; stands in every report.
 pub const RULES: &str = "1";
 
-/// Judges a session as it stands.
+/// Judges a session as it stands, the mean of every phase included.
 #[must_use]
 pub fn judge(session: &Session) -> Judgement {
+    let mut judgement = live(session);
+    for span in &mut judgement.phases {
+        span.level = uncertainty::estimate(session, span.from, span.to).map(|e| e.level());
+    }
+    judgement
+}
+
+/// The same without the means of past phases, which no board shows and whose number grows with
+/// the record: what is asked for every second has to cost the same after a week.
+#[must_use]
+pub fn live(session: &Session) -> Judgement {
     let nothing = Judgement::nothing_yet(session);
     let signal = session.signal();
     let (Some(first_t), Some(last_t)) = (signal.first_t(), signal.last_t()) else {
@@ -39,23 +50,19 @@ pub fn judge(session: &Session) -> Judgement {
     let (limit, timeout) = (nothing.limit, nothing.timeout);
     let walk = phase::walk(session, limit.value, timeout.value);
     let said = verdict::say(session, &walk, limit.value);
-    let phases = walk
-        .stretches
-        .iter()
-        .map(|stretch| PhaseSpan {
-            phase: stretch.phase,
-            from: stretch.from,
-            to: stretch.to,
-            level: uncertainty::estimate(session, stretch.from, stretch.to).map(|e| e.level()),
-        })
-        .collect();
+    let span = |s: &phase::Stretch| PhaseSpan {
+        phase: s.phase,
+        from: s.from,
+        to: s.to,
+        level: None,
+    };
     let trials = trial::trials(session, &walk, limit.value);
     let parted: Vec<Elapsed> = trials.iter().map(|trial| trial.t).collect();
     let ledger = ledger::ledger(session, &walk, &trials);
     Judgement {
         span_s: last_t.secs_since(first_t),
         charge_ah: signal.charge().charge_as / 3600.0,
-        phases,
+        phases: walk.stretches.iter().map(span).collect(),
         now: now::now(session, &walk, timeout),
         steps: steps::steps(session),
         trials,

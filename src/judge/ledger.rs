@@ -5,9 +5,10 @@
 //! out together cannot be told apart and stand as one. What fell late is left out: its fall was
 //! others going to sleep, not a load of its own.
 
-use super::finding::{Level, Manner, Share, Trial};
+use super::finding::{Finding, Level, Manner, Share, Trial};
+use super::hold;
 use super::least_squares::Normal;
-use super::phase::Walk;
+use super::phase::{Settling, Walk};
 use super::uncertainty;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -34,16 +35,14 @@ pub fn ledger(session: &Session, walk: &Walk, trials: &[Trial]) -> Ledger {
         .collect();
     let circuits: Vec<&String> = trials
         .iter()
-        .filter(|trial| trial.did == Did::Pull)
+        .filter(|trial| trial.did == Did::Pull && is_sound(trial.finding))
         .flat_map(|trial| &trial.what)
         .collect();
     let repaired = trials
         .iter()
         .position(|trial| trial.did == Did::Swap)
         .unwrap_or(usize::MAX);
-    let states: Vec<(&Vec<String>, Level)> = walk
-        .settlings
-        .iter()
+    let states: Vec<(&Vec<String>, Level)> = last_of_each_state(walk)
         .filter(|settling| settling.fuse_state <= repaired)
         .filter_map(|settling| {
             let out = walk.states.get(settling.fuse_state)?;
@@ -61,6 +60,9 @@ pub fn ledger(session: &Session, walk: &Walk, trials: &[Trial]) -> Ledger {
             ))
         })
         .collect();
+    if contradictory(&states) {
+        return Ledger::default();
+    }
     let groups = groups(&states);
     let rows: Vec<(Vec<f64>, f64, f64)> = states
         .iter()
@@ -73,6 +75,32 @@ pub fn ledger(session: &Session, walk: &Walk, trials: &[Trial]) -> Ledger {
         })
         .collect();
     solved(session, groups, &rows)
+}
+
+/// Whether a trial tells what its circuit draws.
+const fn is_sound(finding: Finding) -> bool {
+    matches!(
+        finding,
+        Finding::Clears | Finding::Lowers | Finding::NoChange
+    )
+}
+
+/// The last settled level of each fuse state: wakes settle again and again at the same one.
+fn last_of_each_state(walk: &Walk) -> impl Iterator<Item = &Settling> {
+    let settlings = &walk.settlings;
+    settlings
+        .chunk_by(|a, b| a.fuse_state == b.fuse_state)
+        .filter_map(<[Settling]>::last)
+}
+
+/// The same fuses out, and another level: something changed that no mark tells of.
+fn contradictory(states: &[(&Vec<String>, Level)]) -> bool {
+    states.iter().enumerate().any(|(i, (out, level))| {
+        states
+            .iter()
+            .skip(i + 1)
+            .any(|(o, l)| o == out && !hold::near(l.a, level.a))
+    })
 }
 
 /// Labels that were out at some time, those always out together in one group.

@@ -87,9 +87,10 @@ pub fn manner(
     let (manner, words) = if late_a <= part_a {
         (Manner::AtOnce, String::new())
     } else if at_once_a <= part_a {
+        let words = ": it kept others awake; the fault may sit elsewhere on the network";
         (
             Manner::Late,
-            ": it kept others awake; the fault may sit elsewhere on the network".into(),
+            format!("{words}{}", lone_fall(session, at, edge, settling)),
         )
     } else {
         let (at_once, late) = (quantity::current(at_once_a), quantity::current(late_a));
@@ -101,6 +102,20 @@ pub fn manner(
     Seen {
         manner: Some(manner),
         words,
+    }
+}
+
+/// Modules fall asleep in stages; a single fall after the mark may be the removal itself, marked
+/// too early.
+fn lone_fall(session: &Session, at: Elapsed, edge: Elapsed, settling: &Settling) -> String {
+    let changes = session.signal().changes().iter();
+    let mut falls = changes.filter(|c| c.t > edge && c.t <= settling.proven && c.to_a < c.from_a);
+    match (falls.next(), falls.next()) {
+        (Some(fall), None) => {
+            let after = quantity::span(fall.t.secs_since(at));
+            format!(" (one fall, {after} after the mark: or was the mark too early?)")
+        }
+        _ => String::new(),
     }
 }
 

@@ -61,7 +61,15 @@ impl View<'_> {
         let stood = quantity::span(self.end.secs_since(self.walk.boundary));
         match phase {
             Phase::Blind => "no usable reading".into(),
-            Phase::Awake => format!("modules at work, {}", self.waited()),
+            Phase::Awake => {
+                let high = self.walk.level_a.is_some_and(|level_a| level_a >= AWAKE_A);
+                let doing = if high {
+                    "modules at work"
+                } else {
+                    "not steady yet"
+                };
+                format!("{doing}, {}", self.waited())
+            }
             Phase::Falling => {
                 let change = self.walk.last_change;
                 let from = change.map(|c| format!(" from {}", quantity::current(c.from_a)));
@@ -100,7 +108,7 @@ impl View<'_> {
         }
         let ground = match last.ground {
             Ground::Known => "a level already known with these fuses",
-            Ground::AtLimit => "at or below the limit, can only fall further",
+            Ground::AtLimit => "at or below the limit, before the time-out has run",
             Ground::Resettled => "not above the settled level before",
             Ground::TimedOut => "held past the time-out",
             Ground::SaidAsleep => "the card says it was asleep",

@@ -198,6 +198,9 @@ impl Bench<'_> {
                 "U {} hides a change this small; the mA range or a longer wait would show it",
                 quantity::current(change.u_a)
             ),
+            Finding::NoChange if change.a.abs() > change.u_a => {
+                format!("settled {wait} after; a change too small to matter")
+            }
             Finding::Clears
             | Finding::Lowers
             | Finding::NoChange

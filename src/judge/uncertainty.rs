@@ -115,13 +115,14 @@ pub fn coverage(dof: f64) -> f64 {
 #[must_use]
 pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimate> {
     // A block that begins within a second of the end may hold readings from beyond it.
+    let from = from.max(to.plus_secs(-mean::WINDOW_MAX_S));
     let blocks = session.signal().track().between(from, to.plus_secs(-1.0));
     let values: Vec<f64> = blocks
         .iter()
         .filter(|b| b.count > 0)
         .map(|b| f64::from(b.mean_a))
         .collect();
-    let mean = mean::mean(mean::newest(&values))?;
+    let mean = mean::mean(&values)?;
     let resolution_a = session.signal().resolution_a();
     let (a, rounding_u_a) = rounding(blocks, &mean, resolution_a);
     let accuracy = session.card().accuracy.unwrap_or_default();

@@ -18,6 +18,10 @@ const SURE: f64 = 0.95;
 /// not known yet.
 const WAKES_DOMINATE: f64 = 2.0;
 
+/// Common handheld meters err by a few percent and counts near the usual limit (trade table 4.1:
+/// ± (1.0 % + 3 counts) on a 10 A range is ± 3.4 mA at 42 mA).
+const UNSURE_SHARE: f64 = 0.10;
+
 /// What the car draws now, and what that means.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Said {
@@ -75,12 +79,29 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
     let average = average::average(session, walk, &last, &level);
     let on_level = against_limit(&level, limit_a);
     let on_average = against_limit(&average, limit_a);
-    let verdict = held_back(worse(on_level, on_average), &last);
+    let odd = implausible(&level);
+    let verdict = match odd {
+        Some(_) => Verdict::CannotTell,
+        None => unsure_meter(
+            session,
+            held_back(worse(on_level, on_average), &last),
+            &average,
+            limit_a,
+        ),
+    };
     let by_wakes = average.u_a() > WAKES_DOMINATE * level.u_a();
-    let why = if verdict == Verdict::CannotTell && by_wakes {
-        "too few wakes seen to know how often they come: watch longer".into()
+    let why = match odd {
+        Some(why) => why.into(),
+        None if verdict == Verdict::CannotTell && by_wakes => {
+            "too few wakes seen to know how often they come: watch longer".into()
+        }
+        None => reason(session, verdict, on_level, &average, limit_a, &last),
+    };
+    let out = session.out_now();
+    let why = if out.is_empty() {
+        why
     } else {
-        reason(session, verdict, on_level, &average, limit_a, &last)
+        format!("with {} out: {why}", out.join("+"))
     };
     let settled = SettledNow {
         level: level.level(),
@@ -91,6 +112,25 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
         settled: Some(settled),
         verdict,
         why,
+    }
+}
+
+/// Readings that no parked car gives: what is wrong is the connection, not the car.
+fn implausible(level: &Estimate) -> Option<&'static str> {
+    if level.a == 0.0 && level.spread_a == 0.0 {
+        return Some("exactly zero without any noise: check the meter's fuse and leads");
+    }
+    let sure = level.a + 2.0 * level.u_a() < 0.0;
+    sure.then_some("the current is negative: turn the clamp or the leads, or take the charger off")
+}
+
+/// Without the meter's accuracy nothing is said this close to the limit.
+fn unsure_meter(session: &Session, said: Verdict, average: &Estimate, limit_a: f64) -> Verdict {
+    let close = (average.a - limit_a).abs() < UNSURE_SHARE * limit_a;
+    if session.card().accuracy.is_none() && close {
+        Verdict::CannotTell
+    } else {
+        said
     }
 }
 
@@ -122,8 +162,12 @@ fn reason(
 ) -> String {
     let mean = quantity::current(average.a);
     let limit = quantity::amount(limit_a);
+    let no_accuracy = session.card().accuracy.is_none();
     match verdict {
-        Verdict::Below | Verdict::Above if session.card().accuracy.is_none() => {
+        Verdict::Below if last.ground.may_fall() => {
+            "below so far; the time-out has not run yet: watch on".into()
+        }
+        Verdict::Above | Verdict::Below if no_accuracy => {
             "the meter's accuracy was not given, so its own error is not counted".into()
         }
         Verdict::Above if on_level == Verdict::Below => {
@@ -135,6 +179,10 @@ fn reason(
         Verdict::Below => "surely below, with the meter's own error counted".into(),
         Verdict::CannotTell if last.ground.may_fall() && average.a > limit_a => {
             "near the limit and it may still fall: wait until the time-out has run".into()
+        }
+        Verdict::CannotTell if no_accuracy => {
+            "this close to the limit the meter's accuracy counts: give it (--accuracy 1.0%+3)"
+                .into()
         }
         Verdict::CannotTell => format!(
             "too close for this meter: U {}; the mA range, a better meter or, on a clamp, a fresh zero would tell",

@@ -160,10 +160,10 @@ pub enum MarkError {
     NoLabel(Did),
 }
 
-/// Labels are trimmed, joined by `+`, and never hold control characters.
+/// Labels are trimmed, joined by `+` (a comma will do), and never hold control characters.
 #[must_use]
 pub fn labels(text: &str) -> Vec<String> {
-    text.split('+')
+    text.split(['+', ','])
         .map(|label| {
             label
                 .chars()

@@ -219,6 +219,10 @@ fn story_list() -> String {
     format!("Stories:\n{}", rows.join("\n"))
 }
 
+/// No car may draw more than this when parked (trade table 1.1: published limits end at 150 mA);
+/// a larger number is a slip of the unit.
+const LIMIT_MAX_A: f64 = 2.0;
+
 /// Why a text is not a limit.
 #[derive(Debug, thiserror::Error)]
 enum LimitError {
@@ -226,13 +230,15 @@ enum LimitError {
     #[error(transparent)]
     Amount(#[from] amount::AmountError),
     /// A current that no car could stay below.
-    #[error("not a limit: expected a current above zero, as in 50mA")]
+    #[error(
+        "not a limit: expected a current above zero and at most 2 A, with its unit, as in 50mA"
+    )]
     NotAboveZero,
 }
 
 fn limit_a(text: &str) -> Result<f64, LimitError> {
     let limit_a = amount::current_a(text)?;
-    if limit_a > 0.0 {
+    if limit_a > 0.0 && limit_a <= LIMIT_MAX_A {
         Ok(limit_a)
     } else {
         Err(LimitError::NotAboveZero)

@@ -4,7 +4,7 @@
 //! Long ones: also batch means over doubling batches (H. Flyvbjerg and H. G. Petersen, J. Chem.
 //! Phys. 91, 1989, 461); the larger counts.
 
-use crate::reading::number::{f64_from_usize, round_to_usize};
+use crate::reading::number::f64_from_usize;
 
 /// From this many blocks on, batch means are asked too.
 const LONG: usize = 240;
@@ -127,15 +127,6 @@ fn pair_means(series: &[f64]) -> Vec<f64> {
 /// The largest sensible window: half an hour of blocks. A longer one knows the mean no better
 /// than the meter's own accuracy does.
 pub const WINDOW_MAX_S: f64 = 1800.0;
-
-/// Thins a long stretch to at most `WINDOW_MAX_S` seconds from its end.
-#[must_use]
-pub fn newest(series: &[f64]) -> &[f64] {
-    let keep = round_to_usize(WINDOW_MAX_S);
-    series
-        .get(series.len().saturating_sub(keep)..)
-        .unwrap_or(series)
-}
 
 #[cfg(test)]
 mod tests {

@@ -153,7 +153,7 @@ pub(super) fn own_small_draw(label: &str) -> String {
 
 pub(super) fn wrong_suspect(label: &str) -> String {
     format!(
-        "The draw is on {label}, but does it draw by itself, or does another part keep it awake? \
+        "{label} takes part in the draw, but does it draw by itself, or does another part keep it awake? \
          Refit it (r) and try on."
     )
 }

@@ -61,7 +61,7 @@ impl Now {
 fn is_live(model: &Model) -> bool {
     let lost = matches!(
         model.link().0,
-        LinkState::Lost(_) | LinkState::Silent | LinkState::Unreadable(_)
+        LinkState::Lost(_) | LinkState::Silent | LinkState::Unreadable(_) | LinkState::Ended
     );
     !(model.options().live && (lost || model.overdue_s().is_some()))
 }
