@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use crate::judge::Judgement;
-use crate::judge::finding::{Cycle, Now, Share, Trial, Wake};
+use crate::judge::finding::{Cycle, Now, Phase, Share, Trial, Wake};
 use crate::reading::{Elapsed, quantity};
 
 /// Writes everything a reader needs to know, the verdict first.
@@ -36,6 +36,7 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     }));
     lines.push(now(&judgement.now));
     lines.extend(judgement.trials.iter().map(trial));
+    lines.extend(unmarked_falls(judgement));
     lines.extend(judgement.wakes.iter().map(wake));
     lines.extend(judgement.cycles.iter().map(cycle));
     lines.extend(judgement.ledger.iter().map(share));
@@ -81,6 +82,25 @@ pub fn trial(trial: &Trial) -> String {
         trial.finding.word(),
         trial.why,
     )
+}
+
+/// Falls out of a settled level that no mark explains: something was done and not noted.
+fn unmarked_falls(judgement: &Judgement) -> impl Iterator<Item = String> {
+    let settled = |t: Elapsed| {
+        let mut spans = judgement.phases.iter();
+        spans.any(|span| span.phase == Phase::Settled && span.from < t && t <= span.to)
+    };
+    judgement
+        .steps
+        .iter()
+        .filter(move |step| step.mark.is_none() && step.to_a < step.from_a && settled(step.t))
+        .map(|step| {
+            let fall = quantity::current(step.from_a - step.to_a);
+            format!(
+                "{} fell by {fall} without a mark: what was that?",
+                quantity::clock(step.t)
+            )
+        })
 }
 
 /// A wake in one line.

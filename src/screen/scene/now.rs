@@ -103,7 +103,7 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
         phase.and(Role::Dim, format!("was {word} when last heard of"))
     };
     let mut below = Vec::new();
-    below.extend(verdict(judgement));
+    below.extend(verdict(judgement, &model.session().out_now()));
     below.extend(timeout(model).map(|text| Line::new(Role::Plain, text)));
     if let Some((at, _)) = model.session().last_reading().filter(|_| model.is_manual()) {
         let ago_s = model.now().secs_since(at).max(0.0);
@@ -145,7 +145,7 @@ fn timeout(model: &Model) -> Option<String> {
     })
 }
 
-fn verdict(judgement: &Judgement) -> Vec<Line> {
+fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
     let role = Role::of_verdict(judgement.verdict);
     let words = match judgement.verdict {
         Verdict::Above => "ABOVE THE LIMIT",
@@ -154,6 +154,10 @@ fn verdict(judgement: &Judgement) -> Vec<Line> {
         Verdict::NotSettled => "no verdict: not settled",
     };
     let mut first = Line::new(role, words);
+    if !out.is_empty() && judgement.verdict == Verdict::Below {
+        // A car that is below only with fuses out is not mended.
+        first = first.and(Role::Alarm, format!(" with {} out", out.join("+")));
+    }
     let mut lines = Vec::new();
     if let Some(settled) = judgement.settled {
         let text = |level: Level| quantity::level(level.a, level.u_a);

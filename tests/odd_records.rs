@@ -1,0 +1,143 @@
+//! Records that once passed a faulty car, or said more than they knew; named after what broke.
+
+#![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+use lullboard::judge::finding::{Manner, Verdict};
+use lullboard::judge::{Judgement, judge};
+use lullboard::reading::{Amps, Elapsed, Measured};
+use lullboard::session::Session;
+use lullboard::session::card::{Accuracy, Card};
+use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
+use lullboard::session::mark::{MarkId, parse_mark};
+
+const ACCURATE: Accuracy = Accuracy {
+    percent: 1.0,
+    counts: 3.0,
+    amount_a: 0.0,
+};
+
+/// Two readings a second at the given levels, each from its second on, with one place of noise.
+fn judged(
+    levels: &[(u32, f64)],
+    end_s: u32,
+    accuracy: Option<Accuracy>,
+    marks: &[(u32, &str)],
+) -> Judgement {
+    let mut session = Session::new(Header {
+        started: "2026-01-10T08:00:00+00:00".parse().unwrap(),
+        card: Card {
+            accuracy,
+            asleep_at_start: Some(true),
+            ..Card::default()
+        },
+        meter: MeterCard::default(),
+    });
+    let mut id = 0;
+    for half in 0..2 * end_s {
+        let t = Elapsed::from_ms(i64::from(half) * 500);
+        let level_a = levels
+            .iter()
+            .rev()
+            .find(|(from_s, _)| from_s * 2 <= half)
+            .unwrap()
+            .1;
+        let wiggle_a = if level_a == 0.0 {
+            0.0
+        } else {
+            0.001 * f64::from(half % 3) - 0.001
+        };
+        let value = Measured::Amps(Amps::rounded(level_a + wiggle_a, 3));
+        session.apply(&Entry {
+            t,
+            fact: Fact::Reading(value),
+        });
+        for (_, cell) in marks.iter().filter(|(at_s, _)| at_s * 2 == half) {
+            id += 1;
+            session.apply(&Entry {
+                t,
+                fact: Fact::Mark(parse_mark(MarkId(id), cell).unwrap()),
+            });
+        }
+    }
+    judge(&session)
+}
+
+#[test]
+fn a_reversed_clamp_does_not_pass_the_car() {
+    let judged = judged(&[(0, -0.180)], 600, Some(ACCURATE), &[]);
+    assert_eq!(judged.verdict, Verdict::CannotTell);
+    assert!(
+        judged.verdict_why.contains("negative"),
+        "{}",
+        judged.verdict_why
+    );
+}
+
+#[test]
+fn a_dead_meter_does_not_pass_the_car() {
+    let judged = judged(&[(0, 0.0)], 600, Some(ACCURATE), &[]);
+    assert_eq!(judged.verdict, Verdict::CannotTell);
+    assert!(
+        judged.verdict_why.contains("fuse"),
+        "{}",
+        judged.verdict_why
+    );
+}
+
+#[test]
+fn a_small_negative_offset_is_no_fault() {
+    let judged = judged(&[(0, -0.002)], 600, Some(ACCURATE), &[]);
+    assert_eq!(judged.verdict, Verdict::Below);
+}
+
+#[test]
+fn close_to_the_limit_the_accuracy_has_to_be_known() {
+    let unknown = judged(&[(0, 0.047)], 600, None, &[]);
+    assert_eq!(unknown.verdict, Verdict::CannotTell);
+    assert!(
+        unknown.verdict_why.contains("accuracy"),
+        "{}",
+        unknown.verdict_why
+    );
+    assert_eq!(
+        judged(&[(0, 0.030)], 600, None, &[]).verdict,
+        Verdict::Below
+    );
+}
+
+#[test]
+fn below_with_a_fuse_out_says_so() {
+    let levels = [(0, 0.180), (600, 0.022)];
+    let judged = judged(&levels, 1200, Some(ACCURATE), &[(600, "pull B4")]);
+    assert!(
+        judged.verdict_why.starts_with("with B4 out"),
+        "{}",
+        judged.verdict_why
+    );
+}
+
+#[test]
+fn a_fall_that_no_mark_tells_of_is_charged_to_no_fuse_and_asked_about() {
+    let levels = [(0, 0.180), (600, 0.022)];
+    let judged = judged(&levels, 1500, Some(ACCURATE), &[(900, "pull B4")]);
+    assert!(
+        judged.ledger.iter().all(|share| share.level.a < 0.001),
+        "{:?}",
+        judged.ledger
+    );
+    assert_eq!(judged.steps[0].mark, None);
+    let lines = lullboard::report::text::lines(&judged).join("\n");
+    assert!(
+        lines.contains("0:10:00 fell by 158 mA without a mark"),
+        "{lines}"
+    );
+}
+
+#[test]
+fn one_sharp_fall_after_the_mark_may_be_a_mark_too_early() {
+    let levels = [(0, 0.180), (660, 0.022)];
+    let judged = judged(&levels, 1500, Some(ACCURATE), &[(600, "pull B4")]);
+    let trial = &judged.trials[0];
+    assert_eq!(trial.manner, Some(Manner::Late));
+    assert!(trial.why.contains("too early"), "{}", trial.why);
+}
