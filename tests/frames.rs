@@ -279,6 +279,7 @@ fn hunt() -> Bench {
             level: Level { a: 0.082, u_a: 0.0012 },
             average: Level { a: 0.082, u_a: 0.0012 },
             since: at(710.0),
+            early: false,
         });
         judgement.verdict = Verdict::Above;
         judgement.verdict_why = "32 mA above the limit, U is 1.2 mA".into();

@@ -21,6 +21,9 @@ pub(super) fn late(text: &str, is_note: bool) -> Result<(&str, Option<f64>), Str
     }
 }
 
+/// Beyond any handheld meter's jack: a larger number is milliampere typed without its unit.
+const READING_MAX_A: f64 = 25.0;
+
 /// Reads what a meter shows, keeping every typed place: `52.0m` has a resolution of 0.1 mA.
 pub(super) fn reading(text: &str) -> Result<Measured, String> {
     let text = text.trim();
@@ -30,7 +33,13 @@ pub(super) fn reading(text: &str) -> Result<Measured, String> {
     if ["ol", "over", "inf"].contains(&text.to_lowercase().as_str()) {
         return Ok(Measured::Over);
     }
-    amount::current_a(text).map_err(|error| error.to_string())?;
+    let a = amount::current_a(text).map_err(|error| error.to_string())?;
+    if a.abs() > READING_MAX_A {
+        return Err(format!(
+            "{a} A? No handheld meter shows that: type {text}m for mA"
+        ));
+    }
+    let text = &text.replace(',', ".");
     let end = text
         .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')))
         .unwrap_or(text.len());

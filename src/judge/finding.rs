@@ -218,6 +218,8 @@ pub struct SettledNow {
     pub average: Level,
     /// Since when.
     pub since: Elapsed,
+    /// Let through before the time-out has run: it may still fall, and the car may still stir.
+    pub early: bool,
 }
 
 /// Against the limit.

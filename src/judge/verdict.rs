@@ -107,6 +107,7 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
         level: level.level(),
         average: average.level(),
         since: last.data_from,
+        early: last.ground.may_fall(),
     };
     Said {
         settled: Some(settled),

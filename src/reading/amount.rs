@@ -19,10 +19,15 @@ const TIME: &str = "a time: expected for example 90s, 20min, 45m or 2h";
 fn split(text: &str) -> Option<(f64, &str)> {
     let text = text.trim();
     let end = text
-        .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')))
+        .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+')))
         .unwrap_or(text.len());
     let (number, unit) = text.split_at_checked(end)?;
-    let number: f64 = number.parse().ok()?;
+    // One comma and no point is a decimal comma; anything else with a comma is two readings of it.
+    let number: f64 = if number.contains('.') {
+        number.parse().ok()?
+    } else {
+        number.replacen(',', ".", 1).parse().ok()?
+    };
     number.is_finite().then_some((number, unit.trim()))
 }
 
@@ -102,5 +107,12 @@ mod tests {
         assert!(time_s("soon").is_err());
         assert!(current_a("").is_err());
         assert!(current_a("1e400").is_err());
+        assert!(current_a("1,234.5mA").is_err());
+        assert!(current_a("1,234,5mA").is_err());
+    }
+
+    #[test]
+    fn a_decimal_comma_is_a_point() {
+        assert!((current_a("0,42").unwrap() - 0.42).abs() < 1e-15);
     }
 }

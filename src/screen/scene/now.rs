@@ -149,6 +149,7 @@ fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
     let role = Role::of_verdict(judgement.verdict);
     let words = match judgement.verdict {
         Verdict::Above => "ABOVE THE LIMIT",
+        Verdict::Below if judgement.settled.is_some_and(|settled| settled.early) => "BELOW SO FAR",
         Verdict::Below => "BELOW THE LIMIT",
         Verdict::CannotTell => "CANNOT TELL",
         Verdict::NotSettled => "no verdict: not settled",
