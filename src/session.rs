@@ -16,6 +16,10 @@ use card::Card;
 use entry::{Entry, Fact, Header, MeterEvent};
 use mark::{Did, Mark, MarkId};
 
+/// A reading this long after everything before it, without a resume between them, has a wrong
+/// time: no single recording is left alone for a month.
+const LEAP_MAX_S: f64 = 30.0 * 86_400.0;
+
 /// A mark, when it was journalled, and whether it was struck.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Placed {
@@ -47,6 +51,7 @@ pub struct Session {
     overs: u64,
     last_reading: Option<(Elapsed, Measured)>,
     last_t: Elapsed,
+    disordered: u64,
 }
 
 impl Session {
@@ -64,11 +69,16 @@ impl Session {
             overs: 0,
             last_reading: None,
             last_t: Elapsed::ZERO,
+            disordered: 0,
         }
     }
 
     /// Takes one recorded entry into account.
     pub fn apply(&mut self, entry: &Entry) {
+        if self.is_out_of_order(entry) {
+            self.disordered += 1;
+            return;
+        }
         self.last_t = self.last_t.max(entry.t);
         match &entry.fact {
             Fact::Reading(value) => {
@@ -85,14 +95,25 @@ impl Session {
             }
             Fact::Set(change) => self.card.merge(change),
             Fact::Meter(event) => {
-                if matches!(event, MeterEvent::Lost(_) | MeterEvent::Gap { .. }) {
-                    self.signal.interrupt(entry.t);
+                if event.hides_the_current() {
+                    self.signal.interrupt();
                 }
                 self.meter_events.push((entry.t, event.clone()));
             }
-            Fact::Resumed(_) => self.signal.interrupt(entry.t),
+            Fact::Resumed(_) => self.signal.interrupt(),
             Fact::Seal(_) | Fact::Unknown => {}
         }
+    }
+
+    /// Time in a record runs forward, and never leaps: one wrong stamp must not move the rest.
+    fn is_out_of_order(&self, entry: &Entry) -> bool {
+        let Fact::Reading(_) = entry.fact else {
+            return false;
+        };
+        let Some((last_t, _)) = self.last_reading else {
+            return false;
+        };
+        entry.t < last_t || entry.t.secs_since(self.last_t) > LEAP_MAX_S
     }
 
     /// Marks stand in the order in which things were done, so that one placed late is where it
@@ -203,6 +224,12 @@ impl Session {
     #[must_use]
     pub const fn last_reading(&self) -> Option<(Elapsed, Measured)> {
         self.last_reading
+    }
+
+    /// How many readings were left out because their time ran backwards or leapt.
+    #[must_use]
+    pub const fn disordered(&self) -> u64 {
+        self.disordered
     }
 
     /// The newest moment in the record.

@@ -41,6 +41,9 @@ const FORGET_FLAT_S: f64 = 60.0;
 const AFTER_GAP_S: f64 = 5.0;
 /// The first level of a record has at least this many blocks.
 const SEGMENT_MIN: u64 = 3;
+/// The detectors take the finest place written in this many blocks, so that they do not flicker
+/// with every lost zero.
+const STEADY_RESOLUTION: usize = 10;
 /// A new level is taken as this many blocks have it.
 const LEVEL_BLOCKS: u64 = 20;
 
@@ -81,10 +84,10 @@ impl Classifier {
         self.last_t = Some(t);
         match value {
             Measured::Amps(amps) => {
-                self.resolution_a = amps.resolution_a();
                 let sample = Sample {
                     t,
                     a: amps.value_a(),
+                    resolution_a: amps.resolution_a(),
                 };
                 self.charge.push(sample);
                 if let Some((passed, spike)) = self.gate.pass(sample, self.noise.sigma_a()) {
@@ -100,7 +103,7 @@ impl Classifier {
     }
 
     /// Evidence stops here: what comes next is not joined to what came before.
-    pub const fn interrupt(&mut self, _t: Elapsed) {
+    pub const fn interrupt(&mut self) {
         self.interrupted = true;
     }
 
@@ -153,6 +156,9 @@ impl Classifier {
     fn weigh(&mut self, block: &Block) {
         let value_a = f64::from(block.mean_a);
         let second = Second::index_of(block.from);
+        let blocks = self.track.blocks();
+        let newest = blocks.len().saturating_sub(STEADY_RESOLUTION);
+        self.resolution_a = Track::finest_a(blocks.get(newest..).unwrap_or(&[]));
         self.noise.push(value_a, self.resolution_a);
         let (sigma_a, resolution_a) = (self.noise.sigma_a(), self.resolution_a);
         let segment = self

@@ -56,6 +56,7 @@ impl Blocks {
             mean_a: a,
             min_a: a,
             max_a: a,
+            resolution_a: 0.001,
             count: 1,
             over: false,
             after_gap,

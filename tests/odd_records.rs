@@ -16,13 +16,23 @@ const ACCURATE: Accuracy = Accuracy {
     amount_a: 0.0,
 };
 
-/// Two readings a second at the given levels, each from its second on, with one place of noise.
+/// Two readings a second at the given levels, each from its second on, with one place of noise;
+/// no readings where the level is not a number.
 fn judged(
     levels: &[(u32, f64)],
     end_s: u32,
     accuracy: Option<Accuracy>,
     marks: &[(u32, &str)],
 ) -> Judgement {
+    judge(&recorded(levels, end_s, accuracy, marks))
+}
+
+fn recorded(
+    levels: &[(u32, f64)],
+    end_s: u32,
+    accuracy: Option<Accuracy>,
+    marks: &[(u32, &str)],
+) -> Session {
     let mut session = Session::new(Header {
         started: "2026-01-10T08:00:00+00:00".parse().unwrap(),
         card: Card {
@@ -41,6 +51,9 @@ fn judged(
             .find(|(from_s, _)| from_s * 2 <= half)
             .unwrap()
             .1;
+        if level_a.is_nan() {
+            continue;
+        }
         let wiggle_a = if level_a == 0.0 {
             0.0
         } else {
@@ -59,7 +72,7 @@ fn judged(
             });
         }
     }
-    judge(&session)
+    session
 }
 
 #[test]
@@ -140,4 +153,86 @@ fn one_sharp_fall_after_the_mark_may_be_a_mark_too_early() {
     let trial = &judged.trials[0];
     assert_eq!(trial.manner, Some(Manner::Late));
     assert!(trial.why.contains("too early"), "{}", trial.why);
+}
+
+#[test]
+fn wakes_longer_than_any_wake_still_count_in_the_average() {
+    let hours = |h: u32| h * 3600;
+    let levels: Vec<(u32, f64)> = (0..4)
+        .flat_map(|i| {
+            [
+                (hours(2 * i), 0.022),
+                (hours(2 * i + 1), 1.0),
+                (hours(2 * i + 1) + 1500, 0.022),
+            ]
+        })
+        .collect();
+    let judged = judged(&levels, hours(8), Some(ACCURATE), &[]);
+    let average_a = judged.settled.unwrap().average.a;
+    // 0.978 A for 1500 s every 7200 s.
+    assert!((average_a - 0.226).abs() < 0.03, "{average_a}");
+    assert_ne!(judged.verdict, Verdict::Below);
+}
+
+#[test]
+fn hours_without_the_meter_do_not_dilute_the_wakes() {
+    let wakes = |from_s: u32| {
+        (0..12u32).flat_map(move |i| [(from_s + i * 300, 0.030), (from_s + i * 300 + 270, 0.330)])
+    };
+    let levels: Vec<(u32, f64)> = wakes(600)
+        .chain([(4200, f64::NAN)])
+        .chain(wakes(33_000))
+        .chain([(36_600, 0.030)])
+        .collect();
+    let levels = [vec![(0, 0.030)], levels].concat();
+    let judged = judged(&levels, 37_200, Some(ACCURATE), &[]);
+    let average_a = judged.settled.unwrap().average.a;
+    // 0.3 A for 30 s every 300 s is 30 mA more.
+    assert!((average_a - 0.060).abs() < 0.005, "{average_a}");
+}
+
+#[test]
+fn one_coarse_reading_does_not_make_the_record_coarse() {
+    let mut session = recorded(&[(0, 0.022)], 600, Some(ACCURATE), &[]);
+    let before = judge(&session).settled.unwrap().level;
+    for (ms, text) in [(600_000, "0.02"), (600_500, "0.02"), (602_000, "0.02")] {
+        let value = Measured::Amps(Amps::parse(text).unwrap());
+        session.apply(&Entry {
+            t: Elapsed::from_ms(ms),
+            fact: Fact::Reading(value),
+        });
+    }
+    let after = judge(&session).settled.unwrap().level;
+    assert!(
+        (after.u_a - before.u_a).abs() < 0.1 * before.u_a,
+        "{before:?} {after:?}"
+    );
+}
+
+#[test]
+fn one_wrong_time_is_left_out_and_counted() {
+    let mut session = recorded(&[(0, 0.022)], 600, Some(ACCURATE), &[]);
+    let plain = judge(&session);
+    for ms in [900_000_000_000, 5_000] {
+        let value = Measured::Amps(Amps::parse("0.022").unwrap());
+        session.apply(&Entry {
+            t: Elapsed::from_ms(ms),
+            fact: Fact::Reading(value),
+        });
+    }
+    assert_eq!((judge(&session), session.disordered()), (plain, 2));
+}
+
+#[test]
+fn a_logger_of_one_reading_in_ten_minutes_has_a_level() {
+    let mut session = recorded(&[], 0, Some(ACCURATE), &[]);
+    for i in 0..100 {
+        let value = Measured::Amps(Amps::rounded(0.030 + 0.001 * f64::from(i % 3), 3));
+        session.apply(&Entry {
+            t: Elapsed::from_secs(600.0 * f64::from(i)),
+            fact: Fact::Reading(value),
+        });
+    }
+    let level = judge(&session).phases.last().unwrap().level.unwrap();
+    assert!((level.a - 0.031).abs() < 0.001, "{level:?}");
 }

@@ -16,6 +16,8 @@ pub(super) const OVERDUE_S: f64 = 3.0;
 
 /// Readings alone are judged at most this often, in seconds of the session.
 const JUDGE_EVERY_S: f64 = 1.0;
+/// ... and, where the session runs faster than life, in seconds of life.
+const JUDGE_EVERY_REAL_S: f64 = 0.25;
 
 impl Model {
     /// Takes one message into account and says what is to be done.
@@ -60,6 +62,27 @@ impl Model {
         effects
     }
 
+    /// Takes a recorded entry without judging or ringing: what was recorded is past. Ends with
+    /// [`Model::recalled`].
+    pub fn recall(&mut self, entry: &Entry) {
+        self.session.apply(entry);
+        self.now = self.now.max(entry.t);
+    }
+
+    /// All recorded entries are taken: judges them once.
+    pub fn recalled(&mut self) {
+        self.judgement = (self.options.judge)(&self.session);
+        self.judged = self.now;
+        self.stale = false;
+        self.wake = None;
+    }
+
+    /// How many seconds of the session pass in one of the wall clock; a replay or a rehearsal is
+    /// judged no more often than a quarter second of real time asks for.
+    pub fn set_pace(&mut self, speed: f64) {
+        self.judge_every_s = (JUDGE_EVERY_REAL_S * speed).max(JUDGE_EVERY_S);
+    }
+
     /// The journal holds these: now they may show.
     fn fold(&mut self, entries: &[Entry], effects: &mut Vec<Effect>) {
         let mut only_readings = true;
@@ -79,8 +102,8 @@ impl Model {
 
     fn judge_due(&self) -> bool {
         self.judgement.readings == 0
-            || self.session.last_t().secs_since(self.judged) >= JUDGE_EVERY_S
-            || self.now.secs_since(self.judged) >= JUDGE_EVERY_S
+            || self.session.last_t().secs_since(self.judged) >= self.judge_every_s
+            || self.now.secs_since(self.judged) >= self.judge_every_s
     }
 
     fn judge(&mut self, effects: &mut Vec<Effect>) {
@@ -107,9 +130,11 @@ impl Model {
     fn plan_wake(&mut self, effects: &mut Vec<Effect>) {
         let second =
             |t: Elapsed| Elapsed::from_ms(t.ms().div_euclid(1000).saturating_add(1) * 1000);
-        let mut wake = self
-            .stale
-            .then(|| self.judged.plus_secs(JUDGE_EVERY_S).max(second(self.now)));
+        let mut wake = self.stale.then(|| {
+            self.judged
+                .plus_secs(self.judge_every_s)
+                .max(second(self.now))
+        });
         if self.options.live && self.link.0 != LinkState::Ended {
             let last = self.session.last_reading().map_or(Elapsed::ZERO, |r| r.0);
             let driven_until = last.plus_secs(OVERDUE_S);

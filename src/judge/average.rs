@@ -5,11 +5,13 @@
 //! moments, whose sum has a variance of the sum of their squares (compound Poisson).
 
 use super::cycle;
-use super::finding::Wake;
+use super::finding::{Phase, Wake};
 use super::phase::{Settling, Walk};
 use super::uncertainty::{self, Estimate};
+use crate::reading::Elapsed;
 use crate::reading::number::f64_from_usize;
-use crate::session::Session;
+use crate::session::mark::Did;
+use crate::session::{Placed, Session};
 
 /// What the wakes add to the settled level.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -19,33 +21,30 @@ struct Extra {
     dof: f64,
 }
 
-/// The settled `level` with what its wakes add on average, since the car first settled with
-/// these fuses in.
+/// The settled `level` with what everything else adds on average, since the car first settled
+/// with these fuses in and was last locked or unlocked.
+///
+/// All that was measured in that time counts: wakes, and stretches awake that were too long to
+/// be called a wake.
 #[must_use]
 pub fn average(session: &Session, walk: &Walk, last: &Settling, level: &Estimate) -> Estimate {
-    let first = walk
-        .settlings
-        .iter()
-        .find(|s| s.fuse_state == last.fuse_state)
-        .unwrap_or(last);
+    let from = window_from(session, walk, last);
     let wakes: Vec<Wake> = walk
         .wakes
         .iter()
-        .filter(|wake| wake.from >= first.data_from && wake.to <= last.to)
+        .filter(|w| w.from >= from && w.to <= last.to)
         .copied()
         .collect();
-    let blind_s: f64 = session
-        .signal()
-        .gaps()
-        .iter()
-        .filter(|gap| gap.from >= first.data_from && gap.to <= last.to)
-        .map(|gap| gap.to.secs_since(gap.from))
-        .sum();
-    let span_s = last.to.secs_since(first.data_from) - blind_s;
-    let extra = if cycle::cycles(&wakes, &[]).is_empty() {
-        at_random(&wakes, span_s)
-    } else {
+    let (above_as, span_s) = above(session, walk, (from, last.to), level.a);
+    let in_wakes_as: f64 = wakes.iter().map(|wake| wake.charge_as).sum();
+    let other_as = above_as - in_wakes_as;
+    let gaps = session.signal().gaps();
+    let whole = !gaps.iter().any(|gap| gap.from < last.to && gap.to > from);
+    let only_wakes = other_as.abs() <= OTHER_SHARE * in_wakes_as;
+    let extra = if whole && only_wakes && !cycle::cycles(&wakes, &[]).is_empty() {
         over_cycles(&wakes)
+    } else {
+        at_random(&wakes, other_as, span_s)
     };
     let noise_u_a = level.noise_u_a.hypot(extra.se_a);
     let parts = [
@@ -61,11 +60,47 @@ pub fn average(session: &Session, walk: &Walk, last: &Settling, level: &Estimate
     }
 }
 
-fn at_random(wakes: &[Wake], span_s: f64) -> Extra {
-    let (sum, squares) = wakes.iter().fold((0.0, 0.0), |(sum, squares), w| {
-        (sum + w.charge_as, squares + w.charge_as.powi(2))
-    });
-    let span_s = span_s.max(1.0);
+/// What the wakes do not explain of the charge may be this share of it: the edges of the wakes.
+const OTHER_SHARE: f64 = 0.10;
+
+fn window_from(session: &Session, walk: &Walk, last: &Settling) -> Elapsed {
+    let used = session
+        .marks()
+        .rfind(|p| matches!(p.mark.did, Did::Lock | Did::Unlock));
+    let used = used.map_or(Elapsed::from_ms(i64::MIN), Placed::at);
+    let mut same = walk
+        .settlings
+        .iter()
+        .filter(|s| s.fuse_state == last.fuse_state);
+    same.find(|settling| settling.proven > used)
+        .unwrap_or(last)
+        .data_from
+}
+
+/// Charge above the level in every stretch of the window that is not settled, and how many
+/// seconds of the window were measured.
+fn above(
+    session: &Session,
+    walk: &Walk,
+    (from, to): (Elapsed, Elapsed),
+    level_a: f64,
+) -> (f64, f64) {
+    let track = session.signal().track();
+    let gaps = session.signal().gaps().iter();
+    let blind_s: f64 = gaps
+        .map(|gap| gap.to.min(to).secs_since(gap.from.max(from)).max(0.0))
+        .sum();
+    let restless = walk.stretches.iter().filter(|s| s.phase != Phase::Settled);
+    let charge_as = restless
+        .map(|stretch| track.charge_above_as(stretch.from.max(from), stretch.to.min(to), level_a))
+        .sum();
+    (charge_as, (to.secs_since(from) - blind_s).max(1.0))
+}
+
+/// Each wake, and what the wakes do not explain, is a charge that came once.
+fn at_random(wakes: &[Wake], other_as: f64, span_s: f64) -> Extra {
+    let charges = wakes.iter().map(|wake| wake.charge_as).chain([other_as]);
+    let (sum, squares) = charges.fold((0.0, 0.0), |(sum, squares), q| (sum + q, squares + q * q));
     let dof = f64_from_usize(wakes.len());
     Extra {
         a: sum / span_s,
@@ -98,7 +133,6 @@ fn over_cycles(wakes: &[Wake]) -> Extra {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::reading::Elapsed;
 
     fn wake(from_s: f64, charge_as: f64) -> Wake {
         let from = Elapsed::from_secs(from_s);
@@ -125,7 +159,7 @@ mod tests {
 
     #[test]
     fn one_wake_alone_is_known_no_better_than_itself() {
-        let extra = at_random(&[wake(100.0, 36.0)], 3600.0);
+        let extra = at_random(&[wake(100.0, 36.0)], 0.0, 3600.0);
         assert!((extra.a - 0.01).abs() < 1e-12 && (extra.se_a - 0.01).abs() < 1e-12);
     }
 }

@@ -9,7 +9,7 @@ use crate::reading::number::{f64_from_i64, f64_from_usize, round_to_i64};
 
 /// Number of onsets, and the 1 % quantile of the coefficient of variation of their intervals
 /// under random wakes (8000 simulated draws each).
-const RANDOM_1_PERCENT: [(usize, f64); 8] = [
+const RANDOM_1_PERCENT: [(usize, f64); 7] = [
     (4, 0.118),
     (5, 0.218),
     (6, 0.303),
@@ -17,7 +17,6 @@ const RANDOM_1_PERCENT: [(usize, f64); 8] = [
     (10, 0.466),
     (15, 0.554),
     (20, 0.593),
-    (usize::MAX, 0.593),
 ];
 /// A wake whose charge is this many times off the middle one is another thing: the odd one out.
 const ODD_FACTOR: f64 = 2.0;

@@ -7,6 +7,7 @@ use super::finding::Level;
 use crate::reading::Elapsed;
 use crate::reading::number::f64_from_usize;
 use crate::session::Session;
+use crate::signal::track::Track;
 
 /// Neighbouring blocks resemble each other: with a correlation time of 2 to 4 s the mean of a few
 /// seconds is known less well than independent blocks would say (measured: `benches/reach.rs`).
@@ -19,6 +20,7 @@ pub struct Glance {
     a: f64,
     squares: f64,
     blocks: usize,
+    resolution_a: f64,
 }
 
 impl Glance {
@@ -34,20 +36,22 @@ impl Glance {
         let n = f64_from_usize(values.len());
         let a = values.iter().sum::<f64>() / n;
         let squares = values.iter().map(|value| (value - a).powi(2)).sum();
+        let resolution_a = Track::finest_a(blocks);
         (values.len() >= BLOCKS_MIN).then_some(Self {
             a,
             squares,
             blocks: values.len(),
+            resolution_a,
         })
     }
 
     /// The change from this glance to a later one.
     #[must_use]
-    pub fn to(&self, after: &Self, resolution_a: f64, gain_u: f64) -> Level {
+    pub fn to(&self, after: &Self, gain_u: f64) -> Level {
         let (n0, n1) = (f64_from_usize(self.blocks), f64_from_usize(after.blocks));
         let variance = (self.squares + after.squares) / (n0 + n1 - 2.0);
         let noise_u_a = INFLATE * (variance * (1.0 / n0 + 1.0 / n1)).sqrt();
-        let rounding_u_a = resolution_a / 6f64.sqrt();
+        let rounding_u_a = self.resolution_a.hypot(after.resolution_a) / 12f64.sqrt();
         let a = after.a - self.a;
         let u_a = noise_u_a.hypot(rounding_u_a).hypot(gain_u * a);
         Level { a, u_a: 2.0 * u_a }

@@ -225,7 +225,7 @@ impl Bench<'_> {
         let near_s = LOOK_BACK_S + MARGIN_S;
         let before = Glance::of(self.session, at.plus_secs(-near_s), at.plus_secs(-MARGIN_S))?;
         let gain_u = before_run.map_or(0.0, |estimate| estimate.gain_u);
-        Some(before.to(&after, self.session.signal().resolution_a(), gain_u))
+        Some(before.to(&after, gain_u))
     }
 }
 

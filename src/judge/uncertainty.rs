@@ -4,7 +4,7 @@
 //! meter's accuracy, clamp drift from the time since it was zeroed. On a change the gain enters
 //! once and the offset cancels (GUM 5.2.2: fully correlated).
 
-use statrs::distribution::{ContinuousCDF, StudentsT};
+use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 use super::finding::Level;
 use crate::reading::Elapsed;
@@ -13,7 +13,7 @@ use crate::session::card::Accuracy;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
 use crate::signal::mean::{self, Mean};
-use crate::signal::track::Block;
+use crate::signal::track::{Block, Track};
 
 /// A limit of error spreads evenly: its standard uncertainty is its half width over this
 /// (GUM 4.3.7).
@@ -22,6 +22,8 @@ const RECTANGLE: f64 = 1.732_050_807_568_877_2;
 const ONE_CODE: f64 = 0.99;
 /// Two codes this often: the true mean lies between their threshold and the mean of the codes.
 const TWO_CODES: f64 = 0.985;
+/// A mean of fewer blocks than this says little of its own noise.
+const BLOCKS_MIN: usize = 30;
 /// Beyond this many different codes no two can hold nearly all readings.
 const CODES_KEPT: usize = 16;
 /// Beyond this the t-factor is the normal one.
@@ -60,13 +62,18 @@ impl Estimate {
         .sqrt()
     }
 
+    /// Effective degrees of freedom of [`Estimate::u_a`].
+    #[must_use]
+    pub fn effective_dof(&self) -> f64 {
+        effective_dof(self.u_a(), &[(self.noise_u_a, self.dof)])
+    }
+
     /// The level with its expanded uncertainty.
     #[must_use]
     pub fn level(&self) -> Level {
-        let u_a = self.u_a();
         Level {
             a: self.a,
-            u_a: u_a * coverage(effective_dof(u_a, &[(self.noise_u_a, self.dof)])),
+            u_a: self.u_a() * coverage(self.effective_dof()),
         }
     }
 }
@@ -111,19 +118,29 @@ pub fn coverage(dof: f64) -> f64 {
         .max(2.0)
 }
 
+/// The probability that a Student variable with these degrees of freedom is at most `x`.
+#[must_use]
+pub fn at_most(x: f64, dof: f64) -> f64 {
+    if dof > DOF_MAX {
+        return Normal::standard().cdf(x);
+    }
+    StudentsT::new(0.0, 1.0, dof.max(1.0)).map_or(0.5, |t| t.cdf(x))
+}
+
 /// The level of the stretch `from..to`; `None` when it holds too few blocks.
 #[must_use]
 pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimate> {
     // A block that begins within a second of the end may hold readings from beyond it.
-    let from = from.max(to.plus_secs(-mean::WINDOW_MAX_S));
-    let blocks = session.signal().track().between(from, to.plus_secs(-1.0));
+    let track = session.signal().track();
+    let blocks = newest(track.between(from, to.plus_secs(-1.0)), to);
+    let from = blocks.first()?.from;
     let values: Vec<f64> = blocks
         .iter()
         .filter(|b| b.count > 0)
         .map(|b| f64::from(b.mean_a))
         .collect();
     let mean = mean::mean(&values)?;
-    let resolution_a = session.signal().resolution_a();
+    let resolution_a = Track::finest_a(blocks);
     let (a, rounding_u_a) = rounding(blocks, &mean, resolution_a);
     let accuracy = session.card().accuracy.unwrap_or_default();
     let t = from.plus_secs(to.secs_since(from) / 2.0);
@@ -137,6 +154,14 @@ pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimat
         spread_a: mean.sd,
         t,
     })
+}
+
+/// The newest half hour of `blocks`, and never fewer than a slow logger needs for a mean.
+fn newest(blocks: &[Block], to: Elapsed) -> &[Block] {
+    let start = to.plus_secs(-mean::WINDOW_MAX_S);
+    let within = blocks.partition_point(|block| block.from < start);
+    let enough = blocks.len().saturating_sub(BLOCKS_MIN);
+    blocks.get(within.min(enough)..).unwrap_or(blocks)
 }
 
 /// Standard uncertainty of the meter's zero at `t`, in ampere.

@@ -2,8 +2,6 @@
 //!
 //! The limit is exact, the measurement is guarded once (JCGM 106:2012, 7.3 and 8.3).
 
-use statrs::distribution::{ContinuousCDF, Normal};
-
 use super::average;
 use super::finding::{SettledNow, Verdict};
 use super::phase::{Settling, Walk};
@@ -35,21 +33,21 @@ pub struct Said {
 
 /// The probability that the true current is at or below the limit.
 #[must_use]
-pub fn probability_below(limit_a: f64, a: f64, u_a: f64) -> f64 {
+pub fn probability_below(limit_a: f64, a: f64, u_a: f64, dof: f64) -> f64 {
     if u_a <= 0.0 {
         return if a <= limit_a { 1.0 } else { 0.0 };
     }
-    Normal::standard().cdf((limit_a - a) / u_a)
+    uncertainty::at_most((limit_a - a) / u_a, dof)
 }
 
 /// Below, above, or too close to tell.
 #[must_use]
 pub fn against_limit(level: &Estimate, limit_a: f64) -> Verdict {
-    decide(limit_a, level.a, level.u_a())
+    decide(limit_a, level.a, level.u_a(), level.effective_dof())
 }
 
-fn decide(limit_a: f64, a: f64, u_a: f64) -> Verdict {
-    let below = probability_below(limit_a, a, u_a);
+fn decide(limit_a: f64, a: f64, u_a: f64, dof: f64) -> Verdict {
+    let below = probability_below(limit_a, a, u_a, dof);
     if below >= SURE {
         Verdict::Below
     } else if below <= 1.0 - SURE {
@@ -211,8 +209,11 @@ mod tests {
             (0.060, 0.010, 0.158_655_253_9, Verdict::CannotTell),
             (0.200, 0.005, 0.0, Verdict::Above),
         ] {
-            assert!((probability_below(0.05, a, u) - p).abs() < 1e-9, "{a}");
-            assert_eq!(decide(0.05, a, u), expected, "{a}");
+            assert!(
+                (probability_below(0.05, a, u, f64::INFINITY) - p).abs() < 1e-9,
+                "{a}"
+            );
+            assert_eq!(decide(0.05, a, u, f64::INFINITY), expected, "{a}");
         }
     }
 }

@@ -94,6 +94,21 @@ pub enum MeterEvent {
     },
 }
 
+impl MeterEvent {
+    /// Whether what comes next is not joined to what came before.
+    #[must_use]
+    pub const fn hides_the_current(&self) -> bool {
+        match self {
+            Self::Lost(_) | Self::Gap { .. } | Self::Held(true) | Self::Ac(true) => true,
+            Self::Back(_)
+            | Self::Range(_)
+            | Self::Held(false)
+            | Self::Ac(false)
+            | Self::LowCell => false,
+        }
+    }
+}
+
 /// The hash chain over everything before it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Seal {

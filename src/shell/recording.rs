@@ -15,7 +15,6 @@ use super::session_file::{self, SessionFile};
 use super::source::MeterUri;
 use super::terminal::{self, Board};
 use super::{card_file, keys, looks, run, signals};
-use crate::desk::message::{Event, Message};
 use crate::desk::{Model, Options};
 use crate::reading::Elapsed;
 use crate::session::card::Card;
@@ -209,24 +208,9 @@ fn tell_where(path: &Path) {
 /// # Errors
 /// When the file cannot be read.
 pub fn replay_into(desk: &mut Model, record: session_file::Record) -> Result<()> {
-    // Few and large: each batch is judged.
-    const AT_ONCE: usize = 1 << 16;
-    let mut batch = Vec::with_capacity(AT_ONCE);
     for entry in record {
-        batch.push(entry?);
-        if batch.len() == AT_ONCE {
-            fold(desk, std::mem::take(&mut batch));
-        }
+        desk.recall(&entry?);
     }
-    fold(desk, batch);
+    desk.recalled();
     Ok(())
-}
-
-/// What the desk asks for while it reads (bells, exports) is past; its next deadline comes with
-/// the first message of the loop.
-fn fold(desk: &mut Model, entries: Vec<Entry>) {
-    if let Some(t) = entries.last().map(|entry| entry.t) {
-        let event = Event::Appended(entries);
-        let _ = desk.update(Message { t, event });
-    }
 }

@@ -84,6 +84,7 @@ struct Pending {
 /// # Errors
 /// When the face fails: the terminal is gone.
 pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result<()> {
+    desk.set_pace(wiring.clock.speed());
     let mut pending = Pending {
         wake: None,
         changed: true,

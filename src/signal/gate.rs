@@ -12,6 +12,8 @@ pub struct Sample {
     pub t: Elapsed,
     /// In ampere.
     pub a: f64,
+    /// The last place written, in ampere.
+    pub resolution_a: f64,
 }
 
 /// A spike is at least this far from its neighbours: below it, no phase depends on one reading.
@@ -79,6 +81,7 @@ mod tests {
             let sample = Sample {
                 t: Elapsed::from_ms(t_ms),
                 a,
+                resolution_a: 0.001,
             };
             passed.extend(
                 gate.pass(sample, 0.001)

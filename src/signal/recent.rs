@@ -51,6 +51,7 @@ mod tests {
             recent.push(Sample {
                 t: Elapsed::from_ms(i * 500),
                 a: 0.05,
+                resolution_a: 0.001,
             });
         }
         let kept = recent.since(Elapsed::ZERO);

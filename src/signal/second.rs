@@ -14,6 +14,7 @@ pub struct Second {
     count: u16,
     min_a: f64,
     max_a: f64,
+    resolution_a: f64,
     over: bool,
 }
 
@@ -34,6 +35,7 @@ impl Second {
             count: 0,
             min_a: f64::INFINITY,
             max_a: f64::NEG_INFINITY,
+            resolution_a: f64::INFINITY,
             over: false,
         }
     }
@@ -46,6 +48,7 @@ impl Second {
 
     /// Adds a reading; a spike stays out of the mean.
     pub fn add(&mut self, sample: Sample, spike: bool) {
+        self.resolution_a = self.resolution_a.min(sample.resolution_a);
         self.min_a = self.min_a.min(sample.a);
         self.max_a = self.max_a.max(sample.a);
         if !spike {
@@ -73,6 +76,7 @@ impl Second {
             mean_a: f32_from_f64(mean_a),
             min_a: f32_from_f64(self.min_a),
             max_a: f32_from_f64(self.max_a),
+            resolution_a: f32_from_f64(self.resolution_a),
             count: self.count,
             over: self.over,
             after_gap,

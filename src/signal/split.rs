@@ -85,7 +85,11 @@ mod tests {
         values
             .iter()
             .enumerate()
-            .map(|(i, &a)| Sample { t: at(i), a })
+            .map(|(i, &a)| Sample {
+                t: at(i),
+                a,
+                resolution_a: 0.001,
+            })
             .collect()
     }
 

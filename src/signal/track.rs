@@ -16,6 +16,8 @@ pub struct Block {
     pub min_a: f32,
     /// Highest reading, spikes included; minus infinite without one.
     pub max_a: f32,
+    /// The finest place written in it, in ampere.
+    pub resolution_a: f32,
     /// How many readings the mean is of; zero for nothing but over-range or a spike.
     pub count: u16,
     /// Whether any reading in it was over-range.
@@ -94,6 +96,37 @@ impl Track {
     pub fn extent(&self, from: Elapsed, to: Elapsed) -> Option<Extent> {
         let (start, end) = self.bounds(from, to);
         (start < end).then(|| self.pyramid.extent(start, end))
+    }
+
+    /// Charge above `level_a` in `from..to`, in ampere-seconds; seconds without evidence are left
+    /// out.
+    #[must_use]
+    pub fn charge_above_as(&self, from: Elapsed, to: Elapsed, level_a: f64) -> f64 {
+        let blocks = self.between(from, to);
+        let nexts = blocks.iter().skip(1).map(Some).chain([None]);
+        let pairs = blocks
+            .iter()
+            .zip(nexts)
+            .filter(|(block, _)| block.count > 0);
+        pairs
+            .map(|(block, next)| {
+                let end = match next {
+                    Some(next) if next.after_gap => block.from,
+                    Some(next) => next.from,
+                    None => to,
+                };
+                (f64::from(block.mean_a) - level_a) * end.secs_since(block.from)
+            })
+            .sum()
+    }
+
+    /// The finest place written among `blocks`, in ampere: a lost last zero, or a coarser range for
+    /// a moment, does not make the rest coarser.
+    #[must_use]
+    pub fn finest_a(blocks: &[Block]) -> f64 {
+        let used = blocks.iter().filter(|block| block.count > 0);
+        let finest = used.map(|block| block.resolution_a).min_by(f32::total_cmp);
+        f64::from(finest.unwrap_or(0.0))
     }
 
     fn bounds(&self, from: Elapsed, to: Elapsed) -> (usize, usize) {

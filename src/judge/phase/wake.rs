@@ -26,14 +26,7 @@ impl OpenWake {
         let peak_a = track
             .extent(self.from, to)
             .map_or(base_a, |e| e.max_a.into());
-        let blocks = track.between(self.from, to);
-        let ends = blocks.iter().skip(1).map(|block| block.from).chain([to]);
-        let charge_as = blocks
-            .iter()
-            .zip(ends)
-            .filter(|(block, _)| block.count > 0)
-            .map(|(block, end)| (f64::from(block.mean_a) - base_a) * end.secs_since(block.from))
-            .sum();
+        let charge_as = track.charge_above_as(self.from, to, base_a);
         Wake {
             from: self.from,
             to,

@@ -211,9 +211,10 @@ impl<'a> Walker<'a> {
         self.remember(ground, tick);
     }
 
-    /// Only a level that cannot fall any further is one to know again.
+    /// Only a level that cannot fall any further is one to know again; one that counts because it
+    /// is near a known one is not, or the known level would creep.
     fn remember(&mut self, ground: Ground, tick: Tick) {
-        if !ground.may_fall() {
+        if !ground.may_fall() && ground != Ground::Known {
             self.known.remember(&self.out, tick.level_a);
         }
     }
