@@ -77,6 +77,13 @@ impl Model {
         self.wake = None;
     }
 
+    /// Judges what was not judged yet: nothing more will come that would ask for it.
+    pub fn catch_up(&mut self) {
+        if self.stale {
+            self.recalled();
+        }
+    }
+
     /// How many seconds of the session pass in one of the wall clock; a replay or a rehearsal is
     /// judged no more often than a quarter second of real time asks for.
     pub fn set_pace(&mut self, speed: f64) {

@@ -99,7 +99,9 @@ impl MeterEvent {
     #[must_use]
     pub const fn hides_the_current(&self) -> bool {
         match self {
-            Self::Lost(_) | Self::Gap { .. } | Self::Held(true) | Self::Ac(true) => true,
+            // A clock that was set is told as a gap of no length: session time lost nothing.
+            Self::Gap { for_s, .. } => *for_s > 0.0,
+            Self::Lost(_) | Self::Held(true) | Self::Ac(true) => true,
             Self::Back(_)
             | Self::Range(_)
             | Self::Held(false)

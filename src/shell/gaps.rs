@@ -2,7 +2,7 @@
 //!
 //! Pure: `clock` takes the samples.
 
-use crate::reading::number;
+use crate::reading::{number, quantity};
 use crate::session::entry::MeterEvent;
 
 /// What all clocks of the machine showed at one moment, in seconds.
@@ -43,11 +43,19 @@ impl Watch {
             events.push(gap("the laptop slept", slept_s));
         }
         if set_s > TOLERANCE_S {
-            events.push(gap("the clock was set forward", set_s));
+            events.push(clock_set("forward", set_s));
         } else if set_s < -TOLERANCE_S {
-            events.push(gap("the clock was set back", -set_s));
+            events.push(clock_set("back", -set_s));
         }
         events
+    }
+}
+
+/// Session time does not follow the wall clock, so nothing is missing: a gap of no length.
+fn clock_set(way: &str, by_s: f64) -> MeterEvent {
+    MeterEvent::Gap {
+        why: format!("the clock was set {way} by {}", quantity::span(by_s)),
+        for_s: 0.0,
     }
 }
 
@@ -89,14 +97,8 @@ mod tests {
 
     #[test]
     fn a_set_clock_is_told_both_ways_and_is_not_sleep() {
-        assert_eq!(
-            after(10.0, 10.0, 3610.0),
-            [gap("the clock was set forward", 3600.0)]
-        );
-        assert_eq!(
-            after(10.0, 10.0, -3590.0),
-            [gap("the clock was set back", 3600.0)]
-        );
+        assert_eq!(after(10.0, 10.0, 3610.0), [clock_set("forward", 3600.0)]);
+        assert_eq!(after(10.0, 10.0, -3590.0), [clock_set("back", 3600.0)]);
     }
 
     #[test]

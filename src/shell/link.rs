@@ -39,6 +39,10 @@ pub struct Setup {
     pub stop: Stop,
 }
 
+/// A read waits a fifth of a second at most: a pass that took this long in real time was not
+/// running, and bytes that waited meanwhile have no honest time.
+const STOOD_STILL_S: f64 = 2.0;
+
 const FIRST_RETRY: Duration = Duration::from_millis(500);
 const LAST_RETRY: Duration = Duration::from_secs(5);
 /// How often the stop flag is looked at while the scribe is behind.
@@ -170,6 +174,7 @@ impl Link {
         let mut buffer = [0; 4096];
         let mut first = true;
         let mut empty: u32 = 0;
+        let mut passed = self.outlet.clock.now();
         loop {
             if self.outlet.stop.is_set() {
                 return Err(Quit);
@@ -182,7 +187,8 @@ impl Link {
                     if empty.is_multiple_of(EMPTY_READS) && !stream.is_alive() {
                         return Ok(self.opener.loss().to_owned());
                     }
-                    let told = self.watch.quiet(self.outlet.clock.now());
+                    passed = self.outlet.clock.now();
+                    let told = self.watch.quiet(passed);
                     self.outlet.all(told)?;
                     continue;
                 }
@@ -190,6 +196,15 @@ impl Link {
             };
             let now = self.outlet.clock.now();
             empty = 0;
+            let stood_still_s = now.secs_since(passed) / self.outlet.clock.speed();
+            passed = now;
+            if stood_still_s > STOOD_STILL_S && midway_s.is_some() {
+                // We were stopped, or waited for the disk: what the port kept is from then.
+                stream.discard_waiting();
+                self.decoder.reset();
+                self.decoder.join_midway();
+                continue;
+            }
             if std::mem::take(&mut first)
                 && midway_s.is_some_and(|soon| now.secs_since(self.joined_at) < soon)
             {

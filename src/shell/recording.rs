@@ -78,8 +78,9 @@ impl Recording {
     /// # Errors
     /// When standard output is gone, or something did not reach the disk.
     pub fn in_lines(self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
-        signals::spawn(self.wiring.clock.clone(), self.wiring.outbox.clone())?;
-        let shown = run::run(&mut desk, &self.wiring, face).map_err(Into::into);
+        let shown = signals::spawn(self.wiring.clock.clone(), self.wiring.outbox.clone())
+            .and_then(|()| run::run(&mut desk, &self.wiring, face))
+            .map_err(Into::into);
         self.finish(shown)
     }
 

@@ -110,6 +110,7 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
             }
         }
     }
+    desk.catch_up();
     face.show(desk)
 }
 
