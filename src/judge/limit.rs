@@ -9,8 +9,6 @@ pub enum Origin {
     Card,
     /// The usual figure of the trade, since the card says nothing.
     Usual,
-    /// Learned from a full sleep of this car.
-    Learned,
 }
 
 impl Origin {
@@ -20,7 +18,6 @@ impl Origin {
         match self {
             Self::Card => "card",
             Self::Usual => "usual figure",
-            Self::Learned => "this car",
         }
     }
 }

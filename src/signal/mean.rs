@@ -6,6 +6,10 @@
 
 use crate::reading::number::f64_from_usize;
 
+/// A correlation time below this is noise of its own estimate.
+const TAU_MIN: f64 = 0.5;
+/// Fewer degrees of freedom are not believed either: t would run away.
+const DOF_MIN: f64 = 4.0;
 /// From this many blocks on, batch means are asked too.
 const LONG: usize = 240;
 /// Longer series are halved by pair means before the autocorrelation is taken.
@@ -47,12 +51,16 @@ pub fn mean(series: &[f64]) -> Option<Mean> {
             count: series.len(),
         });
     }
-    let (se, dof) = geyer(series);
+    let own = geyer(series);
     let (se, dof) = if series.len() < LONG {
-        (se, dof)
+        // A short series has not seen its own slow wander: its error is itself uncertain.
+        (
+            own.se * (1.0 + 3.0 * own.tau / n).sqrt(),
+            (own.dof.min(n - 1.0) / 2.0).max(DOF_MIN),
+        )
     } else {
         let (batch_se, batch_dof) = batches(series);
-        (se.max(batch_se), dof.max(batch_dof))
+        (own.se.max(batch_se), own.dof.max(batch_dof))
     };
     Some(Mean {
         value,
@@ -63,9 +71,20 @@ pub fn mean(series: &[f64]) -> Option<Mean> {
     })
 }
 
-/// Standard error and degrees of freedom by the initial monotone sequence.
+/// What the initial monotone sequence says of a series.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Correlated {
+    /// Standard error of the mean.
+    pub se: f64,
+    /// Degrees of freedom of the standard error.
+    pub dof: f64,
+    /// Integrated correlation time, in values.
+    pub tau: f64,
+}
+
+/// Standard error of the mean by the initial monotone sequence.
 #[must_use]
-pub fn geyer(series: &[f64]) -> (f64, f64) {
+pub fn geyer(series: &[f64]) -> Correlated {
     if series.len() > GEYER_MAX {
         return geyer(&pair_means(series));
     }
@@ -82,6 +101,14 @@ pub fn geyer(series: &[f64]) -> (f64, f64) {
             / n
     };
     let g0 = gamma(0);
+    if g0 <= 0.0 {
+        // Pair means of a strict alternation are all the same.
+        return Correlated {
+            se: 0.0,
+            dof: n - 1.0,
+            tau: 0.0,
+        };
+    }
     let mut sum = 0.0;
     let mut lowest = f64::INFINITY;
     for k in 0..count / 4 {
@@ -95,9 +122,11 @@ pub fn geyer(series: &[f64]) -> (f64, f64) {
     let variance = (2.0 * sum - g0).max(g0 / n);
     let tau = (variance / g0).max(0.0);
     let corrected = variance * n / (n - (n / 2.0).min(tau));
-    let se = (corrected / n).sqrt() * (1.0 + 3.0 * tau / n).sqrt();
-    let most = (n / tau.max(1.0) - 1.0).max(4.0);
-    (se, (n / (2.0 * tau.max(0.5))).clamp(4.0, most))
+    Correlated {
+        se: (corrected / n).sqrt(),
+        dof: (n / tau.max(TAU_MIN) - 1.0).max(DOF_MIN),
+        tau,
+    }
 }
 
 fn batches(series: &[f64]) -> (f64, f64) {
@@ -136,6 +165,13 @@ mod tests {
     fn a_constant_has_no_spread() {
         let found = mean(&[0.05; 100]).unwrap();
         assert!((found.value - 0.05).abs() < 1e-12 && found.se.abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_strict_alternation_is_no_trap() {
+        let series: Vec<f64> = (0..1201u32).map(|i| f64::from(i % 2)).collect();
+        let found = mean(&series).unwrap();
+        assert!(found.se.is_finite() && found.dof > 1.0, "{found:?}");
     }
 
     #[test]
