@@ -129,11 +129,11 @@ impl Feed {
                 stop,
             })?,
             Self::Car { car, place } => {
-                let marks = simulated::spawn(*car, place, clock, scribe, desk)?;
+                let (marks, thread) = simulated::spawn(*car, place, clock, scribe, desk)?;
                 return Ok(Running {
                     marks: Some(marks),
                     halt: None,
-                    thread: None,
+                    thread: Some(thread),
                 });
             }
         };

@@ -1,6 +1,8 @@
 //! The simulated car in place of a meter: its readings come when session time reaches them, and
 //! it obeys the marks that the journal holds.
 
+use std::thread::JoinHandle;
+
 use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, unbounded};
 
 use super::clock::Clock;
@@ -24,11 +26,11 @@ pub fn spawn(
     clock: Clock,
     readings: Sender<Entry>,
     desk: Sender<Message>,
-) -> std::io::Result<Marks> {
+) -> std::io::Result<(Marks, JoinHandle<()>)> {
     let (marks, heard) = unbounded();
     let stamp = clock.clone();
     let inbox = desk.clone();
-    threads::spawn("simulated car", clock, desk, move || {
+    let thread = threads::spawn("simulated car", clock, desk, move || {
         // The desk may be closed already: the car then stops by itself.
         let _ = inbox.send(Message {
             t: stamp.now(),
@@ -36,7 +38,7 @@ pub fn spawn(
         });
         live(car, &stamp, &readings, &heard);
     })?;
-    Ok(marks)
+    Ok((marks, thread))
 }
 
 fn live(mut car: Car, clock: &Clock, readings: &Sender<Entry>, marks: &Receiver<(Elapsed, Mark)>) {
@@ -67,7 +69,7 @@ mod tests {
         let (readings, journal) = unbounded();
         let (desk, _inbox) = unbounded();
         let car = Car::new(&stories::QUIET, 1);
-        let marks = spawn(car, "a car".into(), clock.clone(), readings, desk).unwrap();
+        let (marks, _thread) = spawn(car, "a car".into(), clock.clone(), readings, desk).unwrap();
         let lock = parse_mark(MarkId(1), "lock").unwrap();
         marks.send((clock.now(), lock)).unwrap();
         let asleep = journal.iter().find(|entry: &Entry| {

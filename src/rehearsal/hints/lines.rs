@@ -26,7 +26,10 @@ pub(super) fn lock() -> String {
 pub(super) fn no_such_label(label: &str, story: &Story) -> String {
     let first = story.fuses.first().map_or("", |slot| slot.label);
     let last = story.fuses.last().map_or("", |slot| slot.label);
-    format!("This car has no '{label}', so nothing happened. Its fuses are {first} to {last}.")
+    format!(
+        "This car has no '{label}': nothing came of that label. Backspace strikes the mark. \
+         Its fuses are {first} to {last}."
+    )
 }
 
 /// Why to wait; `None` when it is settled.

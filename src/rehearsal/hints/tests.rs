@@ -157,7 +157,7 @@ fn a_struck_mark_is_forgotten_and_an_unknown_label_named() {
     let mut hunt = Told::new(&DIRECT_LOAD);
     hunt.mark(20.0, "lock").at(1300.0, Phase::Settled);
     hunt.mark(1310.0, "pull B44")
-        .says(Step::Wait, "no 'B44', so nothing happened");
+        .says(Step::Wait, "no 'B44': nothing came of that label");
     hunt.session.apply(&Entry {
         t: Elapsed::from_secs(1311.0),
         fact: Fact::Strike(MarkId(2)),
