@@ -12,6 +12,8 @@ pub struct Judgement {
     pub rules: &'static str,
     /// How many readings.
     pub readings: u64,
+    /// How many were left out because their time ran backwards or leapt.
+    pub left_out: u64,
     /// From the first reading to the last, in seconds.
     pub span_s: f64,
     /// Charge drawn while there was evidence, in ampere-hours.
@@ -53,6 +55,7 @@ impl Judgement {
         Self {
             rules: super::RULES,
             readings: session.readings(),
+            left_out: session.disordered(),
             span_s: 0.0,
             charge_ah: 0.0,
             limit: limit::limit(session.card()),

@@ -29,6 +29,7 @@ pub fn document(judgement: &Judgement) -> Value {
     json!({
         "rules": judgement.rules,
         "readings": judgement.readings,
+        "left_out": judgement.left_out,
         "span_s": seconds(judgement.span_s),
         "charge_ah": rounded(judgement.charge_ah, 9),
         "limit": {"a": amps(judgement.limit.value), "from": judgement.limit.from.word()},

@@ -45,6 +45,12 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
             .rest_a
             .map(|rest_a| format!("  no trial explains {}", quantity::current(rest_a))),
     );
+    if judgement.left_out > 0 {
+        let n = judgement.left_out;
+        lines.push(format!(
+            "{n} readings left out: their time runs backwards or leaps"
+        ));
+    }
     lines.push(format!(
         "{} readings over {}, judged by rules {}",
         judgement.readings,
