@@ -5,6 +5,7 @@ pub mod average;
 pub mod cycle;
 pub mod finding;
 pub mod glance;
+pub mod hand;
 pub mod hold;
 pub mod judgement;
 pub mod least_squares;

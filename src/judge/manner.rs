@@ -4,15 +4,13 @@
 //! other modules awake: the fault may sit on another circuit of the same network.
 
 use super::finding::{Level, Manner};
+use super::hand::{self, HAND_S};
 use super::phase::Settling;
 use super::uncertainty::Estimate;
 use crate::reading::number::f64_from_usize;
 use crate::reading::{Elapsed, quantity};
 use crate::session::Session;
 
-/// Hands are up to this far from the mark.
-const STEP_BEFORE_S: f64 = 6.0;
-const STEP_AFTER_S: f64 = 8.0;
 /// The immediate part is the mean of this long after the step ...
 const IMMEDIATE_S: f64 = 20.0;
 /// ... beginning this long after it.
@@ -52,8 +50,8 @@ pub fn manner(
             .filter(|b| b.count > 0 && f64::from(b.mean_a) > woken_a)
             .count()
     };
-    let begin = at.plus_secs(-STEP_BEFORE_S);
-    let woken_already = woken(begin.plus_secs(-STEP_BEFORE_S), begin) > 0;
+    let begin = at.plus_secs(-HAND_S);
+    let woken_already = woken(begin.plus_secs(-HAND_S), begin) > 0;
     if !woken_already && woken(begin, settling.data_from) >= WOKE_S {
         return Seen {
             manner: None,
@@ -121,15 +119,9 @@ fn lone_fall(session: &Session, at: Elapsed, edge: Elapsed, settling: &Settling)
 
 /// Where the removal itself shows in the signal; the mark where it does not.
 fn edge(session: &Session, at: Elapsed) -> Elapsed {
-    let (from, to) = (at.plus_secs(-STEP_BEFORE_S), at.plus_secs(STEP_AFTER_S));
-    session
-        .signal()
-        .changes()
-        .iter()
-        .filter(|change| change.t >= from && change.t <= to)
-        .min_by(|a, b| {
-            let off = |t: Elapsed| t.secs_since(at).abs();
-            off(a.t).total_cmp(&off(b.t))
-        })
-        .map_or(at.plus_secs(PAST_EDGE_S), |change| change.t)
+    let changes = session.signal().changes().iter();
+    changes
+        .filter_map(|change| Some((hand::apart_s(change.t, at)?, change.t)))
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map_or(at.plus_secs(PAST_EDGE_S), |(_, t)| t)
 }

@@ -14,9 +14,6 @@ use crate::session::mark::Mark;
 use crate::signal::Change;
 use walker::Walker;
 
-/// Hands are slow: a mark this long after the step still explains it.
-pub const HAND_S: f64 = 8.0;
-
 /// A stretch in one phase.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stretch {

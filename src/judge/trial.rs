@@ -2,7 +2,8 @@
 
 use super::finding::{Finding, Level, Phase, Trial, Verdict};
 use super::glance::Glance;
-use super::phase::{HAND_S, Settling, Walk};
+use super::hand::HAND_S;
+use super::phase::{Settling, Walk};
 use super::uncertainty::{self, Estimate};
 use super::{manner, verdict};
 use crate::reading::{Elapsed, quantity};

@@ -149,7 +149,7 @@ pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimat
         noise_u_a: mean.se,
         dof: mean.dof,
         rounding_u_a,
-        gain_u: accuracy.percent / 100.0 / RECTANGLE,
+        gain_u: gain_u(&accuracy),
         zero_u_a: zero_u_a(session, &accuracy, resolution_a, t),
         spread_a: mean.sd,
         t,
@@ -162,6 +162,12 @@ fn newest(blocks: &[Block], to: Elapsed) -> &[Block] {
     let within = blocks.partition_point(|block| block.from < start);
     let enough = blocks.len().saturating_sub(BLOCKS_MIN);
     blocks.get(within.min(enough)..).unwrap_or(blocks)
+}
+
+/// Relative standard uncertainty of the meter's gain.
+#[must_use]
+pub fn gain_u(accuracy: &Accuracy) -> f64 {
+    accuracy.percent / 100.0 / RECTANGLE
 }
 
 /// Standard uncertainty of the meter's zero at `t`, in ampere.
@@ -278,7 +284,7 @@ fn add(counts: &mut Vec<(f64, f64)>, code: f64, count: f64) {
 #[must_use]
 pub fn margin_a(session: &Session, a: f64) -> f64 {
     let accuracy = session.card().accuracy.unwrap_or_default();
-    let gain_u_a = accuracy.percent / 100.0 * a / RECTANGLE;
+    let gain_u_a = gain_u(&accuracy) * a;
     let t = session.last_t();
     2.0 * gain_u_a.hypot(zero_u_a(
         session,

@@ -2,8 +2,9 @@
 //! phase.
 
 use super::wake::OpenWake;
-use super::{HAND_S, Settling, Stretch, Walk};
+use super::{Settling, Stretch, Walk};
 use crate::judge::finding::Phase;
+use crate::judge::hand::HAND_S;
 use crate::judge::hold::{self, Ground, Known, Standing};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
@@ -108,9 +109,8 @@ impl<'a> Walker<'a> {
         self.longest_dwell_s = self
             .longest_dwell_s
             .max(change.t.secs_since(self.walk.boundary));
-        self.walk.boundary = change.t;
-        self.walk.last_change = Some(change);
         let was = self.close(change.t);
+        (self.walk.boundary, self.walk.last_change) = (change.t, Some(change));
         if let Some(wake) = &mut self.wake {
             wake.back = hold::near(change.to_a, wake.base.level_a).then_some(change.t);
             return;
