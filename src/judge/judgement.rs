@@ -1,6 +1,8 @@
 //! A whole judgement: everything that screens, reports and `judge --json` say of a session.
 
-use super::finding::{Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Verdict, Wake};
+use super::finding::{
+    Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Verdict, Wake,
+};
 use super::limit::{self, Sourced};
 use crate::reading::Elapsed;
 use crate::session::Session;
@@ -22,12 +24,18 @@ pub struct Judgement {
     pub limit: Sourced,
     /// The sleep time-out in force, in seconds.
     pub timeout: Sourced,
+    /// How long this car was seen to need to fall asleep, in seconds.
+    pub sleep_took_s: Option<f64>,
+    /// What would do as its time-out, in seconds: offered, never used by itself.
+    pub learned_timeout_s: Option<f64>,
     /// The phases, in order, without holes.
     pub phases: Vec<PhaseSpan>,
     /// What the car does now.
     pub now: Now,
     /// Changes of level, in order.
     pub steps: Vec<Step>,
+    /// Lasting steps out of a settled level that nobody marked, in order.
+    pub unclaimed: Vec<Unclaimed>,
     /// Trials, in order.
     pub trials: Vec<Trial>,
     /// Wakes out of settled, in order.
@@ -38,6 +46,8 @@ pub struct Judgement {
     pub ledger: Vec<Share>,
     /// The settled current that no trial explains, in ampere.
     pub rest_a: Option<f64>,
+    /// What in the trials does not fit together, and what to do about it, a line each.
+    pub contradictions: Vec<String>,
     /// The settled current of the last stretch.
     pub settled: Option<SettledNow>,
     /// Against the limit.
@@ -60,6 +70,8 @@ impl Judgement {
             charge_ah: 0.0,
             limit: limit::limit(session.card()),
             timeout: limit::timeout(session.card()),
+            sleep_took_s: None,
+            learned_timeout_s: None,
             phases: Vec::new(),
             now: Now {
                 phase: Phase::Blind,
@@ -69,11 +81,13 @@ impl Judgement {
                 timeout_at: None,
             },
             steps: Vec::new(),
+            unclaimed: Vec::new(),
             trials: Vec::new(),
             wakes: Vec::new(),
             cycles: Vec::new(),
             ledger: Vec::new(),
             rest_a: None,
+            contradictions: Vec::new(),
             settled: None,
             verdict: Verdict::NotSettled,
             verdict_why: "no reading yet".into(),

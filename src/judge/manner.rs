@@ -23,12 +23,12 @@ const WOKE_MIN_A: f64 = 0.030;
 const WOKE_SHARE: f64 = 0.30;
 const WOKE_S: usize = 5;
 
-/// The manner of a change, and the words that go behind "settled 3 min after".
+/// The manner of a change, and what else is to be said of it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Seen {
     /// The manner; `None` for no fall, or when the car woke in between.
     pub manner: Option<Manner>,
-    /// In words, with a leading separator; empty when there is nothing to say.
+    /// In words; empty when there is nothing to say.
     pub words: String,
 }
 
@@ -46,16 +46,23 @@ pub fn manner(
     let woken_a = before.a + WOKE_MIN_A.max(WOKE_SHARE * before.a.abs());
     let woken = |from: Elapsed, to: Elapsed| {
         let blocks = track.between(from, to).iter();
-        blocks
-            .filter(|b| b.count > 0 && f64::from(b.mean_a) > woken_a)
-            .count()
+        blocks.filter(|b| b.count > 0 && f64::from(b.mean_a) > woken_a)
     };
     let begin = at.plus_secs(-HAND_S);
-    let woken_already = woken(begin.plus_secs(-HAND_S), begin) > 0;
-    if !woken_already && woken(begin, settling.data_from) >= WOKE_S {
+    let woken_already = woken(begin.plus_secs(-HAND_S), begin).count() > 0;
+    let mut since = woken(begin, settling.data_from);
+    if !woken_already && let (Some(first), true) = (since.next(), since.count() + 1 >= WOKE_S) {
+        let by_itself = first.from.secs_since(at) > HAND_S;
         return Seen {
             manner: None,
-            words: ": this woke the car, which then slept again".into(),
+            words: if by_itself {
+                let after = quantity::span(first.from.secs_since(at));
+                format!(
+                    "the car woke {after} after (of this, or of something else?) and slept again"
+                )
+            } else {
+                "this woke the car, which then slept again".into()
+            },
         };
     }
     let fall_a = -change.a;
@@ -85,7 +92,7 @@ pub fn manner(
     let (manner, words) = if late_a <= part_a {
         (Manner::AtOnce, String::new())
     } else if at_once_a <= part_a {
-        let words = ": it kept others awake; the fault may sit elsewhere on the network";
+        let words = "it kept others awake; the fault may sit elsewhere on the network";
         (
             Manner::Late,
             format!("{words}{}", lone_fall(session, at, edge, settling)),
@@ -94,7 +101,7 @@ pub fn manner(
         let (at_once, late) = (quantity::current(at_once_a), quantity::current(late_a));
         (
             Manner::Both,
-            format!(": {at_once} of its own, and it kept {late} awake"),
+            format!("{at_once} of its own, and it kept {late} awake"),
         )
     };
     Seen {

@@ -4,7 +4,7 @@ use super::finding::{Level, Now, Phase};
 use super::hold::{AWAKE_A, Ground};
 use super::limit::Sourced;
 use super::phase::Walk;
-use super::uncertainty;
+use super::{uncertainty, wait};
 use crate::reading::{Elapsed, quantity};
 use crate::session::Session;
 
@@ -86,6 +86,11 @@ impl View<'_> {
                 format!("woke {ago} ago out of {}", quantity::current(base))
             }
             Phase::Plateau => match &self.walk.resettle_after {
+                // What went back in may have woken the car: then the whole time-out counts.
+                Some(mark) if mark.did.restores() => {
+                    let waited = self.waited();
+                    format!("re-settling after {mark}: at {amps} for {stood}, {waited}")
+                }
                 Some(mark) => format!("re-settling after {mark}: at {amps} for {stood}"),
                 None => format!("flat at {amps} for {stood}, {}", self.waited()),
             },
@@ -113,7 +118,13 @@ impl View<'_> {
             Ground::TimedOut => "held past the time-out",
             Ground::SaidAsleep => "the card says it was asleep",
         };
-        format!("{amps}, flat for {held}: {ground}")
+        let took = last
+            .descent
+            .map(|descent| format!(" after {}", quantity::span(descent.took_s)));
+        format!(
+            "{amps}, flat for {held}{}: {ground}",
+            took.unwrap_or_default()
+        )
     }
 
     fn waited(&self) -> String {
@@ -126,7 +137,7 @@ impl View<'_> {
                     let over = quantity::span(waited_s - self.timeout.value);
                     format!("{over} past the time-out of {whole}")
                 } else {
-                    format!("{} of {whole} waited", quantity::span(waited_s))
+                    format!("{} waited", wait::of_whole(waited_s, self.timeout.value))
                 }
             },
         )
