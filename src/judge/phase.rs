@@ -66,8 +66,8 @@ pub struct Walk {
     pub last_change: Option<Change>,
     /// What was off its supply in each fuse state, sorted.
     pub states: Vec<Vec<String>>,
-    /// Since when the time-out was running at each removal and refit, in order.
-    pub clocks: Vec<Option<Elapsed>>,
+    /// Since when the car had been left alone at each removal and refit, in order.
+    pub left_alone: Vec<Option<Elapsed>>,
     /// The level at the last test, in ampere.
     pub level_a: Option<f64>,
     /// The mark that asks for the present re-settle.

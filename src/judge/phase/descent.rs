@@ -17,13 +17,17 @@ pub struct Descent {
     pub whole: bool,
 }
 
-/// What a car comes down from.
+/// What last disturbed a car, and so what it comes down from. A rise while it is awake is none:
+/// what keeps a car awake may rise and fall by itself.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Stirred {
-    t: Elapsed,
+    /// When.
+    pub(super) t: Elapsed,
     seen: bool,
     /// Whether the car has drawn as much as one that is awake since.
     awake: bool,
+    /// Whether a sleep from here on is the car's own.
+    own: bool,
 }
 
 impl Stirred {
@@ -33,6 +37,7 @@ impl Stirred {
             t,
             seen: false,
             awake: false,
+            own: true,
         }
     }
 
@@ -42,22 +47,31 @@ impl Stirred {
             t: change.t,
             seen: true,
             awake: change.to_a >= AWAKE_A,
+            own: true,
         }
     }
 
-    /// A mark; `None` when it begins no descent. Locking a car that is asleep wakes it for a
-    /// moment only.
+    /// What a mark made at `t` leaves of `before`. Locking a car that is asleep wakes it for a
+    /// moment only, and a removal disturbs nothing, but what sleeps after it may sleep because of
+    /// it.
     pub(super) fn by_mark(
+        before: Option<Self>,
         did: Did,
         t: Elapsed,
         asleep: bool,
         level_a: Option<f64>,
     ) -> Option<Self> {
-        let stirs = did == Did::Unlock || did == Did::Lock && !asleep;
-        stirs.then_some(Self {
+        if did.removes() {
+            return before.map(|stirred| Self {
+                own: false,
+                ..stirred
+            });
+        }
+        Some(Self {
             t,
             seen: true,
             awake: level_a.is_some_and(|a| a >= AWAKE_A),
+            own: did == Did::Unlock || did == Did::Lock && !asleep,
         })
     }
 
@@ -69,7 +83,7 @@ impl Stirred {
     /// The descent that ended with `last`, the change that began the present level.
     pub(super) fn down_by(&self, last: &Change) -> Option<Descent> {
         let fell = last.to_a < last.from_a && !last.in_gap;
-        (self.awake && fell).then_some(Descent {
+        (self.own && self.awake && fell).then_some(Descent {
             took_s: last.t.secs_since(self.t),
             whole: self.seen,
         })

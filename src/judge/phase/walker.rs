@@ -126,10 +126,13 @@ impl<'a> Walker<'a> {
             let last = self.walk.settlings.last().copied();
             last.filter(|last| t.secs_since(last.to) <= HAND_S)
         });
-        self.stirred = Stirred::by_mark(did, t, settled.is_some(), self.walk.level_a);
         if did.is_tried() {
-            self.walk.clocks.push(self.walk.clock_from);
+            self.walk
+                .left_alone
+                .push(self.stirred.map(|stirred| stirred.t));
         }
+        let asleep = settled.is_some();
+        self.stirred = Stirred::by_mark(self.stirred, did, t, asleep, self.walk.level_a);
         if woken.is_some() || did.stirs() {
             self.walk.clock_from = Some(t);
         }

@@ -69,7 +69,7 @@ impl Awake<'_> {
     /// How much of its time-out the car had had before the first removal of the run.
     fn waited_s(&self) -> f64 {
         let first = self.run.first();
-        let since = first.and_then(|first| Some(first.placed.at().secs_since(first.clock_from?)));
+        let since = first.and_then(|first| Some(first.placed.at().secs_since(first.left_alone?)));
         since.unwrap_or(0.0)
     }
 

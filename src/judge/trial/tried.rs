@@ -21,8 +21,8 @@ pub(super) struct Tried<'a> {
     pub(super) next: Option<&'a Placed>,
     /// The first level that settled after it and before the next one.
     pub(super) after: Option<(Settling, Estimate)>,
-    /// Since when the time-out was running.
-    pub(super) clock_from: Option<Elapsed>,
+    /// Since when the car had been left alone: not opened, locked or given anything back.
+    pub(super) left_alone: Option<Elapsed>,
 }
 
 impl Tried<'_> {
@@ -40,7 +40,7 @@ impl Tried<'_> {
                 fuse_state,
                 next,
                 after: after(session, walk, placed.at(), next.map(Placed::at)),
-                clock_from: walk.clocks.get(fuse_state).copied().flatten(),
+                left_alone: walk.left_alone.get(fuse_state).copied().flatten(),
             })
             .collect()
     }
