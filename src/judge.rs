@@ -35,7 +35,7 @@ use hold::AWAKE_A;
 use trial::Against;
 
 /// Which edition of the rules judged; stands in every report.
-pub const RULES: &str = "1";
+pub const RULES: &str = "2";
 
 /// Judges a session as it stands, the mean of every phase included.
 #[must_use]
@@ -85,6 +85,7 @@ pub fn live(session: &Session) -> Judgement {
         unclaimed: unclaimed::unclaimed(session, &walk, &steps),
         contradictions: contradiction::contradictions(session, &walk, &levels, &trials, &ledger),
         steps,
+        runs: trials.marks_of_runs(),
         trials: trials.all,
         cycles: cycle::cycles(&walk.wakes, &parted),
         ledger: ledger.shares,

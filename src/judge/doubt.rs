@@ -37,6 +37,7 @@ const NOISE_MATTERS: f64 = 0.5;
 
 /// The parts of a standard uncertainty, in ampere.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(clippy::struct_field_names, reason = "every name carries its unit")]
 struct Parts {
     noise_a: f64,
     drift_a: f64,

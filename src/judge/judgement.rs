@@ -6,6 +6,7 @@ use super::finding::{
 use super::limit::{self, Sourced};
 use crate::reading::Elapsed;
 use crate::session::Session;
+use crate::session::mark::MarkId;
 
 /// Everything that can be said of a session.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,6 +39,8 @@ pub struct Judgement {
     pub unclaimed: Vec<Unclaimed>,
     /// Trials, in order.
     pub trials: Vec<Trial>,
+    /// The marks of each run of quick pulls; the change of the last one is that of them all.
+    pub runs: Vec<Vec<MarkId>>,
     /// Wakes out of settled, in order.
     pub wakes: Vec<Wake>,
     /// Regular wakes.
@@ -83,6 +86,7 @@ impl Judgement {
             steps: Vec::new(),
             unclaimed: Vec::new(),
             trials: Vec::new(),
+            runs: Vec::new(),
             wakes: Vec::new(),
             cycles: Vec::new(),
             ledger: Vec::new(),

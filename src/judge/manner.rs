@@ -5,7 +5,7 @@
 
 use super::finding::{Level, Manner};
 use super::hand::{self, HAND_S};
-use super::phase::Settling;
+use super::phase::{BLIND_S, Settling};
 use super::uncertainty::Estimate;
 use crate::reading::number::f64_from_usize;
 use crate::reading::{Elapsed, quantity};
@@ -42,13 +42,19 @@ pub fn manner(
     settling: &Settling,
     change: &Level,
 ) -> Seen {
+    let begin = at.plus_secs(-HAND_S);
+    if let Some(blind) = blind(session, begin, settling.data_from) {
+        return Seen {
+            manner: None,
+            words: format!("blind for {blind} in between, so nobody saw how it came"),
+        };
+    }
     let track = session.signal().track();
     let woken_a = before.a + WOKE_MIN_A.max(WOKE_SHARE * before.a.abs());
     let woken = |from: Elapsed, to: Elapsed| {
         let blocks = track.between(from, to).iter();
         blocks.filter(|b| b.count > 0 && f64::from(b.mean_a) > woken_a)
     };
-    let begin = at.plus_secs(-HAND_S);
     let woken_already = woken(begin.plus_secs(-HAND_S), begin).count() > 0;
     let mut since = woken(begin, settling.data_from);
     if !woken_already && let (Some(first), true) = (since.next(), since.count() + 1 >= WOKE_S) {
@@ -108,6 +114,14 @@ pub fn manner(
         manner: Some(manner),
         words,
     }
+}
+
+/// For how long evidence was missing in the stretch, if for too long.
+fn blind(session: &Session, from: Elapsed, to: Elapsed) -> Option<String> {
+    let gaps = session.signal().gaps().iter();
+    let within = gaps.filter(|gap| gap.to > from && gap.from < to);
+    let blind_s: f64 = within.map(|gap| gap.to.secs_since(gap.from)).sum();
+    (blind_s > BLIND_S).then(|| quantity::span(blind_s))
 }
 
 /// Modules fall asleep in stages; a single fall after the mark may be the removal itself, marked

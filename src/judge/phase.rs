@@ -17,6 +17,9 @@ use crate::session::mark::Mark;
 use crate::signal::Change;
 use walker::Walker;
 
+/// Evidence missing for longer than this is shown as blind.
+pub const BLIND_S: f64 = 60.0;
+
 /// A stretch in one phase.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stretch {

@@ -17,6 +17,7 @@ use super::uncertainty::{self, Estimate};
 use super::{doubt, manner, verdict};
 use crate::reading::quantity;
 use crate::session::Session;
+use crate::session::mark::MarkId;
 use awake::Awake;
 use look::Look;
 use tried::Tried;
@@ -36,6 +37,16 @@ pub struct Trials {
     pub all: Vec<Trial>,
     /// Where in them the runs lie: more than one removal, and what settled after the last.
     pub runs: Vec<Range<usize>>,
+}
+
+impl Trials {
+    /// The marks of each run.
+    #[must_use]
+    pub fn marks_of_runs(&self) -> Vec<Vec<MarkId>> {
+        let runs = self.runs.iter().filter_map(|run| self.all.get(run.clone()));
+        runs.map(|run| run.iter().map(|trial| trial.mark).collect())
+            .collect()
+    }
 }
 
 /// What trials are judged against.
@@ -84,7 +95,7 @@ struct Bench<'a> {
 impl Bench<'_> {
     /// Judges one; `run` are the removals (or refits) since the reference, this one last.
     fn trial(&self, tried: &Tried<'_>, run: &[Tried<'_>], before: Option<Estimate>) -> Trial {
-        let gain_u = before.map_or(0.0, |estimate| estimate.gain_u);
+        let gain_u = uncertainty::gain_u(&self.session.card().accuracy.unwrap_or_default());
         let mut trial = Trial {
             mark: tried.placed.mark.id,
             t: tried.placed.at(),
@@ -103,7 +114,14 @@ impl Bench<'_> {
             return trial;
         }
         match (before, tried.after) {
-            (_, None) => self.unfinished(&mut trial, tried),
+            (_, None) => {
+                self.unfinished(&mut trial, tried);
+                if before.is_none() && tried.removes() {
+                    trial.why.push_str(
+                        "; nothing had settled before it: only whether the car then sleeps will tell",
+                    );
+                }
+            }
             (None, Some((settling, after))) if tried.removes() => {
                 let awake = Awake {
                     session: self.session,

@@ -47,6 +47,7 @@ pub fn document(judgement: &Judgement) -> Value {
         "steps": list(&judgement.steps, step),
         "unclaimed": list(&judgement.unclaimed, unclaimed),
         "trials": list(&judgement.trials, trial),
+        "runs": list(&judgement.runs, |run| run.iter().map(|mark| mark.0).collect()),
         "wakes": list(&judgement.wakes, wake),
         "cycles": list(&judgement.cycles, cycle),
         "ledger": list(&judgement.ledger, share),

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use crate::judge::Judgement;
 use crate::judge::finding::{Cycle, Now, Share, Trial, Unclaimed, Wake};
+use crate::judge::hold::AWAKE_A;
 use crate::reading::{Elapsed, number, quantity};
 
 /// Writes everything a reader needs to know, the verdict first.
@@ -123,8 +124,13 @@ fn unclaimed(step: &Unclaimed) -> String {
     } else {
         "rise"
     };
+    let asleep = if step.from_a >= AWAKE_A && step.to_a < AWAKE_A {
+        " Or did the car only then fall asleep? Then its time-out is longer"
+    } else {
+        ""
+    };
     format!(
-        "a {way} of {} at {} nobody marked: what was done then?",
+        "a {way} of {} at {} nobody marked: what was done then?{asleep}",
         quantity::current((step.to_a - step.from_a).abs()),
         quantity::clock(step.t)
     )

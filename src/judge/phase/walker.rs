@@ -3,7 +3,7 @@
 
 use super::descent::{Descent, Stirred};
 use super::wake::OpenWake;
-use super::{Settling, Stretch, Walk};
+use super::{BLIND_S, Settling, Stretch, Walk};
 use crate::judge::finding::Phase;
 use crate::judge::hand::HAND_S;
 use crate::judge::hold::{self, Ground, Known, Standing};
@@ -19,8 +19,6 @@ const PLATEAU_FROM_S: f64 = 30.0;
 const BACK_S: f64 = 30.0;
 /// A wake longer than this is no wake any more: the car is awake.
 const WAKE_MAX_S: f64 = 1200.0;
-/// Evidence missing for longer than this is shown as blind.
-const BLIND_S: f64 = 60.0;
 /// The walk so far, and what is still open.
 pub(super) struct Walker<'a> {
     session: &'a Session,

@@ -28,49 +28,65 @@ impl Awake<'_> {
     /// Fills in finding, manner and reason, now that the current has settled at `after`.
     pub(super) fn judge(&self, trial: &mut Trial, settling: &Settling, after: &Estimate) {
         let settled = quantity::current(after.a);
-        let waited_s = self.waited_s();
+        let over_s = self.left_alone_s().map(|s| s - self.against.timeout_s);
         let before_a = self.just_before_a().unwrap_or(after.a);
+        let fall = quantity::current(before_a - after.a);
+        let at_once = fell_at_once(trial.first_look, before_a - after.a);
+        trial.finding = Finding::CannotTell;
         if after.a >= AWAKE_A {
-            trial.finding = Finding::CannotTell;
             trial.why = format!(
                 "the car stays awake without it too, at {settled}; its own share shows in the first look alone"
             );
-        } else if before_a < AWAKE_A || waited_s < self.against.timeout_s {
-            trial.finding = Finding::CannotTell;
-            trial.why = format!(
-                "not settled when this came out, {} waited, and then at {settled}: it may have slept by itself; put it back, lock, and see whether the car stays awake past the time-out",
-                wait::of_whole(waited_s, self.against.timeout_s)
-            );
-        } else {
+        } else if let Some(over_s) = over_s.filter(|s| before_a >= AWAKE_A && *s >= 0.0) {
             let below = verdict::against_limit(after, self.against.limit_a) == Verdict::Below;
             trial.finding = if below {
                 Finding::Clears
             } else {
                 Finding::Lowers
             };
-            let slept = quantity::span(settling.data_from.secs_since(trial.t));
-            let over = quantity::span(waited_s - self.against.timeout_s);
-            if fell_at_once(trial.first_look, before_a - after.a) {
-                trial.manner = Some(Manner::AtOnce);
-                trial.why = format!(
-                    "it drew {} itself; settled after",
-                    quantity::current(before_a - after.a)
-                );
+            trial.manner = Some(if at_once {
+                Manner::AtOnce
             } else {
-                trial.manner = Some(Manner::Late);
-                trial.why = format!(
+                Manner::Late
+            });
+            let over = quantity::span(over_s);
+            let slept = quantity::span(settling.data_from.secs_since(trial.t));
+            trial.why = if at_once {
+                format!("it drew {fall} itself; without it the car is asleep at {settled}")
+            } else {
+                format!(
                     "{} let the car fall asleep: awake {over} past the time-out with it, at {settled} {slept} after it came out; the fault may sit elsewhere on its network",
                     self.deed()
-                );
-            }
+                )
+            };
+        } else if at_once {
+            trial.why = format!(
+                "it drew {fall} itself by the first look, but nothing had settled before: put it back, let the car sleep and take it out again"
+            );
+        } else {
+            let waited = self.waited();
+            trial.why = format!(
+                "not settled when this came out, {waited}, and then at {settled}: it may have slept by itself; put it back, lock, and see whether the car stays awake past the time-out"
+            );
         }
     }
 
-    /// How much of its time-out the car had had before the first removal of the run.
-    fn waited_s(&self) -> f64 {
-        let first = self.run.first();
-        let since = first.and_then(|first| Some(first.placed.at().secs_since(first.left_alone?)));
-        since.unwrap_or(0.0)
+    /// For how long the car had been left alone before the first removal of the run; `None` when
+    /// nobody saw.
+    fn left_alone_s(&self) -> Option<f64> {
+        let first = self.run.first()?;
+        Some(first.placed.at().secs_since(first.left_alone?))
+    }
+
+    fn waited(&self) -> String {
+        let timeout_s = self.against.timeout_s;
+        match self.left_alone_s() {
+            None => "and nobody saw for how long it had been left alone".into(),
+            Some(waited_s) if waited_s < timeout_s => {
+                format!("{} waited", wait::of_whole(waited_s, timeout_s))
+            }
+            Some(_) => "though its time-out was over".into(),
+        }
     }
 
     fn just_before_a(&self) -> Option<f64> {

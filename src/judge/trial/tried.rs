@@ -67,7 +67,8 @@ impl Tried<'_> {
         let at = self.placed.at();
         let mut before = walk.settlings.iter().rev();
         let found = before.find(|settling| settling.proven < at)?;
-        let stands = at.secs_since(found.to) <= HAND_S || is_stirring(walk, found.to, at);
+        let stands =
+            at.secs_since(found.to) <= HAND_S || is_unsettled_by_itself(walk, found.to, at);
         if !stands || found.fuse_state != self.fuse_state {
             return None;
         }
@@ -135,8 +136,11 @@ fn after(
     Some((*settling, estimate))
 }
 
-fn is_stirring(walk: &Walk, from: Elapsed, at: Elapsed) -> bool {
-    walk.stretches
-        .iter()
-        .any(|stretch| stretch.phase == Phase::Stirring && stretch.from <= from && stretch.to >= at)
+/// Whether nothing but a wake, or a stretch without evidence, lies between the two moments: what
+/// stood before it still counts.
+fn is_unsettled_by_itself(walk: &Walk, from: Elapsed, at: Elapsed) -> bool {
+    walk.stretches.iter().any(|stretch| {
+        let by_itself = matches!(stretch.phase, Phase::Stirring | Phase::Blind);
+        by_itself && stretch.from <= from && stretch.to >= at
+    })
 }
