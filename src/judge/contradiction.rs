@@ -185,3 +185,45 @@ fn does_not_add_up(ledger: &Ledger) -> Option<String> {
         quantity::current(fit.worst_a.abs())
     ))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::fit::Fit;
+
+    fn level(a: f64, u_a: f64) -> Level {
+        Level { a, u_a }
+    }
+
+    #[test]
+    fn changes_differ_beyond_both_their_u_and_what_a_car_does_by_itself() {
+        assert!(differ(level(-0.240, 0.002), level(-0.120, 0.002)));
+        assert!(!differ(level(-0.240, 0.090), level(-0.120, 0.090)));
+        assert!(!differ(level(-0.004, 1e-4), level(0.0, 1e-4)));
+    }
+
+    #[test]
+    fn a_sum_that_only_just_misses_is_not_worth_a_word() {
+        let of = |p: f64, worst_a: f64| {
+            let fit = Fit {
+                chi_square: 9.0,
+                dof: 2,
+                p,
+                worst: vec!["B4".into()],
+                worst_a,
+            };
+            does_not_add_up(&Ledger {
+                fit: Some(fit),
+                ..Ledger::default()
+            })
+        };
+        assert!(
+            of(0.01, -0.004)
+                .unwrap()
+                .contains("with B4 out, by 4.00 mA")
+        );
+        assert_eq!(of(0.06, -0.004), None);
+        assert_eq!(of(0.01, 0.0003), None);
+        assert_eq!(does_not_add_up(&Ledger::default()), None);
+    }
+}

@@ -236,3 +236,80 @@ fn zeroed_at(session: &Session, t: Elapsed) -> Elapsed {
         .rfind(|p| p.mark.did == Did::Zero && p.at() <= t);
     zeroed.map_or(Elapsed::ZERO, Placed::at)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::{Amps, Measured, Reading};
+    use crate::session::card::Card;
+    use crate::session::entry::{Entry, Header, MeterCard};
+
+    /// With a meter that writes milliamperes.
+    fn session(drift_a_per_h: Option<f64>) -> Session {
+        let mut session = Session::new(Header {
+            started: "2026-01-10T08:00:00+00:00".parse().unwrap(),
+            card: Card {
+                drift_a_per_h,
+                ..Card::default()
+            },
+            meter: MeterCard::default(),
+        });
+        for t in [0, 1000, 2000].map(Elapsed::from_ms) {
+            let value = Measured::Amps(Amps::parse("0.048").unwrap());
+            session.apply(&Entry::reading(Reading { t, value }));
+        }
+        session
+    }
+
+    fn level(a: f64, noise_u_a: f64, gain_u: f64, zero_u_a: f64) -> Estimate {
+        Estimate {
+            a,
+            noise_u_a,
+            dof: 1e6,
+            rounding_u_a: 0.0,
+            gain_u,
+            zero_u_a,
+            spread_a: 0.01,
+            t: Elapsed::from_secs(3600.0),
+        }
+    }
+
+    fn mend(session: &Session, level: &Estimate) -> String {
+        let doubt = InDoubt {
+            session,
+            level,
+            limit_a: 0.050,
+            watched_s: 300.0,
+            with_wakes_s: 300.0,
+        };
+        doubt.mend()
+    }
+
+    /// Source: the standard error of a mean falls with the root of the time; worked by hand.
+    #[test]
+    fn the_wait_follows_the_root_of_the_time() {
+        assert_eq!(wait_s(2.0, 0.0, 1.0, 100.0), Some(300.0));
+        assert_eq!(wait_s(2.0, 0.6, 1.0, 64.0), Some(336.0));
+        assert_eq!(wait_s(2.0, 1.0, 1.0, 100.0), None);
+    }
+
+    #[test]
+    fn the_largest_part_says_what_helps() {
+        let meter = session(None);
+        let noise = mend(&meter, &level(0.0495, 4e-4, 1e-4, 1e-4));
+        // 0.4 mA of noise has to fall to the 0.287 mA that 0.5 mA / 1.645 leaves beside 0.1 mA:
+        // 1.94 times the 300 s, so 282 s more.
+        assert!(noise.contains("wait 5 min more"), "{noise}");
+        let hopeless = mend(&meter, &level(0.04999, 4e-4, 1e-4, 1e-4));
+        assert!(hopeless.contains("waiting does not"), "{hopeless}");
+        let counts = mend(&meter, &level(0.048, 1e-4, 1e-3, 2e-3));
+        assert!(counts.contains("mA range would tell"), "{counts}");
+        let large = mend(&meter, &level(0.300, 1e-4, 1e-3, 2e-3));
+        assert!(large.contains("finer places"), "{large}");
+        let gain = mend(&meter, &level(0.048, 1e-4, 0.05, 1e-4));
+        assert!(gain.contains("percentage"), "{gain}");
+        // 5 mA/h for an hour is 2.9 mA.
+        let drift = mend(&session(Some(0.005)), &level(0.048, 1e-4, 1e-3, 2.9e-3));
+        assert!(drift.contains("it is 1 h old; zero the clamp"), "{drift}");
+    }
+}

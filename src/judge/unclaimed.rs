@@ -98,3 +98,65 @@ impl Search<'_> {
         last.is_some_and(|wake: &Wake| t <= wake.to)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::hold::Ground;
+    use crate::session::card::Card;
+    use crate::session::entry::{Header, MeterCard};
+
+    fn settled(ground: Ground) -> Settling {
+        Settling {
+            data_from: Elapsed::ZERO,
+            proven: Elapsed::from_secs(120.0),
+            since: Elapsed::from_secs(120.0),
+            to: Elapsed::from_secs(600.0),
+            level_a: 0.18,
+            ground,
+            fuse_state: 0,
+            descent: None,
+        }
+    }
+
+    /// Whether a fall at `t_s` out of a level that ended at 600 s is one to ask about, with a wake
+    /// from 700 to 730 s.
+    fn is_asked(t_s: f64, ground: Ground) -> bool {
+        let session = Session::new(Header {
+            started: "2026-01-10T08:00:00+00:00".parse().unwrap(),
+            card: Card::default(),
+            meter: MeterCard::default(),
+        });
+        let walk = Walk {
+            wakes: vec![Wake {
+                from: Elapsed::from_secs(700.0),
+                to: Elapsed::from_secs(730.0),
+                peak_a: 0.5,
+                charge_as: 10.0,
+            }],
+            ..Walk::default()
+        };
+        let steps = [Step {
+            t: Elapsed::from_secs(t_s),
+            from_a: 0.18,
+            to_a: 0.02,
+            in_gap: false,
+            mark: None,
+        }];
+        let search = Search {
+            session: &session,
+            walk: &walk,
+            steps: &steps,
+        };
+        let until = Elapsed::from_secs(900.0);
+        search.step(&settled(ground), until, true).is_some()
+    }
+
+    #[test]
+    fn only_what_ended_a_level_for_good_is_asked_about() {
+        assert!(is_asked(600.0, Ground::TimedOut));
+        assert!(!is_asked(720.0, Ground::TimedOut), "the end of a wake");
+        assert!(!is_asked(599.0, Ground::TimedOut), "before it ended");
+        assert!(!is_asked(600.0, Ground::AtLimit), "still falling asleep");
+    }
+}

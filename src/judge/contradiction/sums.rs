@@ -135,3 +135,54 @@ impl Sum {
         2.0 * squares.sqrt()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::Elapsed;
+    use crate::session::card::Card;
+    use crate::session::entry::{Header, MeterCard};
+
+    fn words(base_a: f64, all_a: f64, alone_a: &[f64], noise_u_a: f64) -> Option<String> {
+        let session = Session::new(Header {
+            started: "2026-01-10T08:00:00+00:00".parse().unwrap(),
+            card: Card::default(),
+            meter: MeterCard::default(),
+        });
+        let level = |a: f64| Estimate {
+            a,
+            noise_u_a,
+            dof: 1e6,
+            rounding_u_a: 0.0,
+            gain_u: 0.0,
+            zero_u_a: 0.002,
+            spread_a: 0.0,
+            t: Elapsed::ZERO,
+        };
+        let sum = Sum {
+            base: level(base_a),
+            all: level(all_a),
+            alone: alone_a.iter().copied().map(level).collect(),
+        };
+        let labels = ["B4".to_owned(), "B6".to_owned()];
+        sum.words(&session, &labels.iter().collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn what_adds_up_is_no_contradiction() {
+        assert_eq!(words(0.180, 0.020, &[0.080, 0.120], 1e-4), None);
+        // 10 mA too many, within what this noise hides.
+        assert_eq!(words(0.180, 0.010, &[0.080, 0.120], 5e-3), None);
+        assert!(words(0.180, 0.010, &[0.080, 0.120], 1e-4).is_some());
+    }
+
+    #[test]
+    fn each_way_of_not_adding_up_has_its_words() {
+        let two_fuses = words(0.180, 0.022, &[0.180, 0.179], 1e-4).unwrap();
+        assert!(two_fuses.contains("fed by two fuses"), "{two_fuses}");
+        let chain = words(0.180, 0.080, &[0.080, 0.080], 1e-4).unwrap();
+        assert!(chain.contains("fed through the other"), "{chain}");
+        let shared = words(0.180, 0.022, &[0.140, 0.150], 1e-4).unwrap();
+        assert!(shared.contains("fed by both"), "{shared}");
+    }
+}

@@ -89,3 +89,54 @@ impl Stirred {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn change(t_s: f64, from_a: f64, to_a: f64) -> Change {
+        Change {
+            t: Elapsed::from_secs(t_s),
+            from_a,
+            to_a,
+            ramp: false,
+            in_gap: false,
+            allowance_a: 0.005,
+        }
+    }
+
+    fn marked(did: Did, asleep: bool) -> Stirred {
+        let beginning = Stirred::by_beginning(Elapsed::ZERO);
+        let t = Elapsed::from_secs(60.0);
+        Stirred::by_mark(Some(beginning), did, t, asleep, Some(2.0)).unwrap()
+    }
+
+    #[test]
+    fn a_descent_is_counted_from_the_lock_to_the_last_fall() {
+        let descent = marked(Did::Lock, false).down_by(&change(900.0, 0.2, 0.02));
+        let expected = Descent {
+            took_s: 840.0,
+            whole: true,
+        };
+        assert_eq!(descent, Some(expected));
+    }
+
+    #[test]
+    fn what_is_no_sleep_of_the_cars_own_is_no_descent() {
+        let fall = change(900.0, 0.2, 0.02);
+        assert_eq!(marked(Did::Lock, true).down_by(&fall), None);
+        assert_eq!(marked(Did::Refit, false).down_by(&fall), None);
+        assert_eq!(marked(Did::Pull, false).down_by(&fall), None);
+        let rise = change(900.0, 0.02, 0.2);
+        assert_eq!(marked(Did::Lock, false).down_by(&rise), None);
+        let quiet = Stirred::by_beginning(Elapsed::ZERO);
+        assert_eq!(quiet.down_by(&fall), None, "never seen awake");
+    }
+
+    /// A removal leaves the car alone: its time-out goes on.
+    #[test]
+    fn a_removal_does_not_disturb() {
+        assert_eq!(marked(Did::Pull, false).t, Elapsed::ZERO);
+        assert_eq!(marked(Did::Refit, false).t, Elapsed::from_secs(60.0));
+    }
+}

@@ -112,3 +112,16 @@ impl Awake<'_> {
 fn fell_at_once(first_look: Option<Level>, fall_a: f64) -> bool {
     first_look.is_some_and(|look| -look.a >= ALL_OF_IT * fall_a)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_a_first_look_of_the_whole_fall_is_a_load_of_its_own() {
+        let look = |a: f64| Some(Level { a, u_a: 0.01 });
+        assert!(fell_at_once(look(-1.9), 1.95));
+        assert!(!fell_at_once(look(-0.4), 1.95));
+        assert!(!fell_at_once(None, 1.95));
+    }
+}
