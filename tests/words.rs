@@ -215,13 +215,16 @@ fn the_state_says_why() {
     let said = record(&flat, 76 * MIN, &[(0, "lock")]).judged(&METER);
     said.has("settled: asleep it is not: 2.00 A, 31 min past the time-out");
     assert_eq!(said.json["verdict"], "above");
-    let asleep = [(0, 3.0), (14 * MIN, 0.052)];
-    let said = record(&asleep, 16 * MIN + 2, &[(0, "lock")]).judged(&METER);
+    let sleeps = [(0, 3.0), (14 * MIN, 0.052)];
+    let said = record(&sleeps, 16 * MIN + 2, &[(0, "lock")]).judged(&METER);
     said.has("settled: 51.9 mA, flat for 2 min after 14 min");
     let refit = [(0, 0.022), (600, 0.9)];
     let marks = [(300, "pull B4"), (600, "refit B4")];
     let said = record(&refit, 660, &marks).judged(&[&METER[..], &["--asleep-at-start"]].concat());
     said.has("re-settling after refit B4: at 900 mA");
+    said.has("of 45 min waited");
+    let said = asleep(&[(0, 0.180), (600, 0.080)], 650, &[(600, "pull B4")]);
+    said.has("mA for 50 s of 2 min");
     said.has("of 45 min waited");
 }
 
@@ -344,7 +347,7 @@ fn a_slow_wander_says_that_u_is_not_sure() {
         car.judged(&meter)
     };
     // Half a minute of memory at two readings a second.
-    of(0.983).has("the current wanders slowly, so U is not sure: wait longer");
+    of(0.983).has("the current wanders slowly, so U is not sure: ");
     of(0.0).has_not("wanders");
 }
 
@@ -628,6 +631,7 @@ fn a_run_that_falls_late_stays_out_of_the_ledger() {
     let marks = [(600, "pull B1"), (612, "pull B2")];
     let said = asleep(&levels, 30 * MIN, &marks);
     said.finds(1, "clears", &"late".into());
+    said.has("pulling this let the car fall asleep; it kept others awake");
     assert_eq!(
         said.json["ledger"],
         Value::Array(Vec::new()),

@@ -196,11 +196,12 @@ pub fn of_change(session: &Session, before: &Estimate, after: &Estimate, target_
     String::new()
 }
 
-/// Whether the current wanders so slowly that its standard error is not sure, and that matters.
+/// A warning, as the end of a sentence, that the current wanders so slowly that its standard error
+/// is not sure; `None` where it does not, or where noise is not what U is made of.
 #[must_use]
-pub fn wanders(session: &Session, from: Elapsed, to: Elapsed, level: &Estimate) -> bool {
+pub fn wander(session: &Session, from: Elapsed, to: Elapsed, level: &Estimate) -> Option<String> {
     if level.noise_u_a < NOISE_MATTERS * level.u_a() {
-        return false;
+        return None;
     }
     let from = from.max(to.plus_secs(-mean::WINDOW_MAX_S));
     let blocks = session.signal().track().between(from, to.plus_secs(-1.0));
@@ -215,7 +216,17 @@ pub fn wanders(session: &Session, from: Elapsed, to: Elapsed, level: &Estimate) 
             .map(|pair| pair.iter().sum::<f64>() / 2.0)
             .collect();
     }
-    mean::geyer(&values).tau > WANDER_SHARE * f64_from_usize(values.len())
+    let share = mean::geyer(&values).tau / f64_from_usize(values.len());
+    let watched_s = to.secs_since(from);
+    let needed_s = watched_s * share / WANDER_SHARE;
+    (share > WANDER_SHARE).then(|| {
+        let wait = if needed_s <= mean::WINDOW_MAX_S {
+            format!("wait {} more", wait::to_come(needed_s - watched_s))
+        } else {
+            "watch it for longer".into()
+        };
+        format!("the current wanders slowly, so U is not sure: {wait}")
+    })
 }
 
 /// How much longer until noise, which falls with the root of the time, is small enough; `None`

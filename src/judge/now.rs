@@ -91,7 +91,12 @@ impl View<'_> {
                     let waited = self.waited();
                     format!("re-settling after {mark}: at {amps} for {stood}, {waited}")
                 }
-                Some(mark) => format!("re-settling after {mark}: at {amps} for {stood}"),
+                Some(mark) => {
+                    let stood_s = self.end.secs_since(self.walk.boundary);
+                    let hold_s = self.walk.resettle_s.filter(|hold_s| stood_s < *hold_s);
+                    let stood = hold_s.map_or(stood, |hold_s| wait::of_whole(stood_s, hold_s));
+                    format!("re-settling after {mark}: at {amps} for {stood}")
+                }
                 None => format!("flat at {amps} for {stood}, {}", self.waited()),
             },
             Phase::Settled => self.settled(&amps),

@@ -73,6 +73,8 @@ pub struct Walk {
     pub left_alone: Vec<Option<Elapsed>>,
     /// The level at the last test, in ampere.
     pub level_a: Option<f64>,
+    /// For how long the present level has to stand to count as re-settled, in seconds.
+    pub resettle_s: Option<f64>,
     /// The mark that asks for the present re-settle.
     pub resettle_after: Option<Mark>,
 }

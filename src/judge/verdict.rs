@@ -100,8 +100,9 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
         }
         .why(verdict, on_level),
     };
-    if odd.is_none() && doubt::wanders(session, last.data_from, last.to, &level) {
-        why.push_str("; the current wanders slowly, so U is not sure: wait longer");
+    let wander = doubt::wander(session, last.data_from, last.to, &level);
+    if let Some(warning) = wander.filter(|_| odd.is_none()) {
+        why = format!("{why}; {warning}");
     }
     let out = session.out_now();
     let why = if out.is_empty() {

@@ -179,6 +179,8 @@ impl<'a> Walker<'a> {
             self.remember(settling.ground, tick);
             self.walk.enter(Phase::Settled, tick.t);
         } else if tick.t.secs_since(self.walk.boundary) >= PLATEAU_FROM_S {
+            let standing = self.standing(tick, self.walk.boundary);
+            self.walk.resettle_s = Known::resettle_s(&standing);
             self.walk.enter(Phase::Plateau, tick.t);
         }
     }
