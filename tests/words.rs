@@ -225,7 +225,6 @@ fn the_state_says_why() {
     said.has("of 45 min waited");
     let said = asleep(&[(0, 0.180), (600, 0.080)], 650, &[(600, "pull B4")]);
     said.has("mA for 50 s of 2 min");
-    said.has("of 45 min waited");
 }
 
 #[test]
