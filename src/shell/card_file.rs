@@ -6,7 +6,7 @@ use std::path::Path;
 use anyhow::{Context, Result, anyhow, bail};
 use toml::{Table, Value};
 
-use super::flags::CardFlags;
+use super::flags::{self, CardFlags};
 use crate::reading::amount;
 use crate::session::card::Card;
 use crate::session::typed;
@@ -53,7 +53,11 @@ fn read(path: &Path) -> Result<Card> {
     parse(&fs::read_to_string(path)?)
 }
 
-fn parse(text: &str) -> Result<Card> {
+/// The card that the text of a card file says.
+///
+/// # Errors
+/// What in it cannot be used, and what is expected.
+pub fn parse(text: &str) -> Result<Card> {
     let mut table: Table = text
         .parse()
         .map_err(|error: toml::de::Error| anyhow!("{}", one_line(text, &error)))?;
@@ -62,7 +66,7 @@ fn parse(text: &str) -> Result<Card> {
     }
     let mut typed = Card::default();
     if let Some(text) = take_text(&mut table, "limit")? {
-        typed.limit_a = Some(amount::current_a(&text)?);
+        typed.limit_a = Some(flags::limit_a(&text)?);
     }
     if let Some(text) = take_text(&mut table, "sleep_timeout")? {
         typed.sleep_timeout_s = Some(amount::time_s(&text)?);
@@ -82,13 +86,14 @@ fn parse(text: &str) -> Result<Card> {
     }
     let mut card: Card = Value::Table(table).try_into()?;
     card.merge(&typed);
-    let figures = [card.limit_a, card.sleep_timeout_s, card.drift_a_per_h];
+    card.limit_a.map(flags::sane_limit_a).transpose()?;
+    let figures = [card.sleep_timeout_s, card.drift_a_per_h];
     if figures
         .into_iter()
         .flatten()
         .any(|x| !x.is_finite() || x < 0.0)
     {
-        bail!("limit, sleep time-out and drift are expected to be zero or more");
+        bail!("sleep time-out and drift are expected to be zero or more");
     }
     Ok(card)
 }
@@ -153,7 +158,10 @@ mod tests {
             ("limt_a = 0.05", "limt_a"),
             ("limit = 50", "limit = 50"),
             ("limit = \"fifty\"", "'fifty'"),
-            ("limit_a = nan", "zero or more"),
+            ("limit_a = nan", "at most 2 A"),
+            ("limit_a = 50", "at most 2 A"),
+            ("limit = \"50\"", "at most 2 A"),
+            ("sleep_timeout_s = -1", "zero or more"),
             ("\n\nlimit_a = \"x", "line 3"),
             ("\nsleep_timeout_s = true", "sleep_timeout_s"),
         ] {

@@ -223,9 +223,9 @@ fn story_list() -> String {
 /// a larger number is a slip of the unit.
 const LIMIT_MAX_A: f64 = 2.0;
 
-/// Why a text is not a limit.
+/// Why something is not a limit.
 #[derive(Debug, thiserror::Error)]
-enum LimitError {
+pub(super) enum LimitError {
     /// No current at all.
     #[error(transparent)]
     Amount(#[from] amount::AmountError),
@@ -236,8 +236,12 @@ enum LimitError {
     NotAboveZero,
 }
 
-fn limit_a(text: &str) -> Result<f64, LimitError> {
-    let limit_a = amount::current_a(text)?;
+pub(super) fn limit_a(text: &str) -> Result<f64, LimitError> {
+    sane_limit_a(amount::current_a(text)?)
+}
+
+/// `limit_a`, if a car can be held to it.
+pub(super) fn sane_limit_a(limit_a: f64) -> Result<f64, LimitError> {
     if limit_a > 0.0 && limit_a <= LIMIT_MAX_A {
         Ok(limit_a)
     } else {
