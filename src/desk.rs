@@ -8,6 +8,7 @@ pub mod label;
 pub mod message;
 pub mod notice;
 pub mod prompt;
+pub mod run;
 pub mod start;
 mod typed;
 mod update;
