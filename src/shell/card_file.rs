@@ -7,6 +7,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use toml::{Table, Value};
 
 use super::flags::{self, CardFlags};
+use crate::fuse::map::{self, Circuit};
 use crate::reading::amount;
 use crate::session::card::Card;
 use crate::session::typed;
@@ -45,8 +46,19 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
         drift_a_per_h: flags.drift,
         battery: flags.battery,
         asleep_at_start: flags.asleep_at_start.then_some(true),
+        fuses: flags.fuses.as_deref().map(fuses).transpose()?,
     });
     Ok(card)
+}
+
+/// The fuse map in this file.
+///
+/// # Errors
+/// When it cannot be read or is no fuse map.
+pub fn fuses(path: &Path) -> Result<Vec<Circuit>> {
+    let place = || path.display().to_string();
+    let bytes = fs::read(path).with_context(place)?;
+    map::read(&bytes).with_context(place)
 }
 
 fn read(path: &Path) -> Result<Card> {
@@ -147,6 +159,7 @@ mod tests {
             drift_a_per_h: Some(0.005),
             battery: "agm,70Ah".parse().ok(),
             asleep_at_start: Some(true),
+            fuses: None,
         };
         let text = toml::to_string(&full).unwrap();
         assert_eq!(parse(&text).unwrap(), full);

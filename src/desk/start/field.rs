@@ -27,6 +27,9 @@ const fn field(
     }
 }
 
+/// The key of the field that names a file of its own.
+pub const FUSES: &str = "fuses";
+
 /// Every field, in the order of the job. All may stay empty.
 #[rustfmt::skip]
 pub const FIELDS: &[Field] = &[
@@ -37,10 +40,5 @@ pub const FIELDS: &[Field] = &[
     field("accuracy", "meter accuracy", "not counted", "From the meter's manual for this range: 1.0%+3 or 0.5%+1mA. Without it U holds only the noise."),
     field("drift", "clamp drift", "none", "For a clamp: how far its zero wanders in an hour, as in 5mA/h."),
     field("battery", "battery", "not known", "Type and size from its label: agm,70Ah or flooded,rc:120. Gives the standing time."),
+    field(FUSES, "fuse map", "labels as you type them", "A CSV file with the columns box,position,rating_a,style,feeds."),
 ];
-
-/// The field with this key in a card file.
-#[must_use]
-pub fn of(key: &str) -> Option<&'static Field> {
-    FIELDS.iter().find(|field| field.key == key)
-}

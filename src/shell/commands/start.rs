@@ -14,6 +14,7 @@ use crossbeam_channel::{Receiver, Sender, unbounded};
 
 use super::{meters, open, rehearse};
 use crate::desk::message::Event;
+use crate::desk::start::field;
 use crate::desk::start::place::{Hearing, Place};
 use crate::desk::start::{Beginning, Check, Earlier, Outcome, Slot, Start};
 use crate::reading::Elapsed;
@@ -207,25 +208,32 @@ fn check() -> Check {
     })
 }
 
-/// The fields as the card file they would make.
+/// The fields as the card file they would make; the fuse map is a file of its own.
 fn card_of(typed: &[(&str, &str)]) -> Result<Card> {
     let table: toml::Table = typed
         .iter()
+        .filter(|(key, _)| *key != field::FUSES)
         .map(|(key, text)| ((*key).to_owned(), toml::Value::from(*text)))
         .collect();
-    card_file::parse(&table.to_string())
+    let mut card = card_file::parse(&table.to_string())?;
+    if let Some((_, file)) = typed.iter().find(|(key, _)| *key == field::FUSES) {
+        card.fuses = Some(card_file::fuses(Path::new(file))?);
+    }
+    Ok(card)
 }
 
 fn begin(beginning: &Beginning) -> Result<ExitCode> {
     let meter: MeterUri = beginning.uri.parse()?;
-    if let MeterUri::Rehearsal { story, speed, seed } = &meter {
-        return rehearse::from_uri(story, *speed, *seed, None);
-    }
     let typed: Vec<(&str, &str)> = beginning
         .typed
         .iter()
         .map(|(field, text)| (field.key, text.as_str()))
         .collect();
+    if let MeterUri::Rehearsal { story, speed, seed } = &meter {
+        let fuses = typed.iter().find(|(key, _)| *key == field::FUSES);
+        let fuses = fuses.map(|(_, file)| Path::new(*file));
+        return rehearse::from_uri(story, *speed, *seed, None, fuses);
+    }
     let card = card_of(&typed)?;
     let flags = flags::Recording {
         meter,
