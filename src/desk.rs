@@ -3,6 +3,7 @@
 
 mod act;
 pub mod effect;
+pub mod grid;
 pub mod keymap;
 pub mod label;
 pub mod message;
