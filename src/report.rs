@@ -3,4 +3,5 @@
 
 pub mod csv;
 pub mod json;
+pub mod standing;
 pub mod text;

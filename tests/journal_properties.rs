@@ -75,6 +75,7 @@ fn card() -> impl Strategy<Value = Card> {
         kind,
         c20_ah,
         reserve_min: None,
+        cranking: None,
     });
     (
         proptest::option::of(text()),

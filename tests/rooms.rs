@@ -11,12 +11,16 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each room and the rooms it may import, besides itself.
-const ROOMS: [(&str, &[&str]); 10] = [
+const ROOMS: [(&str, &[&str]); 11] = [
     ("reading", &[]),
     ("meter", &["reading"]),
     ("signal", &["reading"]),
     ("session", &["signal", "meter", "reading"]),
-    ("judge", &["session", "signal", "meter", "reading"]),
+    ("battery", &["session", "reading"]),
+    (
+        "judge",
+        &["battery", "session", "signal", "meter", "reading"],
+    ),
     (
         "journal",
         &["judge", "session", "signal", "meter", "reading"],
@@ -27,7 +31,7 @@ const ROOMS: [(&str, &[&str]); 10] = [
     ),
     (
         "report",
-        &["judge", "session", "signal", "meter", "reading"],
+        &["judge", "battery", "session", "signal", "meter", "reading"],
     ),
     ("desk", &["judge", "session", "signal", "meter", "reading"]),
     (

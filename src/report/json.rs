@@ -12,6 +12,7 @@ use crate::judge::finding::{
     Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Wake,
 };
 use crate::reading::Elapsed;
+use crate::reading::band::Band;
 
 /// Writes the judgement as one JSON document and a line feed.
 ///
@@ -155,8 +156,17 @@ fn moment(t: Elapsed) -> Value {
     seconds(t.secs())
 }
 
+/// A figure with its ends.
+pub(super) fn band(band: Band, decimals: i32) -> Value {
+    json!({
+        "best": rounded(band.best, decimals),
+        "low": rounded(band.low, decimals),
+        "high": rounded(band.high, decimals),
+    })
+}
+
 /// A number with so many decimals at most; `null` when it is none.
-fn rounded(value: f64, decimals: i32) -> Value {
+pub(super) fn rounded(value: f64, decimals: i32) -> Value {
     let scale = 10f64.powi(decimals);
     // Adding zero turns -0.0 into 0.0.
     Value::from((value * scale).round() / scale + 0.0)

@@ -8,6 +8,7 @@ mod meters;
 mod open;
 mod record;
 mod rehearse;
+mod standing;
 
 use std::process::ExitCode;
 
@@ -30,6 +31,7 @@ pub(super) fn run(command: Command) -> Result<ExitCode> {
         Command::Export(flags) => export::run(&flags),
         Command::Check(flags) => check::run(&flags),
         Command::Meters(flags) => meters::run(&flags),
+        Command::Standing(flags) => standing::run(&flags),
     }
 }
 

@@ -1,0 +1,106 @@
+//! Battery, fuse and limit arithmetic through the built program, held to the trade's vectors. Each
+//! names its source and its mark: read at the source, from memory, computed, common practice.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "the helpers of a test may fail as loudly as the test itself"
+)]
+
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+fn lullboard(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_lullboard"))
+        .args(args)
+        .output()
+        .unwrap()
+}
+
+fn answer(args: &str) -> Value {
+    let args: Vec<&str> = args.split(' ').chain(["--json"]).collect();
+    let output = lullboard(&args);
+    assert_eq!(output.status.code(), Some(0), "{args:?}: {output:?}");
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
+fn lines(args: &str) -> String {
+    let args: Vec<&str> = args.split(' ').collect();
+    let output = lullboard(&args);
+    assert_eq!(output.status.code(), Some(0), "{args:?}: {output:?}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+fn refused(args: &str, code: i32) -> String {
+    let args: Vec<&str> = args.split(' ').collect();
+    let output = lullboard(&args);
+    assert_eq!(output.status.code(), Some(code), "{args:?}: {output:?}");
+    String::from_utf8(output.stderr).unwrap()
+}
+
+fn near(found: &Value, expected: f64, within: f64) {
+    let found = found.as_f64().unwrap();
+    assert!((found - expected).abs() <= within, "{found} for {expected}");
+}
+
+/// Vectors B8 and B9: the rule of a vehicle maker's bulletin (read), its days computed.
+#[test]
+fn standing_by_the_bulletins_rule() {
+    for (rc, draw, days) in [
+        (90, "30mA", 30.0),
+        (90, "50mA", 18.0),
+        (90, "100mA", 9.0),
+        (90, "500mA", 1.8),
+        (120, "30mA", 40.0),
+        (120, "500mA", 2.4),
+    ] {
+        let answer = answer(&format!(
+            "standing --battery flooded,rc:{rc} --charge 100% --draw {draw}"
+        ));
+        let found = &answer["standing_days"];
+        near(&found["best"], days, 0.001);
+        let [low, best, high] = ["low", "best", "high"].map(|end| found[end].as_f64().unwrap());
+        assert!(low < best && best < high, "{found}");
+        assert_eq!(answer["rule"], "bulletin");
+    }
+}
+
+/// Vector B11 (computed; EN 50342-1's constants from memory, the voltage table read).
+#[test]
+fn standing_from_a_rest_voltage_with_self_discharge() {
+    let answer = answer(
+        "standing --battery flooded,rc:100 --volts 12.53 --no-start 60% --draw 50mA \
+         --self-discharge 5%/month --temperature 25C",
+    );
+    near(&answer["charge"]["best"], 0.85, 1e-4);
+    near(&answer["capacity_ah"]["best"], 61.0, 0.05);
+    near(&answer["usable_ah"]["best"], 15.25, 0.005);
+    near(&answer["standing_days"]["best"], 11.7, 0.05);
+}
+
+/// Vector B14 (computed): 18 mA, and 1.2 A for 120 s every 6 h.
+#[test]
+fn standing_with_a_regular_wake() {
+    let answer = answer("standing --battery agm,70Ah --draw 18mA --wake 1.2A,120s,6h");
+    near(&answer["draw_a"], 0.024_57, 5e-6);
+}
+
+#[test]
+fn standing_in_words() {
+    let said = lines("standing --battery agm,70Ah --draw 180mA --flat-after 12h --standing 21d");
+    for words in [
+        "at 180 mA it stands 6.",
+        "to stand 21 d it bears",
+        "too little for it",
+    ] {
+        assert!(said.contains(words), "'{words}' is not in: {said}");
+    }
+    let said = refused("standing --battery agm,760A-EN --draw 30mA", 1);
+    assert!(
+        said.contains("rc:120") && said.lines().count() == 1,
+        "{said}"
+    );
+    refused("standing --battery agm,70Ah", 2);
+    let said = refused("standing --battery agm,70Ah --draw 30mA --charge 0.85", 2);
+    assert!(said.contains("85%"), "{said}");
+}
