@@ -6,6 +6,7 @@
 
 pub mod battery;
 pub mod desk;
+pub mod fuse;
 pub mod journal;
 pub mod judge;
 pub mod meter;

@@ -11,11 +11,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each room and the rooms it may import, besides itself.
-const ROOMS: [(&str, &[&str]); 11] = [
+const ROOMS: [(&str, &[&str]); 12] = [
     ("reading", &[]),
     ("meter", &["reading"]),
     ("signal", &["reading"]),
-    ("session", &["signal", "meter", "reading"]),
+    ("fuse", &["reading"]),
+    ("session", &["fuse", "signal", "meter", "reading"]),
     ("battery", &["session", "reading"]),
     (
         "judge",
@@ -31,7 +32,9 @@ const ROOMS: [(&str, &[&str]); 11] = [
     ),
     (
         "report",
-        &["judge", "battery", "session", "signal", "meter", "reading"],
+        &[
+            "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+        ],
     ),
     ("desk", &["judge", "session", "signal", "meter", "reading"]),
     (

@@ -104,3 +104,56 @@ fn standing_in_words() {
     let said = refused("standing --battery agm,70Ah --draw 30mA --charge 0.85", 2);
     assert!(said.contains("85%"), "{said}");
 }
+
+/// Vectors F1, F2, F4 and F5 (computed from data sheet resistances, from memory).
+#[test]
+fn millivolts_across_a_fuse() {
+    for (args, a) in [
+        ("drop --style blade --rating 10 --mv 1.0", 0.1299),
+        ("drop --style blade --rating 20 --mv 0.3", 0.0888),
+        ("drop --style mini --rating 10 --mv 2.3", 0.3100),
+    ] {
+        near(&answer(args)["a"], a, 5e-5);
+    }
+    let f4 = answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --mv-step 0.1");
+    near(&f4["a"], 0.0519, 5e-5);
+    near(&f4["u_a"], 0.0304, 5e-5);
+    let f5 = answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --ohms 7.7m");
+    near(&f5["u_a"], 0.004_46, 5e-6);
+    assert_eq!(f5["questions"], serde_json::json!([]));
+}
+
+/// Vector F6 (computed): never "0 mA".
+#[test]
+fn millivolts_that_the_meter_does_not_show() {
+    let f6 = answer("drop --style blade --rating 30 --mv 0.0");
+    assert_eq!(f6["a"], Value::Null);
+    near(&f6["below_a"], 0.025, 0.0005);
+    near(&f6["at_most_a"], 0.150, 0.003);
+    let said = lines("drop --style blade --rating 30 --mv 0.0");
+    assert!(said.starts_with("below 25 mA"), "{said}");
+    assert!(!said.contains(" 0 mA"), "{said}");
+}
+
+/// A printed slip (read): 6 mV equated with 60 mA, which needs 100 mOhm.
+#[test]
+fn odd_millivolts_are_questioned_or_refused() {
+    let slip = answer("drop --style blade --rating 10 --mv 6 --ohms 100m");
+    assert!(slip["questions"][0].as_str().unwrap().contains("not 100.0"));
+    near(
+        &answer("drop --style blade --rating 10 --mv 6")["a"],
+        0.779,
+        0.0005,
+    );
+    let back = answer("drop --style blade --rating 10 --mv -0.40");
+    assert_eq!(back["reversed"], true);
+    let said = refused("drop --style micro2 --rating 10 --mv 0.4", 1);
+    assert!(
+        said.contains("--ohms 7.7m") && said.lines().count() == 1,
+        "{said}"
+    );
+    let said = refused("drop --style blade --rating 10 --mv 12400", 1);
+    assert!(said.contains("blown"), "{said}");
+    let said = refused("drop --style glass --rating 10 --mv 0.4", 2);
+    assert!(said.contains("low-mini"), "{said}");
+}

@@ -1,6 +1,7 @@
 //! The commands, one file each: what `flags` read, done.
 
 mod check;
+mod drop;
 mod export;
 mod judge;
 mod live;
@@ -32,6 +33,7 @@ pub(super) fn run(command: Command) -> Result<ExitCode> {
         Command::Check(flags) => check::run(&flags),
         Command::Meters(flags) => meters::run(&flags),
         Command::Standing(flags) => standing::run(&flags),
+        Command::Drop(flags) => drop::run(&flags),
     }
 }
 

@@ -1,5 +1,6 @@
 //! The command line: every command and flag, each value checked while it is read.
 
+pub mod drop;
 pub mod job;
 pub mod standing;
 
@@ -53,6 +54,8 @@ pub enum Command {
     Meters(Meters),
     /// How many days a battery stands at a draw, and which draw a complaint implies
     Standing(standing::Standing),
+    /// The current that the millivolts across a fuse mean
+    Drop(drop::Drop),
 }
 
 /// Flags of `live`.

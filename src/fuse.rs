@@ -1,0 +1,5 @@
+//! Fuses: what the resistance of one is, and which current the millivolts across it mean. Pure;
+//! nothing of a session here.
+
+pub mod blade;
+pub mod drop;
