@@ -14,6 +14,7 @@ pub mod limit;
 pub mod manner;
 pub mod now;
 pub mod phase;
+pub mod standing;
 pub mod steps;
 pub mod trial;
 pub mod uncertainty;
@@ -70,6 +71,8 @@ pub fn live(session: &Session) -> Judgement {
         cycles: cycle::cycles(&walk.wakes, &parted),
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
+        standing: standing::standing(session.card(), said.settled.as_ref()),
+        implied: standing::implied(session.card(), said.settled.as_ref()),
         settled: said.settled,
         verdict: said.verdict,
         verdict_why: said.why,

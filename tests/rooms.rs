@@ -20,7 +20,7 @@ const ROOMS: [(&str, &[&str]); 12] = [
     ("battery", &["session", "reading"]),
     (
         "judge",
-        &["battery", "session", "signal", "meter", "reading"],
+        &["battery", "fuse", "session", "signal", "meter", "reading"],
     ),
     (
         "journal",

@@ -6,6 +6,8 @@
     reason = "the helpers of a test may fail as loudly as the test itself"
 )]
 
+use std::fs;
+use std::path::Path;
 use std::process::{Command, Output};
 
 use serde_json::Value;
@@ -156,4 +158,83 @@ fn odd_millivolts_are_questioned_or_refused() {
     assert!(said.contains("blown"), "{said}");
     let said = refused("drop --style glass --rating 10 --mv 0.4", 2);
     assert!(said.contains("low-mini"), "{said}");
+}
+
+/// A log of a level current with a moving last place, one reading a second.
+fn level_log(folder: &Path, milliampere: u32) -> String {
+    let rows = (0..900).map(|t| {
+        let a = f64::from(milliampere + t % 2) / 1e3;
+        format!("{t}.0,{a:.3}\n")
+    });
+    let text: String = std::iter::once("time_s,current_a\n".to_owned())
+        .chain(rows)
+        .collect();
+    let file = folder.join("log.csv");
+    fs::write(&file, text).unwrap();
+    file.to_str().unwrap().to_owned()
+}
+
+fn judged(args: &str) -> Value {
+    let args: Vec<&str> = args.split(' ').chain(["--json"]).collect();
+    serde_json::from_slice(&lullboard(&args).stdout).unwrap()
+}
+
+#[test]
+fn judge_names_the_limits_origin_and_the_standing_time() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = level_log(folder.path(), 200);
+    let judge = format!("judge {file} --asleep-at-start");
+    let bare = judged(&judge);
+    assert_eq!(bare["limit"]["from"], "usual figure");
+    assert_eq!(bare["limit"]["others"], serde_json::json!([]));
+    assert_eq!(bare["standing_days"], Value::Null);
+
+    let card = "--battery flooded,rc:120 --standing 21d --flat-after 12h";
+    let told = judged(&format!("{judge} {card}"));
+    // RC/4 (maker training texts, from memory): 30 mA.
+    near(&told["limit"]["a"], 0.030, 1e-9);
+    assert_eq!(told["limit"]["from"], "reserve capacity");
+    let others = told["limit"]["others"].as_array().unwrap();
+    let from: Vec<&Value> = others.iter().map(|other| &other["from"]).collect();
+    assert_eq!(from, ["standing time", "usual figure"]);
+    // The bulletin's rule (read): 0.4 x 72 Ah at 200.5 mA.
+    near(&told["standing_days"]["best"], 28.8 / (0.2005 * 24.0), 0.01);
+    let implied = told["implied"].as_str().unwrap();
+    assert!(implied.contains("too little"), "{implied}");
+
+    let makers = judged(&format!("{judge} {card} --limit 80mA"));
+    assert_eq!(makers["limit"]["from"], "card");
+    let args = format!("{judge} {card}");
+    let output = lullboard(&args.split(' ').collect::<Vec<_>>());
+    let said = String::from_utf8(output.stdout).unwrap();
+    for words in [
+        "limit 30 mA (reserve capacity); by 21 d standing",
+        "the battery stands 6.0 days",
+    ] {
+        assert!(said.contains(words), "'{words}' is not in: {said}");
+    }
+}
+
+#[test]
+fn a_card_file_with_the_whole_job_is_taken() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = level_log(folder.path(), 20);
+    let card = folder.path().join("card.toml");
+    fs::write(
+        &card,
+        "complaint = \"flat on Monday\"\nflat_after = \"60h\"\nstanding = \"21d\"\n\
+         battery = \"agm,70Ah,760A-EN\"\nrest = \"12.6V,6h,18C\"\nmeter = \"clamp 2\"\n\
+         key_count = 2\nnotes = \"tow bar\"\n",
+    )
+    .unwrap();
+    let judge = format!("judge {file} --asleep-at-start --card {}", card.display());
+    let told = judged(&judge);
+    assert_eq!(told["limit"]["from"], "standing time");
+    assert!(told["standing_days"]["low"].as_f64().unwrap() > 1.0);
+    fs::write(&card, "rest = \"12.6V,warm\"\n").unwrap();
+    let said = refused(&judge, 1);
+    assert!(
+        said.contains("card.toml") && said.contains("12.4V,4h,10C"),
+        "{said}"
+    );
 }

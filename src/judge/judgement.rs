@@ -2,6 +2,7 @@
 
 use super::finding::{Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Verdict, Wake};
 use super::limit::{self, Sourced};
+use super::standing::{self, Standing};
 use crate::reading::Elapsed;
 use crate::session::Session;
 
@@ -20,6 +21,10 @@ pub struct Judgement {
     pub charge_ah: f64,
     /// The limit in force, in ampere.
     pub limit: Sourced,
+    /// What it would be by the rules that are not in force.
+    pub other_limits: Vec<Sourced>,
+    /// The same in words.
+    pub other_limits_words: Option<String>,
     /// The sleep time-out in force, in seconds.
     pub timeout: Sourced,
     /// The phases, in order, without holes.
@@ -46,6 +51,10 @@ pub struct Judgement {
     pub verdict_why: String,
     /// Whether the car slept at any time in the record.
     pub slept: bool,
+    /// How long the car stands with what was measured.
+    pub standing: Option<Standing>,
+    /// The average draw that the complaint implies, in words, and whether it was found.
+    pub implied: Option<String>,
 }
 
 impl Judgement {
@@ -59,6 +68,8 @@ impl Judgement {
             span_s: 0.0,
             charge_ah: 0.0,
             limit: limit::limit(session.card()),
+            other_limits: limit::others(session.card()),
+            other_limits_words: limit::others_in_words(session.card()),
             timeout: limit::timeout(session.card()),
             phases: Vec::new(),
             now: Now {
@@ -78,6 +89,8 @@ impl Judgement {
             verdict: Verdict::NotSettled,
             verdict_why: "no reading yet".into(),
             slept: false,
+            standing: None,
+            implied: standing::implied(session.card(), None),
         }
     }
 }

@@ -11,6 +11,7 @@ use crate::judge::Judgement;
 use crate::judge::finding::{
     Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Wake,
 };
+use crate::judge::limit::Sourced;
 use crate::reading::Elapsed;
 use crate::reading::band::Band;
 
@@ -33,7 +34,11 @@ pub fn document(judgement: &Judgement) -> Value {
         "left_out": judgement.left_out,
         "span_s": seconds(judgement.span_s),
         "charge_ah": rounded(judgement.charge_ah, 9),
-        "limit": {"a": amps(judgement.limit.value), "from": judgement.limit.from.word()},
+        "limit": {
+            "a": amps(judgement.limit.value),
+            "from": judgement.limit.from.word(),
+            "others": list(&judgement.other_limits, limit),
+        },
         "timeout": {"s": seconds(judgement.timeout.value), "from": judgement.timeout.from.word()},
         "phases": list(&judgement.phases, phase),
         "now": {
@@ -53,12 +58,17 @@ pub fn document(judgement: &Judgement) -> Value {
         "verdict": judgement.verdict.word(),
         "verdict_why": judgement.verdict_why,
         "slept": judgement.slept,
-        "standing_days": null,
+        "standing_days": judgement.standing.map(|standing| band(standing.average_days, 3)),
+        "implied": judgement.implied,
     })
 }
 
 fn list<T>(items: &[T], one: impl Fn(&T) -> Value) -> Value {
     items.iter().map(one).collect()
+}
+
+fn limit(limit: &Sourced) -> Value {
+    json!({"a": amps(limit.value), "from": limit.from.word()})
 }
 
 fn phase(span: &PhaseSpan) -> Value {

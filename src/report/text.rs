@@ -24,7 +24,10 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     let from = judgement.limit.from.word();
     let mut lines = vec![
         format!("{}: {}", judgement.verdict.word(), judgement.verdict_why),
-        format!("limit {limit} ({from})"),
+        match &judgement.other_limits_words {
+            Some(others) => format!("limit {limit} ({from}); {others}"),
+            None => format!("limit {limit} ({from})"),
+        },
     ];
     lines.extend(judgement.settled.iter().map(|settled| {
         format!(
@@ -34,6 +37,9 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
             quantity::level(settled.average.a, settled.average.u_a),
         )
     }));
+    let standing = judgement.standing.as_ref();
+    lines.extend(standing.map(|standing| format!("the battery {}", standing.in_words())));
+    lines.extend(judgement.implied.clone());
     lines.push(now(&judgement.now));
     lines.extend(judgement.trials.iter().map(trial));
     lines.extend(unmarked_falls(judgement));
