@@ -24,11 +24,11 @@ const ROOMS: [(&str, &[&str]); 12] = [
     ),
     (
         "journal",
-        &["judge", "session", "signal", "meter", "reading"],
+        &["judge", "fuse", "session", "signal", "meter", "reading"],
     ),
     (
         "rehearsal",
-        &["judge", "session", "signal", "meter", "reading"],
+        &["judge", "fuse", "session", "signal", "meter", "reading"],
     ),
     (
         "report",
@@ -36,10 +36,17 @@ const ROOMS: [(&str, &[&str]); 12] = [
             "judge", "battery", "fuse", "session", "signal", "meter", "reading",
         ],
     ),
-    ("desk", &["judge", "session", "signal", "meter", "reading"]),
+    (
+        "desk",
+        &[
+            "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+        ],
+    ),
     (
         "screen",
-        &["desk", "judge", "session", "signal", "meter", "reading"],
+        &[
+            "desk", "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+        ],
     ),
 ];
 

@@ -6,6 +6,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::fuse::map::Circuit;
+
 /// What is known of the job. `None` everywhere means: nobody said.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -52,6 +54,9 @@ pub struct Card {
     /// Whether the car was known to be asleep when the record began.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub asleep_at_start: Option<bool>,
+    /// The car's fuse map. A header lifts it out of the card (`journal::header`).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fuses: Option<Vec<Circuit>>,
 }
 
 impl Card {
@@ -77,6 +82,7 @@ impl Card {
         take(&mut self.key_count, change.key_count.as_ref());
         take(&mut self.notes, change.notes.as_ref());
         take(&mut self.asleep_at_start, change.asleep_at_start.as_ref());
+        take(&mut self.fuses, change.fuses.as_ref());
     }
 }
 

@@ -7,7 +7,8 @@ use std::str::FromStr;
 use anyhow::{Context, Result, anyhow, bail};
 use toml::{Table, Value};
 
-use super::flags::CardFlags;
+use super::flags::{self, CardFlags};
+use crate::fuse::map::{self, Circuit};
 use crate::reading::amount;
 use crate::session::card::Card;
 use crate::session::typed;
@@ -53,16 +54,31 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
         drift_a_per_h: flags.drift,
         battery: flags.battery,
         asleep_at_start: flags.asleep_at_start.then_some(true),
+        fuses: flags.fuses.as_deref().map(fuses).transpose()?,
         ..flags.job.card()
     });
     Ok(card)
+}
+
+/// The fuse map in this file.
+///
+/// # Errors
+/// When it cannot be read or is no fuse map.
+pub fn fuses(path: &Path) -> Result<Vec<Circuit>> {
+    let place = || path.display().to_string();
+    let bytes = fs::read(path).with_context(place)?;
+    map::read(&bytes).with_context(place)
 }
 
 fn read(path: &Path) -> Result<Card> {
     parse(&fs::read_to_string(path)?)
 }
 
-fn parse(text: &str) -> Result<Card> {
+/// The card that the text of a card file says.
+///
+/// # Errors
+/// What in it cannot be used, and what is expected.
+pub fn parse(text: &str) -> Result<Card> {
     let mut table: Table = text
         .parse()
         .map_err(|error: toml::de::Error| anyhow!("{}", one_line(text, &error)))?;
@@ -72,6 +88,7 @@ fn parse(text: &str) -> Result<Card> {
     let typed = typed_fields(&mut table)?;
     let mut card: Card = Value::Table(table).try_into()?;
     card.merge(&typed);
+    card.limit_a.map(flags::sane_limit_a).transpose()?;
     refuse_odd_figures(&card)?;
     Ok(card)
 }
@@ -80,7 +97,7 @@ fn parse(text: &str) -> Result<Card> {
 fn typed_fields(table: &mut Table) -> Result<Card> {
     let mut typed = Card::default();
     if let Some(text) = take_text(table, "limit")? {
-        typed.limit_a = Some(amount::current_a(&text)?);
+        typed.limit_a = Some(flags::limit_a(&text)?);
     }
     for (key, slot) in [
         ("sleep_timeout", &mut typed.sleep_timeout_s),
@@ -115,7 +132,6 @@ where
 
 fn refuse_odd_figures(card: &Card) -> Result<()> {
     let times_and_currents = [
-        card.limit_a,
         card.sleep_timeout_s,
         card.drift_a_per_h,
         card.flat_after_s,
@@ -133,7 +149,7 @@ fn refuse_odd_figures(card: &Card) -> Result<()> {
             .any(|x| !x.is_finite() || !fits(*x))
     };
     if odd(&times_and_currents, |x| x >= 0.0) {
-        bail!("currents, times and drift on a card are expected to be zero or more");
+        bail!("times and drift on a card are expected to be zero or more");
     }
     if odd(&sizes, |x| x > 0.0) {
         bail!("a battery's sizes are expected to be above zero");
@@ -206,6 +222,7 @@ mod tests {
             key_count: Some(2),
             notes: Some("tow bar fitted last year".into()),
             asleep_at_start: Some(true),
+            fuses: None,
         };
         let text = toml::to_string(&full).unwrap();
         assert_eq!(parse(&text).unwrap(), full);
@@ -217,7 +234,10 @@ mod tests {
             ("limt_a = 0.05", "limt_a"),
             ("limit = 50", "limit = 50"),
             ("limit = \"fifty\"", "'fifty'"),
-            ("limit_a = nan", "zero or more"),
+            ("limit_a = nan", "at most 2 A"),
+            ("limit_a = 50", "at most 2 A"),
+            ("limit = \"50\"", "at most 2 A"),
+            ("sleep_timeout_s = -1", "zero or more"),
             ("rest = \"1240\"", "12.4V,4h,10C"),
             ("standing = 21", "standing = 21"),
             ("[rest]\nvolts = 1240", "6 to 16"),

@@ -10,6 +10,7 @@ mod open;
 mod record;
 mod rehearse;
 mod standing;
+mod start;
 
 use std::process::ExitCode;
 
@@ -17,6 +18,14 @@ use anyhow::Result;
 
 use super::flags::{Command, CsvFlags};
 use crate::journal::import::ImportOptions;
+
+/// Asks what to do, on the start card.
+///
+/// # Errors
+/// When the terminal refuses, or what was chosen cannot be used.
+pub(super) fn ask() -> Result<ExitCode> {
+    start::run()
+}
 
 /// Does what was asked.
 ///
