@@ -4,3 +4,4 @@
 pub mod blade;
 pub mod drop;
 pub mod map;
+pub mod sweep;

@@ -16,6 +16,7 @@ pub mod now;
 pub mod phase;
 pub mod standing;
 pub mod steps;
+pub mod sweep;
 pub mod trial;
 pub mod uncertainty;
 pub mod verdict;
@@ -72,6 +73,7 @@ pub fn live(session: &Session) -> Judgement {
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
         standing: standing::standing(session.card(), said.settled.as_ref()),
+        sweep: sweep::sweep(session, said.settled.as_ref()),
         implied: standing::implied(session.card(), said.settled.as_ref()),
         settled: said.settled,
         verdict: said.verdict,

@@ -5,6 +5,8 @@
 
 pub mod typed;
 
+use std::fmt;
+
 use super::blade::{self, NoTable, Style};
 use crate::reading::band::{self, Band};
 use crate::reading::{number, quantity};
@@ -38,12 +40,25 @@ impl MvAccuracy {
 /// A fuse as it sits in its slot.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fuse {
+    /// Its build and rating, when known.
+    pub printed: Option<Printed>,
+    /// Its own resistance when somebody measured it, in ohm.
+    pub ohms: Option<f64>,
+}
+
+/// What can be seen of a fuse.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Printed {
     /// Its build.
     pub style: Style,
     /// What is printed on it, in ampere.
     pub rating_a: f64,
-    /// Its own resistance when somebody measured it, in ohm.
-    pub ohms: Option<f64>,
+}
+
+impl fmt::Display for Printed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} A {}", self.rating_a, self.style)
+    }
 }
 
 /// The current through a fuse.
@@ -113,6 +128,9 @@ pub enum DropError {
     /// The resistance is not known.
     #[error(transparent)]
     NoTable(#[from] NoTable),
+    /// Neither its resistance nor its build and rating are known.
+    #[error("which fuse is it? Expected its style and rating, or its measured resistance")]
+    Unknown,
     /// The supply stands across it.
     #[error(
         "{mv} mV across a fuse: it is blown or open, and the supply stands across it; expected \
@@ -155,7 +173,9 @@ pub fn drawn(
     if mv >= BLOWN_MV {
         return Err(DropError::Blown { mv: read.mv });
     }
-    let table = blade::cold_ohms(fuse.style, fuse.rating_a);
+    let table = fuse.printed.ok_or(DropError::Unknown).and_then(|printed| {
+        blade::cold_ohms(printed.style, printed.rating_a).map_err(DropError::from)
+    });
     let ohms = match fuse.ohms {
         Some(ohms) => Band::new(
             ohms * (1.0 - OWN_MAKE_SHARE),
@@ -182,7 +202,10 @@ pub fn drawn(
         a,
         meter_u_a: as_a(expanded_mv),
         fuse_u_a: expanded(OWN_MAKE_SHARE * a),
-        band: band.within(0.0, f64::INFINITY),
+        band: match unseen {
+            Some(unseen) => Band::new(0.0, 0.0, unseen.at_most_a),
+            None => band.within(0.0, f64::INFINITY),
+        },
         count_a: as_a(read.step_mv),
         unseen,
         reversed: is_seen && read.mv < 0.0,
@@ -194,22 +217,27 @@ pub fn drawn(
 }
 
 /// U (k = 2) of a rectangle with this half-width.
-fn expanded(half_width: f64) -> f64 {
+pub(super) fn expanded(half_width: f64) -> f64 {
     2.0 * half_width / 3f64.sqrt()
 }
 
 fn questions(fuse: &Fuse, drawn: &Drawn, table: Option<Band>) -> Vec<String> {
     let mut questions = Vec::new();
-    let (rating_a, style) = (fuse.rating_a, fuse.style);
+    // A fuse without its print may be any: nothing of a rating is asked about it.
+    let rating_a = fuse
+        .printed
+        .map_or(f64::INFINITY, |printed| printed.rating_a);
     if let Some(ohms) = fuse.ohms {
         let milli = ohms * 1e3;
         // The 2 A blade has the most of those that a car's draw goes through.
         let most = blade::cold_ohms(Style::Blade, 2.0).map_or(f64::INFINITY, |ohms| ohms.high);
-        match table {
-            Some(table) if !(table.best / ODD_RATIO..=table.best * ODD_RATIO).contains(&ohms) => {
+        match table.zip(fuse.printed) {
+            Some((table, printed))
+                if !(table.best / ODD_RATIO..=table.best * ODD_RATIO).contains(&ohms) =>
+            {
                 questions.push(format!(
-                    "a {rating_a} A {style} has about {:.1} mOhm, not {milli:.1}: was that read in \
-                     the right unit, without the leads?",
+                    "a {printed} has about {:.1} mOhm, not {milli:.1}: was that read in the right \
+                     unit, without the leads?",
                     table.best * 1e3
                 ));
             }

@@ -3,6 +3,7 @@
 use super::finding::{Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Verdict, Wake};
 use super::limit::{self, Sourced};
 use super::standing::{self, Standing};
+use super::sweep::{self, Swept};
 use crate::reading::Elapsed;
 use crate::session::Session;
 
@@ -53,6 +54,8 @@ pub struct Judgement {
     pub slept: bool,
     /// How long the car stands with what was measured.
     pub standing: Option<Standing>,
+    /// The millivolts read across fuses, as currents.
+    pub sweep: Option<Swept>,
     /// The average draw that the complaint implies, in words, and whether it was found.
     pub implied: Option<String>,
 }
@@ -90,6 +93,7 @@ impl Judgement {
             verdict_why: "no reading yet".into(),
             slept: false,
             standing: None,
+            sweep: sweep::sweep(session, None),
             implied: standing::implied(session.card(), None),
         }
     }

@@ -1,4 +1,5 @@
-//! What `drop` says: the current that millivolts across a fuse mean, as lines and as JSON.
+//! What `drop` says, and a sweep over many fuses: the currents that millivolts mean, as lines and
+//! as JSON.
 
 use std::io::{self, Write};
 
@@ -7,6 +8,8 @@ use serde_json::{Value, json};
 use super::json::rounded;
 use crate::fuse::blade;
 use crate::fuse::drop::{Drawn, Fuse};
+use crate::fuse::sweep::{Left, Row};
+use crate::judge::sweep::Swept;
 use crate::reading::quantity;
 
 /// Writes one JSON document and a line feed.
@@ -39,18 +42,74 @@ fn amps(a: f64) -> Value {
     rounded(a, 7)
 }
 
-/// `a` is null when the meter showed nothing: `below_a` and `at_most_a` speak then.
-fn document(fuse: &Fuse, drawn: &Drawn) -> Value {
-    let is_seen = drawn.unseen.is_none();
+/// A sweep for `judge --json`, the largest current first.
+pub(super) fn sweep(swept: &Swept) -> Value {
+    let left = swept.left.as_ref();
     json!({
-        "style": fuse.style,
-        "rating_a": fuse.rating_a,
+        "fuses": swept.sweep.rows.iter().map(row).collect::<Value>(),
+        "sum_a": amps(swept.sweep.sum_a),
+        "sum_u_a": amps(swept.sweep.sum_u_a),
+        "left_a": left.map(|left| amps(left.a)),
+        "left_u_a": left.map(|left| amps(left.u_a)),
+        "why": left.map(Left::in_words),
+    })
+}
+
+fn row(row: &Row) -> Value {
+    let mut value = match &row.drawn {
+        Ok(drawn) => figures(drawn),
+        Err(error) => json!({"a": null, "u_a": null, "text": error.to_string()}),
+    };
+    if let Some(keys) = value.as_object_mut() {
+        keys.insert("what".into(), row.label.as_str().into());
+    }
+    value
+}
+
+/// A sweep in lines, the largest current first.
+pub(super) fn sweep_lines(swept: &Swept) -> Vec<String> {
+    let mut lines: Vec<String> = swept
+        .sweep
+        .rows
+        .iter()
+        .map(|row| match &row.drawn {
+            Ok(drawn) => {
+                let questions = drawn
+                    .questions
+                    .iter()
+                    .map(|question| format!("; {question}"));
+                let questions: String = questions.collect();
+                format!("  {} carries {}{questions}", row.label, drawn.in_words())
+            }
+            Err(error) => format!("  {}: {error}", row.label),
+        })
+        .collect();
+    lines.insert(0, "by millivolts across the fuses, largest first:".into());
+    lines.extend(swept.left.map(|left| left.in_words()));
+    lines
+}
+
+fn document(fuse: &Fuse, drawn: &Drawn) -> Value {
+    let mut value = json!({
+        "style": fuse.printed.map(|printed| printed.style),
+        "rating_a": fuse.printed.map(|printed| printed.rating_a),
         "ohms": rounded(drawn.ohms.best, 7),
         "ohms_from": if fuse.ohms.is_some() { "measured" } else { "table" },
+    });
+    if let (Some(keys), Value::Object(figures)) = (value.as_object_mut(), figures(drawn)) {
+        keys.extend(figures);
+    }
+    value
+}
+
+/// `a` is null when the meter showed nothing: `below_a` and `at_most_a` speak then.
+fn figures(drawn: &Drawn) -> Value {
+    let is_seen = drawn.unseen.is_none();
+    json!({
         "a": is_seen.then(|| amps(drawn.a)),
         "u_a": is_seen.then(|| amps(drawn.u_a())),
         "low_a": amps(drawn.band.low),
-        "high_a": amps(drawn.unseen.map_or(drawn.band.high, |unseen| unseen.at_most_a)),
+        "high_a": amps(drawn.band.high),
         "below_a": drawn.unseen.map(|unseen| amps(unseen.below_a)),
         "at_most_a": drawn.unseen.map(|unseen| amps(unseen.at_most_a)),
         "count_a": amps(drawn.count_a),
@@ -62,12 +121,13 @@ fn document(fuse: &Fuse, drawn: &Drawn) -> Value {
 
 fn lines(fuse: &Fuse, drawn: &Drawn, gave_accuracy: bool) -> Vec<String> {
     let milli = drawn.ohms.best * 1e3;
-    let from = if fuse.ohms.is_some() {
-        "measured".to_owned()
-    } else {
-        let colour = blade::colour(fuse.rating_a).map(|colour| format!("{colour} "));
-        let (colour, rating_a, style) = (colour.unwrap_or_default(), fuse.rating_a, fuse.style);
-        format!("cold, a {colour}{rating_a} A {style} by the table")
+    let from = match fuse.printed {
+        Some(printed) if fuse.ohms.is_none() => {
+            let colour = blade::colour(printed.rating_a).map(|colour| format!("{colour} "));
+            let colour = colour.unwrap_or_default();
+            format!("cold, a {colour}{printed} by the table")
+        }
+        Some(_) | None => "measured".to_owned(),
     };
     let mut lines = vec![format!(
         "{} through {milli:.2} mOhm ({from})",
@@ -113,12 +173,14 @@ fn lines(fuse: &Fuse, drawn: &Drawn, gave_accuracy: bool) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::fuse::blade::Style;
-    use crate::fuse::drop::drawn;
+    use crate::fuse::drop::{Printed, drawn};
 
     fn said(mv: &str) -> (Value, Vec<String>) {
         let fuse = Fuse {
-            style: Style::Blade,
-            rating_a: 10.0,
+            printed: Some(Printed {
+                style: Style::Blade,
+                rating_a: 10.0,
+            }),
             ohms: None,
         };
         let drawn = drawn(&fuse, mv.parse().unwrap(), None).unwrap();

@@ -7,6 +7,7 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::drop;
 use crate::judge::Judgement;
 use crate::judge::finding::{
     Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Wake,
@@ -60,6 +61,7 @@ pub fn document(judgement: &Judgement) -> Value {
         "slept": judgement.slept,
         "standing_days": judgement.standing.map(|standing| band(standing.average_days, 3)),
         "implied": judgement.implied,
+        "sweep": judgement.sweep.as_ref().map(drop::sweep),
     })
 }
 

@@ -2,6 +2,7 @@
 
 use std::io::{self, Write};
 
+use super::drop;
 use crate::judge::Judgement;
 use crate::judge::finding::{Cycle, Now, Phase, Share, Trial, Wake};
 use crate::reading::{Elapsed, quantity};
@@ -43,6 +44,7 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     lines.push(now(&judgement.now));
     lines.extend(judgement.trials.iter().map(trial));
     lines.extend(unmarked_falls(judgement));
+    lines.extend(judgement.sweep.iter().flat_map(drop::sweep_lines));
     lines.extend(judgement.wakes.iter().map(wake));
     lines.extend(judgement.cycles.iter().map(cycle));
     lines.extend(judgement.ledger.iter().map(share));

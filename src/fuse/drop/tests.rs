@@ -4,10 +4,13 @@ use super::typed::mv_step;
 use super::*;
 
 fn blade(rating_a: f64) -> Fuse {
+    printed(Style::Blade, rating_a, None)
+}
+
+fn printed(style: Style, rating_a: f64, ohms: Option<f64>) -> Fuse {
     Fuse {
-        style: Style::Blade,
-        rating_a,
-        ohms: None,
+        printed: Some(Printed { style, rating_a }),
+        ohms,
     }
 }
 
@@ -34,10 +37,7 @@ fn f1_and_f2_millivolts_to_amps() {
 /// Trade report of 2017 (read): a 15 A mini, 0.1 mV is 22 mA and 1.0 mV is 218 mA.
 #[test]
 fn a_published_mini_table_comes_back() {
-    let mini = Fuse {
-        style: Style::Mini,
-        ..blade(15.0)
-    };
+    let mini = printed(Style::Mini, 15.0, None);
     near(drawn(&mini, read("0.1"), None).unwrap().a, 0.022, 5e-4);
     near(drawn(&mini, read("1.0"), None).unwrap().a, 0.218, 5e-4);
 }
@@ -113,11 +113,7 @@ fn the_printed_slip_of_6_mv_is_questioned() {
             drawn.questions
         );
     }
-    let untold = Fuse {
-        style: Style::Micro2,
-        ohms: Some(0.1),
-        ..blade(10.0)
-    };
+    let untold = printed(Style::Micro2, 10.0, Some(0.1));
     let drawn = drawn(&untold, read("6.0"), None).unwrap();
     assert!(
         drawn.questions[0].contains("no fuse from 2 A up"),
@@ -162,10 +158,7 @@ fn a_measured_fuse_needs_no_table_and_has_a_narrower_band() {
     assert!(own.questions.is_empty(), "{:?}", own.questions);
     near(own.a, table.a, 1e-9);
     assert!(own.band.high - own.band.low < table.band.high - table.band.low);
-    let micro = Fuse {
-        style: Style::Micro2,
-        ..blade(10.0)
-    };
+    let micro = printed(Style::Micro2, 10.0, None);
     assert!(matches!(
         drawn(&micro, read("1.0"), None),
         Err(DropError::NoTable(_))
@@ -191,4 +184,24 @@ fn the_written_places_tell_the_count() {
     for text in ["0", "-0.1", "fine"] {
         assert!(mv_step(text).is_err(), "{text:?}");
     }
+}
+
+#[test]
+fn a_fuse_that_nobody_described_needs_its_resistance() {
+    let nothing = Fuse {
+        printed: None,
+        ohms: None,
+    };
+    let refused = drawn(&nothing, read("1.0"), None).unwrap_err();
+    assert!(
+        refused.to_string().contains("style and rating"),
+        "{refused}"
+    );
+    let measured = Fuse {
+        ohms: Some(0.0077),
+        ..nothing
+    };
+    let drawn = drawn(&measured, read("1.0"), None).unwrap();
+    near(drawn.a, 0.1299, 5e-5);
+    assert!(drawn.questions.is_empty(), "{:?}", drawn.questions);
 }

@@ -5,14 +5,16 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 
-use crate::fuse::drop::{Fuse, Millivolts, drawn};
+use crate::fuse::drop::{Fuse, Millivolts, Printed, drawn};
 use crate::report;
 use crate::shell::flags::drop::Drop;
 
 pub(super) fn run(flags: &Drop) -> Result<ExitCode> {
     let fuse = Fuse {
-        style: flags.style,
-        rating_a: flags.rating,
+        printed: Some(Printed {
+            style: flags.style,
+            rating_a: flags.rating,
+        }),
         ohms: flags.ohms,
     };
     let read = Millivolts {
