@@ -165,7 +165,10 @@ impl Model {
 
 const fn is_lost(state: &LinkState) -> bool {
     match state {
-        LinkState::Lost(_) | LinkState::Silent | LinkState::Unreadable(_) => true,
+        LinkState::Lost(_)
+        | LinkState::Silent
+        | LinkState::Unreadable(_)
+        | LinkState::Waiting(_) => true,
         LinkState::Opening(_) | LinkState::Receiving(_) | LinkState::Ended => false,
     }
 }

@@ -1,6 +1,10 @@
 //! Accuracy, drift and battery as people type them: `1.0%+3`, `5mA/h`, `agm,70Ah`.
 
+mod probe;
+
 use std::str::FromStr;
+
+pub use probe::{clamp_mv_per_a, percent, shunt_mohm, turns};
 
 use super::card::{Accuracy, Battery, BatteryKind};
 use crate::reading::amount::{self, AmountError};

@@ -13,7 +13,7 @@ use crate::session::typed;
 
 /// The fields a card file may have: each as the session file names it, and those with a unit
 /// also as text, under the name of their flag.
-const FIELDS: [&str; 11] = [
+const FIELDS: [&str; 17] = [
     "car",
     "complaint",
     "limit",
@@ -21,6 +21,12 @@ const FIELDS: [&str; 11] = [
     "sleep_timeout",
     "sleep_timeout_s",
     "accuracy",
+    "clamp",
+    "clamp_mv_per_a",
+    "shunt",
+    "shunt_mohm",
+    "turns",
+    "probe_accuracy",
     "drift",
     "drift_a_per_h",
     "battery",
@@ -42,11 +48,24 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
         limit_a: flags.limit,
         sleep_timeout_s: flags.sleep_timeout,
         accuracy: flags.accuracy,
+        clamp_mv_per_a: flags.clamp,
+        shunt_mohm: flags.shunt,
+        turns: flags.turns,
+        probe_accuracy: flags.probe_accuracy,
         drift_a_per_h: flags.drift,
         battery: flags.battery,
         asleep_at_start: flags.asleep_at_start.then_some(true),
     });
+    expect_one_probe(&card)?;
     Ok(card)
+}
+
+/// File and flags together must not say two things at once.
+fn expect_one_probe(card: &Card) -> Result<()> {
+    if card.shunt_mohm.is_some() && (card.clamp_mv_per_a.is_some() || card.turns.is_some()) {
+        bail!("the card has a shunt and a clamp or turns: expected one of them");
+    }
+    Ok(())
 }
 
 fn read(path: &Path) -> Result<Card> {
@@ -66,6 +85,17 @@ fn parse(text: &str) -> Result<Card> {
     }
     if let Some(text) = take_text(&mut table, "sleep_timeout")? {
         typed.sleep_timeout_s = Some(amount::time_s(&text)?);
+    }
+    if let Some(text) = take_text(&mut table, "clamp")? {
+        typed.clamp_mv_per_a = Some(typed::clamp_mv_per_a(&text)?);
+    }
+    if let Some(text) = take_text(&mut table, "shunt")? {
+        typed.shunt_mohm = Some(typed::shunt_mohm(&text)?);
+    }
+    if matches!(table.get("probe_accuracy"), Some(Value::String(_))) {
+        typed.probe_accuracy = take_text(&mut table, "probe_accuracy")?
+            .map(|text| typed::percent(&text))
+            .transpose()?;
     }
     if let Some(text) = take_text(&mut table, "drift")? {
         typed.drift_a_per_h = Some(typed::drift_a_per_h(&text)?);
@@ -89,6 +119,19 @@ fn parse(text: &str) -> Result<Card> {
         .any(|x| !x.is_finite() || x < 0.0)
     {
         bail!("limit, sleep time-out and drift are expected to be zero or more");
+    }
+    let factors = [card.clamp_mv_per_a, card.shunt_mohm, card.turns];
+    let percent = card.probe_accuracy.unwrap_or_default();
+    if factors
+        .into_iter()
+        .flatten()
+        .any(|x| !x.is_finite() || x <= 0.0)
+        || !(0.0..=100.0).contains(&percent)
+    {
+        bail!(
+            "clamp, shunt and turns are expected to be above zero, and probe_accuracy from 0 to \
+             100 percent"
+        );
     }
     Ok(card)
 }
@@ -119,12 +162,15 @@ mod tests {
     fn a_card_may_be_written_with_units() {
         let card = parse(
             "car = \"job 12\"\nlimit = \"50mA\"\nsleep_timeout = \"30m\"\n\
-             accuracy = \"1.0%+3\"\nbattery = \"agm,70Ah\"\n",
+             accuracy = \"1.0%+3\"\nbattery = \"agm,70Ah\"\nclamp = \"100mV/A\"\nturns = 5\n\
+             probe_accuracy = \"1%\"\n",
         )
         .unwrap();
         assert_eq!(card.limit_a, Some(0.05));
         assert_eq!(card.sleep_timeout_s, Some(1800.0));
         assert_eq!(card.battery.unwrap().kind, BatteryKind::Agm);
+        assert_eq!((card.clamp_mv_per_a, card.turns), (Some(100.0), Some(5.0)));
+        assert_eq!(card.probe_accuracy, Some(1.0));
     }
 
     #[test]
@@ -139,6 +185,10 @@ mod tests {
                 counts: 3.0,
                 amount_a: 0.0,
             }),
+            clamp_mv_per_a: Some(100.0),
+            shunt_mohm: None,
+            turns: Some(5.0),
+            probe_accuracy: Some(1.0),
             drift_a_per_h: Some(0.005),
             battery: "agm,70Ah".parse().ok(),
             asleep_at_start: Some(true),
@@ -154,12 +204,29 @@ mod tests {
             ("limit = 50", "limit = 50"),
             ("limit = \"fifty\"", "'fifty'"),
             ("limit_a = nan", "zero or more"),
+            ("clamp = \"100\"", "100mV/A"),
+            ("shunt_mohm = 0", "above zero"),
+            ("probe_accuracy = 200", "0 to 100"),
             ("\n\nlimit_a = \"x", "line 3"),
             ("\nsleep_timeout_s = true", "sleep_timeout_s"),
         ] {
             let refused = parse(text).unwrap_err().to_string();
             assert!(refused.contains(named), "{text:?}: {refused}");
         }
+    }
+
+    #[test]
+    fn a_shunt_and_turns_exclude_each_other() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("card.toml");
+        fs::write(&path, "shunt = \"0.75mohm\"").unwrap();
+        let flags = CardFlags {
+            card: Some(path),
+            turns: Some(5.0),
+            ..CardFlags::default()
+        };
+        let refused = card(&flags).unwrap_err().to_string();
+        assert!(refused.contains("expected one of them"), "{refused}");
     }
 
     #[test]

@@ -106,6 +106,7 @@ fn in_words(link: &LinkState) -> String {
         LinkState::Receiving(place) => format!("readings come from {place}"),
         LinkState::Silent => "the meter is silent".into(),
         LinkState::Unreadable(what) => format!("not a reading: {what}"),
+        LinkState::Waiting(what) => format!("the meter gives no current: {what}"),
         LinkState::Lost(why) => format!("meter lost: {why}"),
         LinkState::Ended => "the record has ended".into(),
     }

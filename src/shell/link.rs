@@ -3,6 +3,7 @@
 
 mod script;
 pub mod stop;
+pub(crate) mod talk;
 mod watch;
 
 use std::io;
@@ -19,7 +20,9 @@ use super::clock::Clock;
 use super::source::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
 use crate::desk::message::{Event, LinkState, Message};
-use crate::meter::Decoder;
+use crate::meter::Heard;
+use crate::meter::ask::Talker;
+use crate::meter::probe::Probe;
 use crate::reading::Elapsed;
 use crate::session::entry::Entry;
 
@@ -27,8 +30,10 @@ use crate::session::entry::Entry;
 pub struct Setup {
     /// The source, already opened once.
     pub source: OpenSource,
-    /// What reads its bytes.
-    pub decoder: Box<dyn Decoder>,
+    /// What asks and understands.
+    pub talker: Box<dyn Talker>,
+    /// What stands between the meter and the current.
+    pub probe: Probe,
     /// Stamps the readings.
     pub clock: Clock,
     /// Where entries go; bounded, so that a slow disk holds the link up and not the memory.
@@ -73,7 +78,8 @@ fn run(setup: Setup) -> Result<(), Quit> {
         OpenSource::ByHand => outlet.state(LinkState::Receiving("by hand".into())),
         OpenSource::Bytes { opened, opener } => Link {
             opener,
-            decoder: setup.decoder,
+            talker: setup.talker,
+            probe: setup.probe,
             watch: Watch::new(opened.place.clone(), outlet.clock.now()),
             retry: FIRST_RETRY,
             joined_at: outlet.clock.now(),
@@ -95,6 +101,11 @@ struct Outlet {
 }
 
 impl Outlet {
+    /// A clock as fast as life, whatever the session's: a meter answers no sooner in a rehearsal.
+    fn life(&self) -> Elapsed {
+        Elapsed::from_secs(self.clock.now().secs() / self.clock.speed())
+    }
+
     fn entry(&self, mut entry: Entry) -> Result<(), Quit> {
         loop {
             match self.scribe.send_timeout(entry, SCRIBE_PATIENCE) {
@@ -124,7 +135,8 @@ impl Outlet {
 
 struct Link {
     opener: Box<dyn Opener>,
-    decoder: Box<dyn Decoder>,
+    talker: Box<dyn Talker>,
+    probe: Probe,
     watch: Watch,
     retry: Duration,
     /// When the connection's bytes began to count.
@@ -141,7 +153,7 @@ impl Link {
             let why = self.listen(opened)?;
             // The handle is dropped by now: while it is held, the system would give the
             // replugged meter another name.
-            self.decoder.reset();
+            self.talker.reset();
             let now = self.outlet.clock.now();
             if !self.opener.comes_back() {
                 let told = self.watch.ended();
@@ -179,6 +191,16 @@ impl Link {
             if self.outlet.stop.is_set() {
                 return Err(Quit);
             }
+            let said = talk::say(
+                stream.as_mut(),
+                self.talker.as_mut(),
+                self.outlet.life(),
+                &mut heard,
+            );
+            self.pass_on(self.outlet.clock.now(), &[], &mut heard)?;
+            if let Err(error) = said {
+                return Ok(format!("{} ({error})", self.opener.loss()));
+            }
             let count = match stream.read(&mut buffer) {
                 Ok(0) => return Ok(self.opener.loss().to_owned()),
                 Ok(count) => count,
@@ -201,25 +223,30 @@ impl Link {
             if stood_still_s > STOOD_STILL_S && midway_s.is_some() {
                 // We were stopped, or waited for the disk: what the port kept is from then.
                 stream.discard_waiting();
-                self.decoder.reset();
-                self.decoder.join_midway();
+                self.talker.reset();
+                self.talker.join_midway();
                 continue;
             }
             if std::mem::take(&mut first)
                 && midway_s.is_some_and(|soon| now.secs_since(self.joined_at) < soon)
             {
-                self.decoder.join_midway();
+                self.talker.join_midway();
             }
             let bytes = buffer.get(..count).unwrap_or_default();
-            self.decoder.feed(bytes, &mut heard);
-            let told = self
-                .watch
-                .heard(now, bytes, &mut heard, &self.opener.noise_mend());
+            self.talker.feed(self.outlet.life(), bytes, &mut heard);
+            self.pass_on(now, bytes, &mut heard)?;
             if self.watch.is_receiving() {
                 self.retry = FIRST_RETRY;
             }
-            self.outlet.all(told)?;
         }
+    }
+
+    /// Tells what was heard, as the car's own current.
+    fn pass_on(&mut self, t: Elapsed, bytes: &[u8], heard: &mut Vec<Heard>) -> Result<(), Quit> {
+        let mut current: Vec<Heard> = heard.drain(..).map(|h| self.probe.convert(h)).collect();
+        let mend = self.opener.noise_mend();
+        let told = self.watch.heard(t, bytes, &mut current, &mend);
+        self.outlet.all(told)
     }
 
     /// Looks for the meter until it is there.

@@ -50,6 +50,7 @@ fn meter(model: &Model, columns: u16) -> String {
         LinkState::Receiving(place) => format!("receiving from {place}"),
         LinkState::Silent => "meter silent".into(),
         LinkState::Unreadable(_) => "meter not understood".into(),
+        LinkState::Waiting(_) => "meter waits for you".into(),
         LinkState::Lost(_) => "meter lost".into(),
         LinkState::Ended => "end of the readings".into(),
     }
@@ -97,6 +98,7 @@ fn meter_banner(model: &Model) -> Option<String> {
             "METER LOST since {since}: {why}. Nothing is measured."
         )),
         LinkState::Unreadable(what) => Some(format!("METER NOT UNDERSTOOD since {since}: {what}")),
+        LinkState::Waiting(what) => Some(format!("METER GIVES NO CURRENT since {since}: {what}.")),
         LinkState::Silent => Some(format!(
             "METER SILENT: {}. Is it on, and sending?",
             silence.unwrap_or_else(|| format!("since {since}"))

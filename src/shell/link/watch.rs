@@ -70,7 +70,8 @@ impl Watch {
         matches!(self.state, Some(LinkState::Receiving(_)))
     }
 
-    /// Bytes came at `t`, and the decoder made `heard` of them.
+    /// Bytes came at `t`, and the talker made `heard` of them; or none came, and that is what the
+    /// talker made of the silence.
     pub(super) fn heard(
         &mut self,
         t: Elapsed,
@@ -79,6 +80,12 @@ impl Watch {
         mend: &str,
     ) -> Vec<Told> {
         let mut told = Vec::new();
+        if bytes.is_empty() {
+            for heard in heard.drain(..) {
+                self.one(t, heard, &mut told);
+            }
+            return told;
+        }
         self.last_bytes = t;
         let puzzle = self.puzzle.get_or_insert(Puzzle {
             since: t,
@@ -118,7 +125,8 @@ impl Watch {
                 self.made_sense(told);
                 self.set_wrong_mode(t, true, told);
             }
-            Heard::Unusable(Unusable::OtherQuantity) => {
+            // Volts that no clamp or shunt turned into a current.
+            Heard::Unusable(Unusable::OtherQuantity) | Heard::Voltage(_) => {
                 self.made_sense(told);
                 let since = *self.other_since.get_or_insert(t);
                 if t.secs_since(since) >= OTHER_S {
@@ -130,6 +138,10 @@ impl Watch {
                 if let Some(puzzle) = &mut self.puzzle {
                     puzzle.rejected = Some(sample);
                 }
+            }
+            Heard::Trouble(what) => {
+                self.puzzle = None;
+                self.turn(LinkState::Waiting(what), told);
             }
             Heard::Range(to) => told.push(event(t, MeterEvent::Range(to))),
             Heard::LowCell => {
@@ -143,7 +155,9 @@ impl Watch {
     /// Nothing came; the time is `t`.
     pub(super) fn quiet(&mut self, t: Elapsed) -> Vec<Told> {
         let mut told = Vec::new();
-        if t.secs_since(self.last_bytes) >= self.rhythm.silence_s() {
+        // Why nothing comes is known already, and worth more than that nothing comes.
+        let explained = matches!(self.state, Some(LinkState::Waiting(_)));
+        if !explained && t.secs_since(self.last_bytes) >= self.rhythm.silence_s() {
             self.puzzle = None;
             self.turn(LinkState::Silent, &mut told);
         }
