@@ -354,3 +354,80 @@ fn a_register_of_unknown_type_is_shown_in_every_way() {
     let words = String::from_utf8(refused.stderr).unwrap();
     assert!(words.contains("meters --read"), "{words}");
 }
+
+/// Records what a pipe says until it ends; the file's text.
+fn recorded(lines: &str, flags: &[&str]) -> String {
+    let (_folder, file) = folder();
+    let mut command = lullboard();
+    command
+        .args(["record", "--meter", "pipe:-", "--out"])
+        .arg(&file);
+    let mut child = command
+        .args(flags)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut stdin = child.stdin.take().unwrap();
+    stdin.write_all(lines.as_bytes()).unwrap();
+    drop(stdin);
+    assert!(child.wait().unwrap().success());
+    std::fs::read_to_string(&file).unwrap()
+}
+
+/// 25.0 mV behind 100 mV/A and five turns: 250 mA through the jaws, 50.0 mA in the cable; one
+/// count of 0.1 mV is 0.2 mA, so the last place is 0.1 mA (Ohm's law and division, by hand).
+#[test]
+fn a_clamp_on_a_voltmeter_is_recorded_in_ampere_of_the_cable() {
+    let flags = [
+        "--clamp",
+        "100mV/A",
+        "--turns",
+        "5",
+        "--probe-accuracy",
+        "1%",
+    ];
+    let text = recorded("25.0 mV\n0.1250 V\n0.010 A\nOL mV\n", &flags);
+    assert!(text.contains("\"a\":0.0500}"), "{text}");
+    assert!(text.contains("\"a\":0.2500}"), "{text}");
+    assert!(text.contains("\"over\":true"), "{text}");
+    assert_eq!(
+        text.matches("\"a\":").count(),
+        2,
+        "amperes are not what it shows: {text}"
+    );
+    let header = text.lines().next().unwrap();
+    for key in [
+        "\"clamp_mv_per_a\":100.0",
+        "\"turns\":5.0",
+        "\"probe_accuracy\":1.0",
+    ] {
+        assert!(header.contains(key), "{header}");
+    }
+}
+
+#[test]
+fn volts_without_a_clamp_are_no_current() {
+    let text = recorded("25.0 mV\n0.1250 V\n", &[]);
+    assert!(!text.contains("\"a\":"), "{text}");
+    let text = recorded("0.250 A\n", &["--turns", "5"]);
+    assert!(text.contains("\"a\":0.0500}"), "{text}");
+    let text = recorded("0.50 mV\n", &["--shunt", "75mV/100A"]);
+    assert!(text.contains("\"a\":0.67}"), "0.5 mV / 0.75 mohm: {text}");
+}
+
+/// A log that is not in ampere of the cable must not be judged as if it were.
+#[test]
+fn a_log_is_not_converted_in_silence() {
+    let (_folder, file) = folder();
+    let log = file.with_extension("csv");
+    std::fs::write(&log, "time_s,current_a\n0,0.25\n1,0.25\n").unwrap();
+    let output = lullboard()
+        .args(["judge", "--turns", "5"])
+        .arg(&log)
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    let words = String::from_utf8(output.stderr).unwrap();
+    assert!(words.contains("count only while recording"), "{words}");
+}

@@ -185,7 +185,7 @@ impl Bench<'_> {
         settling: &Settling,
         after: &Estimate,
     ) {
-        let drift_a_per_h = self.session.card().drift_a_per_h.unwrap_or(0.0);
+        let drift_a_per_h = self.session.card().cable_drift_a_per_h();
         let change = uncertainty::change(before, after, drift_a_per_h);
         trial.change = Some(change);
         let wait = quantity::span(settling.proven.secs_since(trial.t));

@@ -83,9 +83,15 @@ impl Probe {
         }
     }
 
+    /// How often the cable passes through the jaws.
+    #[must_use]
+    pub fn turns(&self) -> f64 {
+        self.turns.unwrap_or(1.0)
+    }
+
     /// What the meter shows, divided by the current in the cable.
     fn gain(&self) -> f64 {
-        self.volts_per_a.unwrap_or(1.0) * self.turns.unwrap_or(1.0)
+        self.volts_per_a.unwrap_or(1.0) * self.turns()
     }
 
     /// One count of the meter over one unit of the last place in which the current is written:
@@ -225,6 +231,16 @@ mod tests {
         assert_eq!(shown(&Probe::default().convert(amps("0.250"))), "0.250");
         let clamp = Probe::new(Some(0.1), Some(5.0));
         assert_eq!(volts(clamp, "25.0", -3), "0.0500");
+    }
+
+    #[test]
+    fn the_probe_is_named_in_words() {
+        assert_eq!(Probe::default().in_words(), None);
+        let clamp = Probe::new(Some(0.1), Some(5.0));
+        let words = clamp.in_words();
+        assert_eq!(words.as_deref(), Some("100 mV for each ampere, 5 turns"));
+        let shunt = Probe::new(Some(0.000_75), None);
+        assert_eq!(shunt.in_words().as_deref(), Some("0.75 mV for each ampere"));
     }
 
     #[test]

@@ -77,6 +77,12 @@ impl Card {
         take(&mut self.fuses, change.fuses.as_ref());
     }
 
+    /// How fast the zero wanders in the cable: turns through the jaws divide what the clamp shows.
+    #[must_use]
+    pub fn cable_drift_a_per_h(&self) -> f64 {
+        self.drift_a_per_h.unwrap_or_default() / self.probe().turns()
+    }
+
     /// What stands between the meter and the current. A clamp gives volts for amperes just as a
     /// shunt does: a milliohm is a millivolt for each ampere.
     #[must_use]

@@ -76,16 +76,27 @@ fn run(setup: Setup) -> Result<(), Quit> {
     };
     match setup.source {
         OpenSource::ByHand => outlet.state(LinkState::Receiving("by hand".into())),
-        OpenSource::Bytes { opened, opener } => Link {
-            opener,
-            talker: setup.talker,
-            probe: setup.probe,
-            watch: Watch::new(opened.place.clone(), outlet.clock.now()),
-            retry: FIRST_RETRY,
-            joined_at: outlet.clock.now(),
-            outlet,
+        OpenSource::Bytes { mut opened, opener } => {
+            opened.place = seen_through(&setup.probe, opened.place);
+            Link {
+                opener,
+                talker: setup.talker,
+                probe: setup.probe,
+                watch: Watch::new(opened.place.clone(), outlet.clock.now()),
+                retry: FIRST_RETRY,
+                joined_at: outlet.clock.now(),
+                outlet,
+            }
+            .run(opened)
         }
-        .run(opened),
+    }
+}
+
+/// The place with what stands between it and the current.
+fn seen_through(probe: &Probe, place: String) -> String {
+    match probe.in_words() {
+        Some(words) => format!("{place} ({words})"),
+        None => place,
     }
 }
 
@@ -162,6 +173,7 @@ impl Link {
             let told = self.watch.lost(now, why);
             self.outlet.all(told)?;
             opened = self.search()?;
+            opened.place = seen_through(&self.probe, opened.place);
             self.join(&mut opened);
             let now = self.outlet.clock.now();
             let told = self.watch.back(now, opened.place.clone());
