@@ -5,6 +5,7 @@
 //! derives it.
 
 pub mod card;
+pub mod doubt;
 pub mod entry;
 pub mod mark;
 pub mod seconds;

@@ -431,3 +431,114 @@ fn a_log_is_not_converted_in_silence() {
     let words = String::from_utf8(output.stderr).unwrap();
     assert!(words.contains("count only while recording"), "{words}");
 }
+
+/// Stream `st-zero-after`, and a current that stays negative: asked about, recorded as doubts, and
+/// never left out of the record. The clock runs fast, so that seconds pass soon.
+#[test]
+fn a_sudden_exact_zero_and_a_negative_current_are_asked_about() {
+    let mut readings = 0;
+    let instrument = Instrument::new(move |_, question| match question {
+        "CONF?" => Does::Says("CURR\n"),
+        "READ?" => {
+            readings += 1;
+            match readings {
+                1..=10 => Does::Says("-0.05000\n"),
+                11..=20 => Does::Says("0.05000\n"),
+                21..=30 => Does::Says("0.00000\n"),
+                _ => Does::Says("0.05010\n"),
+            }
+        }
+        _ => Does::Says("0,\"No error\"\n"),
+    });
+    let (_folder, file) = folder();
+    let uri = format!("tcp:{}?format=scpi&rate=20", instrument.address);
+    let mut program = Program::record(&uri, &file, &["--clock-speed", "30"]);
+    program.until_said("are the leads or the clamp the wrong way round");
+    program.until_said("check the meter's fuse, ohms from the V jack to the A jack");
+    program.until_said("the meter reads something again");
+    program.stop();
+    let text = std::fs::read_to_string(&file).unwrap();
+    for event in [
+        r#""meter":{"doubt":"reversed","on":true}"#,
+        r#""meter":{"doubt":"zero","on":true}"#,
+        r#""meter":{"doubt":"zero","on":false}"#,
+    ] {
+        assert_eq!(text.matches(event).count(), 1, "{event}: {text}");
+    }
+    let currents = currents(&file);
+    let zeros = currents.iter().filter(|a| *a == "0.00000").count();
+    let negative = currents.iter().filter(|a| *a == "-0.05000").count();
+    assert_eq!((negative, zeros), (10, 10), "{currents:?}");
+}
+
+/// The same command as a user without rights; `None` where that cannot be tried.
+fn as_nobody(command: &Command) -> Option<Command> {
+    let found = Command::new("setpriv")
+        .args(["--reuid=65534", "--clear-groups", "true"])
+        .status()
+        .is_ok_and(|status| status.success());
+    if !found || !rustix::process::getuid().is_root() {
+        return None;
+    }
+    let mut nobody = Command::new("setpriv");
+    nobody.args(["--reuid=65534", "--clear-groups"]);
+    nobody.arg(command.get_program()).args(command.get_args());
+    Some(nobody)
+}
+
+fn refusal(command: &mut Command) -> String {
+    let output = command.stdin(Stdio::null()).output().unwrap();
+    assert_eq!(output.status.code(), Some(1), "{output:?}");
+    let words = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(words.trim_end().lines().count(), 1, "one line: {words}");
+    words
+}
+
+/// Root may open everything, so permissions and locks are tried as a user who may not.
+#[test]
+fn a_user_without_rights_is_told_the_mend() {
+    use std::os::unix::fs::PermissionsExt as _;
+
+    let (mut master, slave) = TTYPort::pair().unwrap();
+    let path = slave.name().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let open_to_all = |path: &Path, mode| {
+        std::fs::set_permissions(path, std::fs::Permissions::from_mode(mode)).unwrap();
+    };
+    let record = |file: &str| {
+        let mut command = lullboard();
+        command.args(["record", "--meter", &format!("serial:{path}"), "--out"]);
+        command.arg(folder.path().join(file));
+        as_nobody(&command)
+    };
+    let Some(mut denied) = record("a.lull") else {
+        println!("skipped: needs root and setpriv, to try it as a user without rights");
+        return;
+    };
+    open_to_all(Path::new(&path), 0o600);
+    let words = refusal(&mut denied);
+    assert!(
+        words.contains("no permission to open") && words.contains("usermod -aG"),
+        "{words}"
+    );
+
+    open_to_all(Path::new(&path), 0o666);
+    open_to_all(folder.path(), 0o755);
+    let words = refusal(&mut record("a.lull").unwrap());
+    assert!(
+        words.contains("a.lull") && words.contains("ermission denied"),
+        "{words}"
+    );
+
+    open_to_all(folder.path(), 0o777);
+    let mut holder = Program::start(record("a.lull").unwrap());
+    holder.until_said("looking for the meter");
+    master.write_all(b"\n12.34 mA\n12.35 mA\n").unwrap();
+    holder.until_said("readings come from");
+    let words = refusal(&mut record("b.lull").unwrap());
+    assert!(
+        words.contains("in use by another program ('lullboard', process"),
+        "{words}"
+    );
+    holder.stop();
+}

@@ -297,7 +297,10 @@ struct Once(bool);
 
 impl Opener for Once {
     fn open(&mut self) -> Result<Opened, SourceError> {
-        Err(SourceError::Busy { path: "X".into() })
+        Err(SourceError::Busy {
+            path: "X".into(),
+            by: "another program".into(),
+        })
     }
 
     fn comes_back(&self) -> bool {

@@ -99,6 +99,9 @@ impl Model {
             if let Fact::Mark(mark) = &entry.fact {
                 self.pending.retain(|pending| pending.id != mark.id);
             }
+            if self.options.live {
+                self.notices.doubt(&entry.fact);
+            }
             only_readings &= matches!(entry.fact, Fact::Reading(_));
         }
         self.stale |= !entries.is_empty();

@@ -1,6 +1,7 @@
 //! The one thread that reads a meter: bytes to entries for the scribe, the connection's state to
 //! the desk, and for ever looking for a meter that was lost.
 
+mod doubts;
 mod script;
 pub mod stop;
 pub(crate) mod talk;
@@ -50,6 +51,9 @@ const STOOD_STILL_S: f64 = 2.0;
 
 const FIRST_RETRY: Duration = Duration::from_millis(500);
 const LAST_RETRY: Duration = Duration::from_secs(5);
+/// A port that goes this soon after it was opened was taken rather than unplugged. Common
+/// practice, no source.
+const SOON_S: f64 = 10.0;
 /// How often the stop flag is looked at while the scribe is behind.
 const SCRIBE_PATIENCE: Duration = Duration::from_millis(100);
 /// After so many empty reads (two seconds) the port is asked whether it still stands.
@@ -170,7 +174,7 @@ impl Link {
                 let told = self.watch.ended();
                 return self.outlet.all(told);
             }
-            let told = self.watch.lost(now, why);
+            let told = self.watch.lost(now, self.with_reason(why, now));
             self.outlet.all(told)?;
             opened = self.search()?;
             opened.place = seen_through(&self.probe, opened.place);
@@ -178,6 +182,15 @@ impl Link {
             let now = self.outlet.clock.now();
             let told = self.watch.back(now, opened.place.clone());
             self.outlet.all(told)?;
+        }
+    }
+
+    /// Why it is gone, with the likely reason when it went right after it was opened.
+    fn with_reason(&self, why: String, now: Elapsed) -> String {
+        let stood_s = now.secs_since(self.joined_at) / self.outlet.clock.speed();
+        match self.opener.soon_lost().filter(|_| stood_s < SOON_S) {
+            Some(reason) => format!("{why}; {reason}"),
+            None => why,
         }
     }
 

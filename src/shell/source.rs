@@ -2,6 +2,7 @@
 //! again. What the bytes mean is the decoder's business; what happens to them, the link's.
 
 mod error;
+mod holder;
 pub mod listen;
 mod pipe;
 pub mod ports;
@@ -69,6 +70,11 @@ pub trait Opener: Send {
 
     /// Why it may be gone, in plain words.
     fn loss(&self) -> &'static str;
+
+    /// What else to say when it went away seconds after it was opened.
+    fn soon_lost(&self) -> Option<&'static str> {
+        None
+    }
 
     /// What to check when the bytes make no sense.
     fn noise_mend(&self) -> String;

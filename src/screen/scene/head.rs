@@ -114,13 +114,18 @@ fn display_banner(model: &Model) -> Option<String> {
     let mut held = false;
     let mut ac = false;
     let mut low_cell = false;
+    let mut doubted = None;
     for (_, event) in model.session().meter_events() {
         match event {
             MeterEvent::Held(on) => held = *on,
             MeterEvent::Ac(on) => ac = *on,
             MeterEvent::LowCell => low_cell = true,
             // A meter that was switched off and on, perhaps for a new cell, says anew how it is.
-            MeterEvent::Back(_) => (held, ac, low_cell) = (false, false, false),
+            MeterEvent::Back(_) => (held, ac, low_cell, doubted) = (false, false, false, None),
+            MeterEvent::Doubt { doubt, on: true } if !doubt.is_asked_once() => {
+                doubted = Some(*doubt);
+            }
+            MeterEvent::Doubt { doubt, .. } => doubted = doubted.filter(|other| other != doubt),
             MeterEvent::Lost(_) | MeterEvent::Range(_) | MeterEvent::Gap { .. } => {}
         }
     }
@@ -128,6 +133,8 @@ fn display_banner(model: &Model) -> Option<String> {
         Some("METER ON HOLD: its display is frozen. Release HOLD, MIN/MAX or REL.".into())
     } else if ac {
         Some("METER NOT ON DC: it shows something else than direct current.".into())
+    } else if let Some(doubt) = doubted {
+        Some(doubt.question().into())
     } else if low_cell {
         Some("METER CELL LOW: its readings may be wrong. Change its cell.".into())
     } else {

@@ -1,6 +1,7 @@
 //! Judges a connection by what comes over it: receiving, silent, unreadable; and turns what the
 //! decoder heard into entries. Pure: times come in from outside.
 
+use super::doubts::Doubts;
 use crate::desk::message::LinkState;
 use crate::meter::{Heard, SAMPLE, Unusable};
 use crate::reading::{Elapsed, Reading};
@@ -39,6 +40,7 @@ pub(super) struct Watch {
     held: bool,
     wrong_mode: bool,
     low_cell: bool,
+    doubts: Doubts,
 }
 
 /// Bytes since the last that made sense.
@@ -63,6 +65,7 @@ impl Watch {
             held: false,
             wrong_mode: false,
             low_cell: false,
+            doubts: Doubts::new(),
         }
     }
 
@@ -116,6 +119,8 @@ impl Watch {
                 self.set_held(t, false, told);
                 self.set_wrong_mode(t, false, told);
                 told.push(Told::Entry(Entry::reading(Reading { t, value })));
+                let doubts = self.doubts.reading(t, value);
+                told.extend(doubts.into_iter().map(|doubt| event(t, doubt)));
             }
             Heard::Unusable(Unusable::Held | Unusable::Relative) => {
                 self.made_sense(told);
@@ -161,6 +166,7 @@ impl Watch {
             self.puzzle = None;
             self.turn(LinkState::Silent, &mut told);
         }
+        told.extend(self.doubts.quiet(t).map(|doubt| event(t, doubt)));
         told
     }
 
@@ -182,6 +188,7 @@ impl Watch {
     pub(super) fn back(&mut self, t: Elapsed, place: String) -> Vec<Told> {
         self.last_bytes = t;
         self.last_reading = None;
+        self.doubts.reconnected();
         self.puzzle = None;
         self.other_since = None;
         self.place.clone_from(&place);
@@ -354,6 +361,34 @@ mod tests {
         assert_eq!(hear(&mut watch, 33.0, volts()), [wrong]);
         let right = event(at(34.0), MeterEvent::Ac(false));
         assert_eq!(hear(&mut watch, 34.0, value()), [right, read_at(34.0)]);
+    }
+
+    #[test]
+    fn what_the_meter_waits_for_is_told_once_and_outlives_the_silence() {
+        let mut watch = watch();
+        let trouble = || Heard::Trouble("turn the knob".into());
+        let waiting = Told::State(LinkState::Waiting("turn the knob".into()));
+        assert_eq!(hear(&mut watch, 0.1, trouble()), [waiting]);
+        assert_eq!(watch.quiet(at(60.0)), []);
+        for n in 0..20 {
+            assert_eq!(hear(&mut watch, 60.0 + f64::from(n), trouble()), []);
+        }
+        assert_eq!(
+            hear(&mut watch, 90.0, value()),
+            [receiving(), read_at(90.0)]
+        );
+    }
+
+    #[test]
+    fn what_silence_means_to_the_talker_is_no_sign_of_life() {
+        let mut watch = watch();
+        hear(&mut watch, 0.1, value());
+        for n in 1..=6 {
+            let t = at(0.1 + 0.5 * f64::from(n));
+            let heard = &mut vec![Heard::Unusable(Unusable::NoReading)];
+            assert_eq!(watch.heard(t, &[], heard, "mend"), []);
+        }
+        assert_eq!(watch.quiet(at(3.1)), [Told::State(LinkState::Silent)]);
     }
 
     #[test]

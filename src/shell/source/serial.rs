@@ -15,6 +15,8 @@ use crate::reading::number;
 
 /// What small boards and bench meters use, when nobody said.
 const DEFAULT_BAUD: u32 = 9600;
+/// Up to here some adapters miss the speed they were set to.
+const SLOW_BAUD: u32 = 2400;
 /// An adapter may hold bytes back for 16 ms; anything sooner was on its way already.
 const ADAPTER_HOLDS_S: f64 = 0.02;
 /// One character is ten bits; four of them are no pause inside a message.
@@ -62,8 +64,21 @@ impl Opener for SerialOpener {
         "cable or adapter unplugged"
     }
 
+    fn soon_lost(&self) -> Option<&'static str> {
+        Some(
+            "gone seconds after it was opened: a loose plug, or a service that takes new ports \
+             (brltty for braille displays, ModemManager): stop or remove it",
+        )
+    }
+
     fn noise_mend(&self) -> String {
-        format!("is baud={} the meter's speed?", self.baud)
+        let speed = format!("is baud={} the meter's speed?", self.baud);
+        if self.baud <= SLOW_BAUD {
+            // One was measured at 380 when set to 2400.
+            format!("{speed} Some adapters are far off at slow speeds: try another adapter")
+        } else {
+            speed
+        }
     }
 }
 
