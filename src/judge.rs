@@ -19,7 +19,9 @@ pub mod limit;
 pub mod manner;
 pub mod now;
 pub mod phase;
+pub mod standing;
 pub mod steps;
+pub mod sweep;
 pub mod trial;
 pub mod uncertainty;
 pub mod unclaimed;
@@ -90,6 +92,9 @@ pub fn live(session: &Session) -> Judgement {
         cycles: cycle::cycles(&walk.wakes, &parted),
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
+        standing: standing::standing(session.card(), said.settled.as_ref()),
+        sweep: sweep::sweep(session, said.settled.as_ref()),
+        implied: standing::implied(session.card(), said.settled.as_ref()),
         settled: said.settled,
         verdict: said.verdict,
         verdict_why: said.why,

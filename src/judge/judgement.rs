@@ -4,6 +4,8 @@ use super::finding::{
     Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Verdict, Wake,
 };
 use super::limit::{self, Sourced};
+use super::standing::{self, Standing};
+use super::sweep::{self, Swept};
 use crate::reading::Elapsed;
 use crate::session::Session;
 use crate::session::mark::MarkId;
@@ -23,6 +25,10 @@ pub struct Judgement {
     pub charge_ah: f64,
     /// The limit in force, in ampere.
     pub limit: Sourced,
+    /// What it would be by the rules that are not in force.
+    pub other_limits: Vec<Sourced>,
+    /// The same in words.
+    pub other_limits_words: Option<String>,
     /// The sleep time-out in force, in seconds.
     pub timeout: Sourced,
     /// How long this car was seen to need to fall asleep, in seconds.
@@ -59,6 +65,12 @@ pub struct Judgement {
     pub verdict_why: String,
     /// Whether the car slept at any time in the record.
     pub slept: bool,
+    /// How long the car stands with what was measured.
+    pub standing: Option<Standing>,
+    /// The millivolts read across fuses, as currents.
+    pub sweep: Option<Swept>,
+    /// The average draw that the complaint implies, in words, and whether it was found.
+    pub implied: Option<String>,
 }
 
 impl Judgement {
@@ -72,6 +84,8 @@ impl Judgement {
             span_s: 0.0,
             charge_ah: 0.0,
             limit: limit::limit(session.card()),
+            other_limits: limit::others(session.card()),
+            other_limits_words: limit::others_in_words(session.card()),
             timeout: limit::timeout(session.card()),
             sleep_took_s: None,
             learned_timeout_s: None,
@@ -96,6 +110,9 @@ impl Judgement {
             verdict: Verdict::NotSettled,
             verdict_why: "no reading yet".into(),
             slept: false,
+            standing: None,
+            sweep: sweep::sweep(session, None),
+            implied: standing::implied(session.card(), None),
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use std::io::{self, Write};
 
+use super::drop;
 use crate::judge::Judgement;
 use crate::judge::finding::{Cycle, Now, Share, Trial, Unclaimed, Wake};
 use crate::judge::hold::AWAKE_A;
@@ -25,7 +26,10 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     let from = judgement.limit.from.word();
     let mut lines = vec![
         format!("{}: {}", judgement.verdict.word(), judgement.verdict_why),
-        format!("limit {limit} ({from})"),
+        match &judgement.other_limits_words {
+            Some(others) => format!("limit {limit} ({from}); {others}"),
+            None => format!("limit {limit} ({from})"),
+        },
     ];
     lines.extend(judgement.settled.iter().map(|settled| {
         format!(
@@ -35,10 +39,14 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
             quantity::level(settled.average.a, settled.average.u_a),
         )
     }));
+    let standing = judgement.standing.as_ref();
+    lines.extend(standing.map(|standing| format!("the battery {}", standing.in_words())));
+    lines.extend(judgement.implied.clone());
     lines.push(now(&judgement.now));
     lines.extend(learned(judgement));
     lines.extend(judgement.trials.iter().map(trial));
     lines.extend(judgement.unclaimed.iter().map(unclaimed));
+    lines.extend(judgement.sweep.iter().flat_map(drop::sweep_lines));
     lines.extend(judgement.wakes.iter().map(wake));
     lines.extend(judgement.cycles.iter().map(cycle));
     lines.extend(judgement.ledger.iter().map(share));
