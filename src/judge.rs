@@ -14,6 +14,7 @@ pub mod limit;
 pub mod manner;
 pub mod now;
 pub mod phase;
+pub mod plan;
 pub mod steps;
 pub mod trial;
 pub mod uncertainty;
@@ -60,6 +61,7 @@ pub fn live(session: &Session) -> Judgement {
     let trials = trial::trials(session, &walk, limit.value);
     let parted: Vec<Elapsed> = trials.iter().map(|trial| trial.t).collect();
     let ledger = ledger::ledger(session, &walk, &trials);
+    let plan = plan::evidence::of_session(session, &walk, &trials, &said, limit.value, &[]);
     Judgement {
         span_s: last_t.secs_since(first_t),
         charge_ah: signal.charge().charge_as / 3600.0,
@@ -70,6 +72,7 @@ pub fn live(session: &Session) -> Judgement {
         cycles: cycle::cycles(&walk.wakes, &parted),
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
+        plan,
         settled: said.settled,
         verdict: said.verdict,
         verdict_why: said.why,

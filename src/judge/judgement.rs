@@ -2,6 +2,7 @@
 
 use super::finding::{Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Verdict, Wake};
 use super::limit::{self, Sourced};
+use super::plan::Plan;
 use crate::reading::Elapsed;
 use crate::session::Session;
 
@@ -38,6 +39,8 @@ pub struct Judgement {
     pub ledger: Vec<Share>,
     /// The settled current that no trial explains, in ampere.
     pub rest_a: Option<f64>,
+    /// What to try next; `None` when the car was never above its limit, or is mended.
+    pub plan: Option<Plan>,
     /// The settled current of the last stretch.
     pub settled: Option<SettledNow>,
     /// Against the limit.
@@ -74,6 +77,7 @@ impl Judgement {
             cycles: Vec::new(),
             ledger: Vec::new(),
             rest_a: None,
+            plan: None,
             settled: None,
             verdict: Verdict::NotSettled,
             verdict_why: "no reading yet".into(),

@@ -11,7 +11,9 @@ use crate::judge::Judgement;
 use crate::judge::finding::{
     Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Wake,
 };
+use crate::judge::plan::Plan;
 use crate::reading::Elapsed;
+use crate::session::mark::Did;
 
 /// Writes the judgement as one JSON document and a line feed.
 ///
@@ -48,6 +50,7 @@ pub fn document(judgement: &Judgement) -> Value {
         "cycles": list(&judgement.cycles, cycle),
         "ledger": list(&judgement.ledger, share),
         "rest_a": judgement.rest_a.map(amps),
+        "plan": judgement.plan.as_ref().map(plan),
         "settled": judgement.settled.as_ref().map(settled),
         "verdict": judgement.verdict.word(),
         "verdict_why": judgement.verdict_why,
@@ -125,6 +128,18 @@ fn share(share: &Share) -> Value {
     })
 }
 
+fn plan(plan: &Plan) -> Value {
+    json!({
+        "did": plan.did.map(Did::word),
+        "next": plan.next,
+        "minutes": rounded(plan.minutes_left, 1),
+        "why": plan.why,
+        "unplug": plan.parts,
+        "cautions": plan.cautions,
+        "candidates": list(&plan.rest, |one| json!({"what": one.what, "p": rounded(one.p, 3)})),
+    })
+}
+
 fn settled(now: &SettledNow) -> Value {
     json!({
         "level_a": level_a(now.level),
@@ -168,7 +183,7 @@ mod tests {
     use crate::journal::header;
     use crate::judge::finding::{Finding, Phase, Verdict};
     use crate::session::Session;
-    use crate::session::mark::{Did, MarkId};
+    use crate::session::mark::MarkId;
 
     fn sample() -> Judgement {
         let level = Some(Level {
