@@ -123,12 +123,13 @@ impl Search {
         for length in 1..=n {
             for start in 0..=n - length {
                 let run = start..start + length;
-                let (_, cost) = search.best(Case::Open, &run);
-                search.open.set(&run, cost);
                 let (_, cost) = search.best(Case::Fitted, &run);
                 search.fitted.set(&run, cost);
                 let (_, cost) = search.best(Case::Out, &run);
                 search.out.set(&run, cost);
+                // Last, since all of the run may be pulled at once.
+                let (_, cost) = search.best(Case::Open, &run);
+                search.open.set(&run, cost);
             }
         }
         search
