@@ -12,6 +12,9 @@ mod brute;
 #[path = "plan/case.rs"]
 mod case;
 
+use std::path::Path;
+use std::process::{Command, Output};
+
 use case::{Case, circuit, numbered};
 use lullboard::judge::judge;
 use lullboard::judge::plan::search::{Elsewhere, Item, Search, Waits};
@@ -466,6 +469,51 @@ fn there_is_no_plan_for_a_car_that_is_well_or_mended() {
         assert_eq!(judged.plan, None, "{}", story.name);
         assert_eq!(json::document(&judged)["plan"], Value::Null);
     }
+}
+
+fn lullboard(folder: &Path, args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_lullboard"))
+        .args(args)
+        .current_dir(folder)
+        .output()
+        .unwrap()
+}
+
+#[test]
+fn a_map_travels_with_its_session_and_a_bad_one_is_named_by_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    let header = "box,position,rating_a,style,feeds";
+    write("map.csv", &format!("{header}\nB,7,10,mini,lamps;latch\n"));
+    write("bad.csv", &format!("{header}\nB,7,ten,mini,lamps\n"));
+    let rehearse = ["rehearse", "--story", "direct-load", "--by-itself", "--out"];
+    let made = lullboard(
+        folder.path(),
+        &[&rehearse[..], &["a.lull", "--fuses", "map.csv"]].concat(),
+    );
+    assert!(made.status.success(), "{made:?}");
+    let session = std::fs::read_to_string(folder.path().join("a.lull")).unwrap();
+    let first: Value = serde_json::from_str(session.lines().next().unwrap()).unwrap();
+    assert_eq!(first["fuses"][0]["label"], "B7");
+    // Up to just after the pull of B7 had settled, and without the seal.
+    let cut = session.find("{\"t\":1980").unwrap();
+    write("b.lull", session.get(..cut).unwrap());
+    let judged = lullboard(folder.path(), &["judge", "--json", "b.lull"]);
+    let judged: Value = serde_json::from_slice(&judged.stdout).unwrap();
+    assert_eq!(
+        judged["plan"]["unplug"],
+        serde_json::json!(["lamps", "latch"])
+    );
+    let refused = lullboard(folder.path(), &["judge", "b.lull", "--fuses", "bad.csv"]);
+    let said = String::from_utf8(refused.stderr).unwrap();
+    assert_eq!(refused.status.code(), Some(1));
+    assert_eq!(said.lines().count(), 1, "{said}");
+    assert!(
+        ["bad.csv", "line 2", "'ten'"]
+            .iter()
+            .all(|word| said.contains(word)),
+        "{said}"
+    );
 }
 
 /// One car of the rehearsal, and a technician who does only what the plan says.

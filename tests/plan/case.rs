@@ -86,11 +86,15 @@ impl<'a> Case<'a> {
     /// Pulled with all others falling asleep late.
     pub(crate) fn kept_awake(mut self, label: &str, then_a: f64) -> Self {
         self.out.push(label.to_owned());
+        let fell_a = self.level_a - then_a;
         self.level_a = then_a;
         self.told.push(Told {
             what: vec![label.to_owned()],
             out: self.out.clone(),
-            word: Word::KeptAwake,
+            word: Word::KeptAwake(Level {
+                a: fell_a,
+                u_a: 0.01,
+            }),
         });
         self
     }

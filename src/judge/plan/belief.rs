@@ -36,8 +36,8 @@ pub enum Word {
     Draws(Level),
     /// They draw nothing.
     Nothing,
-    /// They kept others awake, and draw nothing worth speaking of themselves.
-    KeptAwake,
+    /// They kept others awake, which went to sleep late by this much.
+    KeptAwake(Level),
 }
 
 /// Circuits of which at least one draws.
@@ -49,6 +49,8 @@ pub struct Group {
     pub level: Level,
     /// The fuses that were moved when it showed.
     pub moved: Vec<String>,
+    /// Whether the fall came late: one of them kept others awake.
+    pub late: bool,
 }
 
 /// Everything that is believed.
@@ -94,12 +96,17 @@ impl Belief {
         let touched: Vec<usize> = self.indices(|unit| told.what.iter().any(|l| unit.has(l)));
         match told.word {
             Word::Nothing => self.rule_out(&touched, &told.out),
-            Word::KeptAwake => {
-                for unit in touched {
-                    if !self.keepers.contains(&unit) {
-                        self.keepers.push(unit);
-                    }
-                }
+            // One of several: which one is found as any drawer is.
+            Word::KeptAwake(level) if touched.len() > 1 => {
+                self.found(touched, level, &told.what, true);
+            }
+            Word::KeptAwake(_) => {
+                self.cleared.retain(|unit| !touched.contains(unit));
+                let new = touched
+                    .into_iter()
+                    .filter(|unit| !self.keepers.contains(unit));
+                let new: Vec<usize> = new.collect();
+                self.keepers.extend(new);
             }
             Word::Draws(level) => {
                 // The refit of what kept others awake lets them stay awake again.
@@ -108,7 +115,7 @@ impl Belief {
                 }
                 let normal_a = self.normal_a * f64_from_usize(touched.len());
                 if level.a - normal_a > self.need_a.max(level.u_a) {
-                    self.found(touched, level, &told.what);
+                    self.found(touched, level, &told.what, false);
                 } else {
                     self.note_small(&touched, level.a);
                     self.rule_out(&touched, &told.out);
@@ -127,7 +134,7 @@ impl Belief {
         } else if lowest_a > self.need_a + self.normal_a && self.groups_of(&touched).is_empty() {
             let a = lowest_a.midpoint(highest_a);
             let u_a = (highest_a - lowest_a) / 2.0;
-            self.found(touched, Level { a, u_a }, &[label.to_owned()]);
+            self.found(touched, Level { a, u_a }, &[label.to_owned()], false);
         }
     }
 
@@ -172,13 +179,14 @@ impl Belief {
     }
 
     /// Some of `touched` draw `level` between them.
-    fn found(&mut self, touched: Vec<usize>, level: Level, moved: &[String]) {
+    fn found(&mut self, touched: Vec<usize>, level: Level, moved: &[String], late: bool) {
         self.cleared.retain(|unit| !touched.contains(unit));
         if self.more_of_one(&touched, level, moved) {
             return;
         }
         let mut open: Vec<usize> = touched;
         let mut left = level;
+        let mut late = late;
         for at in self.groups_of(&open).into_iter().rev() {
             let group = self.groups.remove(at);
             let (inside, outside): (Vec<usize>, Vec<usize>) =
@@ -190,6 +198,7 @@ impl Belief {
                 self.groups.push(group);
                 continue;
             }
+            late |= group.late;
             let others_a = group.level.a - left.a;
             if others_a > tolerance_a(&group.level).max(self.need_a) {
                 let level = Level {
@@ -199,7 +208,7 @@ impl Belief {
                 self.groups.push(Group {
                     units: outside,
                     level,
-                    moved: group.moved,
+                    ..group
                 });
             } else {
                 self.cleared.extend(outside);
@@ -213,6 +222,7 @@ impl Belief {
                 units: open,
                 level: left,
                 moved: moved.to_vec(),
+                late,
             });
         } else {
             self.cleared.extend(open);
@@ -327,6 +337,17 @@ mod tests {
     fn a_refit_without_a_rise_narrows_the_group() {
         let belief = believed(&[told(&[0, 1, 2], 0.2), told(&[0, 1], 0.0)]);
         assert_eq!(groups(&belief), [(vec![2], 200)]);
+    }
+
+    #[test]
+    fn a_late_fall_of_a_group_is_narrowed_and_stays_late() {
+        let kept = Told {
+            word: Word::KeptAwake(Level { a: 0.3, u_a: 0.01 }),
+            ..told(&[0, 1, 2], 0.0)
+        };
+        let belief = believed(&[kept, told(&[1], 0.3)]);
+        assert_eq!(groups(&belief), [(vec![1], 300)]);
+        assert!(belief.groups[0].late && belief.keepers.is_empty());
     }
 
     #[test]

@@ -60,12 +60,17 @@ impl Planner<'_> {
         over_a - known_a
     }
 
-    /// Whether the group's draw was off when the level was taken.
+    /// Whether the group's draw was off when the level was taken. Of what was moved when it
+    /// showed, some may belong to it no more.
     pub(super) fn was_out(&self, group: &Group) -> bool {
-        group
-            .moved
+        let mut units = group
+            .units
             .iter()
-            .all(|label| is_among(label, &self.brief.out))
+            .filter_map(|at| self.belief.units.get(*at));
+        units.all(|unit| {
+            let mut own = group.moved.iter().filter(|label| unit.has(label));
+            own.all(|label| is_among(label, &self.brief.out))
+        })
     }
 
     pub(super) fn groups_by_size(&self) -> impl Iterator<Item = &Group> {

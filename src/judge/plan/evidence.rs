@@ -63,15 +63,25 @@ pub fn of_session(
     plan(&brief)
 }
 
-/// The labels of the trials at the end of the record that wait for the current to settle.
+/// The labels of the run at the end of the record that waits for the current to settle.
 fn pending(trials: &[Trial]) -> Vec<String> {
-    let Some(last) = trials
-        .last()
-        .filter(|trial| trial.finding == Finding::NotYet)
-    else {
-        return Vec::new();
+    let waits = |trial: &&Trial| match trial.finding {
+        Finding::NotYet => true,
+        // Overtaken by the next mark: judged with the run.
+        Finding::CannotTell => trial.after.is_none(),
+        Finding::Clears
+        | Finding::Lowers
+        | Finding::NoChange
+        | Finding::Raises
+        | Finding::Spoiled => false,
     };
-    last.what.clone()
+    let is_running = trials
+        .last()
+        .is_some_and(|last| last.finding == Finding::NotYet);
+    let mut run: Vec<&Trial> = trials.iter().rev().take_while(waits).collect();
+    run.reverse();
+    let run = run.into_iter().filter(|_| is_running);
+    run.flat_map(|trial| trial.what.clone()).collect()
 }
 
 /// This car's waits: the medians of what its trials needed.
@@ -174,8 +184,10 @@ fn of_run(session: &Session, run: &[&Trial]) -> Vec<Told> {
         out: out.clone(),
         word,
     };
-    let also_kept = last.manner == Some(Manner::Both);
-    let kept = also_kept.then(|| told(Word::KeptAwake));
+    let kept = last
+        .change
+        .filter(|_| last.manner == Some(Manner::Both))
+        .map(|change| told(Word::KeptAwake(size(change))));
     [told(word)].into_iter().chain(kept).collect()
 }
 
@@ -202,15 +214,12 @@ fn together_out(session: &Session, last: &Trial, what: &[String]) -> Vec<String>
 
 fn word(trial: &Trial) -> Option<Word> {
     let change = trial.change?;
-    let draws = |fall: Level| {
-        Word::Draws(Level {
-            a: fall.a.abs(),
-            u_a: fall.u_a,
-        })
-    };
+    let draws = |change: Level| Word::Draws(size(change));
     match (trial.finding, trial.manner) {
         (Finding::NoChange, _) => Some(Word::Nothing),
-        (Finding::Clears | Finding::Lowers, Some(Manner::Late)) => Some(Word::KeptAwake),
+        (Finding::Clears | Finding::Lowers, Some(Manner::Late)) => {
+            Some(Word::KeptAwake(size(change)))
+        }
         // Of a fall in two parts only what went at once is the circuit's own.
         (Finding::Clears | Finding::Lowers, Some(Manner::Both)) => {
             Some(draws(trial.first_look.unwrap_or(change)))
@@ -220,6 +229,14 @@ fn word(trial: &Trial) -> Option<Word> {
         }
         (Finding::Raises, _) => (trial.did == Did::Refit).then(|| draws(change)),
         (Finding::CannotTell | Finding::NotYet | Finding::Spoiled, _) => None,
+    }
+}
+
+/// A change without its sign.
+fn size(change: Level) -> Level {
+    Level {
+        a: change.a.abs(),
+        ..change
     }
 }
 

@@ -22,8 +22,19 @@ impl Planner<'_> {
         } else {
             found
         };
-        let unit = self.belief.units.get(*found.first()?)?;
-        let parts = self.parts_of(&found);
+        // The first that has parts left to try.
+        let untried = found
+            .iter()
+            .find(|unit| !self.parts_of(&[**unit]).is_empty());
+        let first = *untried.or(found.first())?;
+        let unit = self.belief.units.get(first)?;
+        let own_parts = self.parts_of(&[first]);
+        let mut parts = own_parts.clone();
+        for part in self.parts_of(&found) {
+            if !is_among(&part, &parts) {
+                parts.push(part);
+            }
+        }
         let back: Vec<String> = unit
             .labels
             .iter()
@@ -38,7 +49,7 @@ impl Planner<'_> {
         } else {
             unit.handle_s(waits.handle_s) + waits.refit_s
         };
-        let why = words::unplug(unit, &self.belief, &back, &parts);
+        let why = words::unplug(unit, &self.belief, &back, own_parts.len());
         let (did, next) = if back.is_empty() {
             (Did::Unplug, parts.first().cloned().into_iter().collect())
         } else {
@@ -59,7 +70,9 @@ impl Planner<'_> {
     /// first.
     pub(super) fn found(&self) -> Vec<usize> {
         let mut found = self.belief.keepers.clone();
-        for group in self.groups_by_size() {
+        let late = self.groups_by_size().filter(|group| group.late);
+        let at_once = self.groups_by_size().filter(|group| !group.late);
+        for group in late.chain(at_once) {
             if let [unit] = group.units.as_slice()
                 && !found.contains(unit)
             {

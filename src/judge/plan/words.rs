@@ -63,17 +63,18 @@ pub(super) fn narrow(did: Did, next: &[String], all: &[String], group: Option<&G
     }
 }
 
-pub(super) fn unplug(unit: &Unit, belief: &Belief, back: &[String], parts: &[String]) -> String {
+pub(super) fn unplug(unit: &Unit, belief: &Belief, back: &[String], parts: usize) -> String {
     let labels = unit.labels.join("+");
     let group = belief.groups.iter().find(|g| {
         let mut units = g.units.iter().filter_map(|at| belief.units.get(*at));
         units.any(|known| known == unit)
     });
-    let is_keeper = belief
-        .keepers
-        .iter()
-        .any(|at| belief.units.get(*at) == Some(unit));
-    let draws = group.map(|group| {
+    let is_keeper = group.is_some_and(|group| group.late)
+        || belief
+            .keepers
+            .iter()
+            .any(|at| belief.units.get(*at) == Some(unit));
+    let draws = group.filter(|group| !group.late).map(|group| {
         let draw = if unit.labels.len() > 1 {
             "draw"
         } else {
@@ -94,7 +95,7 @@ pub(super) fn unplug(unit: &Unit, belief: &Belief, back: &[String], parts: &[Str
     } else {
         "put the fuse back, let it settle, then unplug"
     };
-    let which = match parts.len() {
+    let which = match parts {
         0 => "what it feeds, one part at a time".to_owned(),
         1 => "its part".to_owned(),
         n => format!("its {n} parts, one at a time"),
