@@ -45,30 +45,49 @@ pub struct Elsewhere {
     pub cost_s: f64,
 }
 
-/// A square of costs, each times the chance of its run.
+/// The costs of all runs, each times the chance of its run; kept by start and by end, so that all
+/// that one step of the programme reads stands in a row.
 #[derive(Clone, Debug)]
 struct Costs {
     side: usize,
-    cells: Vec<f64>,
+    by_start: Vec<f64>,
+    by_end: Vec<f64>,
 }
 
 impl Costs {
     fn new(side: usize) -> Self {
         Self {
             side,
-            cells: vec![0.0; side * side],
+            by_start: vec![0.0; side * side],
+            by_end: vec![0.0; side * side],
         }
     }
 
     fn of(&self, run: &Range<usize>) -> f64 {
         let at = run.start * self.side + run.end;
-        self.cells.get(at).copied().unwrap_or(f64::INFINITY)
+        self.by_start.get(at).copied().unwrap_or(f64::INFINITY)
     }
 
     fn set(&mut self, run: &Range<usize>, cost: f64) {
-        if let Some(cell) = self.cells.get_mut(run.start * self.side + run.end) {
+        let by_start = self.by_start.get_mut(run.start * self.side + run.end);
+        let by_end = self.by_end.get_mut(run.end * self.side + run.start);
+        for cell in by_start.into_iter().chain(by_end) {
             *cell = cost;
         }
+    }
+
+    /// The costs of what stands before each cut of the run.
+    fn heads(&self, run: &Range<usize>) -> &[f64] {
+        let row = run.start * self.side;
+        let cuts = row + run.start + 1..row + run.end;
+        self.by_start.get(cuts).unwrap_or_default()
+    }
+
+    /// The costs of what stands behind each cut of the run.
+    fn tails(&self, run: &Range<usize>) -> &[f64] {
+        let row = run.end * self.side;
+        let cuts = row + run.start + 1..row + run.end;
+        self.by_end.get(cuts).unwrap_or_default()
     }
 }
 
@@ -78,8 +97,10 @@ pub struct Search {
     n: usize,
     waits: Waits,
     elsewhere: Elsewhere,
-    /// Sums of chances and of handling up to each item.
-    sums: Vec<(f64, f64)>,
+    /// Sums of the chances up to each item.
+    chances: Vec<f64>,
+    /// Sums of the handling up to each item, in seconds.
+    handles_s: Vec<f64>,
     fitted: Costs,
     out: Costs,
     open: Costs,
@@ -101,17 +122,12 @@ impl Search {
     #[must_use]
     pub fn new(items: &[Item], waits: Waits, elsewhere: Elsewhere) -> Self {
         let n = items.len();
-        let mut sums = vec![(0.0, 0.0)];
-        let mut sum = (0.0, 0.0);
-        for item in items {
-            sum = (sum.0 + item.chance.max(0.0), sum.1 + item.handle_s);
-            sums.push(sum);
-        }
         let mut search = Self {
             n,
             waits,
             elsewhere,
-            sums,
+            chances: sums(items.iter().map(|item| item.chance.max(0.0))),
+            handles_s: sums(items.iter().map(|item| item.handle_s)),
             fitted: Costs::new(n + 1),
             out: Costs::new(n + 1),
             open: Costs::new(n + 1),
@@ -123,13 +139,13 @@ impl Search {
         for length in 1..=n {
             for start in 0..=n - length {
                 let run = start..start + length;
-                let (_, cost) = search.best(Case::Fitted, &run);
-                search.fitted.set(&run, cost);
-                let (_, cost) = search.best(Case::Out, &run);
-                search.out.set(&run, cost);
+                let fitted = search.cheapest(Case::Fitted, &run);
+                search.fitted.set(&run, fitted);
+                let out = search.cheapest(Case::Out, &run);
+                search.out.set(&run, out);
                 // Last, since all of the run may be pulled at once.
-                let (_, cost) = search.best(Case::Open, &run);
-                search.open.set(&run, cost);
+                let open = search.cheapest(Case::Open, &run);
+                search.open.set(&run, open);
             }
         }
         search
@@ -154,70 +170,98 @@ impl Search {
     }
 
     fn choice(&self, case: Case) -> Choice {
-        let (take, cost) = self.best(case, &(0..self.n));
-        let chance = self.chance(case, &(0..self.n));
+        let run = 0..self.n;
+        let nothing = (run.start..run.start, self.settled(case));
+        let whole = self.whole(case, &run).map(|cost| (run.clone(), cost));
+        let parts = self
+            .splits(case, &run)
+            .flat_map(|(cut, head, tail)| [(run.start..cut, head), (cut..run.end, tail)]);
+        let (take, cost) = parts
+            .chain(whole)
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .unwrap_or(nothing);
+        let chance = self.chance(case, &run);
         let expected_s = if chance > 0.0 { cost / chance } else { 0.0 };
         Choice { take, expected_s }
     }
 
-    /// The best part of the run to take, and what it costs from there on, times the run's chance.
-    fn best(&self, case: Case, run: &Range<usize>) -> (Range<usize>, f64) {
-        let whole = match case {
-            // One alone is known without a further step.
-            Case::Fitted | Case::Out => run.len() < 2,
-            Case::Open => run.is_empty(),
-        };
-        if whole {
-            let cost = match case {
-                Case::Fitted | Case::Out => 0.0,
-                Case::Open => self.elsewhere.chance * self.elsewhere.cost_s,
-            };
-            return (run.start..run.start, cost);
+    /// What the best step costs from there on, times the run's chance.
+    fn cheapest(&self, case: Case, run: &Range<usize>) -> f64 {
+        let whole = self.whole(case, run).unwrap_or(f64::INFINITY);
+        let best = self
+            .splits(case, run)
+            .fold(whole, |best, (_, head, tail)| best.min(head).min(tail));
+        if best.is_finite() {
+            best
+        } else {
+            self.settled(case)
         }
-        let cuts = run.start + 1..run.end;
-        let head = cuts.clone().map(|cut| (run.start..cut, cut..run.end));
-        let tail = cuts.map(|cut| (cut..run.end, run.start..cut));
-        let all = (case == Case::Open).then(|| (run.clone(), run.end..run.end));
-        head.chain(all)
-            .chain(tail)
-            .map(|(take, rest)| {
-                let cost = self.cost(case, run, &take, &rest);
-                (take, cost)
-            })
-            .min_by(|a, b| a.1.total_cmp(&b.1))
-            .unwrap_or((run.start..run.start, 0.0))
     }
 
-    fn cost(
-        &self,
-        case: Case,
-        run: &Range<usize>,
-        take: &Range<usize>,
-        rest: &Range<usize>,
-    ) -> f64 {
-        let spent = |wait_s: f64| self.chance(case, run) * (self.handle_s(take) + wait_s);
+    /// Where no step is left: one alone is known, and none is elsewhere.
+    fn settled(&self, case: Case) -> f64 {
         match case {
-            Case::Fitted => spent(self.waits.pull_s) + self.out.of(take) + self.fitted.of(rest),
-            Case::Out => spent(self.waits.refit_s) + self.fitted.of(take) + self.out.of(rest),
-            Case::Open => spent(self.waits.pull_s) + self.out.of(take) + self.open.of(rest),
+            Case::Fitted | Case::Out => 0.0,
+            Case::Open => self.elsewhere.chance * self.elsewhere.cost_s,
         }
+    }
+
+    /// Taking the whole run: only where the drawer may be elsewhere does it tell anything.
+    fn whole(&self, case: Case, run: &Range<usize>) -> Option<f64> {
+        let tells = case == Case::Open && !run.is_empty();
+        let spent_s = between(&self.handles_s, run) + self.waits.pull_s;
+        tells.then(|| self.chance(case, run) * spent_s + self.out.of(run) + self.settled(case))
+    }
+
+    /// Every cut of the run, with the costs of taking what stands before it and behind it.
+    fn splits(&self, case: Case, run: &Range<usize>) -> impl Iterator<Item = (usize, f64, f64)> {
+        let (taken, kept, wait_s) = match case {
+            Case::Fitted => (&self.out, &self.fitted, self.waits.pull_s),
+            Case::Out => (&self.fitted, &self.out, self.waits.refit_s),
+            Case::Open => (&self.out, &self.open, self.waits.pull_s),
+        };
+        let chance = self.chance(case, run);
+        let all_s = between(&self.handles_s, run);
+        let before_s = self.handles_s.get(run.start).copied().unwrap_or_default();
+        let cuts = run.start + 1..run.end;
+        let handles_s = self.handles_s.get(cuts.clone()).unwrap_or_default();
+        let heads = taken.heads(run).iter().zip(kept.tails(run));
+        let tails = taken.tails(run).iter().zip(kept.heads(run));
+        let costs = heads.zip(tails).zip(handles_s);
+        cuts.zip(costs)
+            .map(move |(cut, ((front, back), handle_s))| {
+                let front_s = handle_s - before_s;
+                let spent = |handle_s: f64| chance * (handle_s + wait_s);
+                (
+                    cut,
+                    spent(front_s) + front.0 + front.1,
+                    spent(all_s - front_s) + back.0 + back.1,
+                )
+            })
     }
 
     fn chance(&self, case: Case, run: &Range<usize>) -> f64 {
-        let of_run = self.sum(run.end).0 - self.sum(run.start).0;
+        let of_run = between(&self.chances, run);
         match case {
             Case::Fitted | Case::Out => of_run,
             Case::Open => of_run + self.elsewhere.chance,
         }
     }
+}
 
-    fn handle_s(&self, run: &Range<usize>) -> f64 {
-        self.sum(run.end).1 - self.sum(run.start).1
-    }
+/// What the sums grow by over the run.
+fn between(sums: &[f64], run: &Range<usize>) -> f64 {
+    let at = |at: usize| sums.get(at).copied().unwrap_or_default();
+    at(run.end) - at(run.start)
+}
 
-    fn sum(&self, at: usize) -> (f64, f64) {
-        self.sums.get(at).copied().unwrap_or_default()
-    }
+/// Zero, and the sum up to and with each value.
+fn sums(values: impl Iterator<Item = f64>) -> Vec<f64> {
+    let sum_to = |sum: &mut f64, value: f64| {
+        *sum += value;
+        Some(*sum)
+    };
+    [0.0].into_iter().chain(values.scan(0.0, sum_to)).collect()
 }
 
 #[cfg(test)]
