@@ -62,6 +62,7 @@ fn write_event(event: &MeterEvent, out: &mut impl Write) -> io::Result<()> {
         MeterEvent::Range(range) => write_text(out, "range", range),
         MeterEvent::Held(on) => write!(out, r#""held":{on}"#),
         MeterEvent::Ac(on) => write!(out, r#""ac":{on}"#),
+        MeterEvent::AutoOff(on) => write!(out, r#""auto_off":{on}"#),
         MeterEvent::LowCell => write!(out, r#""low_cell":true"#),
         MeterEvent::Gap { why, for_s } => {
             write_text(out, "gap", why)?;
@@ -142,6 +143,7 @@ struct WireEvent {
     range: Option<String>,
     held: Option<bool>,
     ac: Option<bool>,
+    auto_off: Option<bool>,
     low_cell: Option<bool>,
     gap: Option<String>,
     for_s: Option<f64>,
@@ -204,6 +206,7 @@ impl WireEvent {
             .or(self.range.map(MeterEvent::Range))
             .or(self.held.map(MeterEvent::Held))
             .or(self.ac.map(MeterEvent::Ac))
+            .or(self.auto_off.map(MeterEvent::AutoOff))
             .or((self.low_cell == Some(true)).then_some(MeterEvent::LowCell))
             .or(gap.map(|why| MeterEvent::Gap {
                 why,
@@ -241,6 +244,7 @@ mod tests {
             r#"{"t":99.000,"meter":{"range":"10 A"}}"#,
             r#"{"t":99.000,"meter":{"held":true}}"#,
             r#"{"t":99.000,"meter":{"ac":false}}"#,
+            r#"{"t":99.000,"meter":{"auto_off":true}}"#,
             r#"{"t":99.000,"meter":{"low_cell":true}}"#,
             r#"{"t":99.000,"meter":{"gap":"laptop slept","for_s":1803.2}}"#,
             r#"{"t":120.000,"resumed":"2026-11-25T08:02:00.000+00:00"}"#,

@@ -83,6 +83,8 @@ pub enum MeterEvent {
     Held(bool),
     /// The meter measured AC or another quantity. `false` when it ended.
     Ac(bool),
+    /// The meter was set to switch itself off when nobody touches it. `false` when it no longer was.
+    AutoOff(bool),
     /// The meter's own cell was low.
     LowCell,
     /// Time passed without evidence: a laptop asleep, a clock set; why, and how long in seconds.
@@ -106,6 +108,7 @@ impl MeterEvent {
             | Self::Range(_)
             | Self::Held(false)
             | Self::Ac(false)
+            | Self::AutoOff(_)
             | Self::LowCell => false,
         }
     }

@@ -87,7 +87,15 @@ pub enum OpenSource {
 /// not bytes.
 pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
     let mut source: Box<dyn Opener> = match uri {
-        MeterUri::Serial { path, baud, .. } => Box::new(serial::SerialOpener::new(path, *baud)),
+        MeterUri::Serial {
+            path,
+            baud,
+            rts,
+            wire,
+        } => {
+            let baud = baud.or_else(|| wire.format.and_then(Format::baud));
+            Box::new(serial::SerialOpener::new(path, baud, *rts))
+        }
         MeterUri::Tcp { address, .. } => Box::new(tcp::TcpOpener::new(address)),
         MeterUri::Pipe { .. } => Box::new(pipe::StdinOpener),
         MeterUri::Manual => return Ok(OpenSource::ByHand),

@@ -112,13 +112,17 @@ fn display_banner(model: &Model) -> Option<String> {
     let mut held = false;
     let mut ac = false;
     let mut low_cell = false;
+    let mut auto_off = false;
     for (_, event) in model.session().meter_events() {
         match event {
             MeterEvent::Held(on) => held = *on,
             MeterEvent::Ac(on) => ac = *on,
             MeterEvent::LowCell => low_cell = true,
+            MeterEvent::AutoOff(on) => auto_off = *on,
             // A meter that was switched off and on, perhaps for a new cell, says anew how it is.
-            MeterEvent::Back(_) => (held, ac, low_cell) = (false, false, false),
+            MeterEvent::Back(_) => {
+                (held, ac, low_cell, auto_off) = (false, false, false, false);
+            }
             MeterEvent::Lost(_) | MeterEvent::Range(_) | MeterEvent::Gap { .. } => {}
         }
     }
@@ -128,6 +132,11 @@ fn display_banner(model: &Model) -> Option<String> {
         Some("METER NOT ON DC: it shows something else than direct current.".into())
     } else if low_cell {
         Some("METER CELL LOW: its readings may be wrong. Change its cell.".into())
+    } else if auto_off {
+        Some(
+            "METER WILL SWITCH ITSELF OFF: switch its auto power off off before a long wait."
+                .into(),
+        )
     } else {
         None
     }

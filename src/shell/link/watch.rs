@@ -39,6 +39,9 @@ pub(super) struct Watch {
     held: bool,
     wrong_mode: bool,
     low_cell: bool,
+    auto_off: bool,
+    /// The message that is being told shows the meter's auto power off.
+    shows_auto_off: bool,
 }
 
 /// Bytes since the last that made sense.
@@ -47,6 +50,8 @@ struct Puzzle {
     since: Elapsed,
     bytes: usize,
     rejected: Option<Vec<u8>>,
+    /// What is not known of them, where the format says so.
+    why: Option<&'static str>,
 }
 
 impl Watch {
@@ -63,6 +68,8 @@ impl Watch {
             held: false,
             wrong_mode: false,
             low_cell: false,
+            auto_off: false,
+            shows_auto_off: false,
         }
     }
 
@@ -84,6 +91,7 @@ impl Watch {
             since: t,
             bytes: 0,
             rejected: None,
+            why: None,
         });
         puzzle.bytes = puzzle.bytes.saturating_add(bytes.len());
         for heard in heard.drain(..) {
@@ -92,13 +100,24 @@ impl Watch {
         if let Some(sample) = self.unreadable(t, bytes)
             && !matches!(self.state, Some(LinkState::Unreadable(_)))
         {
-            let words = unreadable_words(&sample, mend);
+            let why = self.puzzle.as_ref().and_then(|puzzle| puzzle.why);
+            let words = unreadable_words(&sample, why, mend);
             self.turn(LinkState::Unreadable(words), &mut told);
         }
         told
     }
 
     fn one(&mut self, t: Elapsed, heard: Heard, told: &mut Vec<Told>) {
+        match heard {
+            Heard::Value(_) | Heard::Unusable(_) => {
+                let on = std::mem::take(&mut self.shows_auto_off);
+                if std::mem::replace(&mut self.auto_off, on) != on {
+                    told.push(event(t, MeterEvent::AutoOff(on)));
+                }
+            }
+            Heard::AutoPowerOff => self.shows_auto_off = true,
+            Heard::Rejected(_) | Heard::Range(_) | Heard::LowCell | Heard::Unsure { .. } => {}
+        }
         match heard {
             Heard::Value(value) => {
                 self.made_sense(told);
@@ -129,8 +148,16 @@ impl Watch {
             Heard::Rejected(sample) => {
                 if let Some(puzzle) = &mut self.puzzle {
                     puzzle.rejected = Some(sample);
+                    puzzle.why = None;
                 }
             }
+            Heard::Unsure { bytes, why } => {
+                if let Some(puzzle) = &mut self.puzzle {
+                    puzzle.rejected = Some(bytes);
+                    puzzle.why = Some(why);
+                }
+            }
+            Heard::AutoPowerOff => {}
             Heard::Range(to) => told.push(event(t, MeterEvent::Range(to))),
             Heard::LowCell => {
                 if !std::mem::replace(&mut self.low_cell, true) {
@@ -227,9 +254,11 @@ fn event(t: Elapsed, event: MeterEvent) -> Told {
     })
 }
 
-fn unreadable_words(sample: &[u8], mend: &str) -> String {
+fn unreadable_words(sample: &[u8], why: Option<&str>, mend: &str) -> String {
     let shown = shown(sample);
-    if shown.starts_with('\'') {
+    if let Some(why) = why {
+        format!("{shown} is refused: {why}")
+    } else if shown.starts_with('\'') {
         format!("{shown} names no one current: add column=, field= or unit= to the meter URI")
     } else {
         format!("{shown} is no reading: {mend}")
@@ -354,6 +383,34 @@ mod tests {
         assert_eq!(told, [Told::State(words)]);
         assert_eq!(hear(&mut watch, 0.5, noise()), [], "once");
         assert_eq!(hear(&mut watch, 0.6, value()), [receiving(), read_at(0.6)]);
+    }
+
+    #[test]
+    fn a_message_of_unsure_meaning_is_shown_with_what_is_not_known() {
+        let mut watch = watch();
+        let unsure = || Heard::Unsure {
+            bytes: vec![0x30, 0x0d],
+            why: "no point",
+        };
+        let mut told = Vec::new();
+        for n in 0..5 {
+            told.extend(hear(&mut watch, f64::from(n) * 0.1, unsure()));
+        }
+        let words = LinkState::Unreadable("30 0D is refused: no point".into());
+        assert_eq!(told, [Told::State(words)]);
+    }
+
+    #[test]
+    fn auto_power_off_is_journalled_when_it_is_seen_and_when_it_is_gone() {
+        let mut watch = watch();
+        let with = |watch: &mut Watch, t_s: f64| {
+            watch.heard(at(t_s), b"x", &mut vec![Heard::AutoPowerOff, value()], "")
+        };
+        let on = event(at(0.1), MeterEvent::AutoOff(true));
+        assert_eq!(with(&mut watch, 0.1), [on, receiving(), read_at(0.1)]);
+        assert_eq!(with(&mut watch, 0.2), [read_at(0.2)]);
+        let off = event(at(0.3), MeterEvent::AutoOff(false));
+        assert_eq!(hear(&mut watch, 0.3, value()), [off, read_at(0.3)]);
     }
 
     #[test]

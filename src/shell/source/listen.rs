@@ -72,8 +72,8 @@ impl Candidate {
                         crate::reading::Measured::Over => "over-range".to_owned(),
                     };
                 }
-                Heard::Rejected(_) => self.in_a_row = 0,
-                Heard::Unusable(_) | Heard::Range(_) | Heard::LowCell => {}
+                Heard::Rejected(_) | Heard::Unsure { .. } => self.in_a_row = 0,
+                Heard::Unusable(_) | Heard::Range(_) | Heard::LowCell | Heard::AutoPowerOff => {}
             }
         }
     }
@@ -91,7 +91,7 @@ pub fn listen(
     let Some(&first) = speeds.first() else {
         return Verdict::Silent;
     };
-    let mut port = match open_port(path, first) {
+    let mut port = match open_port(path, first, false) {
         Ok(port) => port,
         Err(error) => return Verdict::NotOpened(error),
     };

@@ -7,7 +7,7 @@ use std::str::FromStr;
 use super::{ESCAPES, Format, MeterUri, UriError, Wire};
 
 const WIRE_OPTIONS: &str = "format, column, field or unit";
-const SERIAL_OPTIONS: &str = "baud, format, column, field or unit";
+const SERIAL_OPTIONS: &str = "baud, rts, format, column, field or unit";
 
 impl FromStr for MeterUri {
     type Err = UriError;
@@ -39,15 +39,22 @@ fn serial(text: &str, path: String, pairs: &Pairs) -> Result<MeterUri, UriError>
     if path.is_empty() {
         return Err(no_place(text, "port", "serial:/dev/ttyUSB0?baud=9600"));
     }
-    let (mut baud, mut wire) = (None, Wire::default());
+    let (mut baud, mut rts, mut wire) = (None, false, Wire::default());
     for (key, value) in pairs {
         if key == "baud" {
             baud = Some(number(key, value, "bits a second, as in baud=9600")?);
+        } else if key == "rts" {
+            rts = switch(key, value)?;
         } else {
             wire.take(key, value, "serial:", SERIAL_OPTIONS)?;
         }
     }
-    Ok(MeterUri::Serial { path, baud, wire })
+    Ok(MeterUri::Serial {
+        path,
+        baud,
+        rts,
+        wire,
+    })
 }
 
 fn tcp(text: &str, address: String, pairs: &Pairs) -> Result<MeterUri, UriError> {
@@ -116,8 +123,10 @@ impl Wire {
         known: &'static str,
     ) -> Result<(), UriError> {
         match key {
-            "format" if value == Format::Text.name() => self.format = Some(Format::Text),
-            "format" => return Err(bad_value(key, value, Format::NAMES)),
+            "format" => {
+                let format = Format::named(value);
+                self.format = Some(format.ok_or_else(|| bad_value(key, value, Format::NAMES))?);
+            }
             "column" => {
                 let column = value.parse().map_err(|e| bad_value(key, value, e))?;
                 self.text.column = Some(column);
@@ -144,6 +153,14 @@ fn pairs(query: &str) -> Vec<(String, String)> {
 
 fn number<T: FromStr>(key: &str, value: &str, expected: &str) -> Result<T, UriError> {
     value.parse().map_err(|_| bad_value(key, value, expected))
+}
+
+fn switch(key: &str, value: &str) -> Result<bool, UriError> {
+    match value {
+        "on" => Ok(true),
+        "off" => Ok(false),
+        _ => Err(bad_value(key, value, "on or off")),
+    }
 }
 
 fn positive(key: &str, value: &str) -> Result<f64, UriError> {
