@@ -3,6 +3,7 @@
 //! One file a wire format. No port, socket or thread here: `shell::source` brings the bytes.
 
 mod ascii14;
+pub mod detect;
 mod es11;
 mod es51922;
 mod frame;

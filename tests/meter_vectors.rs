@@ -1,7 +1,11 @@
 //! Handheld formats against vectors made apart from the decoders, against any bytes at all, and
 //! through the built program with a pseudo-terminal as the meter.
 
-#![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
 
 use lullboard::meter::handheld::Handheld;
 use lullboard::meter::{Heard, Unusable};

@@ -4,7 +4,7 @@
 
 use super::frame::{Framed, Message, Shape};
 use super::seven_bit::{all_three_x, odd_parity};
-use super::shown::{Coupling, Figure, Flags, Quantity, Shown};
+use super::shown::{Coupling, Figure, Flags, Quantity, Shown, Standing};
 use super::text::Unit;
 
 /// What reads it.
@@ -71,8 +71,10 @@ fn read(range: u8, digits: [u8; 5], function: u8, status: u8, options: [u8; 4]) 
             Figure::of(digits, bit(status, 4), decimals)
         },
         flags: Flags {
-            held: bit(records, 8) || bit(records, 4) || peak || bit(display, 2),
-            relative: bit(records, 2),
+            standing: Standing::of(
+                bit(records, 8) || bit(records, 4) || peak || bit(display, 2),
+                bit(records, 2),
+            ),
             low_cell: bit(status, 2),
             auto_power_off: false,
         },

@@ -12,7 +12,7 @@ use super::{Decoder, Heard, Poll, SAMPLE};
 const TELL_AGAIN: usize = 64;
 
 /// What a message of the right shape says.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Message {
     /// What the meter's display shows.
     Shown(Shown),
@@ -80,22 +80,19 @@ impl<S: Shape<N>, const N: usize> Framed<S, N> {
         if self.filled < N {
             return;
         }
-        match S::read(&self.window) {
-            Some(message) => {
-                if self.strays.end(heard) {
-                    self.first_of_two = None;
-                }
-                self.filled = 0;
-                if !self.is_twin() {
-                    self.tell(message, heard);
-                }
+        if let Some(message) = S::read(&self.window) {
+            if self.strays.end(heard) {
+                self.first_of_two = None;
             }
-            None => {
-                self.window.rotate_left(1);
-                self.filled = N.saturating_sub(1);
-                if let Some(&dropped) = self.window.last() {
-                    self.strays.push(dropped, N, heard);
-                }
+            self.filled = 0;
+            if !self.is_twin() {
+                self.tell(message, heard);
+            }
+        } else {
+            self.window.rotate_left(1);
+            self.filled = N.saturating_sub(1);
+            if let Some(&dropped) = self.window.last() {
+                self.strays.push(dropped, N, heard);
             }
         }
     }

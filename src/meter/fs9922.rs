@@ -5,7 +5,7 @@
 //! Flag bytes may hold 0D or 0A.
 
 use super::frame::{Framed, Message, Shape};
-use super::shown::{Coupling, Figure, Flags, Prefix, Quantity, Shown};
+use super::shown::{Coupling, Figure, Flags, Prefix, Quantity, Shown, Standing};
 
 /// What reads it.
 pub(super) type Fs9922Decoder = Framed<Fs9922, 14>;
@@ -54,8 +54,10 @@ impl Shape<14> for Fs9922 {
             coupling: Coupling::of(bit(mode, 0x08), bit(mode, 0x10)),
             figure: figure([d1, d2, d3, d4], negative, decimals)?,
             flags: Flags {
-                held: bit(mode, 0x02) || bit(state, 0x20) || bit(state, 0x10),
-                relative: bit(mode, 0x04),
+                standing: Standing::of(
+                    bit(mode, 0x02) || bit(state, 0x20) || bit(state, 0x10),
+                    bit(mode, 0x04),
+                ),
                 low_cell: bit(state, 0x04),
                 auto_power_off: bit(state, 0x08),
             },

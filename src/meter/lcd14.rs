@@ -1,11 +1,11 @@
 //! `lcd14`: fourteen bytes at 2400 8N1, each an index in the high nibble and four display segments
-//! in the low one. Layout from a public overview of meter chips (FS9721_LP3).
+//! in the low one. Layout from a public overview of meter chips (its FS9721).
 //!
 //! There is no checksum: a message is believed only if its indices are in turn, every digit is a
 //! legal one, and exactly one unit is lit.
 
 use super::frame::{Framed, Message, Shape};
-use super::shown::{Coupling, Figure, Flags, Prefix, Quantity, Shown};
+use super::shown::{Coupling, Figure, Flags, Prefix, Quantity, Shown, Standing};
 
 /// What reads it.
 pub(super) type Lcd14Decoder = Framed<Lcd14, 14>;
@@ -83,8 +83,7 @@ fn message(nibbles: [u8; 14]) -> Option<Message> {
         coupling: Coupling::of(bit(mode, 8), bit(mode, 4)),
         figure,
         flags: Flags {
-            held: bit(units, 1),
-            relative: bit(units, 2),
+            standing: Standing::of(bit(units, 1), bit(units, 2)),
             low_cell: bit(more_units, 1),
             auto_power_off: false,
         },

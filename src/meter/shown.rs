@@ -37,9 +37,7 @@ pub(super) enum Figure {
 
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Flags {
-    /// HOLD, MAX, MIN or a peak: not what flows now.
-    pub held: bool,
-    pub relative: bool,
+    pub standing: Standing,
     pub low_cell: bool,
     pub auto_power_off: bool,
 }
@@ -78,6 +76,28 @@ impl Prefix {
     }
 }
 
+/// How the figure stands to the current of this moment.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Standing {
+    #[default]
+    Live,
+    /// Counted from a stored zero.
+    Relative,
+    /// HOLD, MAX, MIN or a peak.
+    Held,
+}
+
+impl Standing {
+    /// From the annunciators; a frozen difference is frozen above all.
+    pub(super) const fn of(held: bool, relative: bool) -> Self {
+        match (held, relative) {
+            (true, _) => Self::Held,
+            (false, true) => Self::Relative,
+            (false, false) => Self::Live,
+        }
+    }
+}
+
 impl Coupling {
     /// From the two annunciators.
     pub(super) const fn of(ac: bool, dc: bool) -> Option<Self> {
@@ -105,7 +125,7 @@ impl Shown {
     pub(super) fn live_unit(&self) -> Option<Unit> {
         match (self.quantity, self.coupling) {
             (Quantity::Current(unit), Some(Coupling::Direct))
-                if !self.flags.held && !self.flags.relative =>
+                if self.flags.standing == Standing::Live =>
             {
                 Some(unit)
             }
@@ -129,11 +149,10 @@ impl Shown {
                 return unsure("a current marked neither DC nor AC: turn the knob to DC current");
             }
         }
-        if self.flags.held {
-            return Heard::Unusable(Unusable::Held);
-        }
-        if self.flags.relative {
-            return Heard::Unusable(Unusable::Relative);
+        match self.flags.standing {
+            Standing::Held => return Heard::Unusable(Unusable::Held),
+            Standing::Relative => return Heard::Unusable(Unusable::Relative),
+            Standing::Live => {}
         }
         match self.figure {
             Figure::Over => Heard::Value(Measured::Over),
@@ -176,13 +195,13 @@ mod tests {
             assert_eq!(shown.live_unit(), None);
             shown.heard(&[7])
         };
-        let held = with(|s| s.flags.held = true);
+        let held = with(|s| s.flags.standing = Standing::of(true, true));
         assert_eq!(held, Heard::Unusable(Unusable::Held));
-        let relative = with(|s| s.flags.relative = true);
+        let relative = with(|s| s.flags.standing = Standing::of(false, true));
         assert_eq!(relative, Heard::Unusable(Unusable::Relative));
         let ac = with(|s| {
             s.coupling = Coupling::of(true, true);
-            s.flags.held = true;
+            s.flags.standing = Standing::Held;
         });
         assert_eq!(ac, Heard::Unusable(Unusable::Ac));
         let volts = with(|s| {

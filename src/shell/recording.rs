@@ -9,6 +9,7 @@ use crossbeam_channel::unbounded;
 use super::clock::{self, Clock};
 use super::feed::{Feed, Running};
 use super::flags::{self, CardFlags};
+use super::hearing;
 use super::run::{Face, Wiring};
 use super::scribe::{self, Scribe};
 use super::session_file::{self, SessionFile};
@@ -150,7 +151,7 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 /// # Errors
 /// When the meter, the card or the file cannot be used.
 pub fn begin(flags: &flags::Recording, card: &CardFlags) -> Result<(Recording, Model)> {
-    let uri = &flags.meter;
+    let uri = &hearing::settled(&flags.meter)?;
     let card = card_file::card(card)?;
     let feed = Feed::open(uri)?;
     let mut known = feed.card();

@@ -14,7 +14,7 @@ mod whereabouts;
 use std::io;
 
 pub use error::SourceError;
-pub use sample::shown;
+pub use sample::{hex, shown};
 pub use uri::{Format, MeterUri, UriError, Wire};
 
 /// An open connection whose reads give up after a fifth of a second.

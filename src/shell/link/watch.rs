@@ -5,7 +5,7 @@ use crate::desk::message::LinkState;
 use crate::meter::{Heard, SAMPLE, Unusable};
 use crate::reading::{Elapsed, Reading};
 use crate::session::entry::{Entry, Fact, MeterEvent};
-use crate::shell::source::shown;
+use crate::shell::source::{hex, shown};
 
 /// Silence is worth a word after this, or after three of the meter's own periods.
 const SILENCE_S: f64 = 3.0;
@@ -39,9 +39,15 @@ pub(super) struct Watch {
     held: bool,
     wrong_mode: bool,
     low_cell: bool,
-    auto_off: bool,
-    /// The message that is being told shows the meter's auto power off.
-    shows_auto_off: bool,
+    auto_off: AutoOff,
+}
+
+/// Whether the meter will switch itself off.
+#[derive(Debug, Default)]
+struct AutoOff {
+    told: bool,
+    /// The message that is being told shows it.
+    shown: bool,
 }
 
 /// Bytes since the last that made sense.
@@ -68,8 +74,7 @@ impl Watch {
             held: false,
             wrong_mode: false,
             low_cell: false,
-            auto_off: false,
-            shows_auto_off: false,
+            auto_off: AutoOff::default(),
         }
     }
 
@@ -110,12 +115,12 @@ impl Watch {
     fn one(&mut self, t: Elapsed, heard: Heard, told: &mut Vec<Told>) {
         match heard {
             Heard::Value(_) | Heard::Unusable(_) => {
-                let on = std::mem::take(&mut self.shows_auto_off);
-                if std::mem::replace(&mut self.auto_off, on) != on {
+                let on = std::mem::take(&mut self.auto_off.shown);
+                if std::mem::replace(&mut self.auto_off.told, on) != on {
                     told.push(event(t, MeterEvent::AutoOff(on)));
                 }
             }
-            Heard::AutoPowerOff => self.shows_auto_off = true,
+            Heard::AutoPowerOff => self.auto_off.shown = true,
             Heard::Rejected(_) | Heard::Range(_) | Heard::LowCell | Heard::Unsure { .. } => {}
         }
         match heard {
@@ -144,7 +149,7 @@ impl Watch {
                     self.set_wrong_mode(t, true, told);
                 }
             }
-            Heard::Unusable(Unusable::NoReading) => {}
+            Heard::Unusable(Unusable::NoReading) | Heard::AutoPowerOff => {}
             Heard::Rejected(sample) => {
                 if let Some(puzzle) = &mut self.puzzle {
                     puzzle.rejected = Some(sample);
@@ -157,7 +162,6 @@ impl Watch {
                     puzzle.why = Some(why);
                 }
             }
-            Heard::AutoPowerOff => {}
             Heard::Range(to) => told.push(event(t, MeterEvent::Range(to))),
             Heard::LowCell => {
                 if !std::mem::replace(&mut self.low_cell, true) {
@@ -255,10 +259,11 @@ fn event(t: Elapsed, event: MeterEvent) -> Told {
 }
 
 fn unreadable_words(sample: &[u8], why: Option<&str>, mend: &str) -> String {
-    let shown = shown(sample);
     if let Some(why) = why {
-        format!("{shown} is refused: {why}")
-    } else if shown.starts_with('\'') {
+        return format!("{} is refused: {why}", hex(sample));
+    }
+    let shown = shown(sample);
+    if shown.starts_with('\'') {
         format!("{shown} names no one current: add column=, field= or unit= to the meter URI")
     } else {
         format!("{shown} is no reading: {mend}")

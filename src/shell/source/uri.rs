@@ -7,6 +7,7 @@ use std::num::NonZeroU32;
 use std::path::PathBuf;
 
 use crate::meter::Decoder;
+use crate::meter::detect::{Kind, UnnamedDecoder};
 use crate::meter::handheld::Handheld;
 use crate::meter::text::{TextDecoder, TextOptions, Unit};
 
@@ -59,7 +60,7 @@ pub enum MeterUri {
 /// How to read a source's bytes.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Wire {
-    /// The wire format; `None` when the URI names none, which means text until others are heard.
+    /// The wire format; `None` when the URI names none: then it is listened first.
     pub format: Option<Format>,
     /// What the user said about text lines.
     pub text: TextOptions,
@@ -105,12 +106,22 @@ impl Format {
     }
 }
 
+impl From<Kind> for Format {
+    fn from(kind: Kind) -> Self {
+        match kind {
+            Kind::Text => Self::Text,
+            Kind::Handheld(kind) => Self::Handheld(kind),
+        }
+    }
+}
+
 impl Wire {
     /// A decoder for these bytes.
     #[must_use]
     pub fn decoder(&self) -> Box<dyn Decoder> {
         match self.format {
             Some(Format::Handheld(kind)) => kind.decoder(),
+            None if self.text == TextOptions::default() => Box::<UnnamedDecoder>::default(),
             Some(Format::Text) | None => Box::new(TextDecoder::new(self.text.clone())),
         }
     }
