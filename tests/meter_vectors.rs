@@ -7,8 +7,13 @@
     reason = "a test fails by panicking"
 )]
 
+#[cfg(unix)]
+#[path = "meter_vectors/program.rs"]
+mod program;
+
+use lullboard::meter::detect::{Kind, Listener, Outcome, PLAN, Setting, UnnamedDecoder};
 use lullboard::meter::handheld::Handheld;
-use lullboard::meter::{Heard, Unusable};
+use lullboard::meter::{Decoder as _, Heard, Unusable};
 use lullboard::reading::Measured;
 use proptest::prelude::*;
 
@@ -200,6 +205,42 @@ fn only_the_polled_format_asks_for_anything() {
     }
 }
 
+fn recognised(setting: Setting, chunks: &[&[u8]]) -> Option<Kind> {
+    let mut listener = Listener::default();
+    for chunk in chunks {
+        listener.feed(setting, chunk);
+    }
+    match listener.outcome() {
+        Outcome::Recognised(found) => Some(found.kind),
+        Outcome::Unrecognised(_) | Outcome::Silent => None,
+    }
+}
+
+/// The good messages of the vectors, each format at its speed and at every other.
+#[test]
+fn each_format_is_recognised_at_its_own_speed_and_as_no_other() {
+    for (kind, vectors, _) in files() {
+        let good = vectors.iter().filter(|vector| vector.status != "reject");
+        let stream = good.map(|vector| vector.bytes.clone()).collect::<Vec<_>>();
+        let stream = stream.concat();
+        for setting in PLAN {
+            let found = recognised(setting, &[&stream]);
+            let own = setting.baud == Some(kind.baud()) && kind != Handheld::Ascii14;
+            if own {
+                assert_eq!(found, Some(Kind::Handheld(kind)), "{setting:?}");
+            } else {
+                // As it is asked for, `ascii14` with its parity stripped is plain lines.
+                assert!(
+                    matches!(found, None | Some(Kind::Text)),
+                    "{} at {setting:?}: {found:?}",
+                    kind.name()
+                );
+                assert!(found.is_none() || kind == Handheld::Ascii14);
+            }
+        }
+    }
+}
+
 /// The streams that need no port: what is decoded of their chunks, cut as they stand.
 #[test]
 fn every_stream_gives_the_same_however_it_is_cut() {
@@ -214,7 +255,7 @@ fn every_stream_gives_the_same_however_it_is_cut() {
             match step {
                 Step::Bytes(bytes) => decoder.feed(bytes, &mut heard),
                 Step::HangUp => decoder.reset(),
-                Step::Wait | Step::Replug => {}
+                Step::Wait(_) | Step::Replug => {}
             }
         }
         assert_eq!(words(&heard), decoded(id, &expected), "{id}");
@@ -225,7 +266,7 @@ fn every_stream_gives_the_same_however_it_is_cut() {
 
 enum Step {
     Bytes(Vec<u8>),
-    Wait,
+    Wait(u64),
     HangUp,
     Replug,
 }
@@ -240,8 +281,10 @@ fn streams() -> Vec<(&'static str, &'static str, Vec<Step>, Vec<&'static str>)> 
             let steps = columns[2].split('|').map(|step| match step.trim() {
                 "hangup" => Step::HangUp,
                 "replug" => Step::Replug,
-                wait if wait.starts_with("wait") => Step::Wait,
-                hex => Step::Bytes(bytes(hex)),
+                step => match step.strip_prefix("wait") {
+                    Some(ms) => Step::Wait(ms.trim().parse().unwrap()),
+                    None => Step::Bytes(bytes(step)),
+                },
             });
             let expected = columns[3].split_whitespace().collect();
             (columns[0], columns[1], steps.collect(), expected)
@@ -335,12 +378,38 @@ proptest! {
     }
 
     #[test]
+    fn noise_is_never_recognised(
+        noise in prop::collection::vec(any::<u8>(), 0..3000),
+        setting in prop::sample::select(PLAN.to_vec()),
+    ) {
+        prop_assert_eq!(recognised(setting, &[&noise]), None);
+        prop_assert_eq!(recognised(Setting::NO_SPEED, &[&noise]), None);
+    }
+
+    #[test]
+    fn how_the_bytes_were_cut_changes_nothing_in_what_is_recognised(
+        stream in any_stream(),
+        size in 1usize..40,
+        setting in prop::sample::select(PLAN.to_vec()),
+    ) {
+        let chunks: Vec<&[u8]> = stream.chunks(size).collect();
+        prop_assert_eq!(recognised(setting, &chunks), recognised(setting, &[&stream]));
+        let (mut whole, mut cut) = (Vec::new(), Vec::new());
+        UnnamedDecoder::default().feed(&stream, &mut whole);
+        let mut decoder = UnnamedDecoder::default();
+        for chunk in chunks {
+            decoder.feed(chunk, &mut cut);
+        }
+        prop_assert_eq!(cut, whole);
+    }
+
+    #[test]
     fn one_flipped_bit_of_a_parity_format_is_never_another_number(
         kind in prop::sample::select(vec![Handheld::Es51922, Handheld::Es11]),
         byte in 0usize..11,
         bit in 0u32..8,
     ) {
-        let odd = |byte: u8| if byte.count_ones() % 2 == 0 { byte | 0x80 } else { byte };
+        let odd = |byte: u8| if byte.count_ones().is_multiple_of(2) { byte | 0x80 } else { byte };
         let mut message: Vec<u8> = good(kind).into_iter().map(odd).collect();
         prop_assert_eq!(words(&hear(kind, &[&message])), [good_words(kind)]);
         message[byte] ^= 1 << bit;
