@@ -234,6 +234,7 @@ impl Here {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::text::{TextDecoder, TextOptions};
 
     const LCD: [u8; 14] = [
         0x17, 0x20, 0x35, 0x45, 0x5b, 0x69, 0x7f, 0x82, 0x97, 0xa0, 0xb8, 0xc0, 0xd8, 0xe0,
@@ -327,6 +328,23 @@ mod tests {
             panic!("recognised");
         };
         assert_eq!(four.guess, Some((Kind::Text, 4)));
+    }
+
+    #[test]
+    fn what_two_formats_understand_is_recognised_as_neither() {
+        let reads = |kind| {
+            let decoder = TextDecoder::new(TextOptions::default());
+            Trial::new(kind, Box::new(decoder))
+        };
+        let stx16 = Kind::Handheld(Handheld::Stx16);
+        let found = |kinds: &[Kind]| {
+            let mut here = Here::at(AT_2400);
+            here.trials = kinds.iter().copied().map(reads).collect();
+            let stream = b"12 mA\n".repeat(9);
+            stream.into_iter().find_map(|byte| here.push(byte))
+        };
+        assert_eq!(found(&[stx16]).map(|found| found.kind), Some(stx16));
+        assert_eq!(found(&[Kind::Text, stx16]), None);
     }
 
     #[test]

@@ -39,7 +39,14 @@ pub fn settled(uri: &MeterUri) -> Result<MeterUri> {
     let Some(verdict) = verdicts.first() else {
         return Ok(uri.clone());
     };
-    let known = match verdict {
+    let known = with(uri, path, verdict)?;
+    warn(&format!("{path}: {}", in_words(Path::new(path), verdict)));
+    Ok(known)
+}
+
+/// The URI of the port at `path` with what was heard there.
+fn with(uri: &MeterUri, path: &str, verdict: &Verdict) -> Result<MeterUri> {
+    Ok(match verdict {
         Verdict::NotOpened(error) => return Err(error.clone().into()),
         Verdict::Lost(why) => bail!("{path} went away while listening: {why}"),
         Verdict::Heard(Outcome::Recognised(heard)) => {
@@ -50,9 +57,7 @@ pub fn settled(uri: &MeterUri) -> Result<MeterUri> {
             on_line(path, heard.setting, None)
         }
         Verdict::Heard(Outcome::Unrecognised(_) | Outcome::Silent) => uri.clone(),
-    };
-    warn(&format!("{path}: {}", in_words(Path::new(path), verdict)));
-    Ok(known)
+    })
 }
 
 /// Listens on all of them, with the seconds that are left on the terminal.
@@ -197,6 +202,38 @@ mod tests {
         assert!(few.contains("format=fs9922"), "{few}");
         let none = unsure(None);
         assert!(none.starts_with("not recognised: F8 80 at 2400"), "{none}");
+    }
+
+    #[test]
+    fn what_was_heard_is_in_the_uri_of_the_session_and_nothing_that_was_not() {
+        let given: MeterUri = "serial:COM3".parse().unwrap();
+        let after = |outcome| {
+            let heard = Verdict::Heard(outcome);
+            with(&given, "COM3", &heard).unwrap().to_string()
+        };
+        let kind = Kind::Handheld(Handheld::Es11);
+        let recognised = after(Outcome::Recognised(Recognised {
+            kind,
+            setting: LINE,
+            messages: 3,
+            last: None,
+        }));
+        assert_eq!(recognised, "serial:COM3?baud=2400&rts=on&format=es11");
+        let unrecognised = |guess| {
+            after(Outcome::Unrecognised(Unrecognised {
+                setting: LINE,
+                sample: vec![0],
+                guess,
+            }))
+        };
+        let few = unrecognised(Some((kind, 2)));
+        assert_eq!(
+            few, "serial:COM3?baud=2400&rts=on",
+            "never a guessed format"
+        );
+        assert_eq!(unrecognised(None), "serial:COM3");
+        assert_eq!(after(Outcome::Silent), "serial:COM3");
+        assert!(with(&given, "COM3", &Verdict::Lost("gone".into())).is_err());
     }
 
     #[test]

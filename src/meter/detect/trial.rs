@@ -40,7 +40,7 @@ pub(super) fn all(baud: Option<u32>) -> Vec<Trial> {
 }
 
 impl Trial {
-    fn new(kind: Kind, decoder: Box<dyn Decoder>) -> Self {
+    pub(super) fn new(kind: Kind, decoder: Box<dyn Decoder>) -> Self {
         Self {
             kind,
             decoder,

@@ -134,7 +134,7 @@ fn display_banner(model: &Model) -> Option<String> {
         Some("METER CELL LOW: its readings may be wrong. Change its cell.".into())
     } else if auto_off {
         Some(
-            "METER WILL SWITCH ITSELF OFF: switch its auto power off off before a long wait."
+            "METER WILL SWITCH ITSELF OFF: its auto power off is on. Disable it for a long wait."
                 .into(),
         )
     } else {
