@@ -105,20 +105,31 @@ fn recognised(path: &Path, heard: &Recognised) -> String {
         messages,
         last,
     } = heard;
-    let uri = on_line(&path.to_string_lossy(), *setting, Some((*kind).into()));
-    let last = match last {
-        Some(Measured::Amps(amps)) => {
-            let shown = quantity::shown(*amps);
-            format!("the last {shown}: does its display show the same?")
-        }
-        Some(Measured::Over) => "the last over-range".into(),
-        None => "none a live direct current: HOLD, AC, another quantity?".into(),
-    };
+    let uri = uri_of(path, heard);
     format!(
-        "{}{}, {messages} messages in a row, {last} --meter '{uri}'",
+        "{}{}, {messages} messages in a row, the last {}: does its display show the same? \
+         --meter '{uri}'",
         kind.name(),
-        at(*setting)
+        at(*setting),
+        last_in_words(*last)
     )
+}
+
+/// The meter URI of what was recognised on the port at `path`.
+#[must_use]
+pub fn uri_of(path: &Path, heard: &Recognised) -> MeterUri {
+    let format = Some(heard.kind.into());
+    on_line(&path.to_string_lossy(), heard.setting, format)
+}
+
+/// What the meter's display should be showing.
+#[must_use]
+pub fn last_in_words(last: Option<Measured>) -> String {
+    match last {
+        Some(Measured::Amps(amps)) => quantity::shown(amps).to_string(),
+        Some(Measured::Over) => "over-range".into(),
+        None => "no live direct current (HOLD, AC, another quantity)".into(),
+    }
 }
 
 fn unrecognised(path: &Path, heard: &Unrecognised) -> String {

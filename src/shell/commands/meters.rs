@@ -31,9 +31,8 @@ pub(super) fn run(flags: &Meters) -> Result<ExitCode> {
         .collect();
     let verdicts = hearing::counted_down(&plans, flags.listen);
     for (port, verdict) in ports.iter().zip(&verdicts) {
-        let stable = port.by_id.as_ref().unwrap_or(&port.path);
         writeln!(out, "{port}")?;
-        writeln!(out, "  {}", hearing::in_words(stable, verdict))?;
+        writeln!(out, "  {}", hearing::in_words(port.stable(), verdict))?;
     }
     Ok(ExitCode::SUCCESS)
 }
