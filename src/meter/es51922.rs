@@ -1,5 +1,5 @@
 //! `es51922`: fourteen bytes of 3x at 19200 7O1: range, five digits, function, status, four bytes
-//! of options, CR LF. Layout from a public transcription of the ES51922 datasheet; the places of
+//! of options, CR LF. Layout from a public text of the ES51922 datasheet; the places of
 //! the point in the milli- and microampere ranges from memory of it.
 
 use super::frame::{Framed, Message, Shape};
