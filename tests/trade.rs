@@ -110,6 +110,11 @@ fn standing_in_words() {
         "{said}"
     );
     refused("standing --battery agm,70Ah", 2);
+    for draw in ["30", "=-5mA", "much"] {
+        let draw = format!("--draw {draw}").replace(" =", "=");
+        let said = refused(&format!("standing --battery agm,70Ah {draw}"), 2);
+        assert!(said.contains("mA"), "{said}");
+    }
     let said = refused("standing --battery agm,70Ah --draw 30mA --charge 0.85", 2);
     assert!(said.contains("85%"), "{said}");
 }
