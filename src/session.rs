@@ -6,6 +6,7 @@
 
 pub mod card;
 pub mod caution;
+pub mod doubt;
 pub mod drop;
 pub mod entry;
 pub mod mark;

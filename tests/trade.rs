@@ -353,13 +353,16 @@ fn a_meters_limit_of_error_is_percent_and_counts() {
 /// shared and the offset cancels: u 0.73 mA; two independent readings would give 3.21 mA.
 #[test]
 fn a_pull_shares_the_meters_gain() {
-    let accuracy = "1%+3".parse().unwrap();
+    let card = Card {
+        accuracy: "1%+3".parse().ok(),
+        ..Card::default()
+    };
     let level = |a: f64| Estimate {
         a,
         noise_u_a: 0.0,
         dof: f64::INFINITY,
         rounding_u_a: 0.001 / 12f64.sqrt(),
-        gain_u: uncertainty::gain_u(&accuracy),
+        gain_u: uncertainty::gain_u(&card),
         zero_u_a: 0.003 / 3f64.sqrt(),
         spread_a: 0.0,
         t: Elapsed::ZERO,

@@ -1,11 +1,14 @@
 //! A whole judgement: everything that screens, reports and `judge --json` say of a session.
 
-use super::finding::{Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Verdict, Wake};
+use super::finding::{
+    Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Verdict, Wake,
+};
 use super::limit::{self, Sourced};
 use super::standing::{self, Standing};
 use super::sweep::{self, Swept};
 use crate::reading::Elapsed;
 use crate::session::Session;
+use crate::session::mark::MarkId;
 
 /// Everything that can be said of a session.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,14 +31,22 @@ pub struct Judgement {
     pub other_limits_words: Option<String>,
     /// The sleep time-out in force, in seconds.
     pub timeout: Sourced,
+    /// How long this car was seen to need to fall asleep, in seconds.
+    pub sleep_took_s: Option<f64>,
+    /// What would do as its time-out, in seconds: offered, never used by itself.
+    pub learned_timeout_s: Option<f64>,
     /// The phases, in order, without holes.
     pub phases: Vec<PhaseSpan>,
     /// What the car does now.
     pub now: Now,
     /// Changes of level, in order.
     pub steps: Vec<Step>,
+    /// Lasting steps out of a settled level that nobody marked, in order.
+    pub unclaimed: Vec<Unclaimed>,
     /// Trials, in order.
     pub trials: Vec<Trial>,
+    /// The marks of each run of quick pulls; the change of the last one is that of them all.
+    pub runs: Vec<Vec<MarkId>>,
     /// Wakes out of settled, in order.
     pub wakes: Vec<Wake>,
     /// Regular wakes.
@@ -44,6 +55,8 @@ pub struct Judgement {
     pub ledger: Vec<Share>,
     /// The settled current that no trial explains, in ampere.
     pub rest_a: Option<f64>,
+    /// What in the trials does not fit together, and what to do about it, a line each.
+    pub contradictions: Vec<String>,
     /// The settled current of the last stretch.
     pub settled: Option<SettledNow>,
     /// Against the limit.
@@ -74,6 +87,8 @@ impl Judgement {
             other_limits: limit::others(session.card()),
             other_limits_words: limit::others_in_words(session.card()),
             timeout: limit::timeout(session.card()),
+            sleep_took_s: None,
+            learned_timeout_s: None,
             phases: Vec::new(),
             now: Now {
                 phase: Phase::Blind,
@@ -83,11 +98,14 @@ impl Judgement {
                 timeout_at: None,
             },
             steps: Vec::new(),
+            unclaimed: Vec::new(),
             trials: Vec::new(),
+            runs: Vec::new(),
             wakes: Vec::new(),
             cycles: Vec::new(),
             ledger: Vec::new(),
             rest_a: None,
+            contradictions: Vec::new(),
             settled: None,
             verdict: Verdict::NotSettled,
             verdict_why: "no reading yet".into(),

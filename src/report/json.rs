@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use super::drop;
 use crate::judge::Judgement;
 use crate::judge::finding::{
-    Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Wake,
+    Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Wake,
 };
 use crate::judge::limit::Sourced;
 use crate::reading::Elapsed;
@@ -41,6 +41,8 @@ pub fn document(judgement: &Judgement) -> Value {
             "others": list(&judgement.other_limits, limit),
         },
         "timeout": {"s": seconds(judgement.timeout.value), "from": judgement.timeout.from.word()},
+        "sleep_took_s": judgement.sleep_took_s.map(seconds),
+        "learned_sleep_timeout_s": judgement.learned_timeout_s.map(seconds),
         "phases": list(&judgement.phases, phase),
         "now": {
             "phase": judgement.now.phase.word(),
@@ -50,11 +52,14 @@ pub fn document(judgement: &Judgement) -> Value {
             "why": judgement.now.why,
         },
         "steps": list(&judgement.steps, step),
+        "unclaimed": list(&judgement.unclaimed, unclaimed),
         "trials": list(&judgement.trials, trial),
+        "runs": list(&judgement.runs, |run| run.iter().map(|mark| mark.0).collect()),
         "wakes": list(&judgement.wakes, wake),
         "cycles": list(&judgement.cycles, cycle),
         "ledger": list(&judgement.ledger, share),
         "rest_a": judgement.rest_a.map(amps),
+        "contradictions": judgement.contradictions,
         "settled": judgement.settled.as_ref().map(settled),
         "verdict": judgement.verdict.word(),
         "verdict_why": judgement.verdict_why,
@@ -90,6 +95,14 @@ fn step(step: &Step) -> Value {
         "to_a": amps(step.to_a),
         "mark": step.mark.map(|mark| mark.0),
         "in_gap": step.in_gap,
+    })
+}
+
+fn unclaimed(step: &Unclaimed) -> Value {
+    json!({
+        "t_s": moment(step.t),
+        "from_a": amps(step.from_a),
+        "to_a": amps(step.to_a),
     })
 }
 

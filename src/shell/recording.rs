@@ -12,7 +12,7 @@ use super::flags;
 use super::run::{Face, Wiring};
 use super::scribe::{self, Scribe};
 use super::session_file::{self, SessionFile};
-use super::source::MeterUri;
+use super::source::{MeterUri, Wire};
 use super::terminal::{self, Board};
 use super::{keys, looks, run, signals};
 use crate::desk::{Model, Options};
@@ -139,8 +139,8 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
             uri: uri.to_string(),
             format: uri
                 .wire()
-                .and_then(|wire| wire.format)
-                .map(|format| format.name().to_owned()),
+                .and_then(Wire::format_name)
+                .map(ToOwned::to_owned),
         },
     }
 }
@@ -151,7 +151,7 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 /// When the meter, the card or the file cannot be used.
 pub fn begin(flags: &flags::Recording, card: &Card) -> Result<(Recording, Model)> {
     let uri = &flags.meter;
-    let feed = Feed::open(uri)?;
+    let feed = Feed::open(uri, card)?;
     let mut known = feed.card();
     known.merge(card);
     let header = header(known, uri);
