@@ -5,6 +5,7 @@
 //! conversions of the program stand in `number`.
 
 pub mod amount;
+pub mod harmless;
 pub mod number;
 pub mod quantity;
 

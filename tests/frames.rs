@@ -609,7 +609,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 │          r put it back                Left Right look at earlier or later    │
 │          u parted a connector               Home back to now                 │
 │          i joined it again                     h hints on or off             │
-│          s fitted a new part                   e write a .csv or .json file  │
+│          s fitted a new part                   e write a report or a table   │
 │          z zeroed the clamp                    ? this page                   │
 │          n write something down              Esc close page, clear caution   │
 │       Bksp withdraw the last mark              q quit (Ctrl-C too)           │

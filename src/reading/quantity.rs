@@ -65,12 +65,13 @@ pub fn amount(a: f64) -> String {
     )
 }
 
-/// A value with its expanded uncertainty, two figures of U and the value to the same place
-/// (JCGM 100:2008, 7.2.6): `52.3 mA ± 1.2 mA`.
+/// A value with its expanded uncertainty, one or two figures of U and the value to the same place
+/// (JCGM 100:2008, 7.2.6): `52.3 mA ± 1.2 mA`, `52 mA ± 4 mA`.
 ///
 /// ```
 /// use lullboard::reading::quantity;
 /// assert_eq!(quantity::level(0.05234, 0.0012), "52.3 mA ± 1.2 mA");
+/// assert_eq!(quantity::level(0.0523, 0.004), "52 mA ± 4 mA");
 /// assert_eq!(quantity::level(2.0034, 0.020), "2.003 A ± 0.020 A");
 /// ```
 #[must_use]
@@ -116,14 +117,24 @@ fn with_u(a: f64, u_a: f64) -> (String, Option<String>, &'static str) {
     (fixed(value, places), Some(fixed(u, places)), unit)
 }
 
-/// How many decimals of an ampere leave two figures of `u_a`.
+/// Up to this first figure U is written with two of them, above it with one, so that rounding
+/// never changes U by more than about a seventh (the Particle Data Group's rule, 355 and 950, from
+/// memory; JCGM 100:2008, 7.2.6 says only "at most two").
+const TWO_FIGURES_BELOW: f64 = 3.55;
+
+/// How many decimals of an ampere leave as many figures of `u_a` as mean something.
 fn places(u_a: f64) -> Option<i32> {
     if u_a <= 0.0 {
         return None;
     }
-    let places = 1 - exponent(u_a)?;
-    let rounds_up = (u_a * 10f64.powi(places)).round() >= 100.0;
-    Some(if rounds_up { places - 1 } else { places }.clamp(-3, 9))
+    let first = exponent(u_a)?;
+    let figure = u_a / 10f64.powi(first);
+    let places = if figure < TWO_FIGURES_BELOW {
+        1 - first
+    } else {
+        -first
+    };
+    Some(places.clamp(-3, 9))
 }
 
 /// The power of ten of the first figure.
@@ -211,6 +222,17 @@ mod tests {
         assert_eq!(level(0.349, 0.12), "350 mA ± 120 mA");
         assert_eq!(level(0.000_04, 0.001_2), "0.0 mA ± 1.2 mA");
         assert_eq!(level(-0.000_01, 0.001_2), "0.0 mA ± 1.2 mA");
+    }
+
+    #[test]
+    fn no_place_is_finer_than_u_allows() {
+        // JCGM 100:2008, 7.2.6, second paragraph: the estimate is rounded to be consistent with
+        // its uncertainty.
+        assert_eq!(level(0.0523, 0.004), "52 mA ± 4 mA");
+        assert_eq!(level(0.0523, 0.0035), "52.3 mA ± 3.5 mA");
+        assert_eq!(level(0.0523, 0.0036), "52 mA ± 4 mA");
+        assert_eq!(level(2.003, 0.0949), "2.00 A ± 0.09 A");
+        assert_eq!(level(0.0523, 0.0), "52.3 mA");
     }
 
     #[test]
