@@ -104,6 +104,17 @@ pub fn change(a: f64, u_a: f64) -> String {
     }
 }
 
+/// A charge, always in ampere-hours so that charges compare at a glance, no finer than its U
+/// allows; three figures where nobody said U: `0.55 Ah`, `9.48 Ah`.
+#[must_use]
+pub fn charge(ah: f64, u_ah: f64) -> String {
+    if !ah.is_finite() {
+        return "no value".into();
+    }
+    let known = places(u_ah).or_else(|| exponent(ah * 1.0005).map(|first| 2 - first));
+    format!("{} Ah", fixed(ah, known.map_or(0, |places| places.min(6))))
+}
+
 fn with_u(a: f64, u_a: f64) -> (String, Option<String>, &'static str) {
     let places_a = places(u_a).filter(|_| a.is_finite());
     let Some(places_a) = places_a else {
@@ -240,6 +251,16 @@ mod tests {
         assert_eq!(level(0.052, 0.009_96), "52 mA ± 10 mA");
         assert_eq!(level(0.9999, 0.012), "1.000 A ± 0.012 A");
         assert_eq!(current(0.9996), "1.00 A");
+    }
+
+    #[test]
+    fn a_charge_is_in_ampere_hours_and_no_finer_than_u() {
+        assert_eq!(charge(0.552, 0.084), "0.55 Ah");
+        assert_eq!(charge(9.484, 0.14), "9.48 Ah");
+        assert_eq!(charge(0.4437, 0.0), "0.444 Ah");
+        assert_eq!(charge(12.34, 0.0), "12.3 Ah");
+        assert_eq!(charge(0.0, 0.0), "0 Ah");
+        assert_eq!(charge(f64::NAN, 0.0), "no value");
     }
 
     #[test]

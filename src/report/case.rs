@@ -7,6 +7,7 @@ use crate::judge::finding::{Phase, PhaseSpan};
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
 use crate::session::Session;
+use crate::session::entry::{Entry, Fact};
 use crate::session::mark::{Did, Mark};
 
 /// What the file itself tells besides its entries.
@@ -33,6 +34,8 @@ pub struct Case {
     pub times: Times,
     /// Its file.
     pub source: Source,
+    /// The same record up to where its repair began, when it holds one.
+    pub before: Option<Box<Case>>,
 }
 
 impl Case {
@@ -45,7 +48,30 @@ impl Case {
             session,
             times,
             source,
+            before: None,
         }
+    }
+
+    /// When the last new part was fitted.
+    #[must_use]
+    pub fn repaired(&self) -> Option<Elapsed> {
+        let mut marks = self.session.marks();
+        let swap = marks.rfind(|placed| placed.mark.did == Did::Swap)?;
+        Some(swap.at())
+    }
+
+    /// Where the state before the repair is to be judged: the end of the last settled stretch
+    /// before the new part, of the car with everything in.
+    #[must_use]
+    pub fn cut(&self) -> Option<Elapsed> {
+        let repaired = self.repaired()?;
+        let is_whole = |span: &&PhaseSpan| self.out_before(span.from.plus_secs(1.0)).is_empty();
+        let span = self
+            .settled()
+            .rev()
+            .filter(|span| span.to <= repaired)
+            .find(is_whole)?;
+        Some(span.to)
     }
 
     /// From the first reading to the newest moment.
@@ -57,7 +83,14 @@ impl Case {
         (from.unwrap_or_default(), self.session.last_t())
     }
 
+    /// The record as it was before its own repair, or all of it.
+    #[must_use]
+    pub fn unrepaired(&self) -> &Self {
+        self.before.as_deref().unwrap_or(self)
+    }
+
     /// The settled stretches, in order.
+    #[must_use]
     pub fn settled(&self) -> impl DoubleEndedIterator<Item = &PhaseSpan> {
         let spans = self.judgement.phases.iter();
         spans.filter(|span| span.phase == Phase::Settled)
@@ -103,6 +136,22 @@ impl Case {
         let found = before.or_else(|| locks.first()).copied();
         found.unwrap_or_else(|| self.stretch().0)
     }
+}
+
+/// An entry as it counts for the state at `cut`: later readings do not, what was learned later of
+/// the time before does.
+#[must_use]
+pub fn known_at(cut: Elapsed, entry: Entry) -> Option<Entry> {
+    let counts = match &entry.fact {
+        Fact::Reading(_) | Fact::Meter(_) | Fact::Resumed(_) => entry.t < cut,
+        Fact::Mark(mark) => mark.done_at(entry.t) < cut,
+        Fact::Strike(_) | Fact::Set(_) => true,
+        Fact::Seal(_) | Fact::Unknown => false,
+    };
+    counts.then(|| Entry {
+        t: entry.t.min(cut),
+        ..entry
+    })
 }
 
 /// What was done, in one line: `pull B4+B2`, `note key in the kitchen`.

@@ -39,7 +39,6 @@ impl Display for Html<'_> {
             "What was not proved",
             sheet.unproved.iter().map(String::as_str),
         )?;
-        f.write_str("<div class=\"numbers\">\n")?;
         for part in &sheet.parts {
             set_part(f, part)?;
         }
@@ -47,7 +46,7 @@ impl Display for Html<'_> {
         f.write_str("<div class=\"sign\"><span>date</span><span>technician</span><span>customer</span></div>\n")?;
         writeln!(
             f,
-            "</div>\n<footer>{}</footer>\n</body>\n</html>",
+            "<footer>{}</footer>\n</body>\n</html>",
             Markup(&sheet.maker)
         )
     }

@@ -18,8 +18,10 @@ pub use flags::{Flag, text_width};
 pub const WIDTH: f64 = 900.0;
 const LEFT: f64 = 76.0;
 const RIGHT_LEAST: f64 = 18.0;
-const CURVES_HIGH: f64 = 290.0;
+const CURVES_HIGH: f64 = 236.0;
 const HEAD: f64 = 8.0;
+/// How high a line of words is.
+const LABEL_HIGH: f64 = 17.0;
 const BAND_GAP: f64 = 7.0;
 const BAND_HIGH: f64 = 20.0;
 /// What the time axis and the legend take below the bands.
@@ -71,6 +73,17 @@ pub struct Band {
     pub blocks: Vec<Block>,
 }
 
+/// The limit: a line across, and where its words stand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limit {
+    /// From the top.
+    pub y: f64,
+    /// Where the words begin.
+    pub x: f64,
+    /// The words.
+    pub label: String,
+}
+
 /// A line with its words.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ruled {
@@ -104,7 +117,7 @@ pub struct Plot {
     /// What the time axis counts.
     pub time_title: String,
     /// The limit.
-    pub limit: Ruled,
+    pub limit: Limit,
     /// The curves, an earlier record's first.
     pub curves: Vec<Curve>,
     /// Where evidence is missing.
@@ -177,6 +190,7 @@ impl Plot {
     /// The plot of a record; with an earlier one, both from the same start.
     #[must_use]
     pub fn new(case: &Case, earlier: Option<&Case>) -> Self {
+        let earlier = earlier.map(Case::unrepaired);
         let zero = earlier.map_or(Elapsed::ZERO, |_| case.zero());
         let frame = Frame::of(case, zero);
         let frame = earlier.map_or(frame, |other| frame.join(Frame::of(other, other.zero())));
@@ -189,12 +203,11 @@ impl Plot {
             width: WIDTH - LEFT - room.max(names_room),
             height: CURVES_HIGH,
         };
-        let limit_a = case.judgement.limit.value;
         let map = Map {
             frame,
             zero,
             field,
-            decades: decades(case, earlier, limit_a),
+            decades: decades(case, earlier),
         };
         let earlier_map = |other: &Case| Map {
             zero: other.zero(),
@@ -233,15 +246,7 @@ impl Plot {
             times,
             changes,
             time_title,
-            limit: Ruled {
-                at: map.y(limit_a),
-                label: format!(
-                    "limit {} ({})",
-                    quantity::amount(limit_a),
-                    case.judgement.limit.from.word()
-                ),
-                below: None,
-            },
+            limit: limit(case, &map, &curves),
             curves,
             gaps: gaps(case, &map),
             wakes: wakes(case, &map),
@@ -258,10 +263,14 @@ impl Plot {
     pub fn caption(&self) -> String {
         let unnamed = match self.unnamed {
             0 => String::new(),
-            n => format!(" {n} marks had no room for their words: they stand in the table."),
+            n => format!(" Marks without room for their words: {n}; the table has them all."),
+        };
+        let whose = match self.curves.len() {
+            0 | 1 => "",
+            _ => " The marks are those of the record after.",
         };
         format!(
-            "{}. Each column shows the lowest and the highest reading in it.{unnamed}",
+            "{}.{whose} Each column shows the lowest and the highest reading in it.{unnamed}",
             self.title
         )
     }
@@ -276,7 +285,29 @@ fn ruled(labels: Vec<(f64, String)>, place: impl Fn(f64) -> f64) -> Vec<Ruled> {
     labels.into_iter().map(line).collect()
 }
 
-fn decades(case: &Case, earlier: Option<&Case>, limit_a: f64) -> Decades {
+/// The limit's words stand where the curves cross them least.
+fn limit(case: &Case, map: &Map, curves: &[Curve]) -> Limit {
+    let limit = case.judgement.limit;
+    let label = format!(
+        "limit {} ({})",
+        quantity::amount(limit.value),
+        limit.from.word()
+    );
+    let (y, width) = (map.y(limit.value), text_width(&label));
+    let room = (map.field.width - width - 14.0).max(0.0);
+    let crossed = |x: &f64| -> usize {
+        curves
+            .iter()
+            .map(|curve| curve.crosses(*x, *x + width, y - LABEL_HIGH, y))
+            .sum()
+    };
+    let places = (0..=8).map(|eighths| map.field.left + 7.0 + room * f64::from(eighths) / 8.0);
+    let x = places.min_by_key(crossed).unwrap_or(map.field.left);
+    Limit { y, x, label }
+}
+
+fn decades(case: &Case, earlier: Option<&Case>) -> Decades {
+    let limit_a = case.judgement.limit.value;
     let (low, high) = [Some(case), earlier]
         .into_iter()
         .flatten()
@@ -369,7 +400,11 @@ fn compared_times(map: &Map) -> (Vec<Ruled>, Vec<Ruled>, String) {
     let labels = axis::spans(map.frame.from_s, map.frame.to_s, TICKS);
     let field = map.field;
     let times = ruled(labels, |s| field.left + map.frame.share(s) * field.width);
-    (times, Vec::new(), "time since the lock".to_owned())
+    (
+        times,
+        Vec::new(),
+        "time since the lock, or since the start of a record without one".to_owned(),
+    )
 }
 
 fn band(case: &Case, map: &Map, y: f64, name: &'static str) -> Band {

@@ -124,10 +124,8 @@ impl Sheet {
 fn card(case: &Case) -> Vec<(&'static str, String)> {
     let (card, judgement) = (case.session.card(), &case.judgement);
     let (from, to) = case.stretch();
-    let own = |text: Option<&String>| text.cloned().unwrap_or_default();
     vec![
-        ("Car or job", own(card.car.as_ref())),
-        ("Complaint", own(card.complaint.as_ref())),
+        ("Complaint", card.complaint.clone().unwrap_or_default()),
         (
             "Battery",
             card.battery.as_ref().map(battery).unwrap_or_default(),
@@ -153,8 +151,7 @@ fn card(case: &Case) -> Vec<(&'static str, String)> {
             "Meter accuracy",
             card.accuracy
                 .as_ref()
-                .map(accuracy)
-                .unwrap_or_else(|| "not given".into()),
+                .map_or_else(|| "not given".into(), accuracy),
         ),
         (
             "Recorded",
@@ -164,8 +161,9 @@ fn card(case: &Case) -> Vec<(&'static str, String)> {
                 quantity::span(to.secs_since(from))
             ),
         ),
+        ("File", case.source.file.clone()),
         ("Technician", String::new()),
-        ("Plate, odometer", String::new()),
+        ("Plate, odometer, job no.", String::new()),
     ]
 }
 

@@ -16,7 +16,6 @@ const PATTERNS: &str = r##"<defs>
 <pattern id="plateau" width="6" height="6" patternUnits="userSpaceOnUse"><rect width="6" height="6" fill="#fff"/><circle cx="3" cy="3" r="1.2" fill="#333"/></pattern>
 <pattern id="stirring" width="6" height="6" patternUnits="userSpaceOnUse"><rect width="6" height="6" fill="#fff"/><path d="M0,0 l6,6 M6,0 l-6,6" stroke="#333" stroke-width="1"/></pattern>
 <pattern id="blind" width="4" height="4" patternUnits="userSpaceOnUse"><rect width="4" height="4" fill="#fff"/><path d="M0,2 h4" stroke="#777" stroke-width="1"/></pattern>
-<pattern id="wake" width="5" height="5" patternUnits="userSpaceOnUse"><rect width="5" height="5" fill="#ececec"/><path d="M2.5,0 v5" stroke="#c4c4c4" stroke-width="1"/></pattern>
 <pattern id="gap" width="9" height="9" patternUnits="userSpaceOnUse"><path d="M-1,1 l2,-2 M0,9 l9,-9 M8,10 l2,-2" stroke="#9a9a9a" stroke-width="0.8"/></pattern>
 </defs>
 "##;
@@ -25,7 +24,9 @@ const STYLE: &str = "<style>text{font-family:Helvetica,Arial,'Liberation Sans','
 .halo{paint-order:stroke;stroke:#fff;stroke-width:3.5px;stroke-linejoin:round}\
 .r{text-anchor:end}.m{text-anchor:middle}.b{font-weight:bold}</style>\n";
 
-const HEAD: &str = "0.3";
+/// Wakes are often a hair wide: a plain grey shows where a pattern would not.
+const WAKE: &str = "#d8d8d8";
+const GAP: &str = "url(#gap)";
 /// The lowest line of the drawing, from its bottom.
 const LEGEND_UP: f64 = 12.0;
 
@@ -79,19 +80,19 @@ impl Display for Svg<'_> {
 
 /// What lies behind everything: wakes and gaps.
 fn evidence(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
-    let mut shade = |stretches: &[Stretch], pattern: &str| {
+    let mut shade = |stretches: &[Stretch], fill: &str| {
         stretches.iter().try_for_each(|stretch| {
             rect(
                 f,
                 *stretch,
                 plot.field.top,
                 plot.field.height,
-                &format!("fill=\"url(#{pattern})\""),
+                &format!("fill=\"{fill}\""),
             )
         })
     };
-    shade(&plot.wakes, "wake")?;
-    shade(&plot.gaps, "gap")
+    shade(&plot.wakes, WAKE)?;
+    shade(&plot.gaps, GAP)
 }
 
 fn rect(f: &mut Formatter<'_>, at: Stretch, y: f64, height: f64, how: &str) -> fmt::Result {
@@ -244,14 +245,14 @@ fn draw_curve(f: &mut Formatter<'_>, plot: &Plot, curve: &Curve, is_earlier: boo
 }
 
 fn limit(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
-    let (y, field) = (plot.limit.at, plot.field);
+    let (y, field) = (plot.limit.y, plot.field);
     writeln!(
         f,
         "<path class=\"limit\" d=\"M{:.1},{y:.1} h{:.1}\" stroke=\"#8c1c13\" stroke-width=\"1.8\" stroke-dasharray=\"9 4\"/>\
          <text class=\"halo b\" x=\"{:.1}\" y=\"{:.1}\">{}</text>",
         field.left,
         field.width,
-        field.left + 7.0,
+        plot.limit.x,
         y - 5.0,
         Markup(&plot.limit.label)
     )
@@ -279,7 +280,7 @@ fn draw_band(f: &mut Formatter<'_>, plot: &Plot, band: &Band) -> fmt::Result {
     }
     for Block { at, phase, .. } in &band.blocks {
         let how = format!(
-            "fill=\"{}\" stroke=\"#111\" stroke-width=\"{HEAD}\"",
+            "fill=\"{}\" stroke=\"#111\" stroke-width=\"0.3\"",
             fill(*phase)
         );
         rect(f, *at, band.y, 20.0, &how)?;
@@ -293,15 +294,18 @@ fn draw_band(f: &mut Formatter<'_>, plot: &Plot, band: &Band) -> fmt::Result {
         let (x, y) = (at.x + at.width / 2.0, band.y + 14.5);
         writeln!(
             f,
-            "<g class=\"m\"><text {ink} x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"middle\">{}</text></g>",
+            "<text {ink} x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"middle\">{}</text>",
             Markup(label)
         )?;
     }
-    let end = Stretch {
-        x: plot.field.left,
-        width: plot.field.width,
+    let (Some(first), Some(last)) = (band.blocks.first(), band.blocks.last()) else {
+        return Ok(());
     };
-    rect(f, end, band.y, 20.0, "fill=\"none\" stroke=\"#111\"")
+    let whole = Stretch {
+        x: first.at.x,
+        width: last.at.x + last.at.width - first.at.x,
+    };
+    rect(f, whole, band.y, 20.0, "fill=\"none\" stroke=\"#111\"")
 }
 
 /// What each pattern means, only of what is on this plot.
@@ -322,10 +326,10 @@ fn legend(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
         .map(|phase| (format!("fill=\"{}\"", fill(phase)), phase.word()))
         .collect();
     if !plot.wakes.is_empty() {
-        keys.push(("fill=\"url(#wake)\"".into(), "wake"));
+        keys.push((format!("fill=\"{WAKE}\""), "wake"));
     }
     if !plot.gaps.is_empty() {
-        keys.push(("fill=\"url(#gap)\"".into(), "no readings"));
+        keys.push((format!("fill=\"{GAP}\""), "no readings"));
     }
     let y = plot.height - LEGEND_UP;
     let mut x = plot.field.left;

@@ -19,6 +19,7 @@ pub struct Times {
     anchors: Vec<(Elapsed, DateTime<FixedOffset>)>,
     zone: Option<Zone>,
     varies: bool,
+    one_day: bool,
 }
 
 /// A moment at which the clocks were changed.
@@ -47,6 +48,7 @@ impl Times {
                 anchors: Vec::new(),
                 zone: None,
                 varies: false,
+                one_day: false,
             };
         };
         let mut anchors = vec![(Elapsed::ZERO, started)];
@@ -58,7 +60,9 @@ impl Times {
             anchors,
             zone: agrees.then_some(zone),
             varies: false,
+            one_day: false,
         };
+        times.one_day = times.of_day(Elapsed::ZERO).1 == times.of_day(last).1;
         times.varies = !times.changes(Elapsed::ZERO, last).is_empty();
         times
     }
@@ -76,12 +80,14 @@ impl Times {
         })
     }
 
-    /// For a table: `25 Nov 22:31:05`, with the offset where the clocks were changed within the
-    /// record; the time since the start where nobody knows the date.
+    /// For a table: `25 Nov 22:31:05`, without the day where there is only one, with the offset
+    /// where the clocks were changed within the record; the time since the start where nobody
+    /// knows the date.
     #[must_use]
     pub fn stamp(&self, t: Elapsed) -> String {
         match self.at(t) {
             Some(at) if self.varies => at.format("%-d %b %H:%M:%S %:z").to_string(),
+            Some(at) if self.one_day => at.format("%H:%M:%S").to_string(),
             Some(at) => at.format("%-d %b %H:%M:%S").to_string(),
             None => quantity::clock(t),
         }
@@ -92,6 +98,7 @@ impl Times {
     pub fn heading(&self) -> String {
         match self.at(Elapsed::ZERO) {
             Some(_) if self.varies => "when".into(),
+            Some(at) if self.one_day => at.format("%-d %b, UTC%:z").to_string(),
             Some(at) => format!("when (UTC{})", at.format("%:z")),
             None => "since the start".into(),
         }
@@ -224,9 +231,9 @@ mod tests {
         let started = wall("2026-10-26T08:00:00+01:00");
         let resumed = [(after_s(3600.0), wall("2026-10-26T09:10:00+01:00"))];
         let times = Times::new(Some(started), &resumed, after_s(7200.0), central);
-        assert_eq!(times.stamp(after_s(3599.0)), "26 Oct 08:59:59");
-        assert_eq!(times.stamp(after_s(3660.0)), "26 Oct 09:11:00");
-        assert_eq!(times.heading(), "when (UTC+01:00)");
+        assert_eq!(times.stamp(after_s(3599.0)), "08:59:59");
+        assert_eq!(times.stamp(after_s(3660.0)), "09:11:00");
+        assert_eq!(times.heading(), "26 Oct, UTC+01:00");
     }
 
     #[test]

@@ -12,7 +12,8 @@ use super::session_file::{self, Notices};
 use super::{threads, zone};
 use crate::desk::message::{Event, Message};
 use crate::journal::import::ImportOptions;
-use crate::report::case::{Case, Source};
+use crate::reading::Elapsed;
+use crate::report::case::{Case, Source, known_at};
 use crate::report::html::Html;
 use crate::report::markdown::Markdown;
 use crate::report::plot::Plot;
@@ -187,8 +188,17 @@ fn case_alone(path: &Path, order: &Order) -> Result<Case> {
     case(path, order).map(|(case, _)| case)
 }
 
-/// Folds and judges a record.
+/// Folds and judges a record; one that holds a repair also up to where that began.
 fn case(path: &Path, order: &Order) -> Result<(Case, Notices)> {
+    let (mut case, notices) = folded(path, order, None)?;
+    if let Some(cut) = case.cut() {
+        let (before, _) = folded(path, order, Some(cut))?;
+        case.before = Some(Box::new(before));
+    }
+    Ok((case, notices))
+}
+
+fn folded(path: &Path, order: &Order, cut: Option<Elapsed>) -> Result<(Case, Notices)> {
     let mut record = session_file::read_any(path, &order.options)?;
     let mut session = Session::new(record.header().clone());
     let mut source = Source {
@@ -201,7 +211,13 @@ fn case(path: &Path, order: &Order) -> Result<(Case, Notices)> {
         if let Fact::Resumed(at) = &entry.fact {
             source.resumed.push((entry.t, *at));
         }
-        session.apply(&entry);
+        let entry = match cut {
+            Some(cut) => known_at(cut, entry),
+            None => Some(entry),
+        };
+        if let Some(entry) = entry {
+            session.apply(&entry);
+        }
     }
     if order.card != Card::default() {
         session.apply(&Entry {

@@ -25,6 +25,22 @@ pub struct Curve {
     pub overs: Vec<f64>,
 }
 
+impl Curve {
+    /// How many of its strokes touch a box.
+    #[must_use]
+    pub fn crosses(&self, left: f64, right: f64, top: f64, bottom: f64) -> usize {
+        let touches = |(a, b): &(&Point, &Point)| {
+            a.x.min(b.x) <= right
+                && a.x.max(b.x) >= left
+                && a.y.min(b.y) <= bottom
+                && a.y.max(b.y) >= top
+        };
+        let strokes =
+            |line: &Vec<Point>| line.iter().zip(line.iter().skip(1)).filter(touches).count();
+        self.lines.iter().map(strokes).sum()
+    }
+}
+
 pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
     let track = case.session.signal().track();
     let column_s = (map.frame.to_s - map.frame.from_s) / map.field.width.floor();
@@ -37,8 +53,8 @@ pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
         line: Vec::new(),
         step: map.field.width / map.field.width.floor(),
     };
-    let columns = std::iter::successors(Some(0.0), |column| Some(column + 1.0));
-    for column in columns.take_while(|column| *column < map.field.width.floor()) {
+    let every = std::iter::successors(Some(0.0), |column| Some(column + 1.0));
+    for column in every.take_while(|column| *column < map.field.width.floor()) {
         let (from, to) = (
             at(column),
             last_included(at(column + 1.0), column + 1.5 > map.field.width),

@@ -6,8 +6,11 @@ use crate::report::case::Case;
 use crate::session::mark::Did;
 
 pub(super) fn answer(case: &Case, earlier: Option<&Case>) -> Vec<String> {
-    let mut words = vec![headline(case)];
-    words.extend(earlier.map(before));
+    let mut words = vec![
+        headline(case),
+        format!("How sure: {}.", case.judgement.verdict_why),
+    ];
+    words.extend(before(case, earlier));
     words.extend(case.judgement.settled.as_ref().map(a_day));
     words.extend(case.judgement.cycles.iter().map(cycle));
     words.extend(case.judgement.trials.iter().filter_map(found));
@@ -25,16 +28,15 @@ pub(super) fn answer(case: &Case, earlier: Option<&Case>) -> Vec<String> {
 fn headline(case: &Case) -> String {
     let judgement = &case.judgement;
     let limit = quantity::amount(judgement.limit.value);
-    let why = &judgement.verdict_why;
     let draws = judgement.settled.as_ref().map(draws).unwrap_or_default();
     match judgement.verdict {
-        Verdict::Above => format!("{draws} That is above the limit of {limit}: {why}."),
-        Verdict::Below => format!("{draws} That is below the limit of {limit}: {why}."),
+        Verdict::Above => format!("{draws} That is above the limit of {limit}."),
+        Verdict::Below => format!("{draws} That is below the limit of {limit}."),
         Verdict::CannotTell => {
-            format!("{draws} Whether that is above the limit of {limit} cannot be told: {why}.")
+            format!("{draws} Whether that is above the limit of {limit} cannot be told.")
         }
         Verdict::NotSettled => format!(
-            "The current had not settled when the record ended, so nothing can be said against the limit of {limit}: {why}."
+            "The current had not settled when the record ended, so nothing can be said against the limit of {limit}."
         ),
     }
 }
@@ -52,15 +54,28 @@ fn draws(settled: &SettledNow) -> String {
     }
 }
 
-fn before(earlier: &Case) -> String {
-    let when = earlier.times.full(earlier.stretch().0);
-    match &earlier.judgement.settled {
+fn before(case: &Case, earlier: Option<&Case>) -> Option<String> {
+    let (then, from) = match (earlier, &case.before) {
+        (Some(earlier), _) => (
+            earlier.unrepaired(),
+            earlier.times.full(earlier.stretch().0),
+        ),
+        (None, Some(before)) => (&**before, case.times.full(before.session.last_t())),
+        (None, None) => return None,
+    };
+    Some(match &then.judgement.settled {
         Some(settled) => {
             let level = quantity::level(settled.level.a, settled.level.u_a);
-            format!("Before, in the record of {when}, it drew {level} at the end.")
+            let average = quantity::level(settled.average.a, settled.average.u_a);
+            let with_wakes = if average == level {
+                String::new()
+            } else {
+                format!(", and {average} on average with its wakes")
+            };
+            format!("Before the repair ({from}) it drew {level}{with_wakes}.")
         }
-        None => format!("Before, in the record of {when}, the current had not settled at the end."),
-    }
+        None => format!("Before the repair ({from}) the current had not settled."),
+    })
 }
 
 fn a_day(settled: &SettledNow) -> String {
@@ -70,19 +85,13 @@ fn a_day(settled: &SettledNow) -> String {
     );
     format!(
         "In a day of standing that takes {} out of the battery.",
-        ampere_hours(a, u_a)
+        quantity::charge(a, u_a)
     )
-}
-
-/// A charge, no finer than its U allows.
-pub(super) fn ampere_hours(ah: f64, u_ah: f64) -> String {
-    // The rule of currents is the rule of charges: the unit gains its hour.
-    quantity::level_alone(ah, u_ah) + "h"
 }
 
 fn cycle(cycle: &Cycle) -> String {
     format!(
-        "It wakes about every {} for {}, {} more each time ({} seen at this beat).",
+        "It woke about every {} for {}, {} more each time ({} seen at this beat).",
         quantity::span(cycle.period_s),
         quantity::span(cycle.width_s),
         quantity::current(cycle.extra_a),

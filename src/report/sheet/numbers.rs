@@ -1,7 +1,7 @@
 //! The numbers behind the first page: how it was measured, trials, shares, wakes, marks, phases.
 
 use super::{Part, Table, drift};
-use crate::judge::finding::{Level, Manner};
+use crate::judge::finding::{Level, Manner, PhaseSpan};
 use crate::reading::quantity;
 use crate::report::case::{self, Case};
 use crate::session::entry::MeterEvent;
@@ -35,7 +35,7 @@ fn method(case: &Case) -> Part {
         "{} readings over {}; {} drawn in that time. Judged by rules {} of the program, from the file {}.",
         judgement.readings,
         quantity::span(judgement.span_s),
-        charge(judgement.charge_ah),
+        quantity::charge(judgement.charge_ah, 0.0),
         judgement.rules,
         case.source.file,
     )];
@@ -55,14 +55,6 @@ fn method(case: &Case) -> Part {
         title: "How it was measured",
         words,
         table: None,
-    }
-}
-
-fn charge(ah: f64) -> String {
-    if ah.is_finite() {
-        quantity::current(ah) + "h"
-    } else {
-        "no charge".into()
     }
 }
 
@@ -175,7 +167,9 @@ fn marks(case: &Case) -> Option<Part> {
 
 fn phases(case: &Case) -> Option<Part> {
     let heading = case.times.heading();
-    let rows = case.judgement.phases.iter().map(|span| {
+    // Cuts of less than a second between phases say nothing to a reader.
+    let whole = |span: &&PhaseSpan| span.to.secs_since(span.from) >= 1.0;
+    let rows = case.judgement.phases.iter().filter(whole).map(|span| {
         [
             case.times.stamp(span.from),
             span.phase.word().to_owned(),

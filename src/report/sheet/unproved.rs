@@ -163,13 +163,13 @@ fn unread(case: &Case) -> Option<String> {
 fn over(case: &Case) -> Option<String> {
     let n = case.session.overs();
     (n > 0).then(|| {
-        format!("{n} readings were beyond the meter's range: the true current then is not known.")
+        format!("Readings beyond the meter's range: {n}. The true current then is not known.")
     })
 }
 
 fn left_out(case: &Case) -> Option<String> {
     let n = case.judgement.left_out;
-    (n > 0).then(|| format!("{n} readings were left out: their time runs backwards or leaps."))
+    (n > 0).then(|| format!("Readings left out because their time runs backwards or leaps: {n}."))
 }
 
 /// Trials that ended without an answer.
