@@ -185,10 +185,18 @@ mod tests {
 
     #[test]
     fn late_marks_stand_where_they_were_done_and_struck_ones_nowhere() {
+        let rows = [
+            "time_s,current_a,mark,phase,local_time",
+            "0.250,2.0130,,awake,1970-01-01T00:00:00.250+00:00",
+            "0.500,OL,,awake,1970-01-01T00:00:00.500+00:00",
+            "0.750,,pull B4+B2,awake,1970-01-01T00:00:00.750+00:00",
+            "1.000,0.052,,awake,1970-01-01T00:00:01.000+00:00",
+            "3.990,0.052,,awake,1970-01-01T00:00:03.990+00:00",
+            "4.000,,\"note key, \"\"far\"\"\naway\",awake,1970-01-01T00:00:04.000+00:00",
+        ];
         assert_eq!(
             csv_of(&SAMPLE),
-            "time_s,current_a,mark\n0.250,2.0130,\n0.500,OL,\n0.750,,pull B4+B2\n1.000,0.052,\n\
-             3.990,0.052,\n4.000,,\"note key, \"\"far\"\"\naway\"\n"
+            rows.map(|row| row.to_owned() + "\r\n").concat()
         );
     }
 
