@@ -2,9 +2,10 @@
 //!
 //! One room a module, imports downwards only (`tests/rooms.rs` checks it):
 //! `shell` → `desk`, `screen`, `report`, `rehearsal`, `journal` → `judge` → `session` → `signal`,
-//! `meter` → `reading`.
+//! `fuse`, `meter` → `reading`.
 
 pub mod desk;
+pub mod fuse;
 pub mod journal;
 pub mod judge;
 pub mod meter;

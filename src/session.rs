@@ -10,6 +10,7 @@ pub mod mark;
 pub mod seconds;
 pub mod typed;
 
+use crate::fuse::map::Circuit;
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
 use card::Card;
@@ -139,6 +140,12 @@ impl Session {
     #[must_use]
     pub const fn card(&self) -> &Card {
         &self.card
+    }
+
+    /// The car's fuse map; empty when nobody gave one.
+    #[must_use]
+    pub fn fuses(&self) -> &[Circuit] {
+        self.card.fuses.as_deref().unwrap_or_default()
     }
 
     /// What the signal itself shows.

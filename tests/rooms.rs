@@ -11,19 +11,20 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each room and the rooms it may import, besides itself.
-const ROOMS: [(&str, &[&str]); 10] = [
+const ROOMS: [(&str, &[&str]); 11] = [
     ("reading", &[]),
     ("meter", &["reading"]),
     ("signal", &["reading"]),
-    ("session", &["signal", "meter", "reading"]),
-    ("judge", &["session", "signal", "meter", "reading"]),
+    ("fuse", &["reading"]),
+    ("session", &["fuse", "signal", "meter", "reading"]),
+    ("judge", &["session", "fuse", "signal", "meter", "reading"]),
     (
         "journal",
-        &["judge", "session", "signal", "meter", "reading"],
+        &["judge", "fuse", "session", "signal", "meter", "reading"],
     ),
     (
         "rehearsal",
-        &["judge", "session", "signal", "meter", "reading"],
+        &["judge", "fuse", "session", "signal", "meter", "reading"],
     ),
     (
         "report",

@@ -6,6 +6,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::fuse::map::Circuit;
+
 /// What is known of the job. `None` everywhere means: nobody said.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -34,6 +36,9 @@ pub struct Card {
     /// Whether the car was known to be asleep when the record began.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub asleep_at_start: Option<bool>,
+    /// The car's fuse map. A header lifts it out of the card (`journal::header`).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fuses: Option<Vec<Circuit>>,
 }
 
 impl Card {
@@ -52,6 +57,7 @@ impl Card {
         take(&mut self.drift_a_per_h, change.drift_a_per_h.as_ref());
         take(&mut self.battery, change.battery.as_ref());
         take(&mut self.asleep_at_start, change.asleep_at_start.as_ref());
+        take(&mut self.fuses, change.fuses.as_ref());
     }
 }
 

@@ -6,7 +6,8 @@ use std::path::Path;
 use anyhow::{Context, Result, anyhow, bail};
 use toml::{Table, Value};
 
-use super::flags::CardFlags;
+use super::flags::{self, CardFlags};
+use crate::fuse::map::{self, Circuit};
 use crate::reading::amount;
 use crate::session::card::Card;
 use crate::session::typed;
@@ -45,15 +46,30 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
         drift_a_per_h: flags.drift,
         battery: flags.battery,
         asleep_at_start: flags.asleep_at_start.then_some(true),
+        fuses: flags.fuses.as_deref().map(fuses).transpose()?,
     });
     Ok(card)
+}
+
+/// The fuse map in this file.
+///
+/// # Errors
+/// When it cannot be read or is no fuse map.
+pub fn fuses(path: &Path) -> Result<Vec<Circuit>> {
+    let place = || path.display().to_string();
+    let bytes = fs::read(path).with_context(place)?;
+    map::read(&bytes).with_context(place)
 }
 
 fn read(path: &Path) -> Result<Card> {
     parse(&fs::read_to_string(path)?)
 }
 
-fn parse(text: &str) -> Result<Card> {
+/// The card that the text of a card file says.
+///
+/// # Errors
+/// What in it cannot be used, and what is expected.
+pub fn parse(text: &str) -> Result<Card> {
     let mut table: Table = text
         .parse()
         .map_err(|error: toml::de::Error| anyhow!("{}", one_line(text, &error)))?;
@@ -62,7 +78,7 @@ fn parse(text: &str) -> Result<Card> {
     }
     let mut typed = Card::default();
     if let Some(text) = take_text(&mut table, "limit")? {
-        typed.limit_a = Some(amount::current_a(&text)?);
+        typed.limit_a = Some(flags::limit_a(&text)?);
     }
     if let Some(text) = take_text(&mut table, "sleep_timeout")? {
         typed.sleep_timeout_s = Some(amount::time_s(&text)?);
@@ -82,13 +98,14 @@ fn parse(text: &str) -> Result<Card> {
     }
     let mut card: Card = Value::Table(table).try_into()?;
     card.merge(&typed);
-    let figures = [card.limit_a, card.sleep_timeout_s, card.drift_a_per_h];
+    card.limit_a.map(flags::sane_limit_a).transpose()?;
+    let figures = [card.sleep_timeout_s, card.drift_a_per_h];
     if figures
         .into_iter()
         .flatten()
         .any(|x| !x.is_finite() || x < 0.0)
     {
-        bail!("limit, sleep time-out and drift are expected to be zero or more");
+        bail!("sleep time-out and drift are expected to be zero or more");
     }
     Ok(card)
 }
@@ -142,6 +159,7 @@ mod tests {
             drift_a_per_h: Some(0.005),
             battery: "agm,70Ah".parse().ok(),
             asleep_at_start: Some(true),
+            fuses: None,
         };
         let text = toml::to_string(&full).unwrap();
         assert_eq!(parse(&text).unwrap(), full);
@@ -153,7 +171,10 @@ mod tests {
             ("limt_a = 0.05", "limt_a"),
             ("limit = 50", "limit = 50"),
             ("limit = \"fifty\"", "'fifty'"),
-            ("limit_a = nan", "zero or more"),
+            ("limit_a = nan", "at most 2 A"),
+            ("limit_a = 50", "at most 2 A"),
+            ("limit = \"50\"", "at most 2 A"),
+            ("sleep_timeout_s = -1", "zero or more"),
             ("\n\nlimit_a = \"x", "line 3"),
             ("\nsleep_timeout_s = true", "sleep_timeout_s"),
         ] {

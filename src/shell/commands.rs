@@ -8,6 +8,7 @@ mod meters;
 mod open;
 mod record;
 mod rehearse;
+mod start;
 
 use std::process::ExitCode;
 
@@ -15,6 +16,14 @@ use anyhow::Result;
 
 use super::flags::{Command, CsvFlags};
 use crate::journal::import::ImportOptions;
+
+/// Asks what to do, on the start card.
+///
+/// # Errors
+/// When the terminal refuses, or what was chosen cannot be used.
+pub(super) fn ask() -> Result<ExitCode> {
+    start::run()
+}
 
 /// Does what was asked.
 ///

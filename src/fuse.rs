@@ -1,0 +1,3 @@
+//! Fuses: the car's own map of them.
+
+pub mod map;
