@@ -28,7 +28,7 @@ const ROOMS: [(&str, &[&str]); 11] = [
     ),
     (
         "report",
-        &["judge", "session", "signal", "meter", "reading"],
+        &["judge", "session", "fuse", "signal", "meter", "reading"],
     ),
     ("desk", &["judge", "session", "signal", "meter", "reading"]),
     (

@@ -3,6 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::times::{Times, Zone};
+use crate::fuse::map;
 use crate::judge::finding::{Phase, PhaseSpan};
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
@@ -102,6 +103,17 @@ impl Case {
         self.settled()
             .map(|span| span.to.secs_since(span.from))
             .sum()
+    }
+
+    /// A label with what the fuse map says it feeds: `B4 (horn, alarm)`.
+    #[must_use]
+    pub fn named(&self, label: &str) -> String {
+        match map::find(self.session.fuses(), label) {
+            Some(circuit) if !circuit.feeds.is_empty() => {
+                format!("{label} ({})", circuit.feeds.join(", "))
+            }
+            Some(_) | None => label.to_owned(),
+        }
     }
 
     /// The labels off their supply just before `t`.

@@ -90,12 +90,13 @@ impl Sheet {
     #[must_use]
     pub fn new(case: &Case, earlier: Option<&Case>) -> Self {
         let car = case.session.card().car.clone();
+        let sides = sides::sides(case, earlier);
         Self {
             car: car.unwrap_or_else(|| "Car not named".into()),
             verdict: case.judgement.verdict,
             card: card(case),
-            answer: answer::answer(case, earlier),
-            sides: sides::sides(case, earlier),
+            answer: answer::answer(case, sides.is_some()),
+            sides,
             plot: Plot::new(case, earlier),
             unproved: unproved::unproved(case),
             parts: numbers::parts(case, earlier),

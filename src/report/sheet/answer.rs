@@ -5,15 +5,29 @@ use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::session::mark::Did;
 
-pub(super) fn answer(case: &Case, earlier: Option<&Case>) -> Vec<String> {
+/// The first page is for what matters; a long hunt has a table.
+const MOST_FINDS: usize = 6;
+
+/// The sentences; what the table of both sides says is not said twice.
+pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
     let mut words = vec![
         headline(case),
         format!("How sure: {}.", case.judgement.verdict_why),
     ];
-    words.extend(before(case, earlier));
-    words.extend(case.judgement.settled.as_ref().map(a_day));
+    if !has_sides {
+        words.extend(case.judgement.settled.as_ref().map(a_day));
+    }
     words.extend(case.judgement.cycles.iter().map(cycle));
-    words.extend(case.judgement.trials.iter().filter_map(found));
+    let finds = || {
+        case.judgement
+            .trials
+            .iter()
+            .filter_map(|trial| found(case, trial))
+    };
+    words.extend(finds().take(MOST_FINDS));
+    if finds().count() > MOST_FINDS {
+        words.push("The table of trials has the rest.".into());
+    }
     words.extend(fitted(case));
     let out = case.session.out_now();
     if !out.is_empty() {
@@ -54,30 +68,6 @@ fn draws(settled: &SettledNow) -> String {
     }
 }
 
-fn before(case: &Case, earlier: Option<&Case>) -> Option<String> {
-    let (then, from) = match (earlier, &case.before) {
-        (Some(earlier), _) => (
-            earlier.unrepaired(),
-            earlier.times.full(earlier.stretch().0),
-        ),
-        (None, Some(before)) => (&**before, case.times.full(before.session.last_t())),
-        (None, None) => return None,
-    };
-    Some(match &then.judgement.settled {
-        Some(settled) => {
-            let level = quantity::level(settled.level.a, settled.level.u_a);
-            let average = quantity::level(settled.average.a, settled.average.u_a);
-            let with_wakes = if average == level {
-                String::new()
-            } else {
-                format!(", and {average} on average with its wakes")
-            };
-            format!("Before the repair ({from}) it drew {level}{with_wakes}.")
-        }
-        None => format!("Before the repair ({from}) the current had not settled."),
-    })
-}
-
 fn a_day(settled: &SettledNow) -> String {
     let (a, u_a) = (
         settled.average.a.max(0.0) * 24.0,
@@ -100,11 +90,12 @@ fn cycle(cycle: &Cycle) -> String {
 }
 
 /// What a removal showed, when it showed something.
-fn found(trial: &Trial) -> Option<String> {
+fn found(case: &Case, trial: &Trial) -> Option<String> {
     let is_found =
         matches!(trial.finding, Finding::Clears | Finding::Lowers) && trial.did.removes();
     let change = trial.change.filter(|_| is_found)?;
-    let what = trial.what.join(" and ");
+    let what = trial.what.iter().map(|label| case.named(label));
+    let what = what.collect::<Vec<_>>().join(" and ");
     let fall = quantity::level(-change.a, change.u_a);
     let deed = match trial.did {
         Did::Unplug => format!("With {what} unplugged"),

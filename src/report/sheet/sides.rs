@@ -5,6 +5,8 @@ use crate::judge::finding::Level;
 use crate::reading::{Elapsed, quantity};
 use crate::report::case::Case;
 
+const NOTHING: &str = "nothing";
+
 /// One side of the table.
 struct Side {
     settled: Option<Level>,
@@ -13,6 +15,7 @@ struct Side {
     watched_s: f64,
     wakes: usize,
     out: String,
+    when: String,
 }
 
 /// The table, where there is anything to compare.
@@ -41,9 +44,16 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
             quantity::span(side.watched_s)
         }),
         row("wakes seen", &|side| side.wakes.to_string()),
-        row("out of the car then", &|side| side.out.clone()),
     ];
-    Some(Table::new(["", "before", "after"]).fill(rows.into_iter(), usize::MAX))
+    let out = row("out of the car then", &|side| side.out.clone());
+    let is_whole = before.out == NOTHING && after.out == NOTHING;
+    let rows = rows.into_iter().chain((!is_whole).then_some(out));
+    let head = [
+        "",
+        &format!("before ({})", before.when),
+        &format!("after ({})", after.when),
+    ];
+    Some(Table::new(head).fill(rows, usize::MAX))
 }
 
 /// A record as it ended; what was watched, only since `since`.
@@ -62,8 +72,9 @@ fn side(case: &Case, since: Option<Elapsed>) -> Side {
             .iter()
             .filter(|wake| wake.from >= since)
             .count(),
+        when: case.times.full(case.session.last_t()),
         out: if out.is_empty() {
-            "nothing".into()
+            NOTHING.into()
         } else {
             out.join(", ")
         },

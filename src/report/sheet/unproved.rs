@@ -82,8 +82,12 @@ fn tried(case: &Case) -> String {
     if tried.is_empty() {
         "No circuit was tried: the record tells how much the car draws, not what draws it.".into()
     } else {
+        let mapped = match case.session.fuses() {
+            [] => String::new(),
+            map => format!(" The car's fuse map names {}.", map.len()),
+        };
         format!(
-            "Only {} taken out; of every other circuit nothing was shown one by one.",
+            "Only {} taken out; of every other circuit nothing was shown one by one.{mapped}",
             listed(&tried)
         )
     }
