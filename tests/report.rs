@@ -550,6 +550,29 @@ fn a_gap_is_no_line() {
     assert!(!curve.lines.iter().flatten().any(|point| inside(point.x)));
 }
 
+#[test]
+fn a_current_that_has_no_logarithm_is_said_to_lie_below() {
+    let reversed = (0..600).map(|t| reading(f64::from(t), -0.02));
+    let plot = Plot::new(&case(reversed), None);
+    assert!(
+        plot.caption()
+            .contains("Readings below 0.1 mA lie on the bottom edge")
+    );
+    let bottom = plot.field.top + plot.field.height;
+    let points: Vec<_> = plot
+        .curves
+        .iter()
+        .flat_map(|curve| curve.lines.iter().flatten())
+        .collect();
+    assert!(!points.is_empty() && points.iter().all(|point| (point.y - bottom).abs() < 1e-6));
+    let usual = (0..600).map(|t| reading(f64::from(t), 0.02));
+    assert!(
+        !Plot::new(&case(usual), None)
+            .caption()
+            .contains("bottom edge")
+    );
+}
+
 fn label_box(flag: &Flag) -> (f64, f64, f64, f64) {
     let left = flag.x + 3.0;
     (

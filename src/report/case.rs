@@ -171,3 +171,30 @@ pub fn known_at(cut: Elapsed, entry: Entry) -> Option<Entry> {
 pub fn deed(mark: &Mark) -> String {
     mark.to_string()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::journal::line;
+
+    #[test]
+    fn what_was_learned_later_of_the_time_before_counts() {
+        let cut = Elapsed::from_secs(100.0);
+        let kept = |text: &str| known_at(cut, line::read(text.as_bytes()).unwrap());
+        for text in [
+            r#"{"t":99.0,"a":0.05}"#,
+            r#"{"t":150.0,"mark":{"id":1,"did":"pull","what":["B4"],"at":50.0}}"#,
+            r#"{"t":150.0,"strike":1}"#,
+            r#"{"t":150.0,"set":{"limit_a":0.03}}"#,
+        ] {
+            assert!(kept(text).is_some_and(|entry| entry.t <= cut), "{text}");
+        }
+        for text in [
+            r#"{"t":100.0,"a":0.05}"#,
+            r#"{"t":150.0,"mark":{"id":1,"did":"pull","what":["B4"]}}"#,
+            r#"{"t":150.0,"meter":{"lost":"cable"}}"#,
+        ] {
+            assert_eq!(kept(text), None, "{text}");
+        }
+    }
+}

@@ -4,13 +4,16 @@
 //! Each column shows the lowest and the highest reading in it, so that a spike of one reading is
 //! seen in a week.
 
+mod axes;
+mod bands;
 mod curve;
 mod flags;
+mod words;
 
-use super::axis::{self, Decades, Tick};
-use super::case::{self, Case};
+use super::axis::Decades;
+use super::case::Case;
 use crate::judge::finding::Phase;
-use crate::reading::{Elapsed, quantity};
+use crate::reading::Elapsed;
 pub use curve::{Curve, Point};
 pub use flags::{Flag, text_width};
 
@@ -18,6 +21,8 @@ pub use flags::{Flag, text_width};
 pub const WIDTH: f64 = 900.0;
 const LEFT: f64 = 76.0;
 const RIGHT_LEAST: f64 = 18.0;
+/// Room for the names of two curves beside them.
+const NAMES: f64 = 64.0;
 const CURVES_HIGH: f64 = 236.0;
 const HEAD: f64 = 8.0;
 /// How high a line of words is.
@@ -26,8 +31,6 @@ const BAND_GAP: f64 = 7.0;
 const BAND_HIGH: f64 = 20.0;
 /// What the time axis and the legend take below the bands.
 pub const FOOT: f64 = 76.0;
-/// Labels of time on the whole axis, at most.
-const TICKS: f64 = 9.0;
 
 /// The field in which the curves are drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -128,6 +131,8 @@ pub struct Plot {
     pub flags: Vec<Flag>,
     /// Marks for whose words there was no room.
     pub unnamed: usize,
+    /// The current below which everything lies on the bottom edge, where something does.
+    pub bottom_a: Option<f64>,
     /// The phases, an earlier record's first.
     pub bands: Vec<Band>,
 }
@@ -191,24 +196,8 @@ impl Plot {
     #[must_use]
     pub fn new(case: &Case, earlier: Option<&Case>) -> Self {
         let earlier = earlier.map(Case::unrepaired);
-        let zero = earlier.map_or(Elapsed::ZERO, |_| case.zero());
-        let frame = Frame::of(case, zero);
-        let frame = earlier.map_or(frame, |other| frame.join(Frame::of(other, other.zero())));
-        let share = |t: Elapsed| frame.share(t.secs_since(zero));
-        let (flags, room) = flags::place(case, share, WIDTH - LEFT);
-        let names_room = if earlier.is_some() { 64.0 } else { RIGHT_LEAST };
-        let field = Field {
-            left: LEFT,
-            top: HEAD + flags::height(&flags),
-            width: WIDTH - LEFT - room.max(names_room),
-            height: CURVES_HIGH,
-        };
-        let map = Map {
-            frame,
-            zero,
-            field,
-            decades: decades(case, earlier),
-        };
+        let (map, flags) = lay_out(case, earlier);
+        let field = map.field;
         let earlier_map = |other: &Case| Map {
             zero: other.zero(),
             ..map
@@ -218,23 +207,23 @@ impl Plot {
         let mut band_y = field.top + field.height + BAND_GAP;
         if let Some(other) = earlier {
             curves.push(curve::curve(other, &earlier_map(other), "before"));
-            bands.push(band(other, &earlier_map(other), band_y, "before"));
+            bands.push(bands::band(other, &earlier_map(other), band_y, "before"));
             band_y += BAND_HIGH + 3.0;
         }
         let name = if earlier.is_some() { "after" } else { "" };
         curves.push(curve::curve(case, &map, name));
-        bands.push(band(case, &map, band_y, name));
+        bands.push(bands::band(case, &map, band_y, name));
         let unnamed = flags.iter().filter(|flag| flag.label.is_empty()).count();
         let (times, changes, time_title) = match earlier {
-            Some(_) => compared_times(&map),
-            None => wall_times(case, &map),
+            Some(_) => axes::compared_times(&map),
+            None => axes::wall_times(case, &map),
         };
         Self {
-            title: title(case, earlier),
-            told: told(case, earlier),
+            title: words::title(case, earlier),
+            told: words::told(case, earlier),
             height: band_y + BAND_HIGH + FOOT,
             field,
-            currents: ruled(map.decades.labels(), |height| {
+            currents: axes::ruled(map.decades.labels(), |height| {
                 field.top + (1.0 - height) * field.height
             }),
             fine: map
@@ -246,224 +235,43 @@ impl Plot {
             times,
             changes,
             time_title,
-            limit: limit(case, &map, &curves),
+            limit: axes::limit(case, &map, &curves),
             curves,
-            gaps: gaps(case, &map),
-            wakes: wakes(case, &map),
+            gaps: bands::gaps(case, &map),
+            wakes: bands::wakes(case, &map),
             flags: flags::settle(flags, &map),
             unnamed,
+            bottom_a: axes::sunk(case, map.decades)
+                .or(earlier.and_then(|case| axes::sunk(case, map.decades))),
             bands,
         }
     }
 }
 
-impl Plot {
-    /// What a reader may miss, below the picture.
-    #[must_use]
-    pub fn caption(&self) -> String {
-        let unnamed = match self.unnamed {
-            0 => String::new(),
-            n => format!(" Marks without room for their words: {n}; the table has them all."),
-        };
-        let whose = match self.curves.len() {
-            0 | 1 => "",
-            _ => " The marks are those of the record after.",
-        };
-        format!(
-            "{}.{whose} Each column shows the lowest and the highest reading in it.{unnamed}",
-            self.title
-        )
-    }
-}
-
-fn ruled(labels: Vec<(f64, String)>, place: impl Fn(f64) -> f64) -> Vec<Ruled> {
-    let line = |(at, label)| Ruled {
-        at: place(at),
-        label,
-        below: None,
+/// Finds the places: the field is as wide and as high as the labels of the marks leave it.
+fn lay_out(case: &Case, earlier: Option<&Case>) -> (Map, Vec<Flag>) {
+    let zero = earlier.map_or(Elapsed::ZERO, |_| case.zero());
+    let frame = Frame::of(case, zero);
+    let frame = earlier.map_or(frame, |other| frame.join(Frame::of(other, other.zero())));
+    let share = |t: Elapsed| frame.share(t.secs_since(zero));
+    let (flags, beside) = flags::place(case, share, WIDTH - LEFT);
+    let least = if earlier.is_some() {
+        NAMES
+    } else {
+        RIGHT_LEAST
     };
-    labels.into_iter().map(line).collect()
-}
-
-/// The limit's words stand where the curves cross them least.
-fn limit(case: &Case, map: &Map, curves: &[Curve]) -> Limit {
-    let limit = case.judgement.limit;
-    let label = format!(
-        "limit {} ({})",
-        quantity::amount(limit.value),
-        limit.from.word()
-    );
-    let (y, width) = (map.y(limit.value), text_width(&label));
-    let room = (map.field.width - width - 14.0).max(0.0);
-    let crossed = |x: &f64| -> usize {
-        curves
-            .iter()
-            .map(|curve| curve.crosses(*x, *x + width, y - LABEL_HIGH, y))
-            .sum()
+    let field = Field {
+        left: LEFT,
+        top: HEAD + flags::height(&flags),
+        width: WIDTH - LEFT - beside.max(least),
+        height: CURVES_HIGH,
     };
-    let places = (0..=8).map(|eighths| map.field.left + 7.0 + room * f64::from(eighths) / 8.0);
-    let x = places.min_by_key(crossed).unwrap_or(map.field.left);
-    Limit { y, x, label }
-}
-
-fn decades(case: &Case, earlier: Option<&Case>) -> Decades {
-    let limit_a = case.judgement.limit.value;
-    let (low, high) = [Some(case), earlier]
-        .into_iter()
-        .flatten()
-        .filter_map(|case| {
-            case.session
-                .signal()
-                .track()
-                .extent(Elapsed::from_ms(i64::MIN), Elapsed::from_ms(i64::MAX))
-        })
-        .filter(|extent| extent.min_a <= extent.max_a)
-        .map(|extent| (f64::from(extent.min_a), f64::from(extent.max_a)))
-        .fold((limit_a, limit_a), |(low, high), (min_a, max_a)| {
-            (low.min(min_a), high.max(max_a))
-        });
-    Decades::fit(low, high)
-}
-
-fn title(case: &Case, earlier: Option<&Case>) -> String {
-    let car = case
-        .session
-        .card()
-        .car
-        .as_deref()
-        .unwrap_or("the parked car");
-    match earlier {
-        Some(_) => format!("Current of {car}, before and after"),
-        None => format!(
-            "Current of {car}, from {}",
-            case.times.full(case.stretch().0)
-        ),
-    }
-}
-
-fn told(case: &Case, earlier: Option<&Case>) -> String {
-    let said = |case: &Case| match &case.judgement.settled {
-        Some(settled) => format!(
-            "settled at {}",
-            quantity::level(settled.level.a, settled.level.u_a)
-        ),
-        None => "not settled at its end".to_owned(),
+    let decades = axes::decades(case, earlier);
+    let map = Map {
+        frame,
+        zero,
+        field,
+        decades,
     };
-    let (from, to) = case.stretch();
-    let this = format!(
-        "{} of readings, {}; limit {}",
-        quantity::span(to.secs_since(from)),
-        said(case),
-        quantity::amount(case.judgement.limit.value)
-    );
-    match earlier {
-        Some(other) => format!("{this}. Before: {}", said(other)),
-        None => this,
-    }
-}
-
-fn wall_times(case: &Case, map: &Map) -> (Vec<Ruled>, Vec<Ruled>, String) {
-    let (from, to) = case.stretch();
-    let line = |tick: Tick| Ruled {
-        at: map.x(tick.t),
-        label: tick.label,
-        below: tick.day,
-    };
-    let times = axis::times(&case.times, from, to, TICKS)
-        .into_iter()
-        .map(line)
-        .collect();
-    let changes = case
-        .times
-        .changes(from, to)
-        .into_iter()
-        .map(|change| Ruled {
-            at: map.x(change.t),
-            label: format!("clocks {} to {}", change.from, change.to),
-            below: None,
-        });
-    let title = match (case.times.at(from), case.times.at(to)) {
-        (Some(first), Some(last)) if first.offset() == last.offset() => {
-            format!("local time, UTC{}", first.offset())
-        }
-        (Some(first), Some(last)) => format!(
-            "local time, UTC{}, later UTC{}",
-            first.offset(),
-            last.offset()
-        ),
-        _ => "time since the start".to_owned(),
-    };
-    (times, changes.collect(), title)
-}
-
-fn compared_times(map: &Map) -> (Vec<Ruled>, Vec<Ruled>, String) {
-    let labels = axis::spans(map.frame.from_s, map.frame.to_s, TICKS);
-    let field = map.field;
-    let times = ruled(labels, |s| field.left + map.frame.share(s) * field.width);
-    (
-        times,
-        Vec::new(),
-        "time since the lock, or since the start of a record without one".to_owned(),
-    )
-}
-
-fn band(case: &Case, map: &Map, y: f64, name: &'static str) -> Band {
-    let block = |span: &crate::judge::PhaseSpan| {
-        let at = map.stretch(span.from, span.to, 1.0);
-        let word = span.phase.word();
-        let level = span
-            .level
-            .filter(|_| span.phase != Phase::Falling && span.phase != Phase::Awake);
-        let long =
-            level.map(|level| format!("{word} {}", quantity::level_alone(level.a, level.u_a)));
-        let fits = |text: &String| flags::text_width(text) + 4.0 <= at.width;
-        let label = long
-            .filter(fits)
-            .or_else(|| Some(word.to_owned()).filter(fits));
-        Block {
-            at,
-            phase: span.phase,
-            label: label.unwrap_or_default(),
-        }
-    };
-    Band {
-        y,
-        name,
-        blocks: case.judgement.phases.iter().map(block).collect(),
-    }
-}
-
-fn gaps(case: &Case, map: &Map) -> Vec<Stretch> {
-    let blocks = case.session.signal().track().blocks();
-    let pairs = blocks.iter().zip(blocks.iter().skip(1));
-    let gaps = pairs
-        .filter(|(_, next)| next.after_gap)
-        .map(|(block, next)| map.stretch(block.from.plus_secs(1.0).min(next.from), next.from, 1.5));
-    joined(gaps)
-}
-
-fn wakes(case: &Case, map: &Map) -> Vec<Stretch> {
-    joined(
-        case.judgement
-            .wakes
-            .iter()
-            .map(|wake| map.stretch(wake.from, wake.to, 1.5)),
-    )
-}
-
-/// Stretches in order, those that touch joined: a week has thousands, a drawing 800 columns.
-fn joined(stretches: impl Iterator<Item = Stretch>) -> Vec<Stretch> {
-    let mut out: Vec<Stretch> = Vec::new();
-    for next in stretches {
-        match out.last_mut().filter(|last| next.x <= last.x + last.width) {
-            Some(last) => last.width = (next.x + next.width - last.x).max(last.width),
-            None => out.push(next),
-        }
-    }
-    out
-}
-
-/// What a flag says of a mark.
-fn flag_text(mark: &crate::session::mark::Mark) -> String {
-    case::deed(mark)
+    (map, flags)
 }

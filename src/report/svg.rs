@@ -1,11 +1,13 @@
 //! The plot drawn as SVG 1.1: no script, no link, no font of its own. Patterns and words tell
 //! apart what colours do, so that it reads the same from a grey printer.
 
+mod axes;
+mod band;
+
 use std::fmt::{self, Display, Formatter};
 
-use super::plot::{Band, Block, Curve, Flag, Plot, Point, Ruled, Stretch, WIDTH};
+use super::plot::{Curve, Flag, Plot, Point, Stretch, WIDTH};
 use super::safe::Markup;
-use crate::judge::finding::Phase;
 
 /// A plot as it stands in a file; `to_string` or `write!` draws it.
 #[derive(Clone, Copy, Debug)]
@@ -27,8 +29,6 @@ const STYLE: &str = "<style>text{font-family:Helvetica,Arial,'Liberation Sans','
 /// Wakes are often a hair wide: a plain grey shows where a pattern would not.
 const WAKE: &str = "#d8d8d8";
 const GAP: &str = "url(#gap)";
-/// The lowest line of the drawing, from its bottom.
-const LEGEND_UP: f64 = 12.0;
 
 impl Display for Svg<'_> {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
@@ -53,8 +53,8 @@ impl Display for Svg<'_> {
             plot.height
         )?;
         evidence(f, plot)?;
-        grid(f, plot)?;
-        time_axis(f, plot)?;
+        axes::grid(f, plot)?;
+        axes::time_axis(f, plot)?;
         for flag in &plot.flags {
             line_of_flag(f, plot, flag)?;
         }
@@ -71,9 +71,9 @@ impl Display for Svg<'_> {
             )?;
         }
         for band in &plot.bands {
-            draw_band(f, plot, band)?;
+            band::draw_band(f, plot, band)?;
         }
-        legend(f, plot)?;
+        band::legend(f, plot)?;
         f.write_str("</svg>\n")
     }
 }
@@ -100,86 +100,6 @@ fn rect(f: &mut Formatter<'_>, at: Stretch, y: f64, height: f64, how: &str) -> f
     writeln!(
         f,
         "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" {how}/>"
-    )
-}
-
-fn grid(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
-    let field = plot.field;
-    let right = field.left + field.width;
-    let mut across = |y: f64, stroke: &str| {
-        writeln!(
-            f,
-            "<path d=\"M{:.1},{y:.1} H{right:.1}\" stroke=\"{stroke}\" stroke-width=\"0.8\"/>",
-            field.left
-        )
-    };
-    for y in &plot.fine {
-        across(*y, "#e4e4e4")?;
-    }
-    for Ruled { at, .. } in &plot.currents {
-        across(*at, "#b5b5b5")?;
-    }
-    for Ruled { at, label, .. } in &plot.currents {
-        let (x, y) = (field.left - 7.0, at + 4.3);
-        writeln!(
-            f,
-            "<text class=\"r\" x=\"{x:.1}\" y=\"{y:.1}\">{}</text>",
-            Markup(label)
-        )?;
-    }
-    let (left, top, width, height) = (field.left, field.top, field.width, field.height);
-    writeln!(
-        f,
-        "<rect x=\"{left:.1}\" y=\"{top:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" fill=\"none\" stroke=\"#111\"/>"
-    )
-}
-
-fn time_axis(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
-    let field = plot.field;
-    let bottom = field.top + field.height;
-    let below = plot.height - super::plot::FOOT;
-    for Ruled {
-        at,
-        label,
-        below: day,
-    } in &plot.times
-    {
-        writeln!(
-            f,
-            "<path d=\"M{at:.1},{:.1} V{bottom:.1} M{at:.1},{below:.1} v4\" stroke=\"#b5b5b5\" stroke-width=\"0.8\"/>",
-            field.top
-        )?;
-        writeln!(
-            f,
-            "<text class=\"m\" x=\"{at:.1}\" y=\"{:.1}\">{}</text>",
-            below + 17.0,
-            Markup(label)
-        )?;
-        if let Some(day) = day {
-            writeln!(
-                f,
-                "<text class=\"m\" x=\"{at:.1}\" y=\"{:.1}\">{}</text>",
-                below + 32.0,
-                Markup(day)
-            )?;
-        }
-    }
-    for Ruled { at, label, .. } in &plot.changes {
-        writeln!(
-            f,
-            "<path d=\"M{at:.1},{:.1} V{bottom:.1}\" stroke=\"#111\" stroke-dasharray=\"1 3\"/>\
-             <text class=\"halo m\" x=\"{at:.1}\" y=\"{:.1}\">{}</text>",
-            field.top,
-            bottom - 6.0,
-            Markup(label)
-        )?;
-    }
-    writeln!(
-        f,
-        "<text class=\"r\" x=\"{:.1}\" y=\"{:.1}\">{}</text>",
-        field.left + field.width,
-        below + 48.0,
-        Markup(&plot.time_title)
     )
 }
 
@@ -256,103 +176,4 @@ fn limit(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
         y - 5.0,
         Markup(&plot.limit.label)
     )
-}
-
-fn fill(phase: Phase) -> &'static str {
-    match phase {
-        Phase::Awake => "#3a3a3a",
-        Phase::Falling => "url(#falling)",
-        Phase::Plateau => "url(#plateau)",
-        Phase::Settled => "#fff",
-        Phase::Stirring => "url(#stirring)",
-        Phase::Blind => "url(#blind)",
-    }
-}
-
-fn draw_band(f: &mut Formatter<'_>, plot: &Plot, band: &Band) -> fmt::Result {
-    if !band.name.is_empty() {
-        let (x, y) = (plot.field.left - 7.0, band.y + 14.5);
-        writeln!(
-            f,
-            "<text class=\"r b\" x=\"{x:.1}\" y=\"{y:.1}\">{}</text>",
-            band.name
-        )?;
-    }
-    for Block { at, phase, .. } in &band.blocks {
-        let how = format!(
-            "fill=\"{}\" stroke=\"#111\" stroke-width=\"0.3\"",
-            fill(*phase)
-        );
-        rect(f, *at, band.y, 20.0, &how)?;
-    }
-    for Block { at, phase, label } in band.blocks.iter().filter(|block| !block.label.is_empty()) {
-        let ink = if *phase == Phase::Awake {
-            "style=\"fill:#fff\""
-        } else {
-            "class=\"halo\""
-        };
-        let (x, y) = (at.x + at.width / 2.0, band.y + 14.5);
-        writeln!(
-            f,
-            "<text {ink} x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"middle\">{}</text>",
-            Markup(label)
-        )?;
-    }
-    let (Some(first), Some(last)) = (band.blocks.first(), band.blocks.last()) else {
-        return Ok(());
-    };
-    let whole = Stretch {
-        x: first.at.x,
-        width: last.at.x + last.at.width - first.at.x,
-    };
-    rect(f, whole, band.y, 20.0, "fill=\"none\" stroke=\"#111\"")
-}
-
-/// What each pattern means, only of what is on this plot.
-fn legend(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
-    let phases = [
-        Phase::Awake,
-        Phase::Falling,
-        Phase::Plateau,
-        Phase::Settled,
-        Phase::Stirring,
-        Phase::Blind,
-    ];
-    let blocks = || plot.bands.iter().flat_map(|band| &band.blocks);
-    let seen = phases
-        .into_iter()
-        .filter(|phase| blocks().any(|block| block.phase == *phase));
-    let mut keys: Vec<(String, &str)> = seen
-        .map(|phase| (format!("fill=\"{}\"", fill(phase)), phase.word()))
-        .collect();
-    if !plot.wakes.is_empty() {
-        keys.push((format!("fill=\"{WAKE}\""), "wake"));
-    }
-    if !plot.gaps.is_empty() {
-        keys.push((format!("fill=\"{GAP}\""), "no readings"));
-    }
-    let y = plot.height - LEGEND_UP;
-    let mut x = plot.field.left;
-    for (how, word) in keys {
-        let swatch = Stretch { x, width: 20.0 };
-        rect(
-            f,
-            swatch,
-            y - 10.5,
-            13.0,
-            &format!("{how} stroke=\"#111\" stroke-width=\"0.6\""),
-        )?;
-        writeln!(f, "<text x=\"{:.1}\" y=\"{y:.1}\">{word}</text>", x + 25.0)?;
-        x += 46.0 + super::plot::text_width(word);
-    }
-    if plot.curves.iter().any(|curve| !curve.overs.is_empty()) {
-        writeln!(
-            f,
-            "<path d=\"M{:.1},{:.1} l-5,9 h10 z\" fill=\"#111\"/><text x=\"{:.1}\" y=\"{y:.1}\">beyond the range</text>",
-            x + 8.0,
-            y - 9.5,
-            x + 18.0
-        )?;
-    }
-    Ok(())
 }

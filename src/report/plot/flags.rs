@@ -3,9 +3,9 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use super::{HEAD, Map, flag_text};
+use super::{HEAD, Map};
 use crate::reading::{Elapsed, harmless};
-use crate::report::case::Case;
+use crate::report::case::{self, Case};
 
 /// The label of a mark and the line down from it.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,7 +41,7 @@ pub(super) fn place(case: &Case, share: impl Fn(Elapsed) -> f64, room: f64) -> (
         .map(|placed| Flag {
             x: share(placed.at()),
             y: 0.0,
-            label: clip(&harmless::text(&flag_text(&placed.mark))),
+            label: clip(&harmless::text(&case::deed(&placed.mark))),
             lane: 0,
             t: placed.at(),
         })
