@@ -93,11 +93,12 @@ pub fn level_alone(a: f64, u_a: f64) -> String {
     }
 }
 
-/// A change with its uncertainty: as [`level`], with the sign always written.
+/// A change with its uncertainty: as [`level`], with the sign always written, but on zero.
 #[must_use]
 pub fn change(a: f64, u_a: f64) -> String {
     let text = level(a, u_a);
-    if text.starts_with('-') {
+    let value = text.split(' ').next().unwrap_or_default();
+    if text.starts_with('-') || value.trim_matches(['0', '.']).is_empty() {
         text
     } else {
         format!("+{text}")
@@ -276,6 +277,7 @@ mod tests {
     fn a_change_carries_its_sign() {
         assert_eq!(change(-1.948, 0.02), "-1.948 A ± 0.020 A");
         assert_eq!(change(0.0031, 0.0012), "+3.1 mA ± 1.2 mA");
+        assert_eq!(change(0.0003, 0.004), "0 mA ± 4 mA");
     }
 
     #[test]
