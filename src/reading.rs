@@ -5,9 +5,11 @@
 //! conversions of the program stand in `number`.
 
 pub mod amount;
+pub mod band;
 pub mod harmless;
 pub mod number;
 pub mod quantity;
+pub mod table;
 
 use std::fmt;
 

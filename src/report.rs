@@ -7,12 +7,14 @@
 pub mod axis;
 pub mod case;
 pub mod csv;
+pub mod drop;
 pub mod html;
 pub mod json;
 pub mod markdown;
 pub mod plot;
 pub mod safe;
 pub mod sheet;
+pub mod standing;
 pub mod svg;
 pub mod text;
 pub mod times;

@@ -155,7 +155,7 @@ impl Case {
 #[must_use]
 pub fn known_at(cut: Elapsed, entry: Entry) -> Option<Entry> {
     let counts = match &entry.fact {
-        Fact::Reading(_) | Fact::Meter(_) | Fact::Resumed(_) => entry.t < cut,
+        Fact::Reading(_) | Fact::Meter(_) | Fact::Resumed(_) | Fact::Drop(_) => entry.t < cut,
         Fact::Mark(mark) => mark.done_at(entry.t) < cut,
         Fact::Strike(_) | Fact::Set(_) => true,
         Fact::Seal(_) | Fact::Unknown => false,

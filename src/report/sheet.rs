@@ -11,7 +11,7 @@ use super::case::Case;
 use super::plot::Plot;
 use crate::judge::finding::Verdict;
 use crate::reading::quantity;
-use crate::session::card::{Accuracy, Battery, BatteryKind, Card};
+use crate::session::card::{Accuracy, Battery, BatteryKind, Card, Rest};
 
 /// Rows under a heading.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -125,7 +125,7 @@ impl Sheet {
 fn card(case: &Case) -> Vec<(&'static str, String)> {
     let (card, judgement) = (case.session.card(), &case.judgement);
     let (from, to) = case.stretch();
-    vec![
+    let mut fields = vec![
         ("Complaint", card.complaint.clone().unwrap_or_default()),
         (
             "Battery",
@@ -163,9 +163,13 @@ fn card(case: &Case) -> Vec<(&'static str, String)> {
             ),
         ),
         ("File", case.source.file.clone()),
+    ];
+    fields.extend(said(card));
+    fields.extend([
         ("Technician", String::new()),
         ("Plate, odometer, job no.", String::new()),
-    ]
+    ]);
+    fields
 }
 
 fn recorded(case: &Case) -> String {
@@ -177,12 +181,37 @@ fn recorded(case: &Case) -> String {
 
 fn meter(case: &Case) -> String {
     let meter = &case.session.header().meter;
-    match &meter.format {
+    let line = match &meter.format {
         Some(format) if !meter.uri.is_empty() => format!("{} ({format})", meter.uri),
         Some(format) => format.clone(),
-        None if meter.uri.is_empty() => "not named".into(),
         None => meter.uri.clone(),
+    };
+    match &case.session.card().meter {
+        Some(name) if line.is_empty() => name.clone(),
+        Some(name) => format!("{name}, on {line}"),
+        None if line.is_empty() => "not named".into(),
+        None => line,
     }
+}
+
+/// What stands on the sheet only when somebody said it.
+fn said(card: &Card) -> impl Iterator<Item = (&'static str, String)> {
+    [
+        ("Rest voltage", card.rest.as_ref().map(rest)),
+        ("Has to stand", card.required_standing_s.map(quantity::span)),
+        ("Keys", card.key_count.map(|keys| keys.to_string())),
+        ("Notes", card.notes.clone()),
+    ]
+    .into_iter()
+    .filter_map(|(name, value)| Some((name, value?)))
+}
+
+fn rest(rest: &Rest) -> String {
+    let rested = rest
+        .rested_s
+        .map(|s| format!(" after {}", quantity::span(s)))
+        .unwrap_or_default();
+    format!("{} V{rested}", rest.volts)
 }
 
 fn battery(battery: &Battery) -> String {

@@ -17,6 +17,18 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
     if !has_sides {
         words.extend(case.judgement.settled.as_ref().map(a_day));
     }
+    words.extend(
+        case.judgement
+            .standing
+            .as_ref()
+            .map(|it| format!("So it {}.", it.in_words())),
+    );
+    words.extend(
+        case.judgement
+            .implied
+            .as_ref()
+            .map(|it| format!("The complaint: {it}.")),
+    );
     words.extend(case.judgement.cycles.iter().map(cycle));
     let finds = || {
         case.judgement

@@ -4,6 +4,7 @@ use super::{Part, Table, drift};
 use crate::judge::finding::{Level, Manner, PhaseSpan};
 use crate::reading::quantity;
 use crate::report::case::{self, Case};
+use crate::report::drop;
 use crate::session::entry::MeterEvent;
 
 /// A table on paper ends somewhere; the rest stands in the JSON.
@@ -14,6 +15,7 @@ pub(super) fn parts(case: &Case, earlier: Option<&Case>) -> Vec<Part> {
     parts.extend(trials(case, "Trials"));
     parts.extend(earlier.and_then(|earlier| trials(earlier, "Trials before")));
     parts.extend(shares(case));
+    parts.extend(sweep(case));
     parts.extend(wakes(case));
     parts.extend(marks(case));
     parts.extend(phases(case));
@@ -40,6 +42,18 @@ fn method(case: &Case) -> Part {
         case.source.file,
     )];
     words.extend(drift(case.session.card()).map(|drift| format!("Counted in U: {drift}.")));
+    words.extend(
+        judgement
+            .other_limits_words
+            .as_ref()
+            .map(|others| format!("The limit by other rules: {others}.")),
+    );
+    words.extend(judgement.sleep_took_s.map(|s| {
+        format!(
+            "This car was seen to need {} to fall asleep.",
+            quantity::span(s)
+        )
+    }));
     words.push(
         "Settled means flat, and sleep proven from outside the signal: by the time-out, by the limit, or by a level \
          already known with these fuses. A pull is judged from one settled level to the next."
@@ -120,6 +134,19 @@ fn shares(case: &Case) -> Option<Part> {
     let table = Table::new(["circuit", "draws"]).fill(shares.chain(rest), MOST_ROWS);
     let words = "The settled current split over what was taken out and put back; what only kept others awake is not in it.";
     part("Who draws what", vec![words.into()], table)
+}
+
+/// Millivolts read across fuses, as currents.
+fn sweep(case: &Case) -> Option<Part> {
+    let words = case.judgement.sweep.as_ref().map(drop::sweep_lines)?;
+    Some(Part {
+        title: "Across the fuses",
+        words: words
+            .into_iter()
+            .map(|line| line.trim().to_owned())
+            .collect(),
+        table: None,
+    })
 }
 
 fn wakes(case: &Case) -> Option<Part> {

@@ -1,11 +1,13 @@
 //! Before and after, side by side: two records, or one record before its repair and at its end.
 
 use super::Table;
+use crate::battery::standing;
 use crate::judge::finding::Level;
 use crate::reading::{Elapsed, quantity};
 use crate::report::case::Case;
 
 const NOTHING: &str = "nothing";
+const NO_DAYS: &str = "-";
 
 /// One side of the table.
 struct Side {
@@ -15,6 +17,7 @@ struct Side {
     watched_s: f64,
     wakes: usize,
     out: String,
+    days: String,
     when: String,
 }
 
@@ -45,9 +48,16 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
         }),
         row("wakes seen", &|side| side.wakes.to_string()),
     ];
+    let days = row("stands, from what is known of the battery", &|side| {
+        side.days.clone()
+    });
+    let has_days = before.days != NO_DAYS || after.days != NO_DAYS;
     let out = row("out of the car then", &|side| side.out.clone());
     let is_whole = before.out == NOTHING && after.out == NOTHING;
-    let rows = rows.into_iter().chain((!is_whole).then_some(out));
+    let rows = rows
+        .into_iter()
+        .chain(has_days.then_some(days))
+        .chain((!is_whole).then_some(out));
     let head = [
         "",
         &format!("before ({})", before.when),
@@ -73,6 +83,10 @@ fn side(case: &Case, since: Option<Elapsed>) -> Side {
             .filter(|wake| wake.from >= since)
             .count(),
         when: case.times.full(case.session.last_t()),
+        days: case
+            .judgement
+            .standing
+            .map_or_else(|| NO_DAYS.into(), |it| standing::in_words(it.average_days)),
         out: if out.is_empty() {
             NOTHING.into()
         } else {

@@ -1,6 +1,6 @@
 //! What the record does not prove, each with the number that bounds it.
 
-use crate::judge::finding::{Finding, Verdict};
+use crate::judge::finding::{Finding, Unclaimed, Verdict};
 use crate::judge::limit::Origin;
 use crate::reading::{Elapsed, quantity};
 use crate::report::case::Case;
@@ -24,6 +24,14 @@ pub(super) fn unproved(case: &Case) -> Vec<String> {
     .flatten()
     .collect();
     words.extend(open_trials(case));
+    words.extend(
+        case.judgement
+            .unclaimed
+            .iter()
+            .map(|step| unmarked(case, step)),
+    );
+    let odd = case.judgement.contradictions.iter();
+    words.extend(odd.map(|it| format!("Does not fit together: {it}.")));
     words.extend(
         case.source
             .notices
@@ -174,6 +182,16 @@ fn over(case: &Case) -> Option<String> {
 fn left_out(case: &Case) -> Option<String> {
     let n = case.judgement.left_out;
     (n > 0).then(|| format!("Readings left out because their time runs backwards or leaps: {n}."))
+}
+
+/// A lasting step that nobody marked.
+fn unmarked(case: &Case, step: &Unclaimed) -> String {
+    format!(
+        "What was done at {}, when the current went from {} to {}, is not marked.",
+        case.times.stamp(step.t),
+        quantity::current(step.from_a),
+        quantity::current(step.to_a)
+    )
 }
 
 /// Trials that ended without an answer.
