@@ -23,7 +23,7 @@ const LEFT: f64 = 76.0;
 const RIGHT_LEAST: f64 = 18.0;
 /// Room for the names of two curves beside them.
 const NAMES: f64 = 64.0;
-const CURVES_HIGH: f64 = 236.0;
+const CURVES_HIGH: f64 = 220.0;
 const HEAD: f64 = 8.0;
 /// How high a line of words is.
 const LABEL_HIGH: f64 = 17.0;

@@ -16,13 +16,13 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
     ];
     if !has_sides {
         words.extend(case.judgement.settled.as_ref().map(a_day));
+        words.extend(
+            case.judgement
+                .standing
+                .as_ref()
+                .map(|it| format!("With that draw the car {}.", it.in_words())),
+        );
     }
-    words.extend(
-        case.judgement
-            .standing
-            .as_ref()
-            .map(|it| format!("So it {}.", it.in_words())),
-    );
     words.extend(
         case.judgement
             .implied

@@ -48,9 +48,7 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
         }),
         row("wakes seen", &|side| side.wakes.to_string()),
     ];
-    let days = row("stands, from what is known of the battery", &|side| {
-        side.days.clone()
-    });
+    let days = row("can stand", &|side| side.days.clone());
     let has_days = before.days != NO_DAYS || after.days != NO_DAYS;
     let out = row("out of the car then", &|side| side.out.clone());
     let is_whole = before.out == NOTHING && after.out == NOTHING;
