@@ -21,6 +21,7 @@ pub mod simulated;
 pub mod source;
 pub mod terminal;
 pub mod threads;
+pub mod zone;
 
 use std::io::{self, Write};
 use std::path::Path;

@@ -395,7 +395,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
   0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5       first look only   +0.3 mA ± 4.0 mA    not yet
+  0:15:00 pull B5       first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
 Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
 ",
@@ -428,7 +428,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
 > 0:11:40 pull B4     352.0 mA -> 82.0 mA  -270.0 mA +/- 1.8 mA  lowers at once
-  0:15:00 pull B5       first look only   +0.3 mA +/- 4.0 mA    not yet
+  0:15:00 pull B5       first look only   0 mA +/- 4 mA         not yet
 pull B4: fell by 270 mA within a second of the pull and stayed there; still
 above the limit of 50 mA
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
@@ -479,7 +479,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
     log 0 min             5 min              10 min             15 min            20 min             25 min       30 min
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5                          first look only   +0.3 mA ± 4.0 mA    not yet
+  0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  Tab trials  g scale
 + - zoom  e export  ? help  q quit
 ",
@@ -551,7 +551,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
  linear 0 min              2 min              4 min              6 min              8 min               10 min             12 min             14 min             16 min             18 min        20 min
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5                          first look only   +0.3 mA ± 4.0 mA    not yet
+  0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
 ",
     );
@@ -586,7 +586,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
   0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5       first look only   +0.3 mA ± 4.0 mA    not yet
+  0:15:00 pull B5       first look only   0 mA ± 4 mA         not yet
 Enter takes it   Esc nothing
 ",
     );
@@ -609,7 +609,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 │          r put it back                Left Right look at earlier or later    │
 │          u parted a connector               Home back to now                 │
 │          i joined it again                     h hints on or off             │
-│          s fitted a new part                   e write a .csv or .json file  │
+│          s fitted a new part                   e write a report or a table   │
 │          z zeroed the clamp                    ? this page                   │
 │          n write something down              Esc close page, clear caution   │
 │       Bksp withdraw the last mark              q quit (Ctrl-C too)           │

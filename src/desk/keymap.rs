@@ -104,7 +104,7 @@ pub const KEYS: &[Binding] = &[
     row(&[Key::Right, Key::PageDown], Action::Later, "", "", ""),
     row(&[Key::Home, Key::End, Key::Char('0')], Action::ToNow, "Home", "", "back to now"),
     row(&[Key::Char('h')], Action::Hints, "h", "", "hints on or off"),
-    row(&[Key::Char('e')], Action::Export, "e", "export", "write a .csv or .json file"),
+    row(&[Key::Char('e')], Action::Export, "e", "export", "write a report or a table"),
     row(&[Key::Char('?')], Action::Help, "?", "help", "this page"),
     row(&[Key::Esc], Action::Dismiss, "Esc", "", "close page, clear caution"),
     row(&[Key::Char('q'), Key::Ctrl('c')], Action::Quit, "q", "quit", "quit (Ctrl-C too)"),

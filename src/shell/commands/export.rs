@@ -4,10 +4,19 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 
-use crate::shell::export;
+use crate::shell::export::{self, Order};
 use crate::shell::flags::Export;
+use crate::shell::{card_file, warn_of};
 
 pub(super) fn run(flags: &Export) -> Result<ExitCode> {
-    export::write(&flags.file, &flags.to, &flags.csv.options())?;
+    let order = Order {
+        from: flags.file.clone(),
+        to: flags.to.clone(),
+        compare: flags.compare.clone(),
+        options: flags.csv.options(),
+        card: card_file::card(&flags.card)?,
+    };
+    let notices = export::write(&order)?;
+    warn_of(&flags.file, &notices);
     Ok(ExitCode::SUCCESS)
 }
