@@ -111,7 +111,10 @@ pub enum OpenSource {
 /// not bytes.
 pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
     let mut source: Box<dyn Opener> = match uri {
-        MeterUri::Serial { path, baud, .. } => Box::new(serial::SerialOpener::new(path, *baud)),
+        MeterUri::Serial { path, baud, wire } => {
+            let parity = wire.ask.as_ref().map(Ask::parity).unwrap_or_default();
+            Box::new(serial::SerialOpener::new(path, *baud, parity))
+        }
         MeterUri::Tcp { address, .. } => Box::new(tcp::TcpOpener::new(address)),
         MeterUri::Pipe { .. } => Box::new(pipe::StdinOpener),
         MeterUri::Manual => return Ok(OpenSource::ByHand),

@@ -1,5 +1,6 @@
-//! A serial port, always 8N1: every common setting is ten bits on the wire, so one setting reads
-//! them all and parity is the decoder's business.
+//! A serial port, 8N1 for all that only speak: every common setting is ten bits on the wire, so one
+//! setting reads them all and parity is the decoder's business. A meter that must be asked may want
+//! to see its own.
 
 use std::io::{self, Read, Write};
 use std::num::NonZeroU32;
@@ -11,6 +12,7 @@ use serialport::{ClearBuffer, DataBits, FlowControl, Parity, SerialPort, StopBit
 use super::ports;
 use super::whereabouts::Whereabouts;
 use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream};
+use crate::meter::modbus;
 use crate::reading::number;
 
 /// What small boards and bench meters use, when nobody said.
@@ -25,13 +27,15 @@ const PAUSE_BITS: f64 = 40.0;
 /// Opens a port and finds it again, under another name too.
 pub(super) struct SerialOpener {
     baud: u32,
+    parity: modbus::Parity,
     whereabouts: Whereabouts,
 }
 
 impl SerialOpener {
-    pub(super) fn new(path: &str, baud: Option<NonZeroU32>) -> Self {
+    pub(super) fn new(path: &str, baud: Option<NonZeroU32>, parity: modbus::Parity) -> Self {
         Self {
             baud: baud.map_or(DEFAULT_BAUD, NonZeroU32::get),
+            parity,
             whereabouts: Whereabouts::new(PathBuf::from(path)),
         }
     }
@@ -41,7 +45,7 @@ impl Opener for SerialOpener {
     fn open(&mut self) -> Result<Opened, SourceError> {
         let mut fault = None;
         for path in self.whereabouts.candidates(&ports::ports()) {
-            match open_port(&path, self.baud) {
+            match open_with(&path, self.baud, self.parity) {
                 Ok(port) => {
                     self.whereabouts.found(&path, &ports::ports());
                     let pause_s = PAUSE_BITS / number::f64_from_i64(i64::from(self.baud));
@@ -85,10 +89,23 @@ impl Opener for SerialOpener {
 /// Opens one port as every meter here wants it: 8N1, no handshake, DTR on and RTS off, which
 /// powers optical cables and lets native-USB boards speak.
 pub(super) fn open_port(path: &Path, baud: u32) -> Result<Box<dyn SerialPort>, SourceError> {
+    open_with(path, baud, modbus::Parity::None)
+}
+
+fn open_with(
+    path: &Path,
+    baud: u32,
+    parity: modbus::Parity,
+) -> Result<Box<dyn SerialPort>, SourceError> {
+    let parity = match parity {
+        modbus::Parity::None => Parity::None,
+        modbus::Parity::Even => Parity::Even,
+        modbus::Parity::Odd => Parity::Odd,
+    };
     let name = path.to_string_lossy();
     let mut port = serialport::new(name.as_ref(), baud)
         .data_bits(DataBits::Eight)
-        .parity(Parity::None)
+        .parity(parity)
         .stop_bits(StopBits::One)
         .flow_control(FlowControl::None)
         .timeout(READ_TIMEOUT)
