@@ -11,13 +11,17 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each room and the rooms it may import, besides itself.
-const ROOMS: [(&str, &[&str]); 11] = [
+const ROOMS: [(&str, &[&str]); 12] = [
     ("reading", &[]),
     ("meter", &["reading"]),
     ("signal", &["reading"]),
     ("fuse", &["reading"]),
     ("session", &["fuse", "signal", "meter", "reading"]),
-    ("judge", &["session", "fuse", "signal", "meter", "reading"]),
+    ("battery", &["session", "reading"]),
+    (
+        "judge",
+        &["battery", "fuse", "session", "signal", "meter", "reading"],
+    ),
     (
         "journal",
         &["judge", "fuse", "session", "signal", "meter", "reading"],
@@ -28,12 +32,21 @@ const ROOMS: [(&str, &[&str]); 11] = [
     ),
     (
         "report",
-        &["judge", "session", "signal", "meter", "reading"],
+        &[
+            "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+        ],
     ),
-    ("desk", &["judge", "session", "signal", "meter", "reading"]),
+    (
+        "desk",
+        &[
+            "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+        ],
+    ),
     (
         "screen",
-        &["desk", "judge", "session", "signal", "meter", "reading"],
+        &[
+            "desk", "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+        ],
     ),
 ];
 

@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::Path;
+use std::str::FromStr;
 
 use anyhow::{Context, Result, anyhow, bail};
 use toml::{Table, Value};
@@ -14,9 +15,13 @@ use crate::session::typed;
 
 /// The fields a card file may have: each as the session file names it, and those with a unit
 /// also as text, under the name of their flag.
-const FIELDS: [&str; 17] = [
+const FIELDS: [&str; 25] = [
     "car",
     "complaint",
+    "flat_after",
+    "flat_after_s",
+    "standing",
+    "required_standing_s",
     "limit",
     "limit_a",
     "sleep_timeout",
@@ -31,6 +36,10 @@ const FIELDS: [&str; 17] = [
     "drift",
     "drift_a_per_h",
     "battery",
+    "rest",
+    "meter",
+    "key_count",
+    "notes",
     "asleep_at_start",
 ];
 
@@ -45,7 +54,6 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
     };
     card.merge(&Card {
         car: flags.car.clone(),
-        complaint: None,
         limit_a: flags.limit,
         sleep_timeout_s: flags.sleep_timeout,
         accuracy: flags.accuracy,
@@ -57,6 +65,7 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
         battery: flags.battery,
         asleep_at_start: flags.asleep_at_start.then_some(true),
         fuses: flags.fuses.as_deref().map(fuses).transpose()?,
+        ..flags.job.card()
     });
     expect_one_probe(&card)?;
     Ok(card)
@@ -95,62 +104,100 @@ pub fn parse(text: &str) -> Result<Card> {
     if let Some(unknown) = table.keys().find(|key| !FIELDS.contains(&key.as_str())) {
         bail!("a card has no '{unknown}': expected {}", FIELDS.join(", "));
     }
-    let mut typed = Card::default();
-    if let Some(text) = take_text(&mut table, "limit")? {
-        typed.limit_a = Some(flags::limit_a(&text)?);
-    }
-    if let Some(text) = take_text(&mut table, "sleep_timeout")? {
-        typed.sleep_timeout_s = Some(amount::time_s(&text)?);
-    }
-    if let Some(text) = take_text(&mut table, "clamp")? {
-        typed.clamp_mv_per_a = Some(typed::clamp_mv_per_a(&text)?);
-    }
-    if let Some(text) = take_text(&mut table, "shunt")? {
-        typed.shunt_mohm = Some(typed::shunt_mohm(&text)?);
-    }
-    if matches!(table.get("probe_accuracy"), Some(Value::String(_))) {
-        typed.probe_accuracy = take_text(&mut table, "probe_accuracy")?
-            .map(|text| typed::percent(&text))
-            .transpose()?;
-    }
-    if let Some(text) = take_text(&mut table, "drift")? {
-        typed.drift_a_per_h = Some(typed::drift_a_per_h(&text)?);
-    }
-    if matches!(table.get("accuracy"), Some(Value::String(_))) {
-        typed.accuracy = take_text(&mut table, "accuracy")?
-            .map(|text| text.parse())
-            .transpose()?;
-    }
-    if matches!(table.get("battery"), Some(Value::String(_))) {
-        typed.battery = take_text(&mut table, "battery")?
-            .map(|text| text.parse())
-            .transpose()?;
-    }
+    let typed = typed_fields(&mut table)?;
     let mut card: Card = Value::Table(table).try_into()?;
     card.merge(&typed);
     card.limit_a.map(flags::sane_limit_a).transpose()?;
-    let figures = [card.sleep_timeout_s, card.drift_a_per_h];
-    if figures
-        .into_iter()
-        .flatten()
-        .any(|x| !x.is_finite() || x < 0.0)
-    {
-        bail!("sleep time-out and drift are expected to be zero or more");
-    }
-    let factors = [card.clamp_mv_per_a, card.shunt_mohm, card.turns];
-    let percent = card.probe_accuracy.unwrap_or_default();
-    if factors
-        .into_iter()
-        .flatten()
-        .any(|x| !x.is_finite() || x <= 0.0)
-        || !(0.0..=100.0).contains(&percent)
-    {
-        bail!(
-            "clamp, shunt and turns are expected to be above zero, and probe_accuracy from 0 to \
-             100 percent"
-        );
-    }
+    refuse_odd_figures(&card)?;
     Ok(card)
+}
+
+/// The fields written with their units, taken out of the table.
+fn typed_fields(table: &mut Table) -> Result<Card> {
+    let mut typed = Card::default();
+    if let Some(text) = take_text(table, "limit")? {
+        typed.limit_a = Some(flags::limit_a(&text)?);
+    }
+    for (key, slot) in [
+        ("sleep_timeout", &mut typed.sleep_timeout_s),
+        ("flat_after", &mut typed.flat_after_s),
+        ("standing", &mut typed.required_standing_s),
+    ] {
+        if let Some(text) = take_text(table, key)? {
+            *slot = Some(amount::time_s(&text)?);
+        }
+    }
+    if let Some(text) = take_text(table, "drift")? {
+        typed.drift_a_per_h = Some(typed::drift_a_per_h(&text)?);
+    }
+    if let Some(text) = take_text(table, "clamp")? {
+        typed.clamp_mv_per_a = Some(typed::clamp_mv_per_a(&text)?);
+    }
+    if let Some(text) = take_text(table, "shunt")? {
+        typed.shunt_mohm = Some(typed::shunt_mohm(&text)?);
+    }
+    if matches!(table.get("probe_accuracy"), Some(Value::String(_))) {
+        typed.probe_accuracy = take_text(table, "probe_accuracy")?
+            .map(|text| typed::percent(&text))
+            .transpose()?;
+    }
+    typed.accuracy = take_parsed(table, "accuracy")?;
+    typed.battery = take_parsed(table, "battery")?;
+    typed.rest = take_parsed(table, "rest")?;
+    Ok(typed)
+}
+
+/// A field that may be text, as its flag has it, or a table, as the session file has it: only
+/// text is taken.
+fn take_parsed<T>(table: &mut Table, key: &str) -> Result<Option<T>>
+where
+    T: FromStr<Err = amount::AmountError>,
+{
+    let Some(Value::String(_)) = table.get(key) else {
+        return Ok(None);
+    };
+    let text = take_text(table, key)?;
+    Ok(text.map(|text| text.parse()).transpose()?)
+}
+
+fn refuse_odd_figures(card: &Card) -> Result<()> {
+    let times_and_currents = [
+        card.sleep_timeout_s,
+        card.drift_a_per_h,
+        card.flat_after_s,
+        card.required_standing_s,
+        card.rest.and_then(|rest| rest.rested_s),
+    ];
+    let sizes = card
+        .battery
+        .map(|battery| [battery.c20_ah, battery.reserve_min])
+        .unwrap_or_default();
+    let odd = |figures: &[Option<f64>], fits: fn(f64) -> bool| {
+        figures
+            .iter()
+            .flatten()
+            .any(|x| !x.is_finite() || !fits(*x))
+    };
+    if odd(&times_and_currents, |x| x >= 0.0) {
+        bail!("times and drift on a card are expected to be zero or more");
+    }
+    if odd(&sizes, |x| x > 0.0) {
+        bail!("a battery's sizes are expected to be above zero");
+    }
+    if odd(&[card.clamp_mv_per_a, card.shunt_mohm, card.turns], |x| {
+        x > 0.0
+    }) {
+        bail!("clamp, shunt and turns are expected to be above zero");
+    }
+    if odd(&[card.probe_accuracy], |x| (0.0..=100.0).contains(&x)) {
+        bail!("probe_accuracy is expected to be 0 to 100 percent");
+    }
+    if odd(&[card.rest.map(|rest| rest.volts)], |v| {
+        (6.0..=16.0).contains(&v)
+    }) {
+        bail!("rest.volts is expected to be that of a 12 V battery: 6 to 16");
+    }
+    Ok(())
 }
 
 fn take_text(table: &mut Table, key: &str) -> Result<Option<String>> {
@@ -179,8 +226,9 @@ mod tests {
     fn a_card_may_be_written_with_units() {
         let card = parse(
             "car = \"job 12\"\nlimit = \"50mA\"\nsleep_timeout = \"30m\"\n\
-             accuracy = \"1.0%+3\"\nbattery = \"agm,70Ah\"\nclamp = \"100mV/A\"\nturns = 5\n\
-             probe_accuracy = \"1%\"\n",
+             accuracy = \"1.0%+3\"\nbattery = \"agm,70Ah\"\nflat_after = \"12h\"\n\
+             standing = \"21d\"\nrest = \"12.4V,4h,10C\"\nkey_count = 2\n\
+             clamp = \"100mV/A\"\nturns = 5\nprobe_accuracy = \"1%\"\n",
         )
         .unwrap();
         assert_eq!(card.limit_a, Some(0.05));
@@ -188,6 +236,10 @@ mod tests {
         assert_eq!(card.battery.unwrap().kind, BatteryKind::Agm);
         assert_eq!((card.clamp_mv_per_a, card.turns), (Some(100.0), Some(5.0)));
         assert_eq!(card.probe_accuracy, Some(1.0));
+        assert_eq!(card.flat_after_s, Some(43_200.0));
+        assert_eq!(card.required_standing_s, Some(1_814_400.0));
+        assert_eq!(card.rest.unwrap().temperature_c, Some(10.0));
+        assert_eq!(card.key_count, Some(2));
     }
 
     #[test]
@@ -207,7 +259,13 @@ mod tests {
             turns: Some(5.0),
             probe_accuracy: Some(1.0),
             drift_a_per_h: Some(0.005),
-            battery: "agm,70Ah".parse().ok(),
+            battery: "agm,70Ah,760A-EN".parse().ok(),
+            flat_after_s: Some(43_200.0),
+            required_standing_s: Some(1_814_400.0),
+            rest: "12.4V,4h,10C".parse().ok(),
+            meter: Some("bench meter, checked in May".into()),
+            key_count: Some(2),
+            notes: Some("tow bar fitted last year".into()),
             asleep_at_start: Some(true),
             fuses: None,
         };
@@ -228,6 +286,11 @@ mod tests {
             ("limit_a = 50", "at most 2 A"),
             ("limit = \"50\"", "at most 2 A"),
             ("sleep_timeout_s = -1", "zero or more"),
+            ("rest = \"1240\"", "12.4V,4h,10C"),
+            ("standing = 21", "standing = 21"),
+            ("[rest]\nvolts = 1240", "6 to 16"),
+            ("[battery]\nkind = \"agm\"\nc20_ah = -70", "above zero"),
+            ("key_count = \"two\"", "key_count"),
             ("\n\nlimit_a = \"x", "line 3"),
             ("\nsleep_timeout_s = true", "sleep_timeout_s"),
         ] {

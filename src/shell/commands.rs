@@ -1,6 +1,7 @@
 //! The commands, one file each: what `flags` read, done.
 
 mod check;
+mod drop;
 mod export;
 mod judge;
 mod live;
@@ -8,6 +9,7 @@ mod meters;
 mod open;
 mod record;
 mod rehearse;
+mod standing;
 mod start;
 
 use std::process::ExitCode;
@@ -39,6 +41,8 @@ pub(super) fn run(command: Command) -> Result<ExitCode> {
         Command::Export(flags) => export::run(&flags),
         Command::Check(flags) => check::run(&flags),
         Command::Meters(flags) => meters::run(&flags),
+        Command::Standing(flags) => standing::run(&flags),
+        Command::Drop(flags) => drop::run(&flags),
     }
 }
 

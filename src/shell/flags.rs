@@ -1,5 +1,9 @@
 //! The command line: every command and flag, each value checked while it is read.
 
+pub mod drop;
+pub mod job;
+pub mod standing;
+
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
@@ -50,6 +54,10 @@ pub enum Command {
     Check(Check),
     /// List the ports where a meter may be, and listen on each
     Meters(Meters),
+    /// How many days a battery stands at a draw, and which draw a complaint implies
+    Standing(standing::Standing),
+    /// The current that the millivolts across a fuse mean
+    Drop(drop::Drop),
 }
 
 /// Flags of `live`.
@@ -224,12 +232,15 @@ pub struct CardFlags {
     /// How far a clamp's zero wanders in an hour: 5mA/h
     #[arg(long, value_name = "DRIFT", value_parser = typed::drift_a_per_h)]
     pub drift: Option<f64>,
-    /// The battery: agm,70Ah or flooded,rc:120
+    /// The battery: agm,70Ah or flooded,rc:120 or agm,70Ah,760A-EN
     #[arg(long, value_name = "BATTERY")]
     pub battery: Option<Battery>,
     /// The car was asleep when the record began
     #[arg(long)]
     pub asleep_at_start: bool,
+    /// The job.
+    #[command(flatten)]
+    pub job: job::JobFlags,
     /// The fuse map.
     #[arg(long, help = FUSES, value_name = "MAP")]
     pub fuses: Option<PathBuf>,
