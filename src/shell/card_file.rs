@@ -181,16 +181,15 @@ fn refuse_odd_figures(card: &Card) -> Result<()> {
     if odd(&times_and_currents, |x| x >= 0.0) {
         bail!("times and drift on a card are expected to be zero or more");
     }
+    let factors = [card.clamp_mv_per_a, card.shunt_mohm, card.turns];
+    if odd(&factors, |x| x > 0.0) || odd(&[card.probe_accuracy], |x| (0.0..=100.0).contains(&x)) {
+        bail!(
+            "clamp, shunt and turns are expected to be above zero, and probe_accuracy from 0 to \
+             100 percent"
+        );
+    }
     if odd(&sizes, |x| x > 0.0) {
         bail!("a battery's sizes are expected to be above zero");
-    }
-    if odd(&[card.clamp_mv_per_a, card.shunt_mohm, card.turns], |x| {
-        x > 0.0
-    }) {
-        bail!("clamp, shunt and turns are expected to be above zero");
-    }
-    if odd(&[card.probe_accuracy], |x| (0.0..=100.0).contains(&x)) {
-        bail!("probe_accuracy is expected to be 0 to 100 percent");
     }
     if odd(&[card.rest.map(|rest| rest.volts)], |v| {
         (6.0..=16.0).contains(&v)
@@ -234,12 +233,12 @@ mod tests {
         assert_eq!(card.limit_a, Some(0.05));
         assert_eq!(card.sleep_timeout_s, Some(1800.0));
         assert_eq!(card.battery.unwrap().kind, BatteryKind::Agm);
-        assert_eq!((card.clamp_mv_per_a, card.turns), (Some(100.0), Some(5.0)));
-        assert_eq!(card.probe_accuracy, Some(1.0));
         assert_eq!(card.flat_after_s, Some(43_200.0));
         assert_eq!(card.required_standing_s, Some(1_814_400.0));
         assert_eq!(card.rest.unwrap().temperature_c, Some(10.0));
         assert_eq!(card.key_count, Some(2));
+        assert_eq!((card.clamp_mv_per_a, card.turns), (Some(100.0), Some(5.0)));
+        assert_eq!(card.probe_accuracy, Some(1.0));
     }
 
     #[test]
