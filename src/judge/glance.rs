@@ -36,7 +36,7 @@ impl Glance {
         let n = f64_from_usize(values.len());
         let a = values.iter().sum::<f64>() / n;
         let squares = values.iter().map(|value| (value - a).powi(2)).sum();
-        let resolution_a = Track::finest_a(blocks);
+        let resolution_a = Track::finest_a(blocks) * session.card().probe().count_in_last_places();
         (values.len() >= BLOCKS_MIN).then_some(Self {
             a,
             squares,
