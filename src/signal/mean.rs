@@ -39,8 +39,8 @@ pub fn mean(series: &[f64]) -> Option<Mean> {
         return None;
     }
     let n = f64_from_usize(series.len());
-    let value = series.iter().sum::<f64>() / n;
-    let squares = series.iter().map(|x| (x - value).powi(2)).sum::<f64>();
+    let value = centre(series);
+    let squares = n * autocovariance(series, value, 0);
     let sd = (squares / (n - 1.0)).sqrt();
     if squares <= 0.0 {
         return Some(Mean {
@@ -71,6 +71,23 @@ pub fn mean(series: &[f64]) -> Option<Mean> {
     })
 }
 
+/// The arithmetic mean, with what the sum lost to rounding put back; not a number for nothing.
+#[must_use]
+pub fn centre(series: &[f64]) -> f64 {
+    let n = f64_from_usize(series.len());
+    let rough = series.iter().sum::<f64>() / n;
+    rough + series.iter().map(|x| x - rough).sum::<f64>() / n
+}
+
+/// How values `lag` apart go together about `mean`, with the divisor n at every lag, which keeps
+/// the sequence positive definite.
+#[must_use]
+pub fn autocovariance(series: &[f64], mean: f64, lag: usize) -> f64 {
+    let pairs = series.iter().zip(series.iter().skip(lag));
+    let sum = pairs.map(|(a, b)| (a - mean) * (b - mean)).sum::<f64>();
+    sum / f64_from_usize(series.len())
+}
+
 /// What the initial monotone sequence says of a series.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Correlated {
@@ -90,16 +107,8 @@ pub fn geyer(series: &[f64]) -> Correlated {
     }
     let count = series.len();
     let n = f64_from_usize(count);
-    let mean = series.iter().sum::<f64>() / n;
-    let gamma = |lag: usize| {
-        let shifted = series.iter().skip(lag);
-        series
-            .iter()
-            .zip(shifted)
-            .map(|(a, b)| (a - mean) * (b - mean))
-            .sum::<f64>()
-            / n
-    };
+    let mean = centre(series);
+    let gamma = |lag: usize| autocovariance(series, mean, lag);
     let g0 = gamma(0);
     if g0 <= 0.0 {
         // Pair means of a strict alternation are all the same.
