@@ -8,8 +8,10 @@ use crate::reading::{Elapsed, number::f64_from_u64};
 
 /// Smaller lasting changes are left to the slow test.
 const ALLOWED_MIN_A: f64 = 0.005;
-/// Awake modules wander in proportion to what they draw.
-const ALLOWED_SHARE: f64 = 0.03;
+/// Awake modules wander in proportion to what they draw: by this share until the segment has shown
+/// its own spread, and then still by the other.
+const ALLOWED_SHARE_FRESH: f64 = 0.03;
+const ALLOWED_SHARE: f64 = 0.02;
 const ALLOWED_SIGMAS: f64 = 5.0;
 /// A display toggling between two places is no change.
 const ALLOWED_PLACES: f64 = 1.5;
@@ -71,10 +73,15 @@ impl Segment {
     pub fn allowance_a(&self, sigma_a: f64, resolution_a: f64) -> f64 {
         let known = self.count >= SPREAD_FROM_BLOCKS;
         let spread_a = self.spread_a().filter(|_| known).unwrap_or(0.0);
+        let share = if known {
+            ALLOWED_SHARE
+        } else {
+            ALLOWED_SHARE_FRESH
+        };
         ALLOWED_MIN_A
             .max(ALLOWED_SIGMAS * sigma_a)
             .max(ALLOWED_PLACES * resolution_a)
-            .max(ALLOWED_SHARE * self.mean_a.abs())
+            .max(share * self.mean_a.abs())
             .max(ALLOWED_SPREADS * spread_a)
     }
 
@@ -136,5 +143,16 @@ mod tests {
             assert!(!segment.push(0.1, 0.0005, 0.001));
         }
         assert!((0..40).any(|_| segment.push(0.1045, 0.0005, 0.001)));
+    }
+
+    #[test]
+    fn a_spread_that_was_seen_counts_more_than_a_share_of_the_level() {
+        let mut segment = Segment::starting(Elapsed::ZERO, 2.0);
+        let wiggle = |i: u32| if i.is_multiple_of(2) { 0.005 } else { -0.005 };
+        for i in 0..60 {
+            assert!(!segment.push(2.0 + wiggle(i), 0.005, 0.001));
+        }
+        // 50 mA: ten times the noise, and no more than 2.5 % of 2 A.
+        assert!((0..3).any(|i| segment.push(1.95 + wiggle(i), 0.005, 0.001)));
     }
 }
