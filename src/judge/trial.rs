@@ -72,12 +72,7 @@ impl Bench<'_> {
             return None;
         }
         let to = found.to.min(at.plus_secs(-MARGIN_S));
-        let reference_s = if self.session.card().drift_a_per_h.is_some() {
-            3.0 * REFERENCE_S
-        } else {
-            REFERENCE_S
-        };
-        let from = found.data_from.max(to.plus_secs(-reference_s));
+        let from = found.data_from.max(to.plus_secs(-REFERENCE_S));
         uncertainty::estimate(self.session, from, to)
     }
 
@@ -93,7 +88,13 @@ impl Bench<'_> {
         let settling = self.walk.settlings.iter().find(|settling| {
             settling.proven > at && next_t.is_none_or(|next| settling.proven < next)
         })?;
-        let estimate = uncertainty::estimate(self.session, settling.data_from, settling.to)?;
+        // A clamp's zero drifts on: the nearer to the reference, the surer the change.
+        let near = settling.data_from.plus_secs(REFERENCE_S);
+        let to = match self.session.card().drift_a_per_h {
+            Some(_) => settling.to.min(near.max(settling.proven)),
+            None => settling.to,
+        };
+        let estimate = uncertainty::estimate(self.session, settling.data_from, to)?;
         Some((*settling, estimate))
     }
 
@@ -226,7 +227,7 @@ impl Bench<'_> {
         let near_s = LOOK_BACK_S + MARGIN_S;
         let before = Glance::of(self.session, at.plus_secs(-near_s), at.plus_secs(-MARGIN_S))?;
         let gain_u = before_run.map_or(0.0, |estimate| estimate.gain_u);
-        Some(before.to(&after, gain_u))
+        Some(before.to(&after, self.session, gain_u))
     }
 }
 

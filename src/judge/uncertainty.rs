@@ -4,7 +4,7 @@
 //! meter's accuracy, clamp drift from the time since it was zeroed. On a change the gain enters
 //! once and the offset cancels (GUM 5.2.2: fully correlated).
 
-mod rounding;
+pub(super) mod rounding;
 
 use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 

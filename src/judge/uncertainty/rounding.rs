@@ -33,13 +33,29 @@ pub(super) fn of(blocks: &[Block], mean: &Mean, resolution_a: f64) -> (f64, f64)
         let half_a = (mean.value - threshold_a).abs() / 2.0;
         return (mean.value.midpoint(threshold_a), half_a / RECTANGLE);
     }
-    (mean.value, dithered_u_a(mean.sd, resolution_a))
+    let sd_a = mean.sd.hypot(within_a(blocks));
+    (mean.value, dithered_u_a(sd_a, resolution_a))
+}
+
+/// How far readings spread inside their blocks: two extremes and all others halfway between would
+/// have this spread, so it is never too large; the middle block, because a spike counts as an
+/// extreme.
+fn within_a(blocks: &[Block]) -> f64 {
+    let used = blocks.iter().filter(|block| block.count > 0);
+    let mut variances: Vec<f64> = used
+        .map(|block| {
+            let range_a = f64::from(block.max_a) - f64::from(block.min_a);
+            range_a * range_a / 2.0 / f64::from(block.count)
+        })
+        .collect();
+    variances.sort_by(f64::total_cmp);
+    variances.get(variances.len() / 2).map_or(0.0, |v| v.sqrt())
 }
 
 /// Bias left when noise spreads the readings over three codes or more (B. Widrow, I. Kollar and
 /// M.-C. Liu, IEEE Trans. Instrum. Meas. 45, 1996; the formula from memory, checked by
 /// simulation).
-fn dithered_u_a(sd_a: f64, q: f64) -> f64 {
+pub(crate) fn dithered_u_a(sd_a: f64, q: f64) -> f64 {
     let variance = (sd_a * sd_a - q * q / 12.0).max(0.0);
     let pi = std::f64::consts::PI;
     let exponent = -4.0 * pi * pi * variance / (q * q);
