@@ -57,7 +57,7 @@ pub fn is_located(judged: &Judgement, seen: &[(Elapsed, f64)], at_s: f64) -> boo
 pub fn steps(seeds: u64) {
     println!();
     println!(
-        "| step without a mark | from A | sigmas | sigma mA | found % | in one reading % | delay p95 s |"
+        "| step without a mark | from A | sigmas | sigma mA | found % | in one reading % | off p95 s |"
     );
     println!("| --- | --- | --- | --- | --- | --- | --- |");
     for (row, (name, level_a, (low, high))) in STEPS.into_iter().enumerate() {
