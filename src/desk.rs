@@ -3,11 +3,14 @@
 
 mod act;
 pub mod effect;
+pub mod grid;
 pub mod keymap;
 pub mod label;
 pub mod message;
 pub mod notice;
 pub mod prompt;
+pub mod run;
+pub mod start;
 mod typed;
 mod update;
 pub mod view;

@@ -5,8 +5,10 @@
 //! conversions of the program stand in `number`.
 
 pub mod amount;
+pub mod band;
 pub mod number;
 pub mod quantity;
+pub mod table;
 
 use std::fmt;
 
@@ -183,6 +185,12 @@ impl Amps {
     #[must_use]
     pub fn resolution_a(self) -> f64 {
         1.0 / 10f64.powi(i32::from(self.decimals))
+    }
+
+    /// All written digits as one whole number: units of the last place.
+    #[must_use]
+    pub const fn digits(self) -> i64 {
+        self.digits
     }
 
     /// How many places were written after the point.

@@ -14,10 +14,18 @@ pub mod width;
 
 use ratatui::Frame;
 
+use crate::desk::start::Start;
 pub use scene::Scene;
 pub use theme::Theme;
 
 /// Draws the scene. It was made for one size; on a frame of another it is cut, never torn.
 pub fn draw(scene: &Scene, theme: &Theme, frame: &mut Frame<'_>) {
     panels::draw(scene, &mut panels::Canvas::new(frame.buffer_mut(), theme));
+}
+
+/// Draws the start card.
+pub fn draw_start(start: &Start, theme: &Theme, frame: &mut Frame<'_>) {
+    let area = frame.area();
+    let lines = scene::start::rows(start, area.width, area.height);
+    panels::draw_lines(&lines, &mut panels::Canvas::new(frame.buffer_mut(), theme));
 }

@@ -34,10 +34,12 @@ use session_file::Notices;
 /// could not be used, and what `judge` has to say besides. Wrong arguments (2) never get here.
 #[must_use]
 pub fn run(flags: Flags) -> ExitCode {
-    let Some(command) = flags.command else {
-        return help();
+    let done = match flags.command {
+        Some(command) => commands::run(command),
+        None if terminal::is_here() => commands::ask(),
+        None => return help(),
     };
-    match commands::run(command) {
+    match done {
         Ok(code) => code,
         Err(error) if is_closed_pipe(&error) => ExitCode::SUCCESS,
         Err(error) => {

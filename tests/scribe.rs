@@ -17,7 +17,7 @@ use lullboard::session::Session;
 use lullboard::session::entry::{Entry, Fact};
 use lullboard::session::mark::{MarkId, parse_mark};
 use lullboard::shell::clock::Clock;
-use lullboard::shell::scribe::{self, Disk, Scribe};
+use lullboard::shell::scribe::{self, Disk, Scribe, Sheet};
 use lullboard::shell::session_file::{self, FileError};
 
 const PATIENCE: Duration = Duration::from_secs(30);
@@ -90,6 +90,8 @@ struct Fake(Arc<Mutex<Platter>>);
 struct Platter {
     bytes: Vec<u8>,
     synced: usize,
+    /// What a failed sync forgot: from here to the end the platter holds nothing.
+    forgotten: bool,
     /// How many bytes still fit; `None` is a disk without end.
     room: Option<usize>,
     sync_fails: bool,
@@ -130,8 +132,24 @@ impl Disk for Fake {
     fn sync(&mut self) -> io::Result<()> {
         let mut platter = self.look();
         if platter.sync_fails {
+            // As Linux does: what could not be written counts as clean from now on.
+            platter.forgotten = true;
             return Err(io::Error::other("the stick was pulled out"));
         }
+        if !platter.forgotten {
+            platter.synced = platter.bytes.len();
+        }
+        Ok(())
+    }
+
+    fn write_again(&mut self, end: &[u8]) -> io::Result<()> {
+        let mut platter = self.look();
+        if platter.sync_fails {
+            return Err(io::Error::other("the stick was pulled out"));
+        }
+        assert!(platter.bytes.ends_with(end), "not how the file ends");
+        assert!(platter.synced + end.len() >= platter.bytes.len());
+        platter.forgotten = false;
         platter.synced = platter.bytes.len();
         Ok(())
     }
@@ -293,9 +311,38 @@ fn a_disk_that_does_not_sync_is_told_and_caught_up_with() {
         panic!("the failed sync was not told")
     };
     assert!(entries.is_empty() && why.contains("pulled out"), "{why}");
+    scribe.facts.send(mark(2, 1)).unwrap();
+    assert!(matches!(next(&inbox), Event::Unsaved(..)));
     disk.look().sync_fails = false;
     assert_eq!(next(&inbox), Event::CaughtUp);
+    {
+        let platter = disk.look();
+        assert_eq!(platter.bytes, bytes_of(&[reading(1), mark(2, 1)]));
+        assert_eq!(platter.synced, platter.bytes.len(), "written again");
+    }
     scribe.stop(false).unwrap();
+}
+
+#[test]
+fn the_end_of_a_file_is_written_again_in_its_place() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("end.lull");
+    fs::write(&path, "first\nsecond\n").unwrap();
+    let file = OpenOptions::new().append(true).open(&path).unwrap();
+    let mut sheet = Sheet {
+        file,
+        path: path.clone(),
+    };
+    sheet.write(b"third\n").unwrap();
+    sheet.write_again(b"second\nthird\n").unwrap();
+    sheet.write(b"fourth\n").unwrap();
+    let expected = "first\nsecond\nthird\nfourth\n";
+    assert_eq!(fs::read_to_string(&path).unwrap(), expected);
+    assert!(
+        sheet.write_again(&[b'x'; 99]).is_err(),
+        "longer than the file"
+    );
+    assert_eq!(fs::read_to_string(&path).unwrap(), expected);
 }
 
 #[test]
@@ -313,7 +360,10 @@ fn what_never_reached_the_disk_is_counted_at_the_end() {
 #[cfg(target_os = "linux")]
 #[test]
 fn the_systems_own_full_device_is_told_in_words() {
-    let full = OpenOptions::new().write(true).open("/dev/full").unwrap();
+    let full = Sheet {
+        file: OpenOptions::new().write(true).open("/dev/full").unwrap(),
+        path: "/dev/full".into(),
+    };
     let (desk, inbox) = unbounded();
     let scribe = scribe::spawn_on(full, Chain::default(), clock(), desk).unwrap();
     scribe.readings.send(reading(1)).unwrap();

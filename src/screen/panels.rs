@@ -105,6 +105,18 @@ pub(super) fn draw(scene: &Scene, canvas: &mut Canvas<'_>) {
     }
 }
 
+/// Draws rows from the top of the frame.
+pub(super) fn draw_lines(lines: &[Line], canvas: &mut Canvas<'_>) {
+    let whole = canvas.buffer.area;
+    let area = Area {
+        x: whole.x,
+        y: whole.y,
+        width: whole.width,
+        height: whole.height,
+    };
+    canvas.lines(area, lines);
+}
+
 /// The right end is kept whole and the left one cut: the clock matters more than a long name.
 fn head(area: Area, lines: &[(Line, Line)], canvas: &mut Canvas<'_>) {
     for (y, (left, right)) in rows(area).zip(lines) {

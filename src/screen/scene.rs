@@ -5,6 +5,7 @@ pub mod head;
 pub mod now;
 pub mod overlay;
 pub mod plot;
+pub mod start;
 pub mod trials;
 
 use super::arrange::{Areas, Wants, arrange};

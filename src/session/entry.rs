@@ -4,6 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use super::card::Card;
+use super::doubt::Doubt;
 use super::mark::{Mark, MarkId};
 use crate::reading::{Elapsed, Measured, Reading};
 
@@ -58,6 +59,8 @@ pub enum Fact {
     Mark(Mark),
     /// The mark with this number was a mistake.
     Strike(MarkId),
+    /// The technician read millivolts across a fuse.
+    Drop(FuseDrop),
     /// The card changed; only the named fields.
     Set(Box<Card>),
     /// Something happened to the meter or its connection.
@@ -68,6 +71,27 @@ pub enum Fact {
     Seal(Seal),
     /// Written by a newer program or by hand: kept in the file, without effect.
     Unknown,
+}
+
+/// Millivolts read across a fuse in its slot; a later one with the same label takes its place.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FuseDrop {
+    /// The fuse, as it was typed.
+    pub what: String,
+    /// What the meter showed, in millivolts.
+    pub mv: f64,
+    /// One count of that meter, in millivolts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub step_mv: Option<f64>,
+    /// The fuse's own resistance when somebody measured it, in ohm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ohms: Option<f64>,
+    /// Its style, where the fuse map does not say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub style: Option<String>,
+    /// Its rating in ampere, where the fuse map does not say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<f64>,
 }
 
 /// What can happen to a meter besides a reading.
@@ -85,6 +109,13 @@ pub enum MeterEvent {
     Ac(bool),
     /// The meter's own cell was low.
     LowCell,
+    /// Something about the meter was doubted. `on` is `false` when the cause was gone.
+    Doubt {
+        /// What.
+        doubt: Doubt,
+        /// Whether it was doubted from now on.
+        on: bool,
+    },
     /// Time passed without evidence: a laptop asleep, a clock set; why, and how long in seconds.
     Gap {
         /// In words.
@@ -106,7 +137,8 @@ impl MeterEvent {
             | Self::Range(_)
             | Self::Held(false)
             | Self::Ac(false)
-            | Self::LowCell => false,
+            | Self::LowCell
+            | Self::Doubt { .. } => false,
         }
     }
 }

@@ -1,6 +1,7 @@
 //! The commands, one file each: what `flags` read, done.
 
 mod check;
+mod drop;
 mod export;
 mod judge;
 mod live;
@@ -8,6 +9,8 @@ mod meters;
 mod open;
 mod record;
 mod rehearse;
+mod standing;
+mod start;
 
 use std::process::ExitCode;
 
@@ -15,6 +18,14 @@ use anyhow::Result;
 
 use super::flags::{Command, CsvFlags};
 use crate::journal::import::ImportOptions;
+
+/// Asks what to do, on the start card.
+///
+/// # Errors
+/// When the terminal refuses, or what was chosen cannot be used.
+pub(super) fn ask() -> Result<ExitCode> {
+    start::run()
+}
 
 /// Does what was asked.
 ///
@@ -30,6 +41,8 @@ pub(super) fn run(command: Command) -> Result<ExitCode> {
         Command::Export(flags) => export::run(&flags),
         Command::Check(flags) => check::run(&flags),
         Command::Meters(flags) => meters::run(&flags),
+        Command::Standing(flags) => standing::run(&flags),
+        Command::Drop(flags) => drop::run(&flags),
     }
 }
 

@@ -1,5 +1,9 @@
 //! The command line: every command and flag, each value checked while it is read.
 
+pub mod drop;
+pub mod job;
+pub mod standing;
+
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
@@ -26,6 +30,8 @@ pub const HINT: &str = "No meter at hand? `lullboard rehearse` hunts on a simula
 // Not doc comments: links and names stand in them as they are typed.
 const METER: &str = "The meter: serial:/dev/ttyUSB0?baud=9600, tcp:HOST:5025, pipe:-, manual: or \
                      replay:FILE?speed=10";
+const FUSES: &str =
+    "The car's fuse map, a CSV with the columns box,position,rating_a,style,feeds[,weight]";
 const TIME_COL: &str = "The column with the time, in seconds or RFC 3339 [default: time_s or time]";
 const CURRENT_COL: &str = "The column with the current [default: current_a]";
 
@@ -48,6 +54,10 @@ pub enum Command {
     Check(Check),
     /// List the ports where a meter may be, and listen on each
     Meters(Meters),
+    /// How many days a battery stands at a draw, and which draw a complaint implies
+    Standing(standing::Standing),
+    /// The current that the millivolts across a fuse mean
+    Drop(drop::Drop),
 }
 
 /// Flags of `live`.
@@ -103,6 +113,9 @@ pub struct Rehearse {
     /// Where to record the session [default: a file in the temporary folder]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// The fuse map; on the board the story has its own.
+    #[arg(long, help = FUSES, value_name = "MAP")]
+    pub fuses: Option<PathBuf>,
     /// Play the story's own hunt at once, without a screen
     #[arg(long, requires = "out")]
     pub by_itself: bool,
@@ -161,6 +174,10 @@ pub struct Meters {
     /// Listen on these ports only [default: on all there are]
     #[arg(value_name = "PORT")]
     pub ports: Vec<PathBuf>,
+    /// Show what this meter says until Ctrl-C. It is asked where its format says so; a Modbus
+    /// register without type= and order= is shown in every way, to be picked by the display
+    #[arg(long, value_name = "URI", conflicts_with = "ports")]
+    pub read: Option<MeterUri>,
     /// How long to listen at each speed
     #[arg(long, value_name = "TIME", value_parser = amount::time_s, default_value = "1.5s")]
     pub listen: f64,
@@ -200,15 +217,33 @@ pub struct CardFlags {
     /// The meter's accuracy, percent of reading + counts or an amount: 1.0%+3, 0.5%+1mA
     #[arg(long, value_name = "ACCURACY")]
     pub accuracy: Option<Accuracy>,
+    /// What a clamp on a voltmeter gives for each ampere: 100mV/A
+    #[arg(long, value_name = "RATIO", value_parser = typed::clamp_mv_per_a)]
+    pub clamp: Option<f64>,
+    /// The shunt that a voltmeter measures across: 0.75mohm or 75mV/100A
+    #[arg(long, value_name = "SHUNT", value_parser = typed::shunt_mohm, conflicts_with = "clamp")]
+    pub shunt: Option<f64>,
+    /// How often the cable passes through the clamp's jaws: 5
+    #[arg(long, value_name = "N", value_parser = typed::turns, conflicts_with = "shunt")]
+    pub turns: Option<f64>,
+    /// The accuracy of clamp or shunt, beside the meter's own: 1%
+    #[arg(long, value_name = "PERCENT", value_parser = typed::percent)]
+    pub probe_accuracy: Option<f64>,
     /// How far a clamp's zero wanders in an hour: 5mA/h
     #[arg(long, value_name = "DRIFT", value_parser = typed::drift_a_per_h)]
     pub drift: Option<f64>,
-    /// The battery: agm,70Ah or flooded,rc:120
+    /// The battery: agm,70Ah or flooded,rc:120 or agm,70Ah,760A-EN
     #[arg(long, value_name = "BATTERY")]
     pub battery: Option<Battery>,
     /// The car was asleep when the record began
     #[arg(long)]
     pub asleep_at_start: bool,
+    /// The job.
+    #[command(flatten)]
+    pub job: job::JobFlags,
+    /// The fuse map.
+    #[arg(long, help = FUSES, value_name = "MAP")]
+    pub fuses: Option<PathBuf>,
 }
 
 /// Every story with what it is about.
@@ -223,9 +258,9 @@ fn story_list() -> String {
 /// a larger number is a slip of the unit.
 const LIMIT_MAX_A: f64 = 2.0;
 
-/// Why a text is not a limit.
+/// Why something is not a limit.
 #[derive(Debug, thiserror::Error)]
-enum LimitError {
+pub(super) enum LimitError {
     /// No current at all.
     #[error(transparent)]
     Amount(#[from] amount::AmountError),
@@ -236,8 +271,12 @@ enum LimitError {
     NotAboveZero,
 }
 
-fn limit_a(text: &str) -> Result<f64, LimitError> {
-    let limit_a = amount::current_a(text)?;
+pub(super) fn limit_a(text: &str) -> Result<f64, LimitError> {
+    sane_limit_a(amount::current_a(text)?)
+}
+
+/// `limit_a`, if a car can be held to it.
+pub(super) fn sane_limit_a(limit_a: f64) -> Result<f64, LimitError> {
     if limit_a > 0.0 && limit_a <= LIMIT_MAX_A {
         Ok(limit_a)
     } else {

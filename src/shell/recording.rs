@@ -8,13 +8,13 @@ use crossbeam_channel::unbounded;
 
 use super::clock::{self, Clock};
 use super::feed::{Feed, Running};
-use super::flags::{self, CardFlags};
+use super::flags;
 use super::run::{Face, Wiring};
 use super::scribe::{self, Scribe};
 use super::session_file::{self, SessionFile};
-use super::source::MeterUri;
+use super::source::{MeterUri, Wire};
 use super::terminal::{self, Board};
-use super::{card_file, keys, looks, run, signals};
+use super::{keys, looks, run, signals};
 use crate::desk::{Model, Options};
 use crate::reading::Elapsed;
 use crate::session::card::Card;
@@ -139,8 +139,8 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
             uri: uri.to_string(),
             format: uri
                 .wire()
-                .and_then(|wire| wire.format)
-                .map(|format| format.name().to_owned()),
+                .and_then(Wire::format_name)
+                .map(ToOwned::to_owned),
         },
     }
 }
@@ -149,12 +149,11 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 ///
 /// # Errors
 /// When the meter, the card or the file cannot be used.
-pub fn begin(flags: &flags::Recording, card: &CardFlags) -> Result<(Recording, Model)> {
+pub fn begin(flags: &flags::Recording, card: &Card) -> Result<(Recording, Model)> {
     let uri = &flags.meter;
-    let card = card_file::card(card)?;
-    let feed = Feed::open(uri)?;
+    let feed = Feed::open(uri, card)?;
     let mut known = feed.card();
-    known.merge(&card);
+    known.merge(card);
     let header = header(known, uri);
     let file = new_file(flags.out.as_deref(), Path::new("."), &header)?;
     let options = options(file.path());

@@ -5,10 +5,10 @@
 //! time and stands behind a later one in the file. How bytes reach the disk, and what happens
 //! when they cannot, stands in `page`.
 
+mod disk;
 mod page;
 
-use std::fs::File;
-use std::io::{self, Write};
+use std::io;
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
@@ -20,6 +20,7 @@ use super::threads;
 use crate::desk::message::{Event, Message};
 use crate::journal::seal::Chain;
 use crate::session::entry::{Entry, Fact};
+pub use disk::{Disk, Sheet};
 use page::Page;
 
 /// How many readings may wait for the scribe before the link waits too.
@@ -31,31 +32,6 @@ const BATCH: usize = 4096;
 
 /// Readings are on disk, and a full disk is tried again, at least this often.
 const SYNC_EVERY: Duration = Duration::from_secs(1);
-
-/// What the scribe writes on. A file in the program; in tests also a disk that is full.
-pub trait Disk: Send + 'static {
-    /// Writes some of `bytes` and tells how many.
-    ///
-    /// # Errors
-    /// Whatever the system reports.
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize>;
-
-    /// Returns when all that was written is on the disk.
-    ///
-    /// # Errors
-    /// Whatever the system reports.
-    fn sync(&mut self) -> io::Result<()>;
-}
-
-impl Disk for File {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        Write::write(self, bytes)
-    }
-
-    fn sync(&mut self) -> io::Result<()> {
-        self.sync_data()
-    }
-}
 
 /// What never reached the disk when the scribe stopped.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -109,8 +85,8 @@ impl Scribe {
 /// # Errors
 /// When the system has no thread to give.
 pub fn spawn(file: SessionFile, clock: Clock, desk: Sender<Message>) -> io::Result<Scribe> {
-    let SessionFile { file, chain, .. } = file;
-    spawn_on(file, chain, clock, desk)
+    let SessionFile { file, chain, path } = file;
+    spawn_on(Sheet { file, path }, chain, clock, desk)
 }
 
 /// Starts the journal thread on any disk; `chain` has seen what stands there already.

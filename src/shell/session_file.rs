@@ -81,7 +81,7 @@ impl FileError {
 pub struct SessionFile {
     pub(super) file: File,
     pub(super) chain: Chain,
-    path: PathBuf,
+    pub(super) path: PathBuf,
 }
 
 impl SessionFile {

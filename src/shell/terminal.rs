@@ -13,13 +13,14 @@ use crossterm::terminal::{
     disable_raw_mode, enable_raw_mode,
 };
 use crossterm::{execute, queue};
-use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::layout::{Position, Rect};
+use ratatui::{Frame, Terminal};
 
 use super::run::Face;
 use crate::desk::Model;
 use crate::desk::effect::Bell;
+use crate::desk::start::Start;
 use crate::screen::{self, Scene, Theme};
 
 /// Whether the terminal is ours now, so that it is handed back once and never twice.
@@ -44,19 +45,31 @@ impl Board {
         take_over()?;
         Ok(Self { terminal, theme })
     }
+
+    /// Shows the start card.
+    ///
+    /// # Errors
+    /// When the terminal is gone.
+    pub fn show_start(&mut self, start: &Start) -> io::Result<()> {
+        self.paint(|theme, frame| screen::draw_start(start, theme, frame))
+    }
+
+    fn paint(&mut self, draw: impl FnOnce(&Theme, &mut Frame<'_>)) -> io::Result<()> {
+        let theme = &self.theme;
+        // Terminals that know it show the picture at once, others ignore it.
+        queue!(io::stdout(), BeginSynchronizedUpdate)?;
+        self.terminal.draw(|frame| draw(theme, frame))?;
+        execute!(io::stdout(), EndSynchronizedUpdate)
+    }
 }
 
 impl Face for Board {
     fn show(&mut self, desk: &Model) -> io::Result<()> {
-        let theme = &self.theme;
-        // Terminals that know it show the picture at once, others ignore it.
-        queue!(io::stdout(), BeginSynchronizedUpdate)?;
-        self.terminal.draw(|frame| {
+        self.paint(|theme, frame| {
             let area = frame.area();
             let scene = Scene::of(desk, area.width, area.height);
             screen::draw(&scene, theme, frame);
-        })?;
-        execute!(io::stdout(), EndSynchronizedUpdate)
+        })
     }
 
     /// One bell for every occasion: what it means stands on the screen.

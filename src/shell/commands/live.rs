@@ -6,15 +6,16 @@ use anyhow::Result;
 
 use super::rehearse;
 use crate::shell::flags::Live;
-use crate::shell::recording;
 use crate::shell::source::MeterUri;
+use crate::shell::{card_file, recording};
 
 pub(super) fn run(flags: &Live) -> Result<ExitCode> {
     recording::expect_terminal("lullboard live", "lullboard record")?;
     if let MeterUri::Rehearsal { story, speed, seed } = &flags.recording.meter {
-        return rehearse::from_uri(story, *speed, *seed, flags.recording.out.as_deref());
+        let out = flags.recording.out.as_deref();
+        return rehearse::from_uri(story, *speed, *seed, out, flags.card.fuses.as_deref());
     }
-    let (recording, desk) = recording::begin(&flags.recording, &flags.card)?;
+    let (recording, desk) = recording::begin(&flags.recording, &card_file::card(&flags.card)?)?;
     recording.on_board(desk)?;
     Ok(ExitCode::SUCCESS)
 }

@@ -1,4 +1,7 @@
-//! `meters`: where a meter may be, and what was heard there. Nothing is sent.
+//! `meters`: where a meter may be, and what was heard there. Nothing is sent, but to the one meter
+//! that `--read` names.
+
+mod read;
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -17,6 +20,9 @@ const NONE: &str = "no serial port found: plug the meter's adapter in, or look w
                     has a driver for it. A meter without one can be read by eye: --meter manual:";
 
 pub(super) fn run(flags: &Meters) -> Result<ExitCode> {
+    if let Some(uri) = &flags.read {
+        return read::run(uri);
+    }
     let ports = if flags.ports.is_empty() {
         ports::ports()
     } else {
@@ -56,8 +62,8 @@ fn hear(path: &Path, each_s: f64) -> Verdict {
     listen::listen(path, &listen::SPEEDS, each_s, &clock, || true)
 }
 
-fn in_words(port: &Port, heard: Option<&Verdict>) -> String {
-    let stable = port.by_id.as_ref().unwrap_or(&port.path).display();
+pub(super) fn in_words(port: &Port, heard: Option<&Verdict>) -> String {
+    let stable = port.stable().display();
     match heard {
         Some(Verdict::Sure {
             format,

@@ -57,9 +57,10 @@ fn go_on(file: &Path, uri: &MeterUri) -> Result<()> {
     if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Replay { .. }) {
         bail!("{uri}: does not go on where the session stopped: expected a real meter");
     }
-    let feed = Feed::open(uri)?;
     let resumed = session_file::resume(file)?;
     warn_of(file, &resumed.notices);
+    // The card tells which clamp or shunt is in use.
+    let feed = Feed::open(uri, resumed.session.card())?;
     let now = clock::wall();
     let base: Elapsed = session_file::base(&resumed.session, now);
     let header = resumed.session.header().clone();

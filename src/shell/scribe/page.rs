@@ -26,8 +26,10 @@ pub(super) struct Page<D> {
     most_waiting: usize,
     /// Entries not surely on disk.
     unsaved: u64,
-    /// Written, not yet synced.
-    dirty: bool,
+    /// Written, not yet synced: what has to be written again when a sync fails.
+    unsynced: Vec<u8>,
+    /// Whether a sync failed since the last that did not.
+    doubted: bool,
     /// Why the disk does not take it.
     behind: Option<String>,
     /// Since when readings are dropped.
@@ -43,7 +45,8 @@ impl<D: Disk> Page<D> {
             waiting: Vec::new(),
             most_waiting: MOST_WAITING,
             unsaved: 0,
-            dirty: false,
+            unsynced: Vec::new(),
+            doubted: false,
             behind: None,
             dropping: None,
             last_t: None,
@@ -55,7 +58,8 @@ impl<D: Disk> Page<D> {
     pub(super) fn admit(&mut self, entries: Vec<Entry>) -> Vec<Entry> {
         let mut kept = Vec::with_capacity(entries.len());
         for entry in entries {
-            if self.waiting.len() >= self.most_waiting && is_reading(&entry) {
+            let held = self.waiting.len().saturating_add(self.unsynced.len());
+            if held >= self.most_waiting && is_reading(&entry) {
                 self.dropping.get_or_insert(entry.t);
                 continue;
             }
@@ -84,16 +88,15 @@ impl<D: Disk> Page<D> {
     pub(super) fn write(&mut self, sync: bool) -> Result<(), String> {
         let sync = sync || self.behind.is_some();
         let written = self.drain().and_then(|()| {
-            if sync && self.dirty {
-                self.disk.sync()?;
-                self.dirty = false;
+            if sync && !self.unsynced.is_empty() {
+                self.make_sure()?;
             }
             Ok(())
         });
         match written {
             Ok(()) => {
                 self.behind = None;
-                if !self.dirty {
+                if self.unsynced.is_empty() {
                     self.unsaved = 0;
                 }
                 Ok(())
@@ -106,6 +109,21 @@ impl<D: Disk> Page<D> {
         }
     }
 
+    /// Returns when all that was written is on the disk. A sync that failed is not simply asked
+    /// again: it may succeed by having forgotten what it could not write.
+    fn make_sure(&mut self) -> io::Result<()> {
+        let outcome = if self.doubted {
+            self.disk.write_again(&self.unsynced)
+        } else {
+            self.disk.sync()
+        };
+        self.doubted = outcome.is_err();
+        outcome?;
+        self.unsynced.clear();
+        self.unsynced.shrink_to(USUAL_BUFFER);
+        Ok(())
+    }
+
     fn drain(&mut self) -> io::Result<()> {
         let mut done = 0;
         let outcome = loop {
@@ -116,8 +134,9 @@ impl<D: Disk> Page<D> {
             match self.disk.write(rest) {
                 Ok(0) => break Err(io::ErrorKind::WriteZero.into()),
                 Ok(n) => {
-                    self.chain.update(rest.get(..n).unwrap_or(rest));
-                    self.dirty = true;
+                    let written = rest.get(..n).unwrap_or(rest);
+                    self.chain.update(written);
+                    self.unsynced.extend_from_slice(written);
                     done = done.saturating_add(n);
                 }
                 Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
@@ -133,7 +152,7 @@ impl<D: Disk> Page<D> {
 
     /// Whether all is on disk.
     pub(super) const fn is_at_rest(&self) -> bool {
-        self.waiting.is_empty() && !self.dirty && self.behind.is_none()
+        self.waiting.is_empty() && self.unsynced.is_empty() && self.behind.is_none()
     }
 
     /// Why the disk does not take what waits; `None` when it does.
@@ -176,6 +195,10 @@ mod tests {
         }
 
         fn sync(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+
+        fn write_again(&mut self, _: &[u8]) -> io::Result<()> {
             Ok(())
         }
     }
