@@ -1,6 +1,8 @@
 //! The edge: the only room that touches time, files, threads, ports and the terminal.
 
+mod base64;
 pub mod card_file;
+pub mod chime;
 pub mod clock;
 mod commands;
 pub mod export;

@@ -1,8 +1,13 @@
-//! The one table of keys: what is pressed, what the footer shows and what the help page says all
-//! come from here.
+//! The one table of keys: what is pressed, what the footer shows, what the help page says and
+//! what the settings may change all come from here.
+
+mod name;
+mod table;
 
 use super::message::Key;
+use super::panel::Panel;
 use crate::session::mark::Did;
+use table::{Binding, KEYS, PANEL_KEYS};
 
 /// What a key asks for while no prompt is open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,24 +22,48 @@ pub enum Action {
     Reading,
     /// Logarithmic or linear current axis.
     Scale,
+    /// What the time axis counts.
+    TimeAxis,
     /// Show a shorter stretch.
     ZoomIn,
     /// Show a longer stretch.
     ZoomOut,
-    /// Look at what was earlier.
+    /// The cursor, or the picture, towards the beginning.
     Earlier,
-    /// Look at what was later.
+    /// The cursor, or the picture, towards the present.
     Later,
+    /// The picture towards the beginning.
+    PageEarlier,
+    /// The picture towards the present.
+    PageLater,
     /// Follow the present again.
     ToNow,
+    /// The cursor on or off.
+    Cursor,
+    /// The cursor to the step, mark or wake before it.
+    EventBefore,
+    /// The cursor to the step, mark or wake after it.
+    EventAfter,
     /// Select the next trial, newest first.
     NextTrial,
     /// Select the trial before.
     PreviousTrial,
-    /// The help page.
+    /// The value over the whole screen.
+    Far,
+    /// A list over the board, or no more.
+    Panel(Panel),
+    /// The help pages.
     Help,
     /// Hints on or off.
     Hints,
+    /// All sounds off or on.
+    Mute,
+    /// The next set of colours.
+    Theme,
+    /// The present finding to the clipboard.
+    Copy,
+    /// Clicks to the board or to the terminal.
+    Mouse,
     /// Write the session to a file of another kind.
     Export,
     /// Close what is open, clear what has been read.
@@ -47,87 +76,203 @@ pub enum Action {
     Redraw,
 }
 
-/// One row of the table.
-#[derive(Clone, Copy, Debug)]
-pub struct Binding {
-    /// The keys, any of them.
-    pub keys: &'static [Key],
-    /// What they ask for.
-    pub action: Action,
-    /// The keys as footer and help write them; empty where the row above speaks for both.
-    pub shown: &'static str,
+/// What a key asks for while a list is open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PanelAction {
+    /// The row above.
+    Up,
+    /// The row below.
+    Down,
+    /// Say what the step was.
+    Claim,
+    /// Give the mark another verb or name.
+    Rename,
+    /// Put the mark to another time.
+    Move,
+    /// Withdraw the mark.
+    Strike,
+}
+
+/// Why keys cannot be used as the settings say.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum KeyError {
+    /// No such entry in the table.
+    #[error("there is no key named '{name}': expected one of {expected}")]
+    NoSuchName {
+        /// What was found.
+        name: String,
+        /// Every name.
+        expected: String,
+    },
+    /// Not a key.
+    #[error(
+        "'{0}' is no key: expected one character, or Ctrl-x, Enter, Esc, Tab, Shift-Tab, \
+         Backspace, Delete, Up, Down, Left, Right, PageUp, PageDown, Home, End"
+    )]
+    NoSuchKey(String),
+    /// One key for two things.
+    #[error("the key {key} means both '{first}' and '{second}': give one of them another")]
+    Twice {
+        /// The key.
+        key: String,
+        /// The one thing.
+        first: &'static str,
+        /// The other.
+        second: &'static str,
+    },
+    /// Nothing would be left to quit or to get help with.
+    #[error("'{0}' needs a key")]
+    NoKey(&'static str),
+}
+
+/// The keys in force: the table, and what the settings changed in it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Keymap {
+    rows: Vec<(&'static Binding<Action>, Vec<Key>)>,
+}
+
+/// A row as footer and help show it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shown {
+    /// The keys.
+    pub keys: String,
     /// One or two words for the footer; empty where the footer leaves it out.
     pub label: &'static str,
     /// The line on the help page.
     pub help: &'static str,
 }
 
-const fn row(
-    keys: &'static [Key],
-    action: Action,
-    shown: &'static str,
-    label: &'static str,
-    help: &'static str,
-) -> Binding {
-    Binding {
-        keys,
-        action,
-        shown,
-        label,
-        help,
+impl Default for Keymap {
+    fn default() -> Self {
+        let row = |row: &'static Binding<Action>| (row, row.keys.to_vec());
+        Self {
+            rows: KEYS.iter().map(row).collect(),
+        }
     }
 }
 
-/// Every key of the board, in the order of the job.
-#[rustfmt::skip]
-pub const KEYS: &[Binding] = &[
-    row(&[Key::Char('l')], Action::Mark(Did::Lock), "l", "lock", "locked the car"),
-    row(&[Key::Char('o')], Action::Mark(Did::Unlock), "o", "unlock", "unlocked, or opened a door"),
-    row(&[Key::Char('p')], Action::Mark(Did::Pull), "p", "pull", "pulled a fuse or relay"),
-    row(&[Key::Char('r')], Action::Mark(Did::Refit), "r", "refit", "put it back"),
-    row(&[Key::Char('u')], Action::Mark(Did::Unplug), "u", "unplug", "parted a connector"),
-    row(&[Key::Char('i')], Action::Mark(Did::Plug), "i", "plug in", "joined it again"),
-    row(&[Key::Char('s')], Action::Mark(Did::Swap), "s", "swap", "fitted a new part"),
-    row(&[Key::Char('z')], Action::Mark(Did::Zero), "z", "zero", "zeroed the clamp"),
-    row(&[Key::Char('n')], Action::Mark(Did::Note), "n", "note", "write something down"),
-    row(&[Key::Backspace], Action::Strike, "Bksp", "strike", "withdraw the last mark"),
-    row(&[Key::Char('m')], Action::Reading, "m", "reading", "type a reading (or a digit)"),
-    row(&[Key::Char('L')], Action::MarkLate(Did::Lock), "L O Z", "", "lock, unlock, zero: late"),
-    row(&[Key::Char('O')], Action::MarkLate(Did::Unlock), "", "", ""),
-    row(&[Key::Char('Z')], Action::MarkLate(Did::Zero), "", "", ""),
-    row(&[Key::Tab, Key::Up], Action::NextTrial, "Tab", "trials", "select a trial: its why"),
-    row(&[Key::BackTab, Key::Down], Action::PreviousTrial, "Down", "", "select a newer trial"),
-    row(&[Key::Char('g')], Action::Scale, "g", "scale", "current axis: log or linear"),
-    row(&[Key::Char('+'), Key::Char('=')], Action::ZoomIn, "+ -", "zoom", "shorter or longer time"),
-    row(&[Key::Char('-'), Key::Char('_')], Action::ZoomOut, "", "", ""),
-    row(&[Key::Left, Key::PageUp], Action::Earlier, "Left Right", "", "look at earlier or later"),
-    row(&[Key::Right, Key::PageDown], Action::Later, "", "", ""),
-    row(&[Key::Home, Key::End, Key::Char('0')], Action::ToNow, "Home", "", "back to now"),
-    row(&[Key::Char('h')], Action::Hints, "h", "", "hints on or off"),
-    row(&[Key::Char('e')], Action::Export, "e", "export", "write a .csv or .json file"),
-    row(&[Key::Char('?')], Action::Help, "?", "help", "this page"),
-    row(&[Key::Esc], Action::Dismiss, "Esc", "", "close page, clear caution"),
-    row(&[Key::Char('q'), Key::Ctrl('c')], Action::Quit, "q", "quit", "quit (Ctrl-C too)"),
-    row(&[Key::Ctrl('z')], Action::Suspend, "^Z", "", "pause: to the command line"),
-    row(&[Key::Ctrl('l')], Action::Redraw, "^L", "", "draw the screen anew"),
-];
+impl Keymap {
+    /// What `key` asks for. With a meter that is read by eye, a digit begins a reading.
+    #[must_use]
+    pub fn action(&self, key: Key, manual: bool) -> Option<Action> {
+        if manual && matches!(key, Key::Char(c) if c.is_ascii_digit()) {
+            return Some(Action::Reading);
+        }
+        self.rows
+            .iter()
+            .find(|(_, keys)| keys.contains(&key))
+            .map(|(row, _)| row.action)
+            .filter(|action| manual || *action != Action::Reading)
+    }
 
-/// What `key` asks for. With a meter that is read by eye, a digit begins a reading.
+    /// Gives the entry `name` these keys instead of its own.
+    ///
+    /// # Errors
+    /// [`KeyError`] when there is no such entry or no such key.
+    pub fn bind<T: AsRef<str>>(&mut self, name: &str, keys: &[T]) -> Result<(), KeyError> {
+        let keys: Vec<Key> = keys
+            .iter()
+            .map(|text| name::parse(text.as_ref()))
+            .collect::<Result<_, _>>()?;
+        let Some((row, bound)) = self.rows.iter_mut().find(|(row, _)| row.name == name) else {
+            let names: Vec<&str> = KEYS.iter().map(|row| row.name).collect();
+            return Err(KeyError::NoSuchName {
+                name: name.to_owned(),
+                expected: names.join(", "),
+            });
+        };
+        if keys.is_empty() && matches!(row.action, Action::Quit | Action::Help) {
+            return Err(KeyError::NoKey(row.name));
+        }
+        *bound = keys;
+        Ok(())
+    }
+
+    /// Whether every key means one thing.
+    ///
+    /// # Errors
+    /// [`KeyError::Twice`] names the first key that does not.
+    pub fn check(&self) -> Result<(), KeyError> {
+        let all: Vec<(&'static str, Key)> = self
+            .rows
+            .iter()
+            .flat_map(|(row, keys)| keys.iter().map(|key| (row.name, *key)))
+            .collect();
+        for (n, (second, key)) in all.iter().enumerate() {
+            if let Some((first, _)) = all.iter().take(n).find(|(_, other)| other == key) {
+                return Err(KeyError::Twice {
+                    key: name::of(*key),
+                    first,
+                    second,
+                });
+            }
+        }
+        Ok(())
+    }
+
+    /// Every entry with its keys as the settings write them.
+    pub fn entries(&self) -> impl Iterator<Item = (&'static str, Vec<String>, &'static str)> {
+        self.rows.iter().map(|(row, keys)| {
+            (
+                row.name,
+                keys.iter().copied().map(name::of).collect(),
+                row.help,
+            )
+        })
+    }
+
+    /// The rows that apply, those that belong together as one: typing readings only with a meter
+    /// that is read by eye.
+    #[must_use]
+    pub fn shown(&self, manual: bool) -> Vec<Shown> {
+        let mut shown: Vec<Shown> = Vec::new();
+        for (row, keys) in &self.rows {
+            if row.action == Action::Reading && !manual {
+                continue;
+            }
+            let key = keys.first().copied().map(name::short);
+            if row.joined {
+                if let (Some(above), Some(key)) = (shown.last_mut(), key) {
+                    above.keys = format!("{} {key}", above.keys);
+                }
+            } else {
+                shown.push(Shown {
+                    keys: key.unwrap_or_default(),
+                    label: row.label,
+                    help: row.help,
+                });
+            }
+        }
+        shown.retain(|row| !row.keys.is_empty());
+        shown
+    }
+}
+
+/// What `key` asks for while `panel` is open; `None` leaves it to the table of the board.
 #[must_use]
-pub fn action(key: Key, manual: bool) -> Option<Action> {
-    if manual && matches!(key, Key::Char(c) if c.is_ascii_digit()) {
-        return Some(Action::Reading);
-    }
-    KEYS.iter()
-        .find(|binding| binding.keys.contains(&key))
-        .map(|binding| binding.action)
-        .filter(|action| manual || *action != Action::Reading)
+pub fn panel_action(panel: Panel, key: Key) -> Option<PanelAction> {
+    PANEL_KEYS
+        .iter()
+        .filter(|(panels, _)| panels.contains(&panel))
+        .find(|(_, row)| row.keys.contains(&key))
+        .map(|(_, row)| row.action)
 }
 
-/// The rows that apply: typing readings only with a meter that is read by eye.
-pub fn rows(manual: bool) -> impl Iterator<Item = &'static Binding> {
-    KEYS.iter()
-        .filter(move |binding| manual || binding.action != Action::Reading)
+/// The keys of an open list, for the footer.
+pub fn panel_shown(panel: Panel) -> impl Iterator<Item = Shown> {
+    PANEL_KEYS
+        .iter()
+        .filter(move |(panels, row)| panels.contains(&panel) && !row.label.is_empty())
+        .map(|(_, row)| Shown {
+            keys: row
+                .keys
+                .first()
+                .copied()
+                .map(name::short)
+                .unwrap_or_default(),
+            label: row.label,
+            help: row.help,
+        })
 }
 
 #[cfg(test)]
@@ -136,10 +281,14 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things() {
-        let all: Vec<Key> = KEYS.iter().flat_map(|row| row.keys).copied().collect();
-        for (n, key) in all.iter().enumerate() {
-            assert!(!all[n + 1..].contains(key), "{key:?} stands twice");
-        }
+        assert_eq!(Keymap::default().check(), Ok(()));
+        let mut keys = Keymap::default();
+        keys.bind("note", &["p"]).unwrap();
+        let said = keys.check().unwrap_err().to_string();
+        assert!(
+            said.contains("the key p means both 'pull' and 'note'"),
+            "{said}"
+        );
     }
 
     #[test]
@@ -154,9 +303,50 @@ mod tests {
 
     #[test]
     fn readings_are_typed_only_where_the_meter_is_read_by_eye() {
-        assert_eq!(action(Key::Char('0'), true), Some(Action::Reading));
-        assert_eq!(action(Key::Char('0'), false), Some(Action::ToNow));
-        assert_eq!(action(Key::Char('m'), false), None);
-        assert!(rows(true).count() > rows(false).count());
+        let keys = Keymap::default();
+        assert_eq!(keys.action(Key::Char('0'), true), Some(Action::Reading));
+        assert_eq!(keys.action(Key::Char('0'), false), Some(Action::ToNow));
+        assert_eq!(keys.action(Key::Char('m'), false), None);
+        assert!(keys.shown(true).len() > keys.shown(false).len());
+    }
+
+    #[test]
+    fn another_key_is_taken_shown_and_its_old_one_is_free() {
+        let mut keys = Keymap::default();
+        keys.bind("lock", &["F", "Ctrl-k"]).unwrap();
+        assert_eq!(
+            keys.action(Key::Char('F'), false),
+            Some(Action::Mark(Did::Lock))
+        );
+        assert_eq!(
+            keys.action(Key::Ctrl('k'), false),
+            Some(Action::Mark(Did::Lock))
+        );
+        assert_eq!(keys.action(Key::Char('l'), false), None);
+        assert_eq!(
+            keys.shown(false).first().map(|row| row.keys.clone()),
+            Some("F".into())
+        );
+    }
+
+    #[test]
+    fn names_that_are_none_are_told() {
+        let mut keys = Keymap::default();
+        assert!(
+            keys.bind("locks", &["x"])
+                .unwrap_err()
+                .to_string()
+                .contains("lock")
+        );
+        assert!(keys.bind("lock", &["Hyper-x"]).is_err());
+        assert!(keys.bind::<&str>("quit", &[]).is_err());
+        assert!(keys.bind::<&str>("zoom-in", &[]).is_ok());
+    }
+
+    #[test]
+    fn names_of_entries_are_unique() {
+        for (n, row) in KEYS.iter().enumerate() {
+            assert!(KEYS.iter().skip(n + 1).all(|other| other.name != row.name));
+        }
     }
 }

@@ -34,6 +34,13 @@ impl<'a> Canvas<'a> {
         }
     }
 
+    /// Another look for what stands there.
+    fn restyle(&mut self, x: u16, y: u16, role: Role) {
+        if let Some(cell) = self.buffer.cell_mut(Position { x, y }) {
+            cell.set_style(self.theme.style(role));
+        }
+    }
+
     /// Text, at most `room` cells of it; says how many it took.
     fn text(&mut self, x: u16, y: u16, text: &str, room: u16, role: Role) -> u16 {
         let area = self.buffer.area;
@@ -87,6 +94,18 @@ fn rows(area: Area) -> std::ops::Range<u16> {
     area.y..area.y.saturating_add(area.height)
 }
 
+/// Draws rows from the top of the screen.
+pub(super) fn draw_lines(lines: &[Line], canvas: &mut Canvas<'_>) {
+    let all = canvas.buffer.area;
+    let area = Area {
+        x: all.x,
+        y: all.y,
+        width: all.width,
+        height: all.height,
+    };
+    canvas.lines(area, lines);
+}
+
 /// Draws every part.
 pub(super) fn draw(scene: &Scene, canvas: &mut Canvas<'_>) {
     let areas = &scene.areas;
@@ -95,6 +114,7 @@ pub(super) fn draw(scene: &Scene, canvas: &mut Canvas<'_>) {
     now(areas.now, &scene.now, canvas);
     plot::draw(areas.plot, &scene.plot, canvas);
     strip::draw(areas.strip, areas.axis, &scene.plot, canvas);
+    canvas.lines(areas.cursor, &scene.cursor);
     trials(areas.trials, &scene.trials, canvas);
     canvas.lines(areas.why, &scene.why);
     canvas.lines(areas.notices, &scene.notices);

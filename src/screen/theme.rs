@@ -37,6 +37,15 @@ impl Theme {
         Self { colours, glyphs }
     }
 
+    /// The set of colours after this one, round and round.
+    #[must_use]
+    pub const fn next(self) -> Self {
+        Self {
+            colours: !self.colours,
+            ..self
+        }
+    }
+
     /// The look of a role.
     #[must_use]
     pub const fn style(&self, role: Role) -> Style {
@@ -54,11 +63,13 @@ const fn look(role: Role) -> (Option<Color>, Modifier) {
     let plain = Modifier::empty();
     match role {
         Role::Plain => (None, plain),
-        Role::Dim | Role::Frame => (Some(Color::DarkGray), plain),
+        Role::Dim | Role::Frame | Role::Shade => (Some(Color::DarkGray), plain),
         Role::Strong => (None, bold),
         Role::Key | Role::Flag => (Some(Color::Cyan), bold),
         Role::Alarm => (Some(Color::LightRed), bold.union(Modifier::REVERSED)),
         Role::Caution => (Some(Color::LightYellow), bold),
+        Role::Cursor => (None, bold),
+        Role::Timeout => (Some(Color::LightMagenta), plain),
         Role::Hint => (Some(Color::LightBlue), plain),
         Role::Trace => (Some(Color::LightGreen), plain),
         Role::TraceAbove | Role::Unsure => (Some(Color::LightYellow), plain),

@@ -1,0 +1,70 @@
+//! Keys that change the picture and record nothing.
+
+use super::Model;
+use super::keymap::Action;
+use super::view::Scale;
+
+impl Model {
+    pub(super) fn look(&mut self, action: Action) {
+        let now = self.now;
+        let trials = self.judgement.trials.len();
+        let view = &mut self.view;
+        match action {
+            Action::Scale => {
+                view.scale = match view.scale {
+                    Scale::Log => Scale::Linear,
+                    Scale::Linear => Scale::Log,
+                }
+            }
+            Action::TimeAxis => view.time = view.time.next(),
+            Action::ZoomIn => view.zoom_in(now),
+            Action::ZoomOut => view.zoom_out(now),
+            Action::Earlier => view.earlier(now),
+            Action::Later => view.later(now),
+            Action::PageEarlier => view.page_earlier(now),
+            Action::PageLater => view.page_later(now),
+            Action::ToNow => view.to_now(),
+            Action::Cursor => view.toggle_cursor(now),
+            Action::EventBefore => self.jump(false),
+            Action::EventAfter => self.jump(true),
+            Action::NextTrial => view.next_trial(trials),
+            Action::PreviousTrial => view.previous_trial(trials),
+            Action::Far => view.far = !view.far,
+            Action::Panel(panel) => view.toggle_panel(panel),
+            Action::Help => view.next_help(),
+            Action::Hints => view.hints = !view.hints,
+            Action::Mute => {
+                view.muted = !view.muted;
+                let said = if view.muted {
+                    "Sounds off."
+                } else {
+                    "Sounds on."
+                };
+                self.notices.reply = Some(said.into());
+            }
+            Action::Mark(_)
+            | Action::MarkLate(_)
+            | Action::Strike
+            | Action::Reading
+            | Action::Copy
+            | Action::Mouse
+            | Action::Theme
+            | Action::Export
+            | Action::Dismiss
+            | Action::Quit
+            | Action::Suspend
+            | Action::Redraw => {}
+        }
+    }
+
+    fn jump(&mut self, after: bool) {
+        let from = self.view.cursor.unwrap_or(self.now);
+        match self.event_beside(from, after) {
+            Some(t) => self.view.point_at(t, self.now),
+            None => {
+                let side = if after { "after" } else { "before" };
+                self.notices.reply = Some(format!("No step, mark or wake {side} this."));
+            }
+        }
+    }
+}
