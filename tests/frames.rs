@@ -150,6 +150,9 @@ impl Bench {
                 }
                 Effect::Bell(bell) => self.bells.push(bell),
                 other @ (Effect::Export(_)
+                | Effect::Copy(_)
+                | Effect::Mouse(_)
+                | Effect::NextTheme
                 | Effect::WakeAt(_)
                 | Effect::Redraw
                 | Effect::Suspend
@@ -358,7 +361,7 @@ CAUTION: connect without powering the car down. With a meter in series never
 crank, switch on or open a door. The maker's data go before anything shown here.
 Next: close the doors, take the key away, lock the car (l)
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
 ",
     );
     bench.keys(&[Key::Esc, Key::Char('h')]);
@@ -397,7 +400,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
   0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5       first look only   +0.3 mA ± 4.0 mA    not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
 ",
     );
 }
@@ -432,7 +435,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 pull B4: fell by 270 mA within a second of the pull and stayed there; still
 above the limit of 50 mA
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
 ",
     );
 }
@@ -480,8 +483,8 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5                          first look only   +0.3 mA ± 4.0 mA    not yet
-l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  Tab trials  g scale
-+ - zoom  e export  ? help  q quit
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w what was?
+Tab trials  c cursor  f far  ? help  q quit
 ",
     );
 }
@@ -546,13 +549,13 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
             ┊                                           ⡇                                                               ┊                               ┊
             ┊                                           ⠧⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⡄                               ┊
             ┊                                                                                                           ⡇                               ┊
-  0 mA ┤── limit 50 mA ─────────────────────────────────────────────────────────────────────────────────────────────────⠓⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒───────────────────────────────────────────
+  0 mA ┤───── limit 50 mA ──────────────────────────────────────────────────────────────────────────────────────────────⠓⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒───────────────────────────────────────────
  phase  A###plateau=====================================F\\settled___________________________________________________________________________________________
  linear 0 min              2 min              4 min              6 min              8 min               10 min             12 min             14 min             16 min             18 min        20 min
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5                          first look only   +0.3 mA ± 4.0 mA    not yet
-l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
 ",
     );
 }
@@ -602,25 +605,25 @@ fn the_help_page_fits_a_small_screen() {
 lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 ┌──────────────────────────────────────────────────────────────────────────────┐
-│ KEYS                                                                         │
-│          l locked the car                   Down select a newer trial        │
-│          o unlocked, or opened a door          g current axis: log or linear │
+│ KEYS   again for the words: ?                                                │
+│          l locked the car              PgUp PgDn plot earlier, later         │
+│          o unlocked, or opened a door       Home back to now                 │
 │          p pulled a fuse or relay            + - shorter or longer time      │
-│          r put it back                Left Right look at earlier or later    │
-│          u parted a connector               Home back to now                 │
-│          i joined it again                     h hints on or off             │
-│          s fitted a new part                   e write a .csv or .json file  │
-│          z zeroed the clamp                    ? this page                   │
-│          n write something down              Esc close page, clear caution   │
-│       Bksp withdraw the last mark              q quit (Ctrl-C too)           │
-│      L O Z lock, unlock, zero: late           ^Z pause: to the command line  │
-│        Tab select a trial: its why            ^L draw the screen anew        │
-│ Several fuses at once: B4+B2. Enter alone takes the name in [brackets].      │
-│ Late: end any name with @40s or @2m, as in B4 @40s: that long ago.           │
-│ First look: the change seconds after a pull, not settled, so no finding.     │
-│ At once: a direct load. Late: the part kept other modules awake.             │
-│ U (behind ±) holds about 95 % of the time. The meter's own accuracy          │
-│ counts in it only if the card names it.                                      │
+│          r put it back                         g current axis: log or linear │
+│          u parted a connector                  t time: session, clock, stir… │
+│          i joined it again                     f large: read from two metres │
+│          s fitted a new part                   b all sounds off or on        │
+│          z zeroed the clamp                    y copy the finding            │
+│          n write something down                T colours: dark, light, none  │
+│      L O Z lock, unlock, zero: late            M mouse on or off             │
+│       Bksp withdraw the last mark              h hints on or off             │
+│          k list: move, rename, strike          e write a .csv or .json file  │
+│          w steps that nobody marked            ? keys, then words            │
+│        Tab select a trial: its why           Esc close page, clear caution   │
+│      S-Tab select a newer trial                q quit (Ctrl-C too)           │
+│          c cursor: reads the plot             ^Z pause: to the command line  │
+│ Left Right cursor or plot: move               ^L draw the screen anew        │
+│        [ ] cursor to step, mark, wake                                        │
 │                                                                              │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",

@@ -165,6 +165,17 @@ impl Keymap {
             .filter(|action| manual || *action != Action::Reading)
     }
 
+    /// The first key for this, as the footer shows it; empty when there is none.
+    #[must_use]
+    pub fn key_of(&self, action: Action) -> String {
+        self.rows
+            .iter()
+            .filter(|(row, _)| row.action == action)
+            .find_map(|(_, keys)| keys.first().copied())
+            .map(name::short)
+            .unwrap_or_default()
+    }
+
     /// Gives the entry `name` these keys instead of its own.
     ///
     /// # Errors

@@ -1,5 +1,6 @@
 //! From a scene to cells. Every write goes through [`Canvas`], which cuts what lies outside.
 
+mod far;
 mod plot;
 mod strip;
 
@@ -109,6 +110,13 @@ pub(super) fn draw_lines(lines: &[Line], canvas: &mut Canvas<'_>) {
 /// Draws every part.
 pub(super) fn draw(scene: &Scene, canvas: &mut Canvas<'_>) {
     let areas = &scene.areas;
+    if let Some(far) = &scene.far {
+        far::draw(areas.all, far, canvas);
+        if let Some(overlay) = &scene.overlay {
+            over(overlay, canvas);
+        }
+        return;
+    }
     head(areas.head, &scene.head, canvas);
     canvas.lines(areas.banners, &scene.banners);
     now(areas.now, &scene.now, canvas);

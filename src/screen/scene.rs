@@ -2,6 +2,7 @@
 //! colour and no terminal library in here.
 
 pub mod cursor;
+pub mod far;
 pub mod head;
 pub mod now;
 pub mod overlay;
@@ -15,6 +16,7 @@ use super::width;
 use crate::desk::Model;
 use crate::desk::keymap;
 use crate::reading::Elapsed;
+use far::Far;
 use now::Now;
 use overlay::Overlay;
 use plot::Plot;
@@ -45,6 +47,8 @@ pub struct Scene {
     pub hint: Vec<Line>,
     /// The keys.
     pub footer: Vec<Line>,
+    /// The value over the whole screen, in place of all the rest.
+    pub far: Option<Far>,
     /// What lies over everything.
     pub overlay: Option<Overlay>,
 }
@@ -85,6 +89,7 @@ impl Scene {
             notices,
             hint,
             footer,
+            far: Far::of(model, &areas),
             overlay: Overlay::of(model, &areas),
             areas,
         }
@@ -98,7 +103,7 @@ impl Scene {
         let area = self.areas.plot;
         let cell = column.checked_sub(area.x.saturating_add(plot::GUTTER))?;
         let inside = row >= area.y && row < area.y.saturating_add(area.height);
-        if !inside || cell >= self.plot.cells || self.overlay.is_some() {
+        if !inside || cell >= self.plot.cells || self.overlay.is_some() || self.far.is_some() {
             return None;
         }
         let (from, to) = model.view().window(model.now());
@@ -156,12 +161,15 @@ fn footer(model: &Model, columns: u16) -> Vec<Line> {
     shown.extend(model.options().habits.keys.shown(model.is_manual()));
     let mut lines = vec![Line::default()];
     for key in shown.iter().filter(|key| !key.label.is_empty()) {
-        let piece = Line::new(Role::Key, &key.keys).and(Role::Plain, format!(" {}  ", key.label));
+        let piece = Line::new(Role::Key, &key.keys).and(Role::Plain, format!(" {}", key.label));
         let used = lines.last().map_or(0, Line::cells);
-        let needed = piece.cells().saturating_sub(2);
+        let needed = piece.cells().saturating_add(2);
         if used > 0 && used.saturating_add(needed) > columns {
             lines.push(piece);
         } else if let Some(line) = lines.last_mut() {
+            if used > 0 {
+                *line = std::mem::take(line).and(Role::Plain, "  ");
+            }
             line.0.extend(piece.0);
         }
     }

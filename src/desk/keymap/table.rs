@@ -81,7 +81,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("page-earlier", &[Key::PageUp], Action::PageEarlier, "", "plot earlier, later"),
     more("page-later", &[Key::PageDown], Action::PageLater),
     row("now", &[Key::Home, Key::End, Key::Char('0')], Action::ToNow, "", "back to now"),
-    row("zoom-in", &[Key::Char('+'), Key::Char('=')], Action::ZoomIn, "zoom", "shorter or longer time"),
+    row("zoom-in", &[Key::Char('+'), Key::Char('=')], Action::ZoomIn, "", "shorter or longer time"),
     more("zoom-out", &[Key::Char('-'), Key::Char('_')], Action::ZoomOut),
     row("scale", &[Key::Char('g')], Action::Scale, "", "current axis: log or linear"),
     row("time-axis", &[Key::Char('t')], Action::TimeAxis, "", "time: session, clock, stirring"),

@@ -3,6 +3,7 @@
 mod lists;
 
 use crate::desk::Model;
+use crate::desk::keymap::Action;
 use crate::desk::panel::Panel;
 use crate::desk::prompt::Prompt;
 use crate::screen::arrange::{Area, Areas};
@@ -42,7 +43,8 @@ impl Overlay {
         if let Some(prompt) = model.prompt() {
             return Some(ask(prompt, areas));
         }
-        Some(match model.view().panel? {
+        let panel = model.view().panel.filter(|_| !model.view().far);
+        Some(match panel? {
             Panel::Keys => keys(model, areas),
             Panel::Words => words(areas),
             Panel::Steps => lists::steps(model, areas),
@@ -144,7 +146,11 @@ fn keys(model: &Model, areas: &Areas) -> Overlay {
         rows.len()
     };
     let column = if two { inner / 2 } else { inner };
-    let mut lines = vec![Line::new(Role::Strong, "KEYS").and(Role::Dim, "   ? again: the words")];
+    let mut lines = vec![
+        Line::new(Role::Strong, "KEYS")
+            .and(Role::Dim, "   again for the words: ")
+            .and(Role::Key, model.options().habits.keys.key_of(Action::Help)),
+    ];
     for at in 0..half {
         let mut line = Line::default();
         for row in [rows.get(at), rows.get(half.saturating_add(at))]
