@@ -17,9 +17,12 @@ pub mod recording;
 pub mod run;
 pub mod scribe;
 pub mod session_file;
+pub mod settings;
 pub mod signals;
 pub mod simulated;
 pub mod source;
+pub mod stage;
+pub mod tail;
 pub mod terminal;
 pub mod threads;
 
@@ -39,7 +42,7 @@ pub fn run(flags: Flags) -> ExitCode {
     let Some(command) = flags.command else {
         return help();
     };
-    match commands::run(command) {
+    match commands::run(command, flags.settings.as_deref()) {
         Ok(code) => code,
         Err(error) if is_closed_pipe(&error) => ExitCode::SUCCESS,
         Err(error) => {

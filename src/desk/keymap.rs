@@ -125,6 +125,19 @@ pub enum KeyError {
     NoKey(&'static str),
 }
 
+impl KeyError {
+    /// Whether the error is about the entry of this name.
+    #[must_use]
+    pub fn names(&self, entry: &str) -> bool {
+        match self {
+            Self::Twice { first, second, .. } => [*first, *second].contains(&entry),
+            Self::NoSuchName { name, .. } => name == entry,
+            Self::NoKey(name) => *name == entry,
+            Self::NoSuchKey(_) => false,
+        }
+    }
+}
+
 /// The keys in force: the table, and what the settings changed in it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Keymap {

@@ -59,12 +59,11 @@ impl Model {
 
     fn jump(&mut self, after: bool) {
         let from = self.view.cursor.unwrap_or(self.now);
-        match self.event_beside(from, after) {
-            Some(t) => self.view.point_at(t, self.now),
-            None => {
-                let side = if after { "after" } else { "before" };
-                self.notices.reply = Some(format!("No step, mark or wake {side} this."));
-            }
+        if let Some(t) = self.event_beside(from, after) {
+            self.view.point_at(t, self.now);
+        } else {
+            let side = if after { "after" } else { "before" };
+            self.notices.reply = Some(format!("No step, mark or wake {side} this."));
         }
     }
 }

@@ -55,6 +55,10 @@ const NUDGE_MIN_S: f64 = 1.0;
 
 /// What is looked at.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a switch of its own with a key of its own"
+)]
 pub struct View {
     span: usize,
     end: Option<Elapsed>,

@@ -140,8 +140,10 @@ impl Times {
         match self {
             Self::Elapsed => time_label(t_s, step),
             Self::Clock { day, .. } => clock_label(day, t_s, step),
-            Self::Since { .. } if t_s < 0 => format!("-{}", time_label(-t_s, step)),
-            Self::Since { .. } => format!("+{}", time_label(t_s, step)),
+            Self::Since { .. } => {
+                let sign = if t_s < 0 { '-' } else { '+' };
+                format!("{sign}{}", time_label(t_s.saturating_abs(), step))
+            }
         }
     }
 }

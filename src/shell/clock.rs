@@ -9,6 +9,8 @@
     reason = "this file is where the time is asked"
 )]
 
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use chrono::{DateTime, FixedOffset, Local};
@@ -22,6 +24,7 @@ pub struct Clock {
     started: Duration,
     base: Elapsed,
     speed: f64,
+    ahead_ms: Arc<AtomicI64>,
 }
 
 impl Clock {
@@ -32,6 +35,7 @@ impl Clock {
             started: since_boot(),
             base,
             speed: speed.max(1e-3),
+            ahead_ms: Arc::default(),
         }
     }
 
@@ -42,6 +46,7 @@ impl Clock {
             started: since_boot(),
             base: t,
             speed: 0.0,
+            ahead_ms: Arc::default(),
         }
     }
 
@@ -49,7 +54,18 @@ impl Clock {
     #[must_use]
     pub fn now(&self) -> Elapsed {
         let real = since_boot().saturating_sub(self.started);
-        self.base.plus_secs(real.as_secs_f64() * self.speed)
+        let own = self.base.plus_secs(real.as_secs_f64() * self.speed);
+        let ahead_ms = self.ahead_ms.load(Ordering::Relaxed);
+        Elapsed::from_ms(own.ms().saturating_add(ahead_ms))
+    }
+
+    /// Sets this clock and its clones forward to `t`, never back: the record that it goes by has
+    /// come further.
+    pub fn catch_up(&self, t: Elapsed) {
+        let behind_ms = t.ms().saturating_sub(self.now().ms());
+        if behind_ms > 0 {
+            self.ahead_ms.fetch_add(behind_ms, Ordering::Relaxed);
+        }
     }
 
     /// How long to wait, in real time, until the session reaches `t`; zero when it has.
@@ -152,6 +168,16 @@ mod tests {
         let first = clock.now();
         let second = clock.clone().now();
         assert!(first >= Elapsed::from_secs(91.0) && second >= first);
+    }
+
+    #[test]
+    fn it_is_set_forward_with_its_clones_and_never_back() {
+        let clock = Clock::stopped(Elapsed::ZERO);
+        let other = clock.clone();
+        clock.catch_up(Elapsed::from_secs(90.0));
+        other.catch_up(Elapsed::from_secs(40.0));
+        assert_eq!(other.now(), Elapsed::from_secs(90.0));
+        assert_eq!(clock.now(), Elapsed::from_secs(90.0));
     }
 
     #[test]

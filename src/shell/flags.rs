@@ -18,6 +18,9 @@ pub struct Flags {
     /// What to do.
     #[command(subcommand)]
     pub command: Option<Command>,
+    /// Settings from this file [default: that of 'lullboard settings']
+    #[arg(long, value_name = "FILE", global = true)]
+    pub settings: Option<PathBuf>,
 }
 
 /// Where to begin without a meter at hand.
@@ -46,6 +49,10 @@ pub enum Command {
     Export(Export),
     /// Is this session file whole and unaltered?
     Check(Check),
+    /// Watch a session that another lullboard records, without touching it
+    Follow(Follow),
+    /// Say where the settings are, and print the file with every default
+    Settings,
     /// List the ports where a meter may be, and listen on each
     Meters(Meters),
 }
@@ -117,6 +124,14 @@ pub struct Open {
     /// Go on recording it from this meter
     #[arg(long, value_name = "URI")]
     pub meter: Option<MeterUri>,
+}
+
+/// Flags of `follow`.
+#[derive(Debug, Args)]
+pub struct Follow {
+    /// The session file
+    #[arg(value_name = "SESSION")]
+    pub file: PathBuf,
 }
 
 /// Flags of `judge`.

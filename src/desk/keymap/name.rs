@@ -46,23 +46,29 @@ pub(super) fn parse(text: &str) -> Result<Key, KeyError> {
 
 /// As the settings write it.
 pub(super) fn of(key: Key) -> String {
-    match key {
-        Key::Char(c) => c.to_string(),
-        Key::Ctrl(c) => format!("Ctrl-{c}"),
-        named => word(named, |row| row.0),
+    if let Key::Char(c) = key {
+        c.to_string()
+    } else if let Key::Ctrl(c) = key {
+        format!("Ctrl-{c}")
+    } else {
+        word(key, |row| row.0)
     }
 }
 
 /// As the footer shows it.
 pub(super) fn short(key: Key) -> String {
-    match key {
-        Key::Char(' ') => "Space".into(),
-        Key::Char(c) => c.to_string(),
-        Key::Ctrl(c) => format!("^{}", c.to_ascii_uppercase()),
-        named => word(named, |row| row.1),
+    if key == Key::Char(' ') {
+        "Space".into()
+    } else if let Key::Char(c) = key {
+        c.to_string()
+    } else if let Key::Ctrl(c) = key {
+        format!("^{}", c.to_ascii_uppercase())
+    } else {
+        word(key, |row| row.1)
     }
 }
 
+/// The name of a key that is no character.
 fn word(key: Key, pick: impl Fn(&(&'static str, &'static str, Key)) -> &'static str) -> String {
     NAMED
         .iter()

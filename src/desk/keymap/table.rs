@@ -84,7 +84,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("zoom-in", &[Key::Char('+'), Key::Char('=')], Action::ZoomIn, "", "shorter or longer time"),
     more("zoom-out", &[Key::Char('-'), Key::Char('_')], Action::ZoomOut),
     row("scale", &[Key::Char('g')], Action::Scale, "", "current axis: log or linear"),
-    row("time-axis", &[Key::Char('t')], Action::TimeAxis, "", "time: session, clock, stirring"),
+    row("time-axis", &[Key::Char('t')], Action::TimeAxis, "", "time axis: what it counts"),
     row("far", &[Key::Char('f')], Action::Far, "far", "large: read from two metres"),
     row("mute", &[Key::Char('b')], Action::Mute, "", "all sounds off or on"),
     row("copy", &[Key::Char('y')], Action::Copy, "", "copy the finding"),

@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use anyhow::{Result, bail};
 
+use crate::desk::habits::Habits;
 use crate::shell::flags::Record;
 use crate::shell::lines::Lines;
 use crate::shell::recording;
@@ -18,7 +19,7 @@ pub(super) fn run(flags: &Record) -> Result<ExitCode> {
              or use 'lullboard live'"
         );
     }
-    let (recording, desk) = recording::begin(&flags.recording, &flags.card)?;
+    let (recording, desk) = recording::begin(&flags.recording, &flags.card, Habits::default())?;
     let recording = recording.ending_with_source(true);
     recording.in_lines(desk, &mut Lines::new(io::stdout()))?;
     Ok(ExitCode::SUCCESS)
