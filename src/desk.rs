@@ -192,6 +192,13 @@ impl Model {
         &self.notices
     }
 
+    /// The keys that do something here, for footer and help.
+    #[must_use]
+    pub fn shown_keys(&self) -> Vec<keymap::Shown> {
+        let options = &self.options;
+        options.habits.keys.shown(self.manual, options.read_only)
+    }
+
     /// What to do next, if hints are on and there is something to say.
     #[must_use]
     pub fn hint(&self) -> Option<String> {

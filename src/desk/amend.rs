@@ -97,14 +97,18 @@ impl Model {
         }
     }
 
-    /// The step nearest to `at` that no other mark explains.
+    /// The step nearest to `at` that no other mark explains; the car's own wakes only where there
+    /// is nothing else.
     fn free_step(&self, id: MarkId, at: Elapsed) -> Option<Elapsed> {
-        self.judgement
-            .steps
-            .iter()
-            .filter(|step| step.mark.is_none_or(|mark| mark == id))
-            .map(|step| step.t)
-            .min_by_key(|t| t.ms().abs_diff(at.ms()))
+        let nearest = |steps: &mut dyn Iterator<Item = Elapsed>| {
+            steps.min_by_key(|t| t.ms().abs_diff(at.ms()))
+        };
+        let steps = &self.judgement.steps;
+        let own = steps.iter().filter(|step| step.mark == Some(id));
+        let unclaimed = self.unclaimed();
+        let likely = own.chain(&unclaimed).map(|step| step.t);
+        let free = steps.iter().filter(|step| step.mark.is_none());
+        nearest(&mut likely.into_iter()).or_else(|| nearest(&mut free.map(|step| step.t)))
     }
 
     /// The strike first: should the journal stop between the two, a mark too few is asked about,

@@ -246,12 +246,44 @@ impl Keymap {
     }
 
     /// The rows that apply, those that belong together as one: typing readings only with a meter
-    /// that is read by eye.
+    /// that is read by eye, marks only where the session is recorded.
     #[must_use]
-    pub fn shown(&self, manual: bool) -> Vec<Shown> {
+    pub fn shown(&self, manual: bool, read_only: bool) -> Vec<Shown> {
         let mut shown: Vec<Shown> = Vec::new();
         for (row, keys) in &self.rows {
-            if row.action == Action::Reading && !manual {
+            let records = match row.action {
+                Action::Mark(_) | Action::MarkLate(_) | Action::Strike => true,
+                Action::Reading if !manual => continue,
+                Action::Reading => true,
+                Action::Scale
+                | Action::TimeAxis
+                | Action::ZoomIn
+                | Action::ZoomOut
+                | Action::Earlier
+                | Action::Later
+                | Action::PageEarlier
+                | Action::PageLater
+                | Action::ToNow
+                | Action::Cursor
+                | Action::EventBefore
+                | Action::EventAfter
+                | Action::NextTrial
+                | Action::PreviousTrial
+                | Action::Far
+                | Action::Panel(_)
+                | Action::Help
+                | Action::Hints
+                | Action::Mute
+                | Action::Theme
+                | Action::Copy
+                | Action::Mouse
+                | Action::Export
+                | Action::Dismiss
+                | Action::Quit
+                | Action::Suspend
+                | Action::Redraw => false,
+            };
+            if records && read_only {
                 continue;
             }
             let key = keys.first().copied().map(name::short);
@@ -282,8 +314,14 @@ pub fn panel_action(panel: Panel, key: Key) -> Option<PanelAction> {
         .map(|(_, row)| row.action)
 }
 
-/// The keys of an open list, for the footer.
+/// The keys of an open list, for the footer. Those of the board act there too, but what the list
+/// takes is to be seen.
 pub fn panel_shown(panel: Panel) -> impl Iterator<Item = Shown> {
+    let close = Shown {
+        keys: name::short(Key::Esc),
+        label: "close",
+        help: "",
+    };
     PANEL_KEYS
         .iter()
         .filter(move |(panels, row)| panels.contains(&panel) && !row.label.is_empty())
@@ -297,6 +335,7 @@ pub fn panel_shown(panel: Panel) -> impl Iterator<Item = Shown> {
             label: row.label,
             help: row.help,
         })
+        .chain([close])
 }
 
 #[cfg(test)]
@@ -331,7 +370,8 @@ mod tests {
         assert_eq!(keys.action(Key::Char('0'), true), Some(Action::Reading));
         assert_eq!(keys.action(Key::Char('0'), false), Some(Action::ToNow));
         assert_eq!(keys.action(Key::Char('m'), false), None);
-        assert!(keys.shown(true).len() > keys.shown(false).len());
+        assert!(keys.shown(true, false).len() > keys.shown(false, false).len());
+        assert!(keys.shown(false, true).len() < keys.shown(false, false).len());
     }
 
     #[test]
@@ -348,7 +388,7 @@ mod tests {
         );
         assert_eq!(keys.action(Key::Char('l'), false), None);
         assert_eq!(
-            keys.shown(false).first().map(|row| row.keys.clone()),
+            keys.shown(false, false).first().map(|row| row.keys.clone()),
             Some("F".into())
         );
     }

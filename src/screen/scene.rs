@@ -156,9 +156,11 @@ fn footer(model: &Model, columns: u16) -> Vec<Line> {
         };
         return vec![line];
     }
-    let panel = model.view().panel.filter(|panel| panel.is_list());
-    let mut shown: Vec<_> = panel.into_iter().flat_map(keymap::panel_shown).collect();
-    shown.extend(model.options().habits.keys.shown(model.is_manual()));
+    let list = model.view().panel.filter(|panel| panel.is_list());
+    let shown = match list.filter(|_| !model.view().far) {
+        Some(panel) => keymap::panel_shown(panel).collect(),
+        None => model.shown_keys(),
+    };
     let mut lines = vec![Line::default()];
     for key in shown.iter().filter(|key| !key.label.is_empty()) {
         let piece = Line::new(Role::Key, &key.keys).and(Role::Plain, format!(" {}", key.label));

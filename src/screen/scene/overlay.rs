@@ -138,7 +138,7 @@ fn page(areas: &Areas) -> (Area, bool, u16) {
 
 fn keys(model: &Model, areas: &Areas) -> Overlay {
     let (area, framed, inner) = page(areas);
-    let rows: Vec<_> = model.options().habits.keys.shown(model.is_manual());
+    let rows: Vec<_> = model.shown_keys();
     let two = inner >= 76;
     let half = if two {
         rows.len().div_ceil(2)
