@@ -14,6 +14,8 @@
     reason = "tests own their threads and deadlines"
 )]
 
+#[path = "terminal/board.rs"]
+mod board;
 #[path = "terminal/meter.rs"]
 mod meter;
 #[path = "terminal/tty.rs"]

@@ -249,58 +249,39 @@ impl Keymap {
     /// that is read by eye, marks only where the session is recorded.
     #[must_use]
     pub fn shown(&self, manual: bool, read_only: bool) -> Vec<Shown> {
-        let mut shown: Vec<Shown> = Vec::new();
-        for (row, keys) in &self.rows {
-            let records = match row.action {
-                Action::Mark(_) | Action::MarkLate(_) | Action::Strike => true,
-                Action::Reading if !manual => continue,
-                Action::Reading => true,
-                Action::Scale
-                | Action::TimeAxis
-                | Action::ZoomIn
-                | Action::ZoomOut
-                | Action::Earlier
-                | Action::Later
-                | Action::PageEarlier
-                | Action::PageLater
-                | Action::ToNow
-                | Action::Cursor
-                | Action::EventBefore
-                | Action::EventAfter
-                | Action::NextTrial
-                | Action::PreviousTrial
-                | Action::Far
-                | Action::Panel(_)
-                | Action::Help
-                | Action::Hints
-                | Action::Mute
-                | Action::Theme
-                | Action::Copy
-                | Action::Mouse
-                | Action::Export
-                | Action::Dismiss
-                | Action::Quit
-                | Action::Suspend
-                | Action::Redraw => false,
-            };
-            if records && read_only {
-                continue;
-            }
-            let key = keys.first().copied().map(name::short);
-            if row.joined {
-                if let (Some(above), Some(key)) = (shown.last_mut(), key) {
-                    above.keys = format!("{} {key}", above.keys);
-                }
-            } else {
-                shown.push(Shown {
-                    keys: key.unwrap_or_default(),
-                    label: row.label,
-                    help: row.help,
-                });
-            }
-        }
-        shown.retain(|row| !row.keys.is_empty());
-        shown
+        let applies = |action: Action| match action {
+            Action::Mark(_) | Action::MarkLate(_) | Action::Strike => !read_only,
+            Action::Reading => manual && !read_only,
+            Action::Scale
+            | Action::TimeAxis
+            | Action::ZoomIn
+            | Action::ZoomOut
+            | Action::Earlier
+            | Action::Later
+            | Action::PageEarlier
+            | Action::PageLater
+            | Action::ToNow
+            | Action::Cursor
+            | Action::EventBefore
+            | Action::EventAfter
+            | Action::NextTrial
+            | Action::PreviousTrial
+            | Action::Far
+            | Action::Panel(_)
+            | Action::Help
+            | Action::Hints
+            | Action::Mute
+            | Action::Theme
+            | Action::Copy
+            | Action::Mouse
+            | Action::Export
+            | Action::Dismiss
+            | Action::Quit
+            | Action::Suspend
+            | Action::Redraw => true,
+        };
+        let rows = self.rows.iter().filter(|(row, _)| applies(row.action));
+        joined(rows.map(|(row, keys)| (*row, keys.first().copied())))
     }
 }
 
@@ -316,26 +297,40 @@ pub fn panel_action(panel: Panel, key: Key) -> Option<PanelAction> {
 
 /// The keys of an open list, for the footer. Those of the board act there too, but what the list
 /// takes is to be seen.
-pub fn panel_shown(panel: Panel) -> impl Iterator<Item = Shown> {
-    let close = Shown {
+#[must_use]
+pub fn panel_shown(panel: Panel) -> Vec<Shown> {
+    let rows = PANEL_KEYS
+        .iter()
+        .filter(|(panels, _)| panels.contains(&panel))
+        .map(|(_, row)| (row, row.keys.first().copied()));
+    let mut shown = joined(rows);
+    shown.push(Shown {
         keys: name::short(Key::Esc),
         label: "close",
         help: "",
-    };
-    PANEL_KEYS
-        .iter()
-        .filter(move |(panels, row)| panels.contains(&panel) && !row.label.is_empty())
-        .map(|(_, row)| Shown {
-            keys: row
-                .keys
-                .first()
-                .copied()
-                .map(name::short)
-                .unwrap_or_default(),
-            label: row.label,
-            help: row.help,
-        })
-        .chain([close])
+    });
+    shown
+}
+
+/// Rows that belong together become one; rows without a key are left out.
+fn joined<'a, A: 'a>(rows: impl Iterator<Item = (&'a Binding<A>, Option<Key>)>) -> Vec<Shown> {
+    let mut shown: Vec<Shown> = Vec::new();
+    for (row, key) in rows {
+        let key = key.map(name::short);
+        if row.joined {
+            if let (Some(above), Some(key)) = (shown.last_mut(), key) {
+                above.keys = format!("{} {key}", above.keys);
+            }
+        } else {
+            shown.push(Shown {
+                keys: key.unwrap_or_default(),
+                label: row.label,
+                help: row.help,
+            });
+        }
+    }
+    shown.retain(|row| !row.keys.is_empty());
+    shown
 }
 
 #[cfg(test)]

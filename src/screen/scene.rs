@@ -158,7 +158,7 @@ fn footer(model: &Model, columns: u16) -> Vec<Line> {
     }
     let list = model.view().panel.filter(|panel| panel.is_list());
     let shown = match list.filter(|_| !model.view().far) {
-        Some(panel) => keymap::panel_shown(panel).collect(),
+        Some(panel) => keymap::panel_shown(panel),
         None => model.shown_keys(),
     };
     let mut lines = vec![Line::default()];

@@ -59,13 +59,10 @@ impl Clock {
         Elapsed::from_ms(own.ms().saturating_add(ahead_ms))
     }
 
-    /// Sets this clock and its clones forward to `t`, never back: the record that it goes by has
-    /// come further.
-    pub fn catch_up(&self, t: Elapsed) {
+    /// Sets this clock and its clones to `t`: the record that they go by says so.
+    pub fn set(&self, t: Elapsed) {
         let behind_ms = t.ms().saturating_sub(self.now().ms());
-        if behind_ms > 0 {
-            self.ahead_ms.fetch_add(behind_ms, Ordering::Relaxed);
-        }
+        self.ahead_ms.fetch_add(behind_ms, Ordering::Relaxed);
     }
 
     /// How long to wait, in real time, until the session reaches `t`; zero when it has.
@@ -108,6 +105,13 @@ impl Stopwatch {
 #[must_use]
 pub fn wall() -> DateTime<FixedOffset> {
     Local::now().fixed_offset()
+}
+
+/// How long ago `moment` was, in seconds; zero for one that has not come.
+#[must_use]
+pub fn age_s(moment: SystemTime) -> f64 {
+    let age = SystemTime::now().duration_since(moment);
+    age.unwrap_or_default().as_secs_f64()
 }
 
 /// What all clocks of the machine show now.
@@ -171,13 +175,13 @@ mod tests {
     }
 
     #[test]
-    fn it_is_set_forward_with_its_clones_and_never_back() {
+    fn it_is_set_together_with_its_clones() {
         let clock = Clock::stopped(Elapsed::ZERO);
         let other = clock.clone();
-        clock.catch_up(Elapsed::from_secs(90.0));
-        other.catch_up(Elapsed::from_secs(40.0));
-        assert_eq!(other.now(), Elapsed::from_secs(90.0));
-        assert_eq!(clock.now(), Elapsed::from_secs(90.0));
+        for t in [Elapsed::from_secs(90.0), Elapsed::from_secs(40.0)] {
+            clock.set(t);
+            assert_eq!((other.now(), clock.now()), (t, t));
+        }
     }
 
     #[test]

@@ -5,6 +5,7 @@ use std::fs::{self, File};
 use std::io::{self, BufReader, Read, Seek};
 use std::path::{Path, PathBuf};
 
+use super::clock;
 use super::session_file::FileError;
 use crate::journal::line;
 use crate::journal::recover::{LONGEST_LINE, Reader};
@@ -71,6 +72,15 @@ impl Tail {
     /// When it is gone.
     pub fn length(&self) -> io::Result<u64> {
         fs::metadata(&self.path).map(|meta| meta.len())
+    }
+
+    /// How long nothing has been written, in seconds.
+    ///
+    /// # Errors
+    /// When the file is gone.
+    pub fn idle_s(&self) -> io::Result<f64> {
+        let written = fs::metadata(&self.path)?.modified()?;
+        Ok(clock::age_s(written))
     }
 
     /// Takes what has come since, a piece of it at most; `false` when there was nothing. Lines

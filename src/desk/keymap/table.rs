@@ -104,8 +104,8 @@ const LISTS: &[Panel] = &[Panel::Steps, Panel::Marks];
 /// The keys of the lists: while one is open they go before those of the board.
 #[rustfmt::skip]
 pub(super) const PANEL_KEYS: &[(&[Panel], Binding<PanelAction>)] = &[
-    (LISTS, row("row-up", &[Key::Up, Key::BackTab], PanelAction::Up, "Down  select", "")),
-    (LISTS, row("row-down", &[Key::Down, Key::Tab], PanelAction::Down, "", "")),
+    (LISTS, row("row-up", &[Key::Up, Key::BackTab], PanelAction::Up, "select", "")),
+    (LISTS, more("row-down", &[Key::Down, Key::Tab], PanelAction::Down)),
     (&[Panel::Steps], row("claim", &[Key::Enter], PanelAction::Claim, "say what it was", "")),
     (&[Panel::Marks], row("rename", &[Key::Enter], PanelAction::Rename, "rename", "")),
     (&[Panel::Marks], row("move", &[Key::Char('m')], PanelAction::Move, "move to a step", "")),

@@ -12,13 +12,13 @@ use crate::desk::message::{Event, LinkState, Message};
 use crate::desk::{Model, Options};
 use crate::reading::Elapsed;
 use crate::session::entry::{Entry, Fact};
-use crate::shell::clock::{self, Clock};
+use crate::shell::clock::Clock;
 use crate::shell::flags::Follow;
 use crate::shell::run::Wiring;
 use crate::shell::settings::Settings;
 use crate::shell::stage::Stage;
 use crate::shell::tail::Tail;
-use crate::shell::{recording, session_file, threads};
+use crate::shell::{recording, threads};
 
 /// How often the file is looked at: four times a second keeps the screen well within a second.
 const LOOK_EVERY: Duration = Duration::from_millis(250);
@@ -43,12 +43,10 @@ pub(super) fn run(flags: &Follow, settings: &Settings) -> Result<ExitCode> {
     let Some(sealed) = catch_up(&mut desk, &mut tail, &mut stage, &place, &inbox, &outbox)? else {
         return Ok(ExitCode::SUCCESS);
     };
-    // A session that was left without a seal may still be running: its time goes on.
-    clock.catch_up(if sealed {
-        desk.session().last_t()
-    } else {
-        session_file::base(desk.session(), clock::wall())
-    });
+    // The time of a session goes on while it is recorded, and so it does after a crash. By the age
+    // of the file and not by the wall clock in its header: a rehearsal runs faster than that.
+    let idle_s = if sealed { 0.0 } else { tail.idle_s()? };
+    clock.set(desk.session().last_t().plus_secs(idle_s));
     let (halt, halted) = bounded(0);
     let looking = {
         let look = Look {
@@ -147,7 +145,7 @@ impl Look {
         let Some(last) = entries.last() else {
             return Ok(());
         };
-        self.clock.catch_up(last.t);
+        self.clock.set(last.t);
         let ended = matches!(last.fact, Fact::Seal(_));
         self.turn(LinkState::Receiving(self.place.clone()));
         self.say(Event::Appended(entries));

@@ -68,7 +68,7 @@ fn review(file: &Path, settings: &Settings) -> Result<()> {
     for message in patience.end() {
         outbox.send(message)?;
     }
-    clock.catch_up(desk.session().last_t());
+    clock.set(desk.session().last_t());
     let wiring = Wiring {
         inbox,
         outbox,
@@ -102,7 +102,7 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
     let pressed = patience.end();
     let now = clock::wall();
     let base: Elapsed = session_file::base(&resumed.session, now);
-    clock.catch_up(base);
+    clock.set(base);
     for message in pressed {
         let t = clock.now();
         outbox.send(Message { t, ..message })?;

@@ -88,7 +88,13 @@ fn mark(model: &Model, placed: &Placed) -> Line {
 /// Rows around the selected one, as many as there is room for.
 fn list(model: &Model, areas: &Areas, title: &str, nothing: &str, rows: Vec<Line>) -> Overlay {
     let (mut area, framed, _) = page(areas);
-    area.height = area.height.saturating_sub(areas.footer.height);
+    // Answers to keys and the keys themselves stay in sight below it.
+    let below = if areas.notices.height > 0 {
+        areas.notices.y
+    } else {
+        areas.footer.y
+    };
+    area.height = below.saturating_sub(area.y);
     let edge = if framed { 3 } else { 1 };
     let room = usize::from(area.height.saturating_sub(edge));
     let count = rows.len();
