@@ -5,6 +5,7 @@ mod act;
 mod amend;
 pub mod copy;
 pub mod effect;
+pub mod grid;
 pub mod habits;
 pub mod keymap;
 pub mod label;
@@ -13,8 +14,9 @@ pub mod message;
 pub mod notice;
 pub mod panel;
 pub mod prompt;
+pub mod run;
+pub mod start;
 mod typed;
-pub mod unclaimed;
 mod update;
 pub mod view;
 

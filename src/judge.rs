@@ -2,22 +2,31 @@
 //! the same rules always give the same judgement, and nothing derived is ever stored.
 
 pub mod average;
+pub mod contradiction;
 pub mod cycle;
+pub mod doubt;
 pub mod finding;
+pub mod fit;
 pub mod glance;
 pub mod hand;
 pub mod hold;
 pub mod judgement;
+pub mod learned;
 pub mod least_squares;
 pub mod ledger;
+pub mod levels;
 pub mod limit;
 pub mod manner;
 pub mod now;
 pub mod phase;
+pub mod standing;
 pub mod steps;
+pub mod sweep;
 pub mod trial;
 pub mod uncertainty;
+pub mod unclaimed;
 pub mod verdict;
+pub mod wait;
 
 pub use finding::{Phase, PhaseSpan, Trial};
 pub use judgement::Judgement;
@@ -25,9 +34,10 @@ pub use judgement::Judgement;
 use crate::reading::Elapsed;
 use crate::session::Session;
 use hold::AWAKE_A;
+use trial::Against;
 
 /// Which edition of the rules judged; stands in every report.
-pub const RULES: &str = "1";
+pub const RULES: &str = "2";
 
 /// Judges a session as it stands, the mean of every phase included.
 #[must_use]
@@ -49,6 +59,10 @@ pub fn live(session: &Session) -> Judgement {
         return nothing;
     };
     let (limit, timeout) = (nothing.limit, nothing.timeout);
+    let against = Against {
+        limit_a: limit.value,
+        timeout_s: timeout.value,
+    };
     let walk = phase::walk(session, limit.value, timeout.value);
     let said = verdict::say(session, &walk, limit.value);
     let span = |s: &phase::Stretch| PhaseSpan {
@@ -57,19 +71,30 @@ pub fn live(session: &Session) -> Judgement {
         to: s.to,
         level: None,
     };
-    let trials = trial::trials(session, &walk, limit.value);
-    let parted: Vec<Elapsed> = trials.iter().map(|trial| trial.t).collect();
-    let ledger = ledger::ledger(session, &walk, &trials);
+    let steps = steps::steps(session);
+    let trials = trial::trials(session, &walk, &steps, against);
+    let parted: Vec<Elapsed> = trials.all.iter().map(|trial| trial.t).collect();
+    let levels = levels::levels(session, &walk);
+    let ledger = ledger::ledger(session, &levels, &trials);
+    let learned = learned::learned(&walk);
     Judgement {
         span_s: last_t.secs_since(first_t),
         charge_ah: signal.charge().charge_as / 3600.0,
         phases: walk.stretches.iter().map(span).collect(),
         now: now::now(session, &walk, timeout),
-        steps: steps::steps(session),
-        trials,
+        sleep_took_s: learned.map(|learned| learned.took_s),
+        learned_timeout_s: learned.map(|learned| learned.timeout_s),
+        unclaimed: unclaimed::unclaimed(session, &walk, &steps),
+        contradictions: contradiction::contradictions(session, &walk, &levels, &trials, &ledger),
+        steps,
+        runs: trials.marks_of_runs(),
+        trials: trials.all,
         cycles: cycle::cycles(&walk.wakes, &parted),
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
+        standing: standing::standing(session.card(), said.settled.as_ref()),
+        sweep: sweep::sweep(session, said.settled.as_ref()),
+        implied: standing::implied(session.card(), said.settled.as_ref()),
         settled: said.settled,
         verdict: said.verdict,
         verdict_why: said.why,

@@ -1,10 +1,12 @@
 //! lullboard: find what flattens a parked car's battery, and prove it.
 //!
 //! One room a module, imports downwards only (`tests/rooms.rs` checks it):
-//! `shell` → `desk`, `screen`, `report`, `rehearsal`, `journal` → `judge` → `session` → `signal`,
-//! `meter` → `reading`.
+//! `shell` → `desk`, `screen`, `report`, `rehearsal`, `journal` → `judge` → `battery` → `session` →
+//! `fuse`, `signal`, `meter` → `reading`.
 
+pub mod battery;
 pub mod desk;
+pub mod fuse;
 pub mod journal;
 pub mod judge;
 pub mod meter;

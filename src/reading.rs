@@ -5,8 +5,10 @@
 //! conversions of the program stand in `number`.
 
 pub mod amount;
+pub mod band;
 pub mod number;
 pub mod quantity;
+pub mod table;
 
 use std::fmt;
 

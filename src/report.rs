@@ -2,5 +2,7 @@
 //! whatever writer is given.
 
 pub mod csv;
+pub mod drop;
 pub mod json;
+pub mod standing;
 pub mod text;

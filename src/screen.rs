@@ -15,6 +15,7 @@ pub mod width;
 
 use ratatui::Frame;
 
+use crate::desk::start::Start;
 use progress::Progress;
 pub use scene::Scene;
 pub use theme::Theme;
@@ -28,5 +29,12 @@ pub fn draw(scene: &Scene, theme: &Theme, frame: &mut Frame<'_>) {
 pub fn draw_progress(progress: &Progress, theme: &Theme, frame: &mut Frame<'_>) {
     let area = frame.area();
     let lines = progress.lines(area.width, area.height);
+    panels::draw_lines(&lines, &mut panels::Canvas::new(frame.buffer_mut(), theme));
+}
+
+/// Draws the start card.
+pub fn draw_start(start: &Start, theme: &Theme, frame: &mut Frame<'_>) {
+    let area = frame.area();
+    let lines = scene::start::rows(start, area.width, area.height);
     panels::draw_lines(&lines, &mut panels::Canvas::new(frame.buffer_mut(), theme));
 }

@@ -5,15 +5,17 @@
 //! derives it.
 
 pub mod card;
+pub mod drop;
 pub mod entry;
 pub mod mark;
 pub mod seconds;
 pub mod typed;
 
+use crate::fuse::map::Circuit;
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
 use card::Card;
-use entry::{Entry, Fact, Header, MeterEvent};
+use entry::{Entry, Fact, FuseDrop, Header, MeterEvent};
 use mark::{Did, Mark, MarkId};
 
 /// A reading this long after everything before it, without a resume between them, has a wrong
@@ -45,6 +47,7 @@ pub struct Session {
     header: Header,
     card: Card,
     marks: Vec<Placed>,
+    drops: Vec<(Elapsed, FuseDrop)>,
     meter_events: Vec<(Elapsed, MeterEvent)>,
     signal: Classifier,
     readings: u64,
@@ -63,6 +66,7 @@ impl Session {
             header,
             card,
             marks: Vec::new(),
+            drops: Vec::new(),
             meter_events: Vec::new(),
             signal: Classifier::default(),
             readings: 0,
@@ -93,6 +97,7 @@ impl Session {
                     placed.struck = true;
                 }
             }
+            Fact::Drop(drop) => self.drops.push((entry.t, drop.clone())),
             Fact::Set(change) => self.card.merge(change),
             Fact::Meter(event) => {
                 if event.hides_the_current() {
@@ -139,6 +144,12 @@ impl Session {
     #[must_use]
     pub const fn card(&self) -> &Card {
         &self.card
+    }
+
+    /// The car's fuse map; empty when nobody gave one.
+    #[must_use]
+    pub fn fuses(&self) -> &[Circuit] {
+        self.card.fuses.as_deref().unwrap_or_default()
     }
 
     /// What the signal itself shows.
@@ -200,6 +211,12 @@ impl Session {
     pub fn last_labels(&self, did: Did) -> Option<&[String]> {
         let placed = self.marks().rev().find(|placed| placed.mark.did == did)?;
         Some(placed.mark.what.as_slice())
+    }
+
+    /// The millivolts read across fuses, in order; the last of a label counts.
+    #[must_use]
+    pub fn drops(&self) -> &[(Elapsed, FuseDrop)] {
+        &self.drops
     }
 
     /// What happened to the meter, in order.

@@ -39,10 +39,13 @@ use session_file::Notices;
 /// could not be used, and what `judge` has to say besides. Wrong arguments (2) never get here.
 #[must_use]
 pub fn run(flags: Flags) -> ExitCode {
-    let Some(command) = flags.command else {
-        return help();
+    let settings = flags.settings.as_deref();
+    let done = match flags.command {
+        Some(command) => commands::run(command, settings),
+        None if terminal::is_here() => commands::ask(settings),
+        None => return help(),
     };
-    match commands::run(command, flags.settings.as_deref()) {
+    match done {
         Ok(code) => code,
         Err(error) if is_closed_pipe(&error) => ExitCode::SUCCESS,
         Err(error) => {

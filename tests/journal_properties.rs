@@ -14,7 +14,7 @@ use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::report::csv::Export;
 use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Battery, BatteryKind, Card};
-use lullboard::session::entry::{Entry, Fact, Header, MeterCard, MeterEvent, Seal};
+use lullboard::session::entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent, Seal};
 use lullboard::session::mark::{Did, Mark, MarkId, parse_mark};
 use lullboard::shell::session_file::{self, FileError};
 use proptest::prelude::*;
@@ -75,6 +75,7 @@ fn card() -> impl Strategy<Value = Card> {
         kind,
         c20_ah,
         reserve_min: None,
+        cranking: None,
     });
     (
         proptest::option::of(text()),
@@ -110,6 +111,26 @@ fn mark() -> impl Strategy<Value = Mark> {
         })
 }
 
+fn fuse_drop() -> impl Strategy<Value = FuseDrop> {
+    let optional = || proptest::option::of(finite());
+    (
+        text(),
+        finite(),
+        optional(),
+        optional(),
+        proptest::option::of(text()),
+        optional(),
+    )
+        .prop_map(|(what, mv, step_mv, ohms, style, rating_a)| FuseDrop {
+            what,
+            mv,
+            step_mv,
+            ohms,
+            style,
+            rating_a,
+        })
+}
+
 fn event() -> impl Strategy<Value = MeterEvent> {
     prop_oneof![
         text().prop_map(MeterEvent::Lost),
@@ -128,6 +149,7 @@ fn fact() -> impl Strategy<Value = Fact> {
         1 => Just(Fact::Reading(Measured::Over)),
         3 => mark().prop_map(Fact::Mark),
         1 => any::<u32>().prop_map(|id| Fact::Strike(MarkId(id))),
+        1 => fuse_drop().prop_map(Fact::Drop),
         1 => card().prop_map(|card| Fact::Set(Box::new(card))),
         2 => event().prop_map(Fact::Meter),
         1 => wall().prop_map(Fact::Resumed),

@@ -141,7 +141,7 @@ fn a_fall_that_no_mark_tells_of_is_charged_to_no_fuse_and_asked_about() {
     assert_eq!(judged.steps[0].mark, None);
     let lines = lullboard::report::text::lines(&judged).join("\n");
     assert!(
-        lines.contains("0:10:00 fell by 158 mA without a mark"),
+        lines.contains("a fall of 158 mA at 0:10:00 nobody marked"),
         "{lines}"
     );
 }

@@ -11,28 +11,42 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each room and the rooms it may import, besides itself.
-const ROOMS: [(&str, &[&str]); 10] = [
+const ROOMS: [(&str, &[&str]); 12] = [
     ("reading", &[]),
     ("meter", &["reading"]),
     ("signal", &["reading"]),
-    ("session", &["signal", "meter", "reading"]),
-    ("judge", &["session", "signal", "meter", "reading"]),
+    ("fuse", &["reading"]),
+    ("session", &["fuse", "signal", "meter", "reading"]),
+    ("battery", &["session", "reading"]),
+    (
+        "judge",
+        &["battery", "fuse", "session", "signal", "meter", "reading"],
+    ),
     (
         "journal",
-        &["judge", "session", "signal", "meter", "reading"],
+        &["judge", "fuse", "session", "signal", "meter", "reading"],
     ),
     (
         "rehearsal",
-        &["judge", "session", "signal", "meter", "reading"],
+        &["judge", "fuse", "session", "signal", "meter", "reading"],
     ),
     (
         "report",
-        &["judge", "session", "signal", "meter", "reading"],
+        &[
+            "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+        ],
     ),
-    ("desk", &["judge", "session", "signal", "meter", "reading"]),
+    (
+        "desk",
+        &[
+            "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+        ],
+    ),
     (
         "screen",
-        &["desk", "judge", "session", "signal", "meter", "reading"],
+        &[
+            "desk", "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+        ],
     ),
 ];
 

@@ -8,7 +8,7 @@ use super::label;
 use super::panel::Panel;
 use super::prompt::amend::{Amend, Amended};
 use super::prompt::{Ask, Prompt};
-use crate::judge::finding::Step;
+use crate::judge::finding::Unclaimed;
 use crate::reading::Elapsed;
 use crate::session::Placed;
 use crate::session::entry::Fact;
@@ -22,15 +22,13 @@ impl Model {
 
     /// The unclaimed steps as their list shows them: newest first.
     #[must_use]
-    pub fn listed_steps(&self) -> Vec<Step> {
-        let mut steps = self.unclaimed();
-        steps.reverse();
-        steps
+    pub fn listed_steps(&self) -> Vec<Unclaimed> {
+        self.judgement.unclaimed.iter().rev().copied().collect()
     }
 
     pub(super) fn act_on_list(&mut self, action: PanelAction) {
         let rows = match self.view.panel {
-            Some(Panel::Steps) => self.unclaimed().len(),
+            Some(Panel::Steps) => self.judgement.unclaimed.len(),
             Some(Panel::Marks) => self.session.all_marks().len(),
             Some(Panel::Keys | Panel::Words) | None => 0,
         };
@@ -105,8 +103,8 @@ impl Model {
         };
         let steps = &self.judgement.steps;
         let own = steps.iter().filter(|step| step.mark == Some(id));
-        let unclaimed = self.unclaimed();
-        let likely = own.chain(&unclaimed).map(|step| step.t);
+        let unclaimed = self.judgement.unclaimed.iter().map(|step| step.t);
+        let likely = own.map(|step| step.t).chain(unclaimed);
         let free = steps.iter().filter(|step| step.mark.is_none());
         nearest(&mut likely.into_iter()).or_else(|| nearest(&mut free.map(|step| step.t)))
     }

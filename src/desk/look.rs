@@ -3,6 +3,8 @@
 use super::Model;
 use super::keymap::Action;
 use super::view::Scale;
+use crate::reading::Elapsed;
+use crate::session::Placed;
 
 impl Model {
     pub(super) fn look(&mut self, action: Action) {
@@ -54,6 +56,19 @@ impl Model {
             | Action::Quit
             | Action::Suspend
             | Action::Redraw => {}
+        }
+    }
+
+    /// The nearest step, mark or wake before or after `t`.
+    fn event_beside(&self, t: Elapsed, after: bool) -> Option<Elapsed> {
+        let steps = self.judgement.steps.iter().map(|step| step.t);
+        let marks = self.session.marks().map(Placed::at);
+        let wakes = self.judgement.wakes.iter().map(|wake| wake.from);
+        let all = steps.chain(marks).chain(wakes);
+        if after {
+            all.filter(|at| *at > t).min()
+        } else {
+            all.filter(|at| *at < t).max()
         }
     }
 

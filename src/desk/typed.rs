@@ -50,6 +50,11 @@ pub(super) fn moment(text: &str, now: Elapsed) -> Result<Elapsed, String> {
     Ok(at)
 }
 
+/// How long something takes, in seconds.
+pub(super) fn span_s(text: &str) -> Result<f64, String> {
+    amount::time_s(text).map_err(|_| format!("'{}' is no time: expected 20s or 1m", text.trim()))
+}
+
 /// Beyond any handheld meter's jack: a larger number is milliampere typed without its unit.
 const READING_MAX_A: f64 = 25.0;
 

@@ -5,7 +5,6 @@ use super::Model;
 use super::effect::{Bell, Effect};
 use super::message::{Event, LinkState, Message};
 use super::notice::Dead;
-use super::unclaimed::unclaimed;
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Phase};
 use crate::reading::Elapsed;
@@ -192,7 +191,7 @@ fn hand_made(judgement: &Judgement) -> usize {
         .steps
         .iter()
         .filter(|step| step.mark.is_some_and(tried));
-    marked.count() + unclaimed(judgement).len()
+    marked.count() + judgement.unclaimed.len()
 }
 
 /// What became true between two judgements and is worth a sound.

@@ -1,5 +1,5 @@
 //! The first line of a session file: the file's version, when the session began, the card, the
-//! meter.
+//! meter, and the fuse map beside the card, so that a session tells of its car by itself.
 
 use std::io::{self, Write};
 
@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::excerpt;
 use super::line::{LineError, stamp};
+use crate::fuse::map::Circuit;
 use crate::session::card::Card;
 use crate::session::entry::{Header, MeterCard};
 
@@ -44,6 +45,8 @@ struct Written<'a> {
     started: String,
     card: &'a Card,
     meter: &'a MeterCard,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    fuses: Option<Vec<Circuit>>,
 }
 
 #[derive(Deserialize)]
@@ -58,6 +61,8 @@ struct Wire {
     card: Card,
     #[serde(default)]
     meter: MeterCard,
+    #[serde(default)]
+    fuses: Option<Vec<Circuit>>,
 }
 
 /// Writes the header and its line feed.
@@ -65,11 +70,14 @@ struct Wire {
 /// # Errors
 /// Whatever `out` reports; a `Vec` reports nothing.
 pub fn write(header: &Header, out: &mut impl Write) -> io::Result<()> {
+    let mut card = header.card.clone();
+    let fuses = card.fuses.take();
     let written = Written {
         lullboard: VERSION,
         started: stamp(&header.started),
-        card: &header.card,
+        card: &card,
         meter: &header.meter,
+        fuses,
     };
     serde_json::to_writer(&mut *out, &written)?;
     out.write_all(b"\n")
@@ -103,9 +111,11 @@ pub fn read(line: &[u8]) -> Result<Header, HeaderError> {
         Err(_) => return Err(foreign()),
     }
     let wire: Wire = serde_json::from_slice(line).map_err(|error| damaged(&error))?;
+    let mut card = wire.card;
+    card.fuses = wire.fuses.or(card.fuses);
     Ok(Header {
         started: wire.started,
-        card: wire.card,
+        card,
         meter: wire.meter,
     })
 }
@@ -131,6 +141,16 @@ mod tests {
         let mut out = Vec::new();
         write(&read(SAMPLE.as_bytes()).unwrap(), &mut out).unwrap();
         assert_eq!(String::from_utf8(out).unwrap(), format!("{SAMPLE}\n"));
+    }
+
+    #[test]
+    fn the_fuse_map_stands_beside_the_card() {
+        let text = r#"{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{},"meter":{"uri":"pipe:-"},"fuses":[{"label":"B4","feeds":["horn"]}]}"#;
+        let header = read(text.as_bytes()).unwrap();
+        assert_eq!(header.card.fuses.as_ref().unwrap()[0].label, "B4");
+        let mut out = Vec::new();
+        write(&header, &mut out).unwrap();
+        assert_eq!(String::from_utf8(out).unwrap(), format!("{text}\n"));
     }
 
     #[test]

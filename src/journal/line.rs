@@ -13,7 +13,7 @@ use serde_json::value::RawValue;
 use super::{amps, decimal, excerpt, ms_of, time_ms};
 use crate::reading::{Amps, Elapsed, Measured};
 use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact, MeterEvent, Seal};
+use crate::session::entry::{Entry, Fact, FuseDrop, MeterEvent, Seal};
 use crate::session::mark::{Mark, MarkId};
 
 /// Why a line is not an entry.
@@ -37,6 +37,7 @@ pub fn write(entry: &Entry, out: &mut impl Write) -> io::Result<()> {
         Fact::Reading(Measured::Over) => writeln!(out, r#"{{"t":{t},"over":true}}"#),
         Fact::Mark(mark) => keyed(out, t, "mark", mark),
         Fact::Strike(id) => keyed(out, t, "strike", id),
+        Fact::Drop(drop) => keyed(out, t, "drop", drop),
         Fact::Set(card) => keyed(out, t, "set", card),
         Fact::Meter(event) => {
             write!(out, r#"{{"t":{t},"meter":{{"#)?;
@@ -129,6 +130,7 @@ struct Wire<'a> {
     over: Option<bool>,
     mark: Option<Mark>,
     strike: Option<MarkId>,
+    drop: Option<FuseDrop>,
     set: Option<Box<Card>>,
     meter: Option<WireEvent>,
     resumed: Option<DateTime<FixedOffset>>,
@@ -179,6 +181,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
         (wire.over == Some(true)).then_some(Fact::Reading(Measured::Over)),
         wire.mark.map(Fact::Mark),
         wire.strike.map(Fact::Strike),
+        wire.drop.map(Fact::Drop),
         wire.set.map(Fact::Set),
         wire.meter.map(WireEvent::fact),
         wire.resumed.map(Fact::Resumed),
@@ -235,6 +238,8 @@ mod tests {
             r#"{"t":91.000,"mark":{"id":3,"did":"pull","what":["B4"],"at":88.5}}"#,
             r#"{"t":91.000,"mark":{"id":4,"did":"note","text":"key \"far\" away\nreally"}}"#,
             r#"{"t":95.000,"strike":3}"#,
+            r#"{"t":95.000,"drop":{"what":"B4","mv":2.3}}"#,
+            r#"{"t":95.000,"drop":{"what":"B4","mv":-0.4,"step_mv":0.01,"ohms":0.0077,"style":"mini","rating_a":7.5}}"#,
             r#"{"t":96.000,"set":{"limit_a":0.05}}"#,
             r#"{"t":99.000,"meter":{"lost":"cable"}}"#,
             r#"{"t":99.000,"meter":{"back":"/dev/ttyUSB0"}}"#,

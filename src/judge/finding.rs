@@ -87,6 +87,17 @@ pub struct Step {
     pub mark: Option<MarkId>,
 }
 
+/// A lasting step out of a settled level that nobody marked.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unclaimed {
+    /// When.
+    pub t: Elapsed,
+    /// The settled level before, in ampere.
+    pub from_a: f64,
+    /// The level after, in ampere.
+    pub to_a: f64,
+}
+
 /// How a trial came out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Finding {

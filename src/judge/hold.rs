@@ -138,20 +138,27 @@ impl Known {
     }
 
     fn resettled(now: &Standing) -> bool {
-        let (Some(reference_a), Some(since_pull_s)) = (now.reference_a, now.since_pull_s) else {
+        let (Some(hold_s), Some(since_pull_s)) = (Self::resettle_s(now), now.since_pull_s) else {
             return false;
         };
+        now.stood_s.min(since_pull_s) >= hold_s
+    }
+
+    /// For how long the level has to stand after a removal out of a settled one; `None` when it
+    /// stands above that one, or the last deed was no removal.
+    #[must_use]
+    pub fn resettle_s(now: &Standing) -> Option<f64> {
+        let reference_a = now.reference_a.filter(|_| now.since_pull_s.is_some())?;
         if now.level_a > reference_a && !near(now.level_a, reference_a) {
-            return false;
+            return None;
         }
-        let hold_s = if reference_a < AWAKE_A {
+        Some(if reference_a < AWAKE_A {
             SHORT_S
         } else if now.level_a > AWAKE_A {
             AFTER_AWAKE_HIGH_S
         } else {
             AFTER_AWAKE_S.max(DWELLS * now.longest_dwell_s)
-        };
-        now.stood_s.min(since_pull_s) >= hold_s
+        })
     }
 }
 

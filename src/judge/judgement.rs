@@ -1,9 +1,14 @@
 //! A whole judgement: everything that screens, reports and `judge --json` say of a session.
 
-use super::finding::{Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Verdict, Wake};
+use super::finding::{
+    Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Verdict, Wake,
+};
 use super::limit::{self, Sourced};
+use super::standing::{self, Standing};
+use super::sweep::{self, Swept};
 use crate::reading::Elapsed;
 use crate::session::Session;
+use crate::session::mark::MarkId;
 
 /// Everything that can be said of a session.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,16 +25,28 @@ pub struct Judgement {
     pub charge_ah: f64,
     /// The limit in force, in ampere.
     pub limit: Sourced,
+    /// What it would be by the rules that are not in force.
+    pub other_limits: Vec<Sourced>,
+    /// The same in words.
+    pub other_limits_words: Option<String>,
     /// The sleep time-out in force, in seconds.
     pub timeout: Sourced,
+    /// How long this car was seen to need to fall asleep, in seconds.
+    pub sleep_took_s: Option<f64>,
+    /// What would do as its time-out, in seconds: offered, never used by itself.
+    pub learned_timeout_s: Option<f64>,
     /// The phases, in order, without holes.
     pub phases: Vec<PhaseSpan>,
     /// What the car does now.
     pub now: Now,
     /// Changes of level, in order.
     pub steps: Vec<Step>,
+    /// Lasting steps out of a settled level that nobody marked, in order.
+    pub unclaimed: Vec<Unclaimed>,
     /// Trials, in order.
     pub trials: Vec<Trial>,
+    /// The marks of each run of quick pulls; the change of the last one is that of them all.
+    pub runs: Vec<Vec<MarkId>>,
     /// Wakes out of settled, in order.
     pub wakes: Vec<Wake>,
     /// Regular wakes.
@@ -38,6 +55,8 @@ pub struct Judgement {
     pub ledger: Vec<Share>,
     /// The settled current that no trial explains, in ampere.
     pub rest_a: Option<f64>,
+    /// What in the trials does not fit together, and what to do about it, a line each.
+    pub contradictions: Vec<String>,
     /// The settled current of the last stretch.
     pub settled: Option<SettledNow>,
     /// Against the limit.
@@ -46,6 +65,12 @@ pub struct Judgement {
     pub verdict_why: String,
     /// Whether the car slept at any time in the record.
     pub slept: bool,
+    /// How long the car stands with what was measured.
+    pub standing: Option<Standing>,
+    /// The millivolts read across fuses, as currents.
+    pub sweep: Option<Swept>,
+    /// The average draw that the complaint implies, in words, and whether it was found.
+    pub implied: Option<String>,
 }
 
 impl Judgement {
@@ -59,7 +84,11 @@ impl Judgement {
             span_s: 0.0,
             charge_ah: 0.0,
             limit: limit::limit(session.card()),
+            other_limits: limit::others(session.card()),
+            other_limits_words: limit::others_in_words(session.card()),
             timeout: limit::timeout(session.card()),
+            sleep_took_s: None,
+            learned_timeout_s: None,
             phases: Vec::new(),
             now: Now {
                 phase: Phase::Blind,
@@ -69,15 +98,21 @@ impl Judgement {
                 timeout_at: None,
             },
             steps: Vec::new(),
+            unclaimed: Vec::new(),
             trials: Vec::new(),
+            runs: Vec::new(),
             wakes: Vec::new(),
             cycles: Vec::new(),
             ledger: Vec::new(),
             rest_a: None,
+            contradictions: Vec::new(),
             settled: None,
             verdict: Verdict::NotSettled,
             verdict_why: "no reading yet".into(),
             slept: false,
+            standing: None,
+            sweep: sweep::sweep(session, None),
+            implied: standing::implied(session.card(), None),
         }
     }
 }

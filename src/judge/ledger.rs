@@ -1,14 +1,17 @@
 //! The ledger: the settled current split over circuits, with the unexplained rest.
 //!
-//! Each settled level with some fuses out is one equation; a level with a part unplugged says
+//! Each settled level with some fuses out is one equation; so is the first look at each pull of a
+//! run, which splits what settled after the last of them. A level with a part unplugged says
 //! nothing of how the circuits share, and is left out. Circuits that were always in or
 //! out together cannot be told apart and stand as one. What fell late is left out: its fall was
 //! others going to sleep, not a load of its own.
 
 use super::finding::{Finding, Level, Manner, Share, Trial};
+use super::fit::{self, Fit, Row};
 use super::hold;
 use super::least_squares::Normal;
-use super::phase::{Settling, Walk};
+use super::levels::StateLevel;
+use super::trial::Trials;
 use super::uncertainty;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -23,58 +26,125 @@ pub struct Ledger {
     pub shares: Vec<Share>,
     /// What no trial explains, in ampere.
     pub rest_a: Option<f64>,
+    /// How well the levels add up; `None` when there are no more of them than unknowns.
+    pub fit: Option<Fit>,
 }
 
 /// Splits the settled current of the car as it was before its first repair.
 #[must_use]
-pub fn ledger(session: &Session, walk: &Walk, trials: &[Trial]) -> Ledger {
-    let others: Vec<&String> = trials
+pub fn ledger(session: &Session, levels: &[StateLevel<'_>], trials: &Trials) -> Ledger {
+    let told = Told::of(trials);
+    let repaired = trials.all.iter().position(|trial| trial.did == Did::Swap);
+    let repaired = repaired.unwrap_or(usize::MAX);
+    let mut equations: Vec<Equation<'_>> = levels
         .iter()
-        .filter(|trial| trial.manner == Some(Manner::Late) || trial.manner == Some(Manner::Both))
-        .flat_map(|trial| &trial.what)
-        .collect();
-    let circuits: Vec<&String> = trials
-        .iter()
-        .filter(|trial| trial.did == Did::Pull && is_sound(trial.finding))
-        .flat_map(|trial| &trial.what)
-        .collect();
-    let repaired = trials
-        .iter()
-        .position(|trial| trial.did == Did::Swap)
-        .unwrap_or(usize::MAX);
-    let states: Vec<(&Vec<String>, Level)> = last_of_each_state(walk)
-        .filter(|settling| settling.fuse_state <= repaired)
-        .filter_map(|settling| {
-            let out = walk.states.get(settling.fuse_state)?;
-            let kept = out
-                .iter()
-                .all(|label| circuits.contains(&label) && !others.contains(&label));
-            let estimate = uncertainty::estimate(session, settling.data_from, settling.to)?;
-            let noise_a = estimate.noise_u_a.hypot(estimate.rounding_u_a).max(U_MIN_A);
-            kept.then_some((
-                out,
-                Level {
-                    a: estimate.a,
-                    u_a: noise_a,
-                },
-            ))
+        .filter(|state| state.fuse_state <= repaired && told.all(state.out))
+        .map(|state| Equation {
+            labels: state.out,
+            is_level: true,
+            a: state.level.a,
+            u_a: state
+                .level
+                .noise_u_a
+                .hypot(state.level.rounding_u_a)
+                .max(U_MIN_A),
         })
         .collect();
-    if contradictory(&states) {
+    if contradictory(&equations) {
         return Ledger::default();
     }
-    let groups = groups(&states);
-    let rows: Vec<(Vec<f64>, f64, f64)> = states
-        .iter()
-        .map(|(out, level)| {
-            let is_in = |group: &Vec<String>| group.iter().all(|label| !out.contains(label));
-            let columns = groups
-                .iter()
-                .map(|group| if is_in(group) { 1.0 } else { 0.0 });
-            (columns.chain([1.0]).collect(), level.a, level.u_a.powi(-2))
+    let looks = told.in_runs.iter().filter(|trial| told.all(&trial.what));
+    equations.extend(looks.filter_map(|trial| {
+        let look = trial.first_look?;
+        Some(Equation {
+            labels: &trial.what,
+            is_level: false,
+            a: -look.a,
+            u_a: (look.u_a / 2.0).max(U_MIN_A),
         })
-        .collect();
-    solved(session, groups, &rows)
+    }));
+    let groups = groups(&equations);
+    let rows: Vec<Row> = equations.iter().map(|e| e.row(&groups)).collect();
+    solved(session, groups, &rows, &equations)
+}
+
+/// What the trials tell of which circuits.
+struct Told<'a> {
+    /// Circuits whose change is one of their own.
+    circuits: Vec<&'a String>,
+    /// Circuits whose fall was others going to sleep.
+    others: Vec<&'a String>,
+    /// Pulls in quick succession.
+    in_runs: Vec<&'a Trial>,
+}
+
+impl<'a> Told<'a> {
+    fn of(trials: &'a Trials) -> Self {
+        let runs = trials
+            .runs
+            .iter()
+            .filter_map(|run| trials.all.get(run.clone()));
+        let settled = |run: &&[Trial]| run.last().is_some_and(|last| is_sound(last.finding));
+        let runs: Vec<&[Trial]> = runs.filter(settled).collect();
+        let in_runs = || runs.iter().copied().flatten();
+        let is_pull = |trial: &&Trial| trial.did == Did::Pull;
+        let late = |trial: &Trial| {
+            trial.manner == Some(Manner::Late) || trial.manner == Some(Manner::Both)
+        };
+        let sound = trials.all.iter().filter(|trial| is_sound(trial.finding));
+        let late_runs = runs
+            .iter()
+            .copied()
+            .filter(|run| run.last().is_some_and(late));
+        let late_ones = trials.all.iter().filter(|trial| late(trial));
+        Self {
+            circuits: sound
+                .chain(in_runs())
+                .filter(is_pull)
+                .flat_map(|trial| &trial.what)
+                .collect(),
+            others: late_ones
+                .chain(late_runs.flatten())
+                .flat_map(|trial| &trial.what)
+                .collect(),
+            in_runs: in_runs().filter(is_pull).collect(),
+        }
+    }
+
+    fn all(&self, labels: &[String]) -> bool {
+        labels
+            .iter()
+            .all(|label| self.circuits.contains(&label) && !self.others.contains(&label))
+    }
+}
+
+/// A level with `labels` out, or the change that `labels` made.
+#[derive(Clone, Copy, Debug)]
+struct Equation<'a> {
+    labels: &'a [String],
+    is_level: bool,
+    a: f64,
+    u_a: f64,
+}
+
+impl Equation<'_> {
+    fn row(&self, groups: &[Vec<String>]) -> Row {
+        let named = |group: &Vec<String>| group.iter().all(|label| self.labels.contains(label));
+        let columns = groups.iter().map(|group| {
+            // In a level count the circuits that are in, in a change those that came out.
+            if named(group) == self.is_level {
+                0.0
+            } else {
+                1.0
+            }
+        });
+        let rest = if self.is_level { 1.0 } else { 0.0 };
+        Row {
+            columns: columns.chain([rest]).collect(),
+            value: self.a,
+            weight: self.u_a.powi(-2),
+        }
+    }
 }
 
 /// Whether a trial tells what its circuit draws.
@@ -85,32 +155,24 @@ const fn is_sound(finding: Finding) -> bool {
     )
 }
 
-/// The last settled level of each fuse state: wakes settle again and again at the same one.
-fn last_of_each_state(walk: &Walk) -> impl Iterator<Item = &Settling> {
-    let settlings = &walk.settlings;
-    settlings
-        .chunk_by(|a, b| a.fuse_state == b.fuse_state)
-        .filter_map(<[Settling]>::last)
-}
-
 /// The same fuses out, and another level: something changed that no mark tells of.
-fn contradictory(states: &[(&Vec<String>, Level)]) -> bool {
-    states.iter().enumerate().any(|(i, (out, level))| {
-        states
+fn contradictory(levels: &[Equation<'_>]) -> bool {
+    levels.iter().enumerate().any(|(i, one)| {
+        levels
             .iter()
             .skip(i + 1)
-            .any(|(o, l)| o == out && !hold::near(l.a, level.a))
+            .any(|other| other.labels == one.labels && !hold::near(other.a, one.a))
     })
 }
 
-/// Labels that were out at some time, those always out together in one group.
-fn groups(states: &[(&Vec<String>, Level)]) -> Vec<Vec<String>> {
+/// Labels that stand in some equation, those always together in one group.
+fn groups(equations: &[Equation<'_>]) -> Vec<Vec<String>> {
     let mut groups: Vec<(Vec<bool>, Vec<String>)> = Vec::new();
-    for label in states.iter().flat_map(|(out, _)| out.iter()) {
+    for label in equations.iter().flat_map(|equation| equation.labels) {
         if groups.iter().any(|(_, group)| group.contains(label)) {
             continue;
         }
-        let pattern: Vec<bool> = states.iter().map(|(out, _)| out.contains(label)).collect();
+        let pattern: Vec<bool> = equations.iter().map(|e| e.labels.contains(label)).collect();
         match groups.iter_mut().find(|(known, _)| *known == pattern) {
             Some((_, group)) => group.push(label.clone()),
             None => groups.push((pattern, vec![label.clone()])),
@@ -119,8 +181,17 @@ fn groups(states: &[(&Vec<String>, Level)]) -> Vec<Vec<String>> {
     groups.into_iter().map(|(_, group)| group).collect()
 }
 
-fn solved(session: &Session, groups: Vec<Vec<String>>, rows: &[(Vec<f64>, f64, f64)]) -> Ledger {
-    let normal = Normal::of(rows);
+fn solved(
+    session: &Session,
+    groups: Vec<Vec<String>>,
+    rows: &[Row],
+    equations: &[Equation<'_>],
+) -> Ledger {
+    let weighed: Vec<_> = rows
+        .iter()
+        .map(|row| (row.columns.clone(), row.value, row.weight))
+        .collect();
+    let normal = Normal::of(&weighed);
     let Some(inverse) = normal.inverse().filter(|_| !groups.is_empty()) else {
         return Ledger::default();
     };
@@ -143,5 +214,48 @@ fn solved(session: &Session, groups: Vec<Vec<String>>, rows: &[(Vec<f64>, f64, f
         })
         .collect();
     shares.sort_by(|a, b| b.level.a.total_cmp(&a.level.a));
-    Ledger { shares, rest_a }
+    let named = |i: usize| equations.get(i).map_or(&[][..], |equation| equation.labels);
+    Ledger {
+        shares,
+        rest_a,
+        fit: fit::fit(rows, &inverse, |i| named(i).to_vec()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn equation(labels: &[String], is_level: bool) -> Equation<'_> {
+        Equation {
+            labels,
+            is_level,
+            a: 0.1,
+            u_a: 0.5,
+        }
+    }
+
+    /// A run of B4 and B6: two levels alone would leave them one, the looks tell them apart.
+    #[test]
+    fn first_looks_part_what_came_out_together() {
+        let (both, one, other) = (
+            ["B4".to_owned(), "B6".to_owned()],
+            ["B4".to_owned()],
+            ["B6".to_owned()],
+        );
+        let levels = [equation(&[], true), equation(&both, true)];
+        assert_eq!(groups(&levels), [both.to_vec()]);
+        let looks = [equation(&one, false), equation(&other, false)];
+        let all = [levels, looks].concat();
+        let groups = groups(&all);
+        assert_eq!(groups, [one.to_vec(), other.to_vec()]);
+        let columns: Vec<Vec<f64>> = all.iter().map(|e| e.row(&groups).columns).collect();
+        let expected = [
+            [1.0, 1.0, 1.0],
+            [0.0, 0.0, 1.0],
+            [1.0, 0.0, 0.0],
+            [0.0, 1.0, 0.0],
+        ];
+        assert_eq!(columns, expected);
+    }
 }

@@ -5,7 +5,7 @@
 
 use super::finding::{Level, Manner};
 use super::hand::{self, HAND_S};
-use super::phase::Settling;
+use super::phase::{BLIND_S, Settling};
 use super::uncertainty::Estimate;
 use crate::reading::number::f64_from_usize;
 use crate::reading::{Elapsed, quantity};
@@ -23,12 +23,12 @@ const WOKE_MIN_A: f64 = 0.030;
 const WOKE_SHARE: f64 = 0.30;
 const WOKE_S: usize = 5;
 
-/// The manner of a change, and the words that go behind "settled 3 min after".
+/// The manner of a change, and what else is to be said of it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Seen {
     /// The manner; `None` for no fall, or when the car woke in between.
     pub manner: Option<Manner>,
-    /// In words, with a leading separator; empty when there is nothing to say.
+    /// In words; empty when there is nothing to say.
     pub words: String,
 }
 
@@ -42,20 +42,33 @@ pub fn manner(
     settling: &Settling,
     change: &Level,
 ) -> Seen {
+    let begin = at.plus_secs(-HAND_S);
+    if let Some(blind) = blind(session, begin, settling.data_from) {
+        return Seen {
+            manner: None,
+            words: format!("blind for {blind} in between, so nobody saw how it came"),
+        };
+    }
     let track = session.signal().track();
     let woken_a = before.a + WOKE_MIN_A.max(WOKE_SHARE * before.a.abs());
     let woken = |from: Elapsed, to: Elapsed| {
         let blocks = track.between(from, to).iter();
-        blocks
-            .filter(|b| b.count > 0 && f64::from(b.mean_a) > woken_a)
-            .count()
+        blocks.filter(|b| b.count > 0 && f64::from(b.mean_a) > woken_a)
     };
-    let begin = at.plus_secs(-HAND_S);
-    let woken_already = woken(begin.plus_secs(-HAND_S), begin) > 0;
-    if !woken_already && woken(begin, settling.data_from) >= WOKE_S {
+    let woken_already = woken(begin.plus_secs(-HAND_S), begin).count() > 0;
+    let mut since = woken(begin, settling.data_from);
+    if !woken_already && let (Some(first), true) = (since.next(), since.count() + 1 >= WOKE_S) {
+        let by_itself = first.from.secs_since(at) > HAND_S;
         return Seen {
             manner: None,
-            words: ": this woke the car, which then slept again".into(),
+            words: if by_itself {
+                let after = quantity::span(first.from.secs_since(at));
+                format!(
+                    "the car woke {after} after (of this, or of something else?) and slept again"
+                )
+            } else {
+                "this woke the car, which then slept again".into()
+            },
         };
     }
     let fall_a = -change.a;
@@ -85,7 +98,7 @@ pub fn manner(
     let (manner, words) = if late_a <= part_a {
         (Manner::AtOnce, String::new())
     } else if at_once_a <= part_a {
-        let words = ": it kept others awake; the fault may sit elsewhere on the network";
+        let words = "it kept others awake; the fault may sit elsewhere on the network";
         (
             Manner::Late,
             format!("{words}{}", lone_fall(session, at, edge, settling)),
@@ -94,13 +107,21 @@ pub fn manner(
         let (at_once, late) = (quantity::current(at_once_a), quantity::current(late_a));
         (
             Manner::Both,
-            format!(": {at_once} of its own, and it kept {late} awake"),
+            format!("{at_once} of its own, and it kept {late} awake"),
         )
     };
     Seen {
         manner: Some(manner),
         words,
     }
+}
+
+/// For how long evidence was missing in the stretch, if for too long.
+fn blind(session: &Session, from: Elapsed, to: Elapsed) -> Option<String> {
+    let gaps = session.signal().gaps().iter();
+    let within = gaps.filter(|gap| gap.to > from && gap.from < to);
+    let blind_s: f64 = within.map(|gap| gap.to.secs_since(gap.from)).sum();
+    (blind_s > BLIND_S).then(|| quantity::span(blind_s))
 }
 
 /// Modules fall asleep in stages; a single fall after the mark may be the removal itself, marked

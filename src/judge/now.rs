@@ -4,7 +4,7 @@ use super::finding::{Level, Now, Phase};
 use super::hold::{AWAKE_A, Ground};
 use super::limit::Sourced;
 use super::phase::Walk;
-use super::uncertainty;
+use super::{uncertainty, wait};
 use crate::reading::{Elapsed, quantity};
 use crate::session::Session;
 
@@ -86,7 +86,17 @@ impl View<'_> {
                 format!("woke {ago} ago out of {}", quantity::current(base))
             }
             Phase::Plateau => match &self.walk.resettle_after {
-                Some(mark) => format!("re-settling after {mark}: at {amps} for {stood}"),
+                // What went back in may have woken the car: then the whole time-out counts.
+                Some(mark) if mark.did.restores() => {
+                    let waited = self.waited();
+                    format!("re-settling after {mark}: at {amps} for {stood}, {waited}")
+                }
+                Some(mark) => {
+                    let stood_s = self.end.secs_since(self.walk.boundary);
+                    let hold_s = self.walk.resettle_s.filter(|hold_s| stood_s < *hold_s);
+                    let stood = hold_s.map_or(stood, |hold_s| wait::of_whole(stood_s, hold_s));
+                    format!("re-settling after {mark}: at {amps} for {stood}")
+                }
                 None => format!("flat at {amps} for {stood}, {}", self.waited()),
             },
             Phase::Settled => self.settled(&amps),
@@ -113,7 +123,13 @@ impl View<'_> {
             Ground::TimedOut => "held past the time-out",
             Ground::SaidAsleep => "the card says it was asleep",
         };
-        format!("{amps}, flat for {held}: {ground}")
+        let took = last
+            .descent
+            .map(|descent| format!(" after {}", quantity::span(descent.took_s)));
+        format!(
+            "{amps}, flat for {held}{}: {ground}",
+            took.unwrap_or_default()
+        )
     }
 
     fn waited(&self) -> String {
@@ -126,7 +142,7 @@ impl View<'_> {
                     let over = quantity::span(waited_s - self.timeout.value);
                     format!("{over} past the time-out of {whole}")
                 } else {
-                    format!("{} of {whole} waited", quantity::span(waited_s))
+                    format!("{} waited", wait::of_whole(waited_s, self.timeout.value))
                 }
             },
         )

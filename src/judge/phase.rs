@@ -3,8 +3,11 @@
 //! No test of the signal can tell a plateau from the end. `hold` says what else has to be true;
 //! `walker` goes through the record once, change by change and mark by mark.
 
+mod descent;
 mod wake;
 mod walker;
+
+pub use descent::Descent;
 
 use super::finding::{Phase, Wake};
 use super::hold::{Ground, Known};
@@ -13,6 +16,9 @@ use crate::session::Session;
 use crate::session::mark::Mark;
 use crate::signal::Change;
 use walker::Walker;
+
+/// Evidence missing for longer than this is shown as blind.
+pub const BLIND_S: f64 = 60.0;
 
 /// A stretch in one phase.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -42,6 +48,8 @@ pub struct Settling {
     pub ground: Ground,
     /// How many removals and refits came before it.
     pub fuse_state: usize,
+    /// How the car came down to it, when the car did so by itself.
+    pub descent: Option<Descent>,
 }
 
 /// The record, walked through.
@@ -61,10 +69,42 @@ pub struct Walk {
     pub last_change: Option<Change>,
     /// What was off its supply in each fuse state, sorted.
     pub states: Vec<Vec<String>>,
+    /// Since when the car had been left alone at each removal and refit, in order.
+    pub left_alone: Vec<Option<Elapsed>>,
     /// The level at the last test, in ampere.
     pub level_a: Option<f64>,
+    /// For how long the present level has to stand to count as re-settled, in seconds.
+    pub resettle_s: Option<f64>,
     /// The mark that asks for the present re-settle.
     pub resettle_after: Option<Mark>,
+}
+
+impl Walk {
+    /// From `t` on the record is in this phase.
+    fn enter(&mut self, phase: Phase, t: Elapsed) {
+        if let Some(last) = self.stretches.last_mut() {
+            if last.phase == phase {
+                last.to = last.to.max(t);
+                return;
+            }
+            last.to = t;
+        }
+        // A stretch that is overtaken from behind (a wake recognised late) never was.
+        while self.stretches.last().is_some_and(|last| last.from >= t) {
+            self.stretches.pop();
+        }
+        if let Some(last) = self.stretches.last_mut() {
+            last.to = t;
+            if last.phase == phase {
+                return;
+            }
+        }
+        self.stretches.push(Stretch {
+            phase,
+            from: t,
+            to: t,
+        });
+    }
 }
 
 /// Walks through the record.

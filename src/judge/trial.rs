@@ -1,54 +1,86 @@
 //! Trials: each removal or refit judged settled to settled, with a first look within seconds.
+//!
+//! Removals in quick succession are a run: each has its first look, the last one has the settled
+//! finding of them all.
 
-use super::finding::{Finding, Level, Phase, Trial, Verdict};
-use super::glance::Glance;
-use super::hand::HAND_S;
+mod awake;
+mod look;
+mod spoiled;
+mod tried;
+
+use std::ops::Range;
+
+use super::finding::{Finding, Level, Manner, Step, Trial, Verdict};
+use super::hold::AWAKE_A;
 use super::phase::{Settling, Walk};
 use super::uncertainty::{self, Estimate};
-use super::{manner, verdict};
-use crate::reading::{Elapsed, quantity};
-use crate::session::mark::Did;
-use crate::session::{Placed, Session};
+use super::{doubt, manner, verdict};
+use crate::reading::quantity;
+use crate::session::Session;
+use crate::session::mark::MarkId;
+use awake::Awake;
+use look::Look;
+use tried::Tried;
 
 /// The reference is taken from this long before the mark: longer would ask the car to have
 /// stood still for longer than it did.
 const REFERENCE_S: f64 = 300.0;
-/// The hand needs a moment: readings this close before a mark may be of after it.
-const MARGIN_S: f64 = 3.0;
-/// The first look: readings from this long after the mark, for this long.
-const LOOK_FROM_S: f64 = 2.0;
-const LOOK_TO_S: f64 = 8.0;
-/// ... against as much of the time just before it.
-const LOOK_BACK_S: f64 = 20.0;
-/// Smaller changes are within what any car does by itself.
-const CHANGE_MIN_A: f64 = 0.003;
+/// Smaller changes are within what any car does by itself (common practice, no source).
+pub const CHANGE_MIN_A: f64 = 0.003;
 /// A change that U hides counts as "no change" only if U is small against the limit.
 const BLUNT_SHARE: f64 = 0.5;
 
+/// All trials, and which of them were done in quick succession.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Trials {
+    /// Every trial, in order.
+    pub all: Vec<Trial>,
+    /// Where in them the runs lie: more than one removal, and what settled after the last.
+    pub runs: Vec<Range<usize>>,
+}
+
+impl Trials {
+    /// The marks of each run.
+    #[must_use]
+    pub fn marks_of_runs(&self) -> Vec<Vec<MarkId>> {
+        let runs = self.runs.iter().filter_map(|run| self.all.get(run.clone()));
+        runs.map(|run| run.iter().map(|trial| trial.mark).collect())
+            .collect()
+    }
+}
+
+/// What trials are judged against.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Against {
+    /// The limit in force, in ampere.
+    pub limit_a: f64,
+    /// The sleep time-out in force, in seconds.
+    pub timeout_s: f64,
+}
+
 /// Judges every trial of the session.
 #[must_use]
-pub fn trials(session: &Session, walk: &Walk, limit_a: f64) -> Vec<Trial> {
-    let tried: Vec<&Placed> = session.marks().filter(|p| p.mark.did.is_tried()).collect();
+pub fn trials(session: &Session, walk: &Walk, steps: &[Step], against: Against) -> Trials {
     let bench = Bench {
         session,
         walk,
-        limit_a,
+        look: Look { session, steps },
+        against,
     };
-    let mut trials: Vec<Trial> = Vec::new();
-    let mut run: Vec<String> = Vec::new();
-    let mut run_reference = None;
-    for (i, placed) in tried.iter().enumerate() {
-        let next_t = tried.get(i + 1).map(|next| next.at());
-        if run.is_empty() {
-            run_reference = bench.reference(placed.at());
+    let mut trials = Trials::default();
+    // What settled ends a run, and so does going from taking out to putting back.
+    for run in
+        Tried::all(session, walk).chunk_by(|a, b| a.after.is_none() && a.removes() == b.removes())
+    {
+        let start = trials.all.len();
+        let before = run.first().and_then(|first| first.reference(session, walk));
+        for (i, tried) in run.iter().enumerate() {
+            let so_far = run.get(..=i).unwrap_or(run);
+            trials.all.push(bench.trial(tried, so_far, before));
         }
-        run.push(placed.mark.what.join("+"));
-        let after = bench.after(placed.at(), next_t);
-        let trial = bench.trial(placed, run_reference, after, next_t, &run);
-        if after.is_some() {
-            run.clear();
+        if run.len() > 1 {
+            trials.runs.push(start..trials.all.len());
         }
-        trials.push(trial);
     }
     trials
 }
@@ -56,177 +88,124 @@ pub fn trials(session: &Session, walk: &Walk, limit_a: f64) -> Vec<Trial> {
 struct Bench<'a> {
     session: &'a Session,
     walk: &'a Walk,
-    limit_a: f64,
+    look: Look<'a>,
+    against: Against,
 }
 
 impl Bench<'_> {
-    /// The settled level that the car had when the mark was made.
-    fn reference(&self, at: Elapsed) -> Option<Estimate> {
-        let found = self
-            .walk
-            .settlings
-            .iter()
-            .rev()
-            .find(|settling| settling.proven < at)?;
-        if at.secs_since(found.to) > HAND_S && !self.stirring(found.to, at) {
-            return None;
-        }
-        let to = found.to.min(at.plus_secs(-MARGIN_S));
-        let reference_s = if self.session.card().drift_a_per_h.is_some() {
-            3.0 * REFERENCE_S
-        } else {
-            REFERENCE_S
-        };
-        let from = found.data_from.max(to.plus_secs(-reference_s));
-        uncertainty::estimate(self.session, from, to)
-    }
-
-    /// A mark in the middle of a wake still has the level that the car woke from.
-    fn stirring(&self, from: Elapsed, at: Elapsed) -> bool {
-        self.walk.stretches.iter().any(|stretch| {
-            stretch.phase == Phase::Stirring && stretch.from <= from && stretch.to >= at
-        })
-    }
-
-    /// The first level that settled after the mark and before the next one.
-    fn after(&self, at: Elapsed, next_t: Option<Elapsed>) -> Option<(Settling, Estimate)> {
-        let settling = self.walk.settlings.iter().find(|settling| {
-            settling.proven > at && next_t.is_none_or(|next| settling.proven < next)
-        })?;
-        let estimate = uncertainty::estimate(self.session, settling.data_from, settling.to)?;
-        Some((*settling, estimate))
-    }
-
-    fn trial(
-        &self,
-        placed: &Placed,
-        before: Option<Estimate>,
-        after: Option<(Settling, Estimate)>,
-        next_t: Option<Elapsed>,
-        run: &[String],
-    ) -> Trial {
-        let at = placed.at();
+    /// Judges one; `run` are the removals (or refits) since the reference, this one last.
+    fn trial(&self, tried: &Tried<'_>, run: &[Tried<'_>], before: Option<Estimate>) -> Trial {
+        let gain_u = uncertainty::gain_u(&self.session.card().accuracy.unwrap_or_default());
         let mut trial = Trial {
-            mark: placed.mark.id,
-            t: at,
-            did: placed.mark.did,
-            what: placed.mark.what.clone(),
+            mark: tried.placed.mark.id,
+            t: tried.placed.at(),
+            did: tried.placed.mark.did,
+            what: tried.placed.mark.what.clone(),
             before: before.map(|estimate| estimate.level()),
-            after: after.map(|(_, estimate)| estimate.level()),
+            after: tried.after.map(|(_, estimate)| estimate.level()),
             change: None,
-            first_look: self.first_look(placed, before.as_ref(), next_t),
+            first_look: self.look.at(tried, gain_u),
             finding: Finding::NotYet,
             manner: None,
             why: String::new(),
         };
-        let spoiled_by = self.spoiled_by(at, after.map(|(settling, _)| settling.proven), next_t);
-        match (before, after) {
-            _ if spoiled_by.is_some() => {
-                trial.finding = Finding::Spoiled;
-                trial.why = format!(
-                    "{} before the current had settled; let the car sleep again and repeat this",
-                    spoiled_by.unwrap_or_default()
-                );
-            }
-            (_, None) => self.unfinished(&mut trial, next_t),
-            (None, Some((_, estimate))) => without_reference(&mut trial, &estimate),
-            (Some(before), Some((settling, after))) => {
-                self.settled(&mut trial, placed, &before, &settling, &after);
-                if run.len() > 1 {
-                    trial.why = format!("run {}: {}", run.join(", "), trial.why);
+        if let Some(why) = spoiled::spoiled(self.session, tried) {
+            (trial.finding, trial.why) = (Finding::Spoiled, why);
+            return trial;
+        }
+        match (before, tried.after) {
+            (_, None) => {
+                self.unfinished(&mut trial, tried);
+                if before.is_none() && tried.removes() {
+                    trial.why.push_str(
+                        "; nothing had settled before it: only whether the car then sleeps will tell",
+                    );
                 }
             }
+            (None, Some((settling, after))) if tried.removes() => {
+                let awake = Awake {
+                    session: self.session,
+                    against: self.against,
+                    run,
+                };
+                awake.judge(&mut trial, &settling, &after);
+            }
+            (None, Some((_, after))) => {
+                trial.finding = Finding::CannotTell;
+                let back = tried.came_back(self.session, self.walk, &after);
+                trial.why = format!(
+                    "the current had not settled before; it has now, at {}{}",
+                    quantity::current(after.a),
+                    back.map_or_else(String::new, |back| format!(": {back}"))
+                );
+            }
+            (Some(before), Some((settling, after))) => {
+                self.settled(&mut trial, tried, &before, &settling, &after);
+            }
+        }
+        if let (Some(_), [_, _, ..]) = (tried.after, run) {
+            let labels: Vec<String> = run.iter().map(Tried::labels).collect();
+            trial.why = format!("run {}: {}", labels.join(", "), trial.why);
         }
         trial
     }
 
-    /// A lock or unlock before the trial had settled starts the wait anew for another reason.
-    fn spoiled_by(
-        &self,
-        at: Elapsed,
-        proven: Option<Elapsed>,
-        next_t: Option<Elapsed>,
-    ) -> Option<&'static str> {
-        let end = proven.or(next_t).unwrap_or(self.session.last_t());
-        self.session
-            .marks()
-            .filter(|placed| placed.at() > at && placed.at() < end)
-            .find_map(|placed| match placed.mark.did {
-                Did::Lock => Some("the car was locked"),
-                Did::Unlock => Some("the car was unlocked"),
-                Did::Pull
-                | Did::Refit
-                | Did::Unplug
-                | Did::Plug
-                | Did::Swap
-                | Did::Zero
-                | Did::Note => None,
-            })
-    }
-
-    fn unfinished(&self, trial: &mut Trial, next_t: Option<Elapsed>) {
-        if let Some(next_t) = next_t {
-            trial.finding = Finding::CannotTell;
-            let waited = quantity::span(next_t.secs_since(trial.t));
-            trial.why = format!(
-                "the next mark came after {waited}, before the current had settled: first look only, judged with the run"
-            );
+    fn unfinished(&self, trial: &mut Trial, tried: &Tried<'_>) {
+        let Some(next) = tried.next else {
+            let waited = quantity::span(self.session.last_t().secs_since(trial.t));
+            trial.why = format!("not settled since, {waited} so far");
             return;
-        }
-        let waited = quantity::span(self.session.last_t().secs_since(trial.t));
-        trial.why = format!("not settled since, {waited} so far");
+        };
+        trial.finding = Finding::CannotTell;
+        let waited = quantity::span(next.at().secs_since(trial.t));
+        let judged = if next.mark.did.removes() == tried.removes() {
+            "judged with the run"
+        } else {
+            "give it time to settle the next time"
+        };
+        trial.why = format!(
+            "{} came {waited} after, before the current had settled: first look only, {judged}",
+            next.mark
+        );
     }
 
     fn settled(
         &self,
         trial: &mut Trial,
-        placed: &Placed,
+        tried: &Tried<'_>,
         before: &Estimate,
         settling: &Settling,
         after: &Estimate,
     ) {
         let drift_a_per_h = self.session.card().drift_a_per_h.unwrap_or(0.0);
+        let limit_a = self.against.limit_a;
         let change = uncertainty::change(before, after, drift_a_per_h);
         trial.change = Some(change);
         let wait = quantity::span(settling.proven.secs_since(trial.t));
-        let clear = verdict::against_limit(after, self.limit_a) == Verdict::Below;
-        trial.finding = finding(change, clear, self.limit_a);
-        let seen = manner::manner(self.session, placed.at(), before, after, settling, &change);
+        let clear = verdict::against_limit(after, limit_a) == Verdict::Below;
+        trial.finding = finding(change, clear, limit_a);
+        let seen = manner::manner(self.session, trial.t, before, after, settling, &change);
         let falls = matches!(trial.finding, Finding::Clears | Finding::Lowers);
         trial.manner = seen.manner.filter(|_| falls);
-        trial.why = match trial.finding {
-            Finding::CannotTell => format!(
-                "U {} hides a change this small; the mA range or a longer wait would show it",
-                quantity::current(change.u_a)
-            ),
-            Finding::NoChange if change.a.abs() > change.u_a => {
-                format!("settled {wait} after; a change too small to matter")
-            }
-            Finding::Clears
-            | Finding::Lowers
-            | Finding::NoChange
-            | Finding::Raises
-            | Finding::NotYet
-            | Finding::Spoiled => format!("settled {wait} after{}", seen.words),
-        };
-    }
-
-    /// The change within seconds of the mark, against the level just before it.
-    fn first_look(
-        &self,
-        placed: &Placed,
-        before_run: Option<&Estimate>,
-        next_t: Option<Elapsed>,
-    ) -> Option<Level> {
-        let at = placed.at();
-        let end = at.plus_secs(LOOK_TO_S);
-        let end = next_t.map_or(end, |next| end.min(next.plus_secs(-1.0)));
-        let after = Glance::of(self.session, at.plus_secs(LOOK_FROM_S), end)?;
-        // In a run the level just before this mark is not the one before the first.
-        let near_s = LOOK_BACK_S + MARGIN_S;
-        let before = Glance::of(self.session, at.plus_secs(-near_s), at.plus_secs(-MARGIN_S))?;
-        let gain_u = before_run.map_or(0.0, |estimate| estimate.gain_u);
-        Some(before.to(&after, gain_u))
+        if trial.finding == Finding::CannotTell {
+            trial.why = format!(
+                "U {} hides a change this small{}",
+                quantity::current(change.u_a),
+                doubt::of_change(self.session, before, after, BLUNT_SHARE * limit_a)
+            );
+            return;
+        }
+        let slept = trial.manner == Some(Manner::Late) && before.a >= AWAKE_A && after.a < AWAKE_A;
+        let small = trial.finding == Finding::NoChange && change.a.abs() > change.u_a;
+        let remarks = [
+            slept.then(|| format!("{} this let the car fall asleep", tried.doing())),
+            Some(seen.words).filter(|words| !words.is_empty() && !small),
+            small.then(|| "a change too small to matter".into()),
+            tried.came_back(self.session, self.walk, after),
+        ];
+        let remarks: Vec<String> = remarks.into_iter().flatten().collect();
+        let colon = if remarks.is_empty() { "" } else { ": " };
+        trial.why = format!("settled {wait} after{colon}{}", remarks.join("; "));
     }
 }
 
@@ -244,19 +223,6 @@ fn finding(change: Level, clear: bool, limit_a: f64) -> Finding {
     } else {
         Finding::Lowers
     }
-}
-
-fn without_reference(trial: &mut Trial, after: &Estimate) {
-    trial.finding = Finding::CannotTell;
-    let level = quantity::current(after.a);
-    trial.why = match trial.did {
-        Did::Pull | Did::Unplug => format!(
-            "the car was awake when this came out and then slept at {level}: it may have slept anyway; put it back and see whether the car stays awake"
-        ),
-        Did::Refit | Did::Plug | Did::Swap | Did::Lock | Did::Unlock | Did::Zero | Did::Note => {
-            format!("the current had not settled before; it has now, at {level}")
-        }
-    };
 }
 
 #[cfg(test)]

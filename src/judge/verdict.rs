@@ -2,10 +2,11 @@
 //!
 //! The limit is exact, the measurement is guarded once (JCGM 106:2012, 7.3 and 8.3).
 
-use super::average;
+use super::doubt::{self, InDoubt};
 use super::finding::{SettledNow, Verdict};
 use super::phase::{Settling, Walk};
 use super::uncertainty::{self, Estimate};
+use super::{average, limit, wait};
 use crate::reading::quantity;
 use crate::session::Session;
 
@@ -87,14 +88,22 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
             limit_a,
         ),
     };
-    let by_wakes = average.u_a() > WAKES_DOMINATE * level.u_a();
-    let why = match odd {
+    let mut why = match odd {
         Some(why) => why.into(),
-        None if verdict == Verdict::CannotTell && by_wakes => {
-            "too few wakes seen to know how often they come: watch longer".into()
+        None => Reason {
+            session,
+            walk,
+            limit_a,
+            last: &last,
+            level: &level,
+            average: &average,
         }
-        None => reason(session, verdict, on_level, &average, limit_a, &last),
+        .why(verdict, on_level),
     };
+    let wander = doubt::wander(session, last.data_from, last.to, &level);
+    if let Some(warning) = wander.filter(|_| odd.is_none()) {
+        why = format!("{why}; {warning}");
+    }
     let out = session.out_now();
     let why = if out.is_empty() {
         why
@@ -151,43 +160,77 @@ const fn worse(a: Verdict, b: Verdict) -> Verdict {
     }
 }
 
-fn reason(
-    session: &Session,
-    verdict: Verdict,
-    on_level: Verdict,
-    average: &Estimate,
+/// What a verdict is explained from.
+struct Reason<'a> {
+    session: &'a Session,
+    walk: &'a Walk,
     limit_a: f64,
-    last: &Settling,
-) -> String {
-    let mean = quantity::current(average.a);
-    let limit = quantity::amount(limit_a);
-    let no_accuracy = session.card().accuracy.is_none();
-    match verdict {
-        Verdict::Below if last.ground.may_fall() => {
-            "below so far; the time-out has not run yet: watch on".into()
+    last: &'a Settling,
+    level: &'a Estimate,
+    average: &'a Estimate,
+}
+
+impl Reason<'_> {
+    fn why(&self, verdict: Verdict, on_level: Verdict) -> String {
+        let may_fall = self.last.ground.may_fall();
+        let no_accuracy = self.session.card().accuracy.is_none();
+        match verdict {
+            Verdict::Below if may_fall => {
+                "below so far; the time-out has not run yet: watch on".into()
+            }
+            Verdict::Above | Verdict::Below if no_accuracy => {
+                "the meter's accuracy was not given, so its own error is not counted".into()
+            }
+            Verdict::Above if on_level == Verdict::Below => format!(
+                "the settled level is below the {} limit, but with its wakes the car draws {}",
+                quantity::amount(self.limit_a),
+                quantity::current(self.average.a)
+            ),
+            Verdict::Above => "surely above, with the meter's own error counted".into(),
+            Verdict::Below => "surely below, with the meter's own error counted".into(),
+            Verdict::CannotTell => self.mend(may_fall, no_accuracy),
+            Verdict::NotSettled => "the current has not settled".into(),
         }
-        Verdict::Above | Verdict::Below if no_accuracy => {
-            "the meter's accuracy was not given, so its own error is not counted".into()
+    }
+
+    /// What would settle a verdict that cannot be told.
+    fn mend(&self, may_fall: bool, no_accuracy: bool) -> String {
+        if self.average.u_a() > WAKES_DOMINATE * self.level.u_a() {
+            let begin = "too few wakes seen to know how often they come: watch";
+            return self.in_doubt(self.average).wait().map_or_else(
+                || format!("{begin} longer"),
+                |wait| format!("{begin} about {wait} more"),
+            );
         }
-        Verdict::Above if on_level == Verdict::Below => {
-            format!(
-                "the settled level is below the {limit} limit, but with its wakes the car draws {mean}"
-            )
+        if may_fall && self.average.a > self.limit_a {
+            let timeout_s = limit::timeout(self.session.card()).value;
+            let end = self.last.to;
+            let waited_s = self
+                .walk
+                .clock_from
+                .map_or(0.0, |from| end.secs_since(from));
+            let left = wait::to_come((timeout_s - waited_s).max(0.0));
+            return format!(
+                "near the limit and it may still fall: wait {left} more, until the time-out has run"
+            );
         }
-        Verdict::Above => "surely above, with the meter's own error counted".into(),
-        Verdict::Below => "surely below, with the meter's own error counted".into(),
-        Verdict::CannotTell if last.ground.may_fall() && average.a > limit_a => {
-            "near the limit and it may still fall: wait until the time-out has run".into()
+        if no_accuracy {
+            return "this close to the limit the meter's accuracy counts: give it (--accuracy 1.0%+3)".into();
         }
-        Verdict::CannotTell if no_accuracy => {
-            "this close to the limit the meter's accuracy counts: give it (--accuracy 1.0%+3)"
-                .into()
+        self.in_doubt(self.average).mend()
+    }
+
+    fn in_doubt<'b>(&'b self, level: &'b Estimate) -> InDoubt<'b> {
+        let states = self.walk.settlings.iter();
+        let mut same = states.filter(|s| s.fuse_state == self.last.fuse_state);
+        let first = same.next().unwrap_or(self.last);
+        InDoubt {
+            session: self.session,
+            level,
+            limit_a: self.limit_a,
+            watched_s: self.last.to.secs_since(self.last.data_from),
+            with_wakes_s: self.last.to.secs_since(first.data_from),
         }
-        Verdict::CannotTell => format!(
-            "too close for this meter: U {}; the mA range, a better meter or, on a clamp, a fresh zero would tell",
-            quantity::current(average.level().u_a)
-        ),
-        Verdict::NotSettled => "the current has not settled".into(),
     }
 }
 

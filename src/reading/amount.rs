@@ -13,7 +13,11 @@ pub struct AmountError {
 }
 
 const CURRENT: &str = "a current: expected for example 50mA, 52m, 0.052 or 1.2A";
-const TIME: &str = "a time: expected for example 90s, 20min, 45m or 2h";
+const TIME: &str = "a time: expected for example 90s, 20min, 45m, 2h or 3d";
+const SHARE: &str = "a share: expected percent from 0% to 100%, as in 85%";
+const TEMPERATURE: &str = "a temperature: expected for example 25C, -10C or 50F";
+const VOLTS: &str = "the rest voltage of a 12 V battery: expected 6 V to 16 V, as in 12.53V";
+const OHMS: &str = "a resistance: expected more than nothing, as in 7.7m or 0.0077";
 
 /// Splits `12.5 mA` into the number and the unit behind it.
 fn split(text: &str) -> Option<(f64, &str)> {
@@ -86,6 +90,80 @@ pub fn time_s(text: &str) -> Result<f64, AmountError> {
     Ok(number * factor)
 }
 
+/// Reads a share in percent, as a number from 0 to 1. The sign must stand: a bare `1` could be
+/// meant as either.
+///
+/// # Errors
+/// [`AmountError`] naming what was found and what was expected.
+///
+/// ```
+/// use lullboard::reading::amount::share;
+/// assert_eq!(share("85 %").unwrap(), 0.85);
+/// assert!(share("0.85").is_err());
+/// ```
+pub fn share(text: &str) -> Result<f64, AmountError> {
+    let percent = |(number, unit): (f64, &str)| (unit == "%").then_some(number);
+    checked(text, SHARE, percent, |percent| {
+        (0.0..=100.0).contains(&percent)
+    })
+    .map(|percent| percent / 100.0)
+}
+
+/// Reads a temperature in degrees Celsius; `F` is Fahrenheit.
+///
+/// # Errors
+/// [`AmountError`] naming what was found and what was expected.
+pub fn temperature_c(text: &str) -> Result<f64, AmountError> {
+    let celsius = |(number, unit): (f64, &str)| match unit {
+        "C" | "c" | "\u{b0}C" => Some(number),
+        "F" | "f" | "\u{b0}F" => Some((number - 32.0) / 1.8),
+        _ => None,
+    };
+    checked(text, TEMPERATURE, celsius, |c| (-60.0..=90.0).contains(&c))
+}
+
+/// Reads the rest voltage of a 12 V battery in volts. A bare number is volts.
+///
+/// # Errors
+/// [`AmountError`] naming what was found and what was expected.
+pub fn rest_v(text: &str) -> Result<f64, AmountError> {
+    let volts = |(number, unit): (f64, &str)| matches!(unit, "" | "V" | "v").then_some(number);
+    checked(text, VOLTS, volts, |v| (6.0..=16.0).contains(&v))
+}
+
+/// Reads a resistance in ohm. A bare number is ohm; `m` is milliohm.
+///
+/// # Errors
+/// [`AmountError`] naming what was found and what was expected.
+///
+/// ```
+/// use lullboard::reading::amount::ohms;
+/// assert_eq!(ohms("7.7m").unwrap(), 0.0077);
+/// ```
+pub fn ohms(text: &str) -> Result<f64, AmountError> {
+    let ohms = |(number, unit): (f64, &str)| match unit {
+        "" | "ohm" | "ohms" | "\u{3a9}" => Some(number),
+        "m" | "mohm" | "mohms" | "m\u{3a9}" => Some(number / 1e3),
+        _ => None,
+    };
+    checked(text, OHMS, ohms, |ohms| ohms > 0.0)
+}
+
+fn checked(
+    text: &str,
+    expected: &'static str,
+    unit: impl Fn((f64, &str)) -> Option<f64>,
+    fits: impl Fn(f64) -> bool,
+) -> Result<f64, AmountError> {
+    split(text)
+        .and_then(unit)
+        .filter(|value| fits(*value))
+        .ok_or_else(|| AmountError {
+            found: text.trim().to_owned(),
+            expected,
+        })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -109,6 +187,27 @@ mod tests {
         assert!(current_a("1e400").is_err());
         assert!(current_a("1,234.5mA").is_err());
         assert!(current_a("1,234,5mA").is_err());
+    }
+
+    #[test]
+    fn battery_and_fuse_amounts_carry_their_units() {
+        assert!((temperature_c("50F").unwrap() - 10.0).abs() < 1e-12);
+        assert!((temperature_c("-10 C").unwrap() + 10.0).abs() < 1e-12);
+        assert!((rest_v("12,53 V").unwrap() - 12.53).abs() < 1e-12);
+        assert!((ohms("7.7 m\u{3a9}").unwrap() - 0.0077).abs() < 1e-15);
+        for text in ["25", "200C", "warm"] {
+            assert!(temperature_c(text).is_err(), "{text:?}");
+        }
+        for text in ["1253", "0", "-12.5V", "12.5A"] {
+            assert!(rest_v(text).is_err(), "{text:?}");
+        }
+        for text in ["0", "-1m", "7.7k"] {
+            assert!(ohms(text).is_err(), "{text:?}");
+        }
+        for text in ["101%", "-1%", "85"] {
+            let refused = share(text).unwrap_err().to_string();
+            assert!(refused.contains("85%"), "{refused}");
+        }
     }
 
     #[test]

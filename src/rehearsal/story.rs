@@ -6,6 +6,7 @@
 
 pub mod wiring;
 
+use crate::fuse::map::Circuit;
 use crate::session::card::{Accuracy, Battery, Card};
 use crate::session::mark::Did;
 use wiring::{Keeper, Load, Module, Slot, Stir, Surge, Waker};
@@ -68,6 +69,12 @@ impl Story {
             battery: Some(self.battery),
             ..Card::default()
         }
+    }
+
+    /// The fuse map, as the lid tells it.
+    #[must_use]
+    pub fn map(&self) -> Vec<Circuit> {
+        self.fuses.iter().map(Slot::circuit).collect()
     }
 
     /// The meter URI that brings back this story with this seed.

@@ -7,11 +7,14 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::drop;
 use crate::judge::Judgement;
 use crate::judge::finding::{
-    Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Wake,
+    Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Wake,
 };
+use crate::judge::limit::Sourced;
 use crate::reading::Elapsed;
+use crate::reading::band::Band;
 
 /// Writes the judgement as one JSON document and a line feed.
 ///
@@ -32,8 +35,14 @@ pub fn document(judgement: &Judgement) -> Value {
         "left_out": judgement.left_out,
         "span_s": seconds(judgement.span_s),
         "charge_ah": rounded(judgement.charge_ah, 9),
-        "limit": {"a": amps(judgement.limit.value), "from": judgement.limit.from.word()},
+        "limit": {
+            "a": amps(judgement.limit.value),
+            "from": judgement.limit.from.word(),
+            "others": list(&judgement.other_limits, limit),
+        },
         "timeout": {"s": seconds(judgement.timeout.value), "from": judgement.timeout.from.word()},
+        "sleep_took_s": judgement.sleep_took_s.map(seconds),
+        "learned_sleep_timeout_s": judgement.learned_timeout_s.map(seconds),
         "phases": list(&judgement.phases, phase),
         "now": {
             "phase": judgement.now.phase.word(),
@@ -43,21 +52,30 @@ pub fn document(judgement: &Judgement) -> Value {
             "why": judgement.now.why,
         },
         "steps": list(&judgement.steps, step),
+        "unclaimed": list(&judgement.unclaimed, unclaimed),
         "trials": list(&judgement.trials, trial),
+        "runs": list(&judgement.runs, |run| run.iter().map(|mark| mark.0).collect()),
         "wakes": list(&judgement.wakes, wake),
         "cycles": list(&judgement.cycles, cycle),
         "ledger": list(&judgement.ledger, share),
         "rest_a": judgement.rest_a.map(amps),
+        "contradictions": judgement.contradictions,
         "settled": judgement.settled.as_ref().map(settled),
         "verdict": judgement.verdict.word(),
         "verdict_why": judgement.verdict_why,
         "slept": judgement.slept,
-        "standing_days": null,
+        "standing_days": judgement.standing.map(|standing| band(standing.average_days, 3)),
+        "implied": judgement.implied,
+        "sweep": judgement.sweep.as_ref().map(drop::sweep),
     })
 }
 
 fn list<T>(items: &[T], one: impl Fn(&T) -> Value) -> Value {
     items.iter().map(one).collect()
+}
+
+fn limit(limit: &Sourced) -> Value {
+    json!({"a": amps(limit.value), "from": limit.from.word()})
 }
 
 fn phase(span: &PhaseSpan) -> Value {
@@ -77,6 +95,14 @@ fn step(step: &Step) -> Value {
         "to_a": amps(step.to_a),
         "mark": step.mark.map(|mark| mark.0),
         "in_gap": step.in_gap,
+    })
+}
+
+fn unclaimed(step: &Unclaimed) -> Value {
+    json!({
+        "t_s": moment(step.t),
+        "from_a": amps(step.from_a),
+        "to_a": amps(step.to_a),
     })
 }
 
@@ -155,8 +181,17 @@ fn moment(t: Elapsed) -> Value {
     seconds(t.secs())
 }
 
+/// A figure with its ends.
+pub(super) fn band(band: Band, decimals: i32) -> Value {
+    json!({
+        "best": rounded(band.best, decimals),
+        "low": rounded(band.low, decimals),
+        "high": rounded(band.high, decimals),
+    })
+}
+
 /// A number with so many decimals at most; `null` when it is none.
-fn rounded(value: f64, decimals: i32) -> Value {
+pub(super) fn rounded(value: f64, decimals: i32) -> Value {
     let scale = 10f64.powi(decimals);
     // Adding zero turns -0.0 into 0.0.
     Value::from((value * scale).round() / scale + 0.0)

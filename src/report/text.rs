@@ -2,9 +2,11 @@
 
 use std::io::{self, Write};
 
+use super::drop;
 use crate::judge::Judgement;
-use crate::judge::finding::{Cycle, Now, Phase, Share, Trial, Wake};
-use crate::reading::{Elapsed, quantity};
+use crate::judge::finding::{Cycle, Now, Share, Trial, Unclaimed, Wake};
+use crate::judge::hold::AWAKE_A;
+use crate::reading::{Elapsed, number, quantity};
 
 /// Writes everything a reader needs to know, the verdict first.
 ///
@@ -24,7 +26,10 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     let from = judgement.limit.from.word();
     let mut lines = vec![
         format!("{}: {}", judgement.verdict.word(), judgement.verdict_why),
-        format!("limit {limit} ({from})"),
+        match &judgement.other_limits_words {
+            Some(others) => format!("limit {limit} ({from}); {others}"),
+            None => format!("limit {limit} ({from})"),
+        },
     ];
     lines.extend(judgement.settled.iter().map(|settled| {
         format!(
@@ -34,9 +39,14 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
             quantity::level(settled.average.a, settled.average.u_a),
         )
     }));
+    let standing = judgement.standing.as_ref();
+    lines.extend(standing.map(|standing| format!("the battery {}", standing.in_words())));
+    lines.extend(judgement.implied.clone());
     lines.push(now(&judgement.now));
+    lines.extend(learned(judgement));
     lines.extend(judgement.trials.iter().map(trial));
-    lines.extend(unmarked_falls(judgement));
+    lines.extend(judgement.unclaimed.iter().map(unclaimed));
+    lines.extend(judgement.sweep.iter().flat_map(drop::sweep_lines));
     lines.extend(judgement.wakes.iter().map(wake));
     lines.extend(judgement.cycles.iter().map(cycle));
     lines.extend(judgement.ledger.iter().map(share));
@@ -45,6 +55,8 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
             .rest_a
             .map(|rest_a| format!("  no trial explains {}", quantity::current(rest_a))),
     );
+    let odd = judgement.contradictions.iter();
+    lines.extend(odd.map(|words| format!("does not fit: {words}")));
     if judgement.left_out > 0 {
         let n = judgement.left_out;
         lines.push(format!(
@@ -70,9 +82,13 @@ pub fn now(now: &Now) -> String {
 /// A trial in one line.
 #[must_use]
 pub fn trial(trial: &Trial) -> String {
-    let change = trial
+    let settled = trial
         .change
         .map(|change| quantity::change(change.a, change.u_a));
+    let change = settled.or_else(|| {
+        let look = trial.first_look?;
+        Some(format!("first look {}", quantity::change(look.a, look.u_a)))
+    });
     let manner = trial.manner.map(|manner| manner.word().to_owned());
     let numbers: Vec<String> = change.into_iter().chain(manner).collect();
     let numbers = if numbers.is_empty() {
@@ -90,23 +106,42 @@ pub fn trial(trial: &Trial) -> String {
     )
 }
 
-/// Falls out of a settled level that no mark explains: something was done and not noted.
-fn unmarked_falls(judgement: &Judgement) -> impl Iterator<Item = String> {
-    let settled = |t: Elapsed| {
-        let mut spans = judgement.phases.iter();
-        spans.any(|span| span.phase == Phase::Settled && span.from < t && t <= span.to)
+/// What this car's own sleep would set as its time-out, unless that is in force already.
+fn learned(judgement: &Judgement) -> Option<String> {
+    let (took_s, learned_s) = (judgement.sleep_took_s?, judgement.learned_timeout_s?);
+    let in_force_s = judgement.timeout.value;
+    let (took, learned) = (quantity::span(took_s), quantity::span(learned_s));
+    let minutes = number::round_to_i64(learned_s / 60.0);
+    let offer = if learned_s < in_force_s {
+        format!("{learned} would do as its time-out")
+    } else if learned_s > in_force_s {
+        let in_force = quantity::span(in_force_s);
+        format!("{learned} would be safer than the time-out of {in_force}")
+    } else {
+        return None;
     };
-    judgement
-        .steps
-        .iter()
-        .filter(move |step| step.mark.is_none() && step.to_a < step.from_a && settled(step.t))
-        .map(|step| {
-            let fall = quantity::current(step.from_a - step.to_a);
-            format!(
-                "{} fell by {fall} without a mark: what was that?",
-                quantity::clock(step.t)
-            )
-        })
+    Some(format!(
+        "this car took {took} to sleep; {offer}: --sleep-timeout {minutes}m"
+    ))
+}
+
+/// A step that nobody marked, as a question.
+fn unclaimed(step: &Unclaimed) -> String {
+    let way = if step.to_a < step.from_a {
+        "fall"
+    } else {
+        "rise"
+    };
+    let asleep = if step.from_a >= AWAKE_A && step.to_a < AWAKE_A {
+        " Or did the car only then fall asleep? Then its time-out is longer"
+    } else {
+        ""
+    };
+    format!(
+        "a {way} of {} at {} nobody marked: what was done then?{asleep}",
+        quantity::current((step.to_a - step.from_a).abs()),
+        quantity::clock(step.t)
+    )
 }
 
 /// A wake in one line.

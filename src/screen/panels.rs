@@ -95,18 +95,6 @@ fn rows(area: Area) -> std::ops::Range<u16> {
     area.y..area.y.saturating_add(area.height)
 }
 
-/// Draws rows from the top of the screen.
-pub(super) fn draw_lines(lines: &[Line], canvas: &mut Canvas<'_>) {
-    let all = canvas.buffer.area;
-    let area = Area {
-        x: all.x,
-        y: all.y,
-        width: all.width,
-        height: all.height,
-    };
-    canvas.lines(area, lines);
-}
-
 /// Draws every part.
 pub(super) fn draw(scene: &Scene, canvas: &mut Canvas<'_>) {
     let areas = &scene.areas;
@@ -131,6 +119,18 @@ pub(super) fn draw(scene: &Scene, canvas: &mut Canvas<'_>) {
     if let Some(overlay) = &scene.overlay {
         over(overlay, canvas);
     }
+}
+
+/// Draws rows from the top of the frame.
+pub(super) fn draw_lines(lines: &[Line], canvas: &mut Canvas<'_>) {
+    let whole = canvas.buffer.area;
+    let area = Area {
+        x: whole.x,
+        y: whole.y,
+        width: whole.width,
+        height: whole.height,
+    };
+    canvas.lines(area, lines);
 }
 
 /// The right end is kept whole and the left one cut: the clock matters more than a long name.

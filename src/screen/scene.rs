@@ -7,6 +7,7 @@ pub mod head;
 pub mod now;
 pub mod overlay;
 pub mod plot;
+pub mod start;
 pub mod trials;
 
 use super::arrange::{Areas, Wants, arrange};

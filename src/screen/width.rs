@@ -66,6 +66,14 @@ pub fn clip(text: &str, max: u16) -> String {
     out
 }
 
+/// The end of `text`, where typing goes on, in at most `room` cells.
+#[must_use]
+pub fn tail(text: &str, room: u16) -> String {
+    let mut from = text.chars();
+    while cells(from.as_str()) > room && from.next().is_some() {}
+    from.as_str().to_owned()
+}
+
 /// `text` in exactly `to` cells, from the left.
 #[must_use]
 pub fn left(text: &str, to: u16) -> String {

@@ -6,6 +6,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::fuse::map::Circuit;
+
 /// What is known of the job. `None` everywhere means: nobody said.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -16,6 +18,12 @@ pub struct Card {
     /// The complaint, in the customer's words.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub complaint: Option<String>,
+    /// After standing how long the battery was flat, in seconds.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub flat_after_s: Option<f64>,
+    /// How long the owner needs the car to stand and still start, in seconds.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub required_standing_s: Option<f64>,
     /// The largest acceptable key-off current, from the maker's data, in ampere.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub limit_a: Option<f64>,
@@ -31,9 +39,24 @@ pub struct Card {
     /// The battery.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub battery: Option<Battery>,
+    /// The battery's voltage at rest.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rest: Option<Rest>,
+    /// The meter, clamp or shunt, in the workshop's words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub meter: Option<String>,
+    /// How many keys came with the car.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub key_count: Option<u32>,
+    /// Whatever else should be on the sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub notes: Option<String>,
     /// Whether the car was known to be asleep when the record began.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub asleep_at_start: Option<bool>,
+    /// The car's fuse map. A header lifts it out of the card (`journal::header`).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fuses: Option<Vec<Circuit>>,
 }
 
 impl Card {
@@ -46,12 +69,20 @@ impl Card {
         }
         take(&mut self.car, change.car.as_ref());
         take(&mut self.complaint, change.complaint.as_ref());
+        take(&mut self.flat_after_s, change.flat_after_s.as_ref());
+        let standing = change.required_standing_s.as_ref();
+        take(&mut self.required_standing_s, standing);
         take(&mut self.limit_a, change.limit_a.as_ref());
         take(&mut self.sleep_timeout_s, change.sleep_timeout_s.as_ref());
         take(&mut self.accuracy, change.accuracy.as_ref());
         take(&mut self.drift_a_per_h, change.drift_a_per_h.as_ref());
         take(&mut self.battery, change.battery.as_ref());
+        take(&mut self.rest, change.rest.as_ref());
+        take(&mut self.meter, change.meter.as_ref());
+        take(&mut self.key_count, change.key_count.as_ref());
+        take(&mut self.notes, change.notes.as_ref());
         take(&mut self.asleep_at_start, change.asleep_at_start.as_ref());
+        take(&mut self.fuses, change.fuses.as_ref());
     }
 }
 
@@ -78,6 +109,45 @@ pub struct Battery {
     /// Reserve capacity: minutes at 25 A to 10.5 V.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reserve_min: Option<f64>,
+    /// The cold-cranking current, with the standard it was tested by.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cranking: Option<Cranking>,
+}
+
+/// A cold-cranking current; without its standard the figure says little.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Cranking {
+    /// The current, in ampere.
+    pub a: f64,
+    /// The test's standard.
+    pub standard: CrankingStandard,
+}
+
+/// By which standard a cold-cranking current was tested; figures of two standards do not compare.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "UPPERCASE")]
+pub enum CrankingStandard {
+    /// EN 50342-1.
+    En,
+    /// SAE J537, the same test as BCI's.
+    Sae,
+    /// IEC 60095-1.
+    Iec,
+    /// The withdrawn DIN 43539-2.
+    Din,
+}
+
+/// The battery's voltage at rest, and what it depends on.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Rest {
+    /// The voltage, in volts.
+    pub volts: f64,
+    /// How long the battery had rested, in seconds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rested_s: Option<f64>,
+    /// Its temperature, in degrees Celsius.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub temperature_c: Option<f64>,
 }
 
 /// How a lead-acid battery is built.

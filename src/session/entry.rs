@@ -58,6 +58,8 @@ pub enum Fact {
     Mark(Mark),
     /// The mark with this number was a mistake.
     Strike(MarkId),
+    /// The technician read millivolts across a fuse.
+    Drop(FuseDrop),
     /// The card changed; only the named fields.
     Set(Box<Card>),
     /// Something happened to the meter or its connection.
@@ -68,6 +70,27 @@ pub enum Fact {
     Seal(Seal),
     /// Written by a newer program or by hand: kept in the file, without effect.
     Unknown,
+}
+
+/// Millivolts read across a fuse in its slot; a later one with the same label takes its place.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FuseDrop {
+    /// The fuse, as it was typed.
+    pub what: String,
+    /// What the meter showed, in millivolts.
+    pub mv: f64,
+    /// One count of that meter, in millivolts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub step_mv: Option<f64>,
+    /// The fuse's own resistance when somebody measured it, in ohm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ohms: Option<f64>,
+    /// Its style, where the fuse map does not say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub style: Option<String>,
+    /// Its rating in ampere, where the fuse map does not say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<f64>,
 }
 
 /// What can happen to a meter besides a reading.

@@ -1,15 +1,18 @@
-//! Accuracy, drift and battery as people type them: `1.0%+3`, `5mA/h`, `agm,70Ah`.
+//! Accuracy, drift, battery and rest voltage as people type them: `1.0%+3`, `5mA/h`, `agm,70Ah`,
+//! `12.4V,4h,10C`.
 
 use std::str::FromStr;
 
-use super::card::{Accuracy, Battery, BatteryKind};
+use super::card::{Accuracy, Battery, BatteryKind, Cranking, CrankingStandard, Rest};
 use crate::reading::amount::{self, AmountError};
 
 const ACCURACY: &str =
     "an accuracy: expected percent of reading + counts or an amount, as in 1.0%+3 or 0.5%+1mA";
 const DRIFT: &str = "a drift: expected a current for each hour, as in 5mA/h";
-const BATTERY: &str =
-    "a battery: expected flooded, efb, agm or gel and its size, as in agm,70Ah or flooded,rc:120";
+const BATTERY: &str = "a battery: expected flooded, efb, agm or gel and what is printed on it, \
+    as in agm,70Ah or flooded,rc:120 or agm,70Ah,760A-EN (EN, SAE, IEC or DIN)";
+const REST: &str = "a rest voltage: expected volts, then if known how long at rest and how warm, \
+    as in 12.4V or 12.4V,4h,10C";
 
 fn refuse(text: &str, expected: &'static str) -> AmountError {
     AmountError {
@@ -107,8 +110,15 @@ fn battery(text: &str) -> Option<Battery> {
         kind: kind(parts.next()?)?,
         c20_ah: None,
         reserve_min: None,
+        cranking: None,
     };
     for part in parts {
+        if let Some(cranking) = cranking(part) {
+            if battery.cranking.replace(cranking).is_some() {
+                return None;
+            }
+            continue;
+        }
         let (slot, number) = if let Some(minutes) = part.strip_prefix("rc:") {
             let minutes = minutes.strip_suffix("min").unwrap_or(minutes);
             (&mut battery.reserve_min, minutes)
@@ -121,6 +131,57 @@ fn battery(text: &str) -> Option<Battery> {
         }
     }
     Some(battery)
+}
+
+/// `760a-en`: the current and its standard, both or neither.
+fn cranking(part: &str) -> Option<Cranking> {
+    let (current, standard) = part.split_once('-')?;
+    let standard = match standard.trim() {
+        "en" => CrankingStandard::En,
+        "sae" => CrankingStandard::Sae,
+        "iec" => CrankingStandard::Iec,
+        "din" => CrankingStandard::Din,
+        _ => return None,
+    };
+    let a = positive(current.trim().strip_suffix('a')?).filter(|a| *a > 0.0)?;
+    Some(Cranking { a, standard })
+}
+
+impl FromStr for Rest {
+    type Err = AmountError;
+
+    /// Reads volts, then in any order how long the battery rested and how warm it was.
+    ///
+    /// ```
+    /// use lullboard::session::card::Rest;
+    /// let rest: Rest = "12.4V,4h,10C".parse().unwrap();
+    /// assert_eq!((rest.rested_s, rest.temperature_c), (Some(14_400.0), Some(10.0)));
+    /// ```
+    fn from_str(text: &str) -> Result<Self, AmountError> {
+        rest(text).ok_or_else(|| refuse(text, REST))
+    }
+}
+
+fn rest(text: &str) -> Option<Rest> {
+    let mut parts = text.split(',').map(str::trim);
+    let mut rest = Rest {
+        volts: amount::rest_v(parts.next()?).ok()?,
+        rested_s: None,
+        temperature_c: None,
+    };
+    for part in parts {
+        // A bare number would be seconds: nobody means that here.
+        let is_bare = part.parse::<f64>().is_ok();
+        let (slot, value) = match amount::temperature_c(part) {
+            Ok(celsius) => (&mut rest.temperature_c, celsius),
+            Err(_) if is_bare => return None,
+            Err(_) => (&mut rest.rested_s, amount::time_s(part).ok()?),
+        };
+        if slot.replace(value).is_some() {
+            return None;
+        }
+    }
+    Some(rest)
 }
 
 fn kind(word: &str) -> Option<BatteryKind> {
@@ -172,9 +233,38 @@ mod tests {
             "agm,70",
             "agm,0Ah",
             "lithium,70Ah",
+            "agm,760A",
+            "agm,760A-ISO",
+            "agm,0A-EN",
+            "agm,760A-EN,700A-SAE",
             "agm,70Ah,80Ah",
         ] {
             assert!(text.parse::<Battery>().is_err(), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn a_cranking_current_names_its_standard() {
+        let battery: Battery = "agm,70Ah,760A-EN".parse().unwrap();
+        let cranking = battery.cranking.unwrap();
+        assert_eq!(cranking.standard, CrankingStandard::En);
+        assert_eq!((cranking.a, battery.c20_ah), (760.0, Some(70.0)));
+        let only: Battery = "agm,760 A-sae".parse().unwrap();
+        assert_eq!((only.c20_ah, only.reserve_min), (None, None));
+    }
+
+    #[test]
+    fn a_rest_voltage_may_say_how_long_and_how_warm() {
+        let rest: Rest = "12.4V".parse().unwrap();
+        assert_eq!((rest.rested_s, rest.temperature_c), (None, None));
+        let rest: Rest = "12.53, -5C, 30min".parse().unwrap();
+        assert_eq!(
+            (rest.rested_s, rest.temperature_c),
+            (Some(1800.0), Some(-5.0))
+        );
+        for text in ["", "4h", "1240", "12.4V,4", "12.4V,4h,5h", "12.4V,warm"] {
+            let refused = text.parse::<Rest>().unwrap_err().to_string();
+            assert!(refused.contains("12.4V,4h,10C"), "{text:?}: {refused}");
         }
     }
 

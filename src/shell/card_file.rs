@@ -2,20 +2,26 @@
 
 use std::fs;
 use std::path::Path;
+use std::str::FromStr;
 
 use anyhow::{Context, Result, anyhow, bail};
 use toml::{Table, Value};
 
-use super::flags::CardFlags;
+use super::flags::{self, CardFlags};
+use crate::fuse::map::{self, Circuit};
 use crate::reading::amount;
 use crate::session::card::Card;
 use crate::session::typed;
 
 /// The fields a card file may have: each as the session file names it, and those with a unit
 /// also as text, under the name of their flag.
-const FIELDS: [&str; 11] = [
+const FIELDS: [&str; 19] = [
     "car",
     "complaint",
+    "flat_after",
+    "flat_after_s",
+    "standing",
+    "required_standing_s",
     "limit",
     "limit_a",
     "sleep_timeout",
@@ -24,6 +30,10 @@ const FIELDS: [&str; 11] = [
     "drift",
     "drift_a_per_h",
     "battery",
+    "rest",
+    "meter",
+    "key_count",
+    "notes",
     "asleep_at_start",
 ];
 
@@ -38,59 +48,118 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
     };
     card.merge(&Card {
         car: flags.car.clone(),
-        complaint: None,
         limit_a: flags.limit,
         sleep_timeout_s: flags.sleep_timeout,
         accuracy: flags.accuracy,
         drift_a_per_h: flags.drift,
         battery: flags.battery,
         asleep_at_start: flags.asleep_at_start.then_some(true),
+        fuses: flags.fuses.as_deref().map(fuses).transpose()?,
+        ..flags.job.card()
     });
     Ok(card)
+}
+
+/// The fuse map in this file.
+///
+/// # Errors
+/// When it cannot be read or is no fuse map.
+pub fn fuses(path: &Path) -> Result<Vec<Circuit>> {
+    let place = || path.display().to_string();
+    let bytes = fs::read(path).with_context(place)?;
+    map::read(&bytes).with_context(place)
 }
 
 fn read(path: &Path) -> Result<Card> {
     parse(&fs::read_to_string(path)?)
 }
 
-fn parse(text: &str) -> Result<Card> {
+/// The card that the text of a card file says.
+///
+/// # Errors
+/// What in it cannot be used, and what is expected.
+pub fn parse(text: &str) -> Result<Card> {
     let mut table: Table = text
         .parse()
         .map_err(|error: toml::de::Error| anyhow!("{}", one_line(text, &error)))?;
     if let Some(unknown) = table.keys().find(|key| !FIELDS.contains(&key.as_str())) {
         bail!("a card has no '{unknown}': expected {}", FIELDS.join(", "));
     }
-    let mut typed = Card::default();
-    if let Some(text) = take_text(&mut table, "limit")? {
-        typed.limit_a = Some(amount::current_a(&text)?);
-    }
-    if let Some(text) = take_text(&mut table, "sleep_timeout")? {
-        typed.sleep_timeout_s = Some(amount::time_s(&text)?);
-    }
-    if let Some(text) = take_text(&mut table, "drift")? {
-        typed.drift_a_per_h = Some(typed::drift_a_per_h(&text)?);
-    }
-    if matches!(table.get("accuracy"), Some(Value::String(_))) {
-        typed.accuracy = take_text(&mut table, "accuracy")?
-            .map(|text| text.parse())
-            .transpose()?;
-    }
-    if matches!(table.get("battery"), Some(Value::String(_))) {
-        typed.battery = take_text(&mut table, "battery")?
-            .map(|text| text.parse())
-            .transpose()?;
-    }
+    let typed = typed_fields(&mut table)?;
     let mut card: Card = Value::Table(table).try_into()?;
     card.merge(&typed);
-    let figures = [card.limit_a, card.sleep_timeout_s, card.drift_a_per_h];
-    if figures
-        .into_iter()
-        .flatten()
-        .any(|x| !x.is_finite() || x < 0.0)
-    {
-        bail!("limit, sleep time-out and drift are expected to be zero or more");
-    }
+    card.limit_a.map(flags::sane_limit_a).transpose()?;
+    refuse_odd_figures(&card)?;
     Ok(card)
+}
+
+/// The fields written with their units, taken out of the table.
+fn typed_fields(table: &mut Table) -> Result<Card> {
+    let mut typed = Card::default();
+    if let Some(text) = take_text(table, "limit")? {
+        typed.limit_a = Some(flags::limit_a(&text)?);
+    }
+    for (key, slot) in [
+        ("sleep_timeout", &mut typed.sleep_timeout_s),
+        ("flat_after", &mut typed.flat_after_s),
+        ("standing", &mut typed.required_standing_s),
+    ] {
+        if let Some(text) = take_text(table, key)? {
+            *slot = Some(amount::time_s(&text)?);
+        }
+    }
+    if let Some(text) = take_text(table, "drift")? {
+        typed.drift_a_per_h = Some(typed::drift_a_per_h(&text)?);
+    }
+    typed.accuracy = take_parsed(table, "accuracy")?;
+    typed.battery = take_parsed(table, "battery")?;
+    typed.rest = take_parsed(table, "rest")?;
+    Ok(typed)
+}
+
+/// A field that may be text, as its flag has it, or a table, as the session file has it: only
+/// text is taken.
+fn take_parsed<T>(table: &mut Table, key: &str) -> Result<Option<T>>
+where
+    T: FromStr<Err = amount::AmountError>,
+{
+    let Some(Value::String(_)) = table.get(key) else {
+        return Ok(None);
+    };
+    let text = take_text(table, key)?;
+    Ok(text.map(|text| text.parse()).transpose()?)
+}
+
+fn refuse_odd_figures(card: &Card) -> Result<()> {
+    let times_and_currents = [
+        card.sleep_timeout_s,
+        card.drift_a_per_h,
+        card.flat_after_s,
+        card.required_standing_s,
+        card.rest.and_then(|rest| rest.rested_s),
+    ];
+    let sizes = card
+        .battery
+        .map(|battery| [battery.c20_ah, battery.reserve_min])
+        .unwrap_or_default();
+    let odd = |figures: &[Option<f64>], fits: fn(f64) -> bool| {
+        figures
+            .iter()
+            .flatten()
+            .any(|x| !x.is_finite() || !fits(*x))
+    };
+    if odd(&times_and_currents, |x| x >= 0.0) {
+        bail!("times and drift on a card are expected to be zero or more");
+    }
+    if odd(&sizes, |x| x > 0.0) {
+        bail!("a battery's sizes are expected to be above zero");
+    }
+    if odd(&[card.rest.map(|rest| rest.volts)], |v| {
+        (6.0..=16.0).contains(&v)
+    }) {
+        bail!("rest.volts is expected to be that of a 12 V battery: 6 to 16");
+    }
+    Ok(())
 }
 
 fn take_text(table: &mut Table, key: &str) -> Result<Option<String>> {
@@ -119,12 +188,17 @@ mod tests {
     fn a_card_may_be_written_with_units() {
         let card = parse(
             "car = \"job 12\"\nlimit = \"50mA\"\nsleep_timeout = \"30m\"\n\
-             accuracy = \"1.0%+3\"\nbattery = \"agm,70Ah\"\n",
+             accuracy = \"1.0%+3\"\nbattery = \"agm,70Ah\"\nflat_after = \"12h\"\n\
+             standing = \"21d\"\nrest = \"12.4V,4h,10C\"\nkey_count = 2\n",
         )
         .unwrap();
         assert_eq!(card.limit_a, Some(0.05));
         assert_eq!(card.sleep_timeout_s, Some(1800.0));
         assert_eq!(card.battery.unwrap().kind, BatteryKind::Agm);
+        assert_eq!(card.flat_after_s, Some(43_200.0));
+        assert_eq!(card.required_standing_s, Some(1_814_400.0));
+        assert_eq!(card.rest.unwrap().temperature_c, Some(10.0));
+        assert_eq!(card.key_count, Some(2));
     }
 
     #[test]
@@ -140,8 +214,15 @@ mod tests {
                 amount_a: 0.0,
             }),
             drift_a_per_h: Some(0.005),
-            battery: "agm,70Ah".parse().ok(),
+            battery: "agm,70Ah,760A-EN".parse().ok(),
+            flat_after_s: Some(43_200.0),
+            required_standing_s: Some(1_814_400.0),
+            rest: "12.4V,4h,10C".parse().ok(),
+            meter: Some("bench meter, checked in May".into()),
+            key_count: Some(2),
+            notes: Some("tow bar fitted last year".into()),
             asleep_at_start: Some(true),
+            fuses: None,
         };
         let text = toml::to_string(&full).unwrap();
         assert_eq!(parse(&text).unwrap(), full);
@@ -153,7 +234,15 @@ mod tests {
             ("limt_a = 0.05", "limt_a"),
             ("limit = 50", "limit = 50"),
             ("limit = \"fifty\"", "'fifty'"),
-            ("limit_a = nan", "zero or more"),
+            ("limit_a = nan", "at most 2 A"),
+            ("limit_a = 50", "at most 2 A"),
+            ("limit = \"50\"", "at most 2 A"),
+            ("sleep_timeout_s = -1", "zero or more"),
+            ("rest = \"1240\"", "12.4V,4h,10C"),
+            ("standing = 21", "standing = 21"),
+            ("[rest]\nvolts = 1240", "6 to 16"),
+            ("[battery]\nkind = \"agm\"\nc20_ah = -70", "above zero"),
+            ("key_count = \"two\"", "key_count"),
             ("\n\nlimit_a = \"x", "line 3"),
             ("\nsleep_timeout_s = true", "sleep_timeout_s"),
         ] {

@@ -1,6 +1,7 @@
 //! The commands, one file each: what `flags` read, done.
 
 mod check;
+mod drop;
 mod export;
 mod follow;
 mod judge;
@@ -10,6 +11,8 @@ mod open;
 mod record;
 mod rehearse;
 mod settings;
+mod standing;
+mod start;
 
 use std::path::Path;
 use std::process::ExitCode;
@@ -18,6 +21,14 @@ use anyhow::Result;
 
 use super::flags::{Command, CsvFlags};
 use crate::journal::import::ImportOptions;
+
+/// Asks what to do, on the start card.
+///
+/// # Errors
+/// When the terminal refuses, or what was chosen cannot be used.
+pub(super) fn ask(given: Option<&Path>) -> Result<ExitCode> {
+    start::run(&super::settings::load(given)?)
+}
 
 /// Does what was asked.
 ///
@@ -37,6 +48,8 @@ pub(super) fn run(command: Command, given: Option<&Path>) -> Result<ExitCode> {
         Command::Export(flags) => export::run(&flags),
         Command::Check(flags) => check::run(&flags),
         Command::Meters(flags) => meters::run(&flags),
+        Command::Standing(flags) => standing::run(&flags),
+        Command::Drop(flags) => drop::run(&flags),
     }
 }
 

@@ -1,5 +1,9 @@
 //! The command line: every command and flag, each value checked while it is read.
 
+pub mod drop;
+pub mod job;
+pub mod standing;
+
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
@@ -29,6 +33,8 @@ pub const HINT: &str = "No meter at hand? `lullboard rehearse` hunts on a simula
 // Not doc comments: links and names stand in them as they are typed.
 const METER: &str = "The meter: serial:/dev/ttyUSB0?baud=9600, tcp:HOST:5025, pipe:-, manual: or \
                      replay:FILE?speed=10";
+const FUSES: &str =
+    "The car's fuse map, a CSV with the columns box,position,rating_a,style,feeds[,weight]";
 const TIME_COL: &str = "The column with the time, in seconds or RFC 3339 [default: time_s or time]";
 const CURRENT_COL: &str = "The column with the current [default: current_a]";
 
@@ -55,6 +61,10 @@ pub enum Command {
     Settings,
     /// List the ports where a meter may be, and listen on each
     Meters(Meters),
+    /// How many days a battery stands at a draw, and which draw a complaint implies
+    Standing(standing::Standing),
+    /// The current that the millivolts across a fuse mean
+    Drop(drop::Drop),
 }
 
 /// Flags of `live`.
@@ -110,6 +120,9 @@ pub struct Rehearse {
     /// Where to record the session [default: a file in the temporary folder]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// The fuse map; on the board the story has its own.
+    #[arg(long, help = FUSES, value_name = "MAP")]
+    pub fuses: Option<PathBuf>,
     /// Play the story's own hunt at once, without a screen
     #[arg(long, requires = "out")]
     pub by_itself: bool,
@@ -218,12 +231,18 @@ pub struct CardFlags {
     /// How far a clamp's zero wanders in an hour: 5mA/h
     #[arg(long, value_name = "DRIFT", value_parser = typed::drift_a_per_h)]
     pub drift: Option<f64>,
-    /// The battery: agm,70Ah or flooded,rc:120
+    /// The battery: agm,70Ah or flooded,rc:120 or agm,70Ah,760A-EN
     #[arg(long, value_name = "BATTERY")]
     pub battery: Option<Battery>,
     /// The car was asleep when the record began
     #[arg(long)]
     pub asleep_at_start: bool,
+    /// The job.
+    #[command(flatten)]
+    pub job: job::JobFlags,
+    /// The fuse map.
+    #[arg(long, help = FUSES, value_name = "MAP")]
+    pub fuses: Option<PathBuf>,
 }
 
 /// Every story with what it is about.
@@ -238,9 +257,9 @@ fn story_list() -> String {
 /// a larger number is a slip of the unit.
 const LIMIT_MAX_A: f64 = 2.0;
 
-/// Why a text is not a limit.
+/// Why something is not a limit.
 #[derive(Debug, thiserror::Error)]
-enum LimitError {
+pub(super) enum LimitError {
     /// No current at all.
     #[error(transparent)]
     Amount(#[from] amount::AmountError),
@@ -251,8 +270,12 @@ enum LimitError {
     NotAboveZero,
 }
 
-fn limit_a(text: &str) -> Result<f64, LimitError> {
-    let limit_a = amount::current_a(text)?;
+pub(super) fn limit_a(text: &str) -> Result<f64, LimitError> {
+    sane_limit_a(amount::current_a(text)?)
+}
+
+/// `limit_a`, if a car can be held to it.
+pub(super) fn sane_limit_a(limit_a: f64) -> Result<f64, LimitError> {
     if limit_a > 0.0 && limit_a <= LIMIT_MAX_A {
         Ok(limit_a)
     } else {

@@ -1,5 +1,7 @@
 //! The keys thread: what the terminal says, in the desk's own words.
 
+use std::time::Duration;
+
 use crossbeam_channel::Sender;
 use crossterm::event::{
     self, KeyCode, KeyEvent, KeyEventKind, KeyModifiers, MouseButton, MouseEvent, MouseEventKind,
@@ -40,6 +42,18 @@ fn listen(clock: &Clock, desk: &Sender<Message>) {
             return;
         }
     }
+}
+
+/// What the terminal says within `wait`, for a card that is filled in before there is a session
+/// and a loop.
+///
+/// # Errors
+/// When the terminal is gone.
+pub fn next_within(wait: Duration) -> std::io::Result<Option<Event>> {
+    if !event::poll(wait)? {
+        return Ok(None);
+    }
+    Ok(translate(event::read()?))
 }
 
 fn translate(event: event::Event) -> Option<Event> {

@@ -8,7 +8,7 @@ use crossbeam_channel::{Receiver, Sender, unbounded};
 
 use super::clock::{self, Clock};
 use super::feed::{Feed, Running};
-use super::flags::{self, CardFlags};
+use super::flags;
 use super::run::{Face, Wiring};
 use super::scribe::{self, Scribe};
 use super::session_file::{self, SessionFile};
@@ -16,7 +16,7 @@ use super::settings::Settings;
 use super::source::MeterUri;
 use super::stage::Stage;
 use super::terminal;
-use super::{card_file, run, signals};
+use super::{run, signals};
 use crate::desk::habits::Habits;
 use crate::desk::message::Message;
 use crate::desk::{Model, Options};
@@ -172,16 +172,11 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 ///
 /// # Errors
 /// When the meter, the card or the file cannot be used.
-pub fn begin(
-    flags: &flags::Recording,
-    card: &CardFlags,
-    habits: Habits,
-) -> Result<(Recording, Model)> {
+pub fn begin(flags: &flags::Recording, card: &Card, habits: Habits) -> Result<(Recording, Model)> {
     let uri = &flags.meter;
-    let card = card_file::card(card)?;
     let feed = Feed::open(uri)?;
     let mut known = feed.card();
-    known.merge(&card);
+    known.merge(card);
     let header = header(known, uri);
     let file = new_file(flags.out.as_deref(), Path::new("."), &header)?;
     let options = options(file.path(), habits);

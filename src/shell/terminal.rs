@@ -16,15 +16,16 @@ use crossterm::terminal::{
     disable_raw_mode, enable_raw_mode,
 };
 use crossterm::{execute, queue};
-use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::layout::{Position, Rect};
+use ratatui::{Frame, Terminal};
 
 use super::base64;
 use super::chime::Chime;
 use super::run::Face;
 use crate::desk::Model;
 use crate::desk::effect::Bell;
+use crate::desk::start::Start;
 use crate::reading::Elapsed;
 use crate::screen::progress::Progress;
 use crate::screen::{self, Scene, Theme};
@@ -80,19 +81,31 @@ impl Board {
         }
         Ok(self.chime.until_next())
     }
+
+    /// Shows the start card.
+    ///
+    /// # Errors
+    /// When the terminal is gone.
+    pub fn show_start(&mut self, start: &Start) -> io::Result<()> {
+        self.paint(|theme, frame| screen::draw_start(start, theme, frame))
+    }
+
+    fn paint(&mut self, draw: impl FnOnce(&Theme, &mut Frame<'_>)) -> io::Result<()> {
+        let theme = &self.theme;
+        // Terminals that know it show the picture at once, others ignore it.
+        queue!(io::stdout(), BeginSynchronizedUpdate)?;
+        self.terminal.draw(|frame| draw(theme, frame))?;
+        execute!(io::stdout(), EndSynchronizedUpdate)
+    }
 }
 
 impl Face for Board {
     fn show(&mut self, desk: &Model) -> io::Result<()> {
-        let theme = &self.theme;
-        // Terminals that know it show the picture at once, others ignore it.
-        queue!(io::stdout(), BeginSynchronizedUpdate)?;
-        self.terminal.draw(|frame| {
+        self.paint(|theme, frame| {
             let area = frame.area();
             let scene = Scene::of(desk, area.width, area.height);
             screen::draw(&scene, theme, frame);
-        })?;
-        execute!(io::stdout(), EndSynchronizedUpdate)
+        })
     }
 
     /// Each occasion has its own pattern; what it means stands on the screen.

@@ -1,6 +1,7 @@
 //! A wake: how it is kept open, and what it drew once it is over.
 
 use super::Settling;
+use super::descent::Stirred;
 use crate::judge::finding::Wake;
 use crate::reading::Elapsed;
 use crate::session::Session;
@@ -14,6 +15,8 @@ pub(super) struct OpenWake {
     pub(super) base: Settling,
     /// Since when the time-out was running: a wake that ends by itself does not restart it.
     pub(super) clock_from: Option<Elapsed>,
+    /// What the car was coming down from, likewise.
+    pub(super) stirred: Option<Stirred>,
     /// When the old level came back, if it has.
     pub(super) back: Option<Elapsed>,
 }

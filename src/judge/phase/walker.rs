@@ -1,8 +1,9 @@
 //! One step of the walk at a time: what a change, a mark, a gap or a flatness test does to the
 //! phase.
 
+use super::descent::{Descent, Stirred};
 use super::wake::OpenWake;
-use super::{Settling, Stretch, Walk};
+use super::{BLIND_S, Settling, Stretch, Walk};
 use crate::judge::finding::Phase;
 use crate::judge::hand::HAND_S;
 use crate::judge::hold::{self, Ground, Known, Standing};
@@ -18,8 +19,6 @@ const PLATEAU_FROM_S: f64 = 30.0;
 const BACK_S: f64 = 30.0;
 /// A wake longer than this is no wake any more: the car is awake.
 const WAKE_MAX_S: f64 = 1200.0;
-/// Evidence missing for longer than this is shown as blind.
-const BLIND_S: f64 = 60.0;
 /// The walk so far, and what is still open.
 pub(super) struct Walker<'a> {
     session: &'a Session,
@@ -32,6 +31,7 @@ pub(super) struct Walker<'a> {
     pulled_at: Option<Elapsed>,
     longest_dwell_s: f64,
     out: Vec<String>,
+    stirred: Option<Stirred>,
 }
 
 impl<'a> Walker<'a> {
@@ -53,37 +53,8 @@ impl<'a> Walker<'a> {
             pulled_at: None,
             longest_dwell_s: 0.0,
             out: Vec::new(),
+            stirred: Some(Stirred::by_beginning(start)),
         }
-    }
-
-    fn enter(&mut self, phase: Phase, t: Elapsed) {
-        if let Some(last) = self.walk.stretches.last_mut() {
-            if last.phase == phase {
-                last.to = last.to.max(t);
-                return;
-            }
-            last.to = t;
-        }
-        // A stretch that is overtaken from behind (a wake recognised late) never was.
-        while self
-            .walk
-            .stretches
-            .last()
-            .is_some_and(|last| last.from >= t)
-        {
-            self.walk.stretches.pop();
-        }
-        if let Some(last) = self.walk.stretches.last_mut() {
-            last.to = t;
-            if last.phase == phase {
-                return;
-            }
-        }
-        self.walk.stretches.push(Stretch {
-            phase,
-            from: t,
-            to: t,
-        });
     }
 
     fn close(&mut self, t: Elapsed) -> Option<Settling> {
@@ -98,9 +69,9 @@ impl<'a> Walker<'a> {
             return;
         }
         self.close(gap.from);
-        self.wake = None;
-        self.enter(Phase::Blind, gap.from);
-        self.enter(Phase::Awake, gap.to);
+        (self.wake, self.stirred) = (None, None);
+        self.walk.enter(Phase::Blind, gap.from);
+        self.walk.enter(Phase::Awake, gap.to);
         self.walk.boundary = gap.to;
         self.walk.last_change = None;
     }
@@ -118,13 +89,15 @@ impl<'a> Walker<'a> {
         match was {
             Some(base) if change.is_rise() => {
                 let clock_from = self.walk.clock_from.replace(change.t);
+                let stirred = self.stirred.replace(Stirred::by_rise(&change));
                 self.wake = Some(OpenWake {
                     from: change.t,
                     base,
                     clock_from,
+                    stirred,
                     back: None,
                 });
-                self.enter(Phase::Stirring, change.t);
+                self.walk.enter(Phase::Stirring, change.t);
             }
             Some(_) | None => {
                 if change.is_rise() {
@@ -135,7 +108,7 @@ impl<'a> Walker<'a> {
                 } else {
                     Phase::Falling
                 };
-                self.enter(phase, change.t);
+                self.walk.enter(phase, change.t);
             }
         }
     }
@@ -151,6 +124,13 @@ impl<'a> Walker<'a> {
             let last = self.walk.settlings.last().copied();
             last.filter(|last| t.secs_since(last.to) <= HAND_S)
         });
+        if did.is_tried() {
+            self.walk
+                .left_alone
+                .push(self.stirred.map(|stirred| stirred.t));
+        }
+        let asleep = settled.is_some();
+        self.stirred = Stirred::by_mark(self.stirred, did, t, asleep, self.walk.level_a);
         if woken.is_some() || did.stirs() {
             self.walk.clock_from = Some(t);
         }
@@ -174,16 +154,20 @@ impl<'a> Walker<'a> {
             self.walk.resettle_after = None;
         }
         let quiet = settled.is_some() && did.is_tried();
-        self.enter(if quiet { Phase::Plateau } else { Phase::Awake }, t);
+        self.walk
+            .enter(if quiet { Phase::Plateau } else { Phase::Awake }, t);
     }
 
     pub(super) fn on_tick(&mut self, tick: Tick) {
         self.walk.level_a = Some(tick.level_a);
+        if let Some(stirred) = &mut self.stirred {
+            stirred.hear(tick.level_a);
+        }
         if let Some(open) = self.open {
             if open.ground.may_fall() {
                 self.grow(open, tick);
             }
-            self.enter(Phase::Settled, tick.t);
+            self.walk.enter(Phase::Settled, tick.t);
             return;
         }
         if let Some(wake) = self.wake {
@@ -193,9 +177,11 @@ impl<'a> Walker<'a> {
         if let Some(settling) = self.proof(tick) {
             self.open = Some(settling);
             self.remember(settling.ground, tick);
-            self.enter(Phase::Settled, tick.t);
+            self.walk.enter(Phase::Settled, tick.t);
         } else if tick.t.secs_since(self.walk.boundary) >= PLATEAU_FROM_S {
-            self.enter(Phase::Plateau, tick.t);
+            let standing = self.standing(tick, self.walk.boundary);
+            self.walk.resettle_s = Known::resettle_s(&standing);
+            self.walk.enter(Phase::Plateau, tick.t);
         }
     }
 
@@ -239,7 +225,7 @@ impl<'a> Walker<'a> {
             .filter(|_| hold::near(tick.level_a, wake.base.level_a));
         if let Some(back) = back.filter(|back| tick.t.secs_since(*back) >= BACK_S) {
             self.walk.wakes.push(wake.measured(self.session, back));
-            self.walk.clock_from = wake.clock_from;
+            (self.walk.clock_from, self.stirred) = (wake.clock_from, wake.stirred);
             self.open = Some(Settling {
                 data_from: back,
                 proven: back,
@@ -247,7 +233,7 @@ impl<'a> Walker<'a> {
                 ..wake.base
             });
             self.wake = None;
-            self.enter(Phase::Settled, back);
+            self.walk.enter(Phase::Settled, back);
         } else if tick.t.secs_since(wake.from) > WAKE_MAX_S {
             self.wake = None;
         }
@@ -280,7 +266,19 @@ impl<'a> Walker<'a> {
             level_a: tick.level_a,
             ground,
             fuse_state: self.fuse_state,
+            descent: self.descent(),
         })
+    }
+
+    /// How the car came down to the present level, if a fall of its own brought it here.
+    fn descent(&self) -> Option<Descent> {
+        let stirred = self.stirred.filter(|_| self.out.is_empty())?;
+        let last = self.walk.last_change?;
+        if last.t == self.walk.boundary {
+            stirred.down_by(&last)
+        } else {
+            None
+        }
     }
 
     pub(super) fn finish(mut self, end: Elapsed) -> Walk {

@@ -17,6 +17,7 @@ pub static DIRECT_LOAD: Story = Story {
         kind: BatteryKind::Flooded,
         c20_ah: Some(60.0),
         reserve_min: None,
+        cranking: None,
     },
     speed: 30.0,
     seed: 23,

@@ -18,6 +18,7 @@ pub static KEPT_AWAKE: Story = Story {
         kind: BatteryKind::Agm,
         c20_ah: Some(70.0),
         reserve_min: None,
+        cranking: None,
     },
     speed: 30.0,
     seed: 35,

@@ -17,6 +17,7 @@ pub static QUIET: Story = Story {
         kind: BatteryKind::Agm,
         c20_ah: Some(70.0),
         reserve_min: None,
+        cranking: None,
     },
     speed: 30.0,
     seed: 11,

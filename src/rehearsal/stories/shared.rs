@@ -18,6 +18,7 @@ pub static SHARED: Story = Story {
         kind: BatteryKind::Efb,
         c20_ah: Some(65.0),
         reserve_min: None,
+        cranking: None,
     },
     speed: 30.0,
     seed: 47,

@@ -18,6 +18,7 @@ pub static WAKER: Story = Story {
         kind: BatteryKind::Agm,
         c20_ah: Some(80.0),
         reserve_min: None,
+        cranking: None,
     },
     speed: 30.0,
     seed: 59,

@@ -1,5 +1,7 @@
 //! What an invented car is made of: fuses, modules, loads, and what keeps or wakes them.
 
+use crate::fuse::map::Circuit;
+
 /// One fuse.
 #[derive(Clone, Copy, Debug)]
 pub struct Slot {
@@ -7,6 +9,24 @@ pub struct Slot {
     pub label: &'static str,
     /// What the lid says it feeds.
     pub feeds: &'static str,
+}
+
+impl Slot {
+    /// The slot as a fuse map has it: the letters are the box, the number is the position.
+    #[must_use]
+    pub fn circuit(&self) -> Circuit {
+        let position = self.label.trim_start_matches(|c: char| c.is_alphabetic());
+        let in_box = self.label.strip_suffix(position).unwrap_or_default();
+        Circuit {
+            label: self.label.to_owned(),
+            in_box: in_box.to_owned(),
+            position: position.to_owned(),
+            rating_a: None,
+            style: None,
+            feeds: vec![self.feeds.to_owned()],
+            weight: None,
+        }
+    }
 }
 
 /// A short extra current.

@@ -74,7 +74,7 @@ fn ask(prompt: &Prompt, areas: &Areas) -> Overlay {
                 format!("  [{}]", width::clip(offer, room.saturating_sub(6))),
             ),
             None => Line::new(Role::Key, "> ")
-                .and(Role::Strong, tail(prompt.text(), room))
+                .and(Role::Strong, width::tail(prompt.text(), room))
                 .and(Role::Selected, "_"),
         });
     }
@@ -95,13 +95,6 @@ fn ask(prompt: &Prompt, areas: &Areas) -> Overlay {
         framed,
         lines,
     }
-}
-
-/// The end of what is typed, where the typing goes on.
-fn tail(text: &str, room: u16) -> String {
-    let mut from = text.chars();
-    while width::cells(from.as_str()) > room && from.next().is_some() {}
-    from.as_str().to_owned()
 }
 
 /// Over the plot where that is high enough, so that the value stays in sight.

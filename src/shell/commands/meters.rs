@@ -56,8 +56,8 @@ fn hear(path: &Path, each_s: f64) -> Verdict {
     listen::listen(path, &listen::SPEEDS, each_s, &clock, || true)
 }
 
-fn in_words(port: &Port, heard: Option<&Verdict>) -> String {
-    let stable = port.by_id.as_ref().unwrap_or(&port.path).display();
+pub(super) fn in_words(port: &Port, heard: Option<&Verdict>) -> String {
+    let stable = port.stable().display();
     match heard {
         Some(Verdict::Sure {
             format,

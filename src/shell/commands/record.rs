@@ -8,8 +8,8 @@ use anyhow::{Result, bail};
 use crate::desk::habits::Habits;
 use crate::shell::flags::Record;
 use crate::shell::lines::Lines;
-use crate::shell::recording;
 use crate::shell::source::MeterUri;
+use crate::shell::{card_file, recording};
 
 pub(super) fn run(flags: &Record) -> Result<ExitCode> {
     let uri = &flags.recording.meter;
@@ -19,7 +19,8 @@ pub(super) fn run(flags: &Record) -> Result<ExitCode> {
              or use 'lullboard live'"
         );
     }
-    let (recording, desk) = recording::begin(&flags.recording, &flags.card, Habits::default())?;
+    let card = card_file::card(&flags.card)?;
+    let (recording, desk) = recording::begin(&flags.recording, &card, Habits::default())?;
     let recording = recording.ending_with_source(true);
     recording.in_lines(desk, &mut Lines::new(io::stdout()))?;
     Ok(ExitCode::SUCCESS)

@@ -8,11 +8,14 @@ use std::process::ExitCode;
 use anyhow::{Context, Result, anyhow, bail};
 
 use crate::desk::{Hint, Model, Options};
+use crate::fuse::map::Circuit;
 use crate::journal::seal::Chain;
 use crate::journal::{header, line};
 use crate::reading::Elapsed;
 use crate::rehearsal::{Car, Story, hint, play, stories};
+use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact, Header, MeterCard};
+use crate::shell::card_file;
 use crate::shell::clock::{self, Clock};
 use crate::shell::feed::Feed;
 use crate::shell::flags::Rehearse;
@@ -25,6 +28,7 @@ struct Rehearsal<'a> {
     seed: u64,
     speed: f64,
     out: Option<&'a Path>,
+    fuses: Option<&'a Path>,
 }
 
 pub(super) fn run(flags: &Rehearse, settings: &Settings) -> Result<ExitCode> {
@@ -34,6 +38,7 @@ pub(super) fn run(flags: &Rehearse, settings: &Settings) -> Result<ExitCode> {
         seed: flags.seed.unwrap_or(story.seed),
         speed: flags.speed.unwrap_or(story.speed),
         out: flags.out.as_deref(),
+        fuses: flags.fuses.as_deref(),
     };
     match (flags.by_itself, rehearsal.out) {
         (true, Some(out)) => by_itself(&rehearsal, out),
@@ -48,18 +53,18 @@ pub(super) fn from_uri(
     speed: f64,
     number: Option<u64>,
     out: Option<&Path>,
+    fuses: Option<&Path>,
     settings: &Settings,
 ) -> Result<ExitCode> {
     let story = find(Some(story).filter(|name| !name.is_empty()))?;
-    by_hand(
-        &Rehearsal {
-            story,
-            seed: number.unwrap_or(story.seed),
-            speed,
-            out,
-        },
-        settings,
-    )
+    let rehearsal = Rehearsal {
+        story,
+        seed: number.unwrap_or(story.seed),
+        speed,
+        out,
+        fuses,
+    };
+    by_hand(&rehearsal, settings)
 }
 
 fn find(name: Option<&str>) -> Result<&'static Story> {
@@ -77,7 +82,10 @@ fn by_hand(rehearsal: &Rehearsal<'_>, settings: &Settings) -> Result<ExitCode> {
     let story = rehearsal.story;
     let header = Header {
         started: clock::wall(),
-        card: story.card(),
+        card: Card {
+            fuses: Some(fuses(rehearsal)?),
+            ..story.card()
+        },
         meter: MeterCard {
             uri: story.uri(rehearsal.seed),
             format: None,
@@ -100,9 +108,17 @@ fn by_hand(rehearsal: &Rehearsal<'_>, settings: &Settings) -> Result<ExitCode> {
     Ok(ExitCode::SUCCESS)
 }
 
+/// The map that was given, or what the story's own lid says.
+fn fuses(rehearsal: &Rehearsal<'_>) -> Result<Vec<Circuit>> {
+    rehearsal
+        .fuses
+        .map_or_else(|| Ok(rehearsal.story.map()), card_file::fuses)
+}
+
 fn by_itself(rehearsal: &Rehearsal<'_>, out: &Path) -> Result<ExitCode> {
     let place = || out.display().to_string();
-    let (header, entries) = play(rehearsal.story, rehearsal.seed);
+    let (mut header, entries) = play(rehearsal.story, rehearsal.seed);
+    header.card.fuses = rehearsal.fuses.map(card_file::fuses).transpose()?;
     let file = OpenOptions::new()
         .write(true)
         .create_new(true)

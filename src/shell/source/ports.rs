@@ -32,6 +32,14 @@ pub struct Usb {
     pub product: Option<String>,
 }
 
+impl Port {
+    /// The name that stays the same when the adapter is plugged in again.
+    #[must_use]
+    pub fn stable(&self) -> &Path {
+        self.by_id.as_ref().unwrap_or(&self.path)
+    }
+}
+
 impl From<UsbPortInfo> for Usb {
     fn from(info: UsbPortInfo) -> Self {
         Self {

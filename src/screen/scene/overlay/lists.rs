@@ -2,7 +2,7 @@
 
 use super::{Overlay, page};
 use crate::desk::Model;
-use crate::judge::finding::Step;
+use crate::judge::finding::Unclaimed;
 use crate::reading::quantity;
 use crate::screen::arrange::Areas;
 use crate::screen::role::{Line, Role};
@@ -29,14 +29,14 @@ pub(super) fn marks(model: &Model, areas: &Areas) -> Overlay {
     list(model, areas, "MARKS", "There is no mark yet.", rows)
 }
 
-fn step(step: &Step) -> Line {
+fn step(step: &Unclaimed) -> Line {
     let word = if step.to_a < step.from_a {
         "fell"
     } else {
         "rose"
     };
     let by_a = (step.to_a - step.from_a).abs();
-    let line = Line::new(Role::Dim, format!("{}  ", quantity::clock(step.t)))
+    Line::new(Role::Dim, format!("{}  ", quantity::clock(step.t)))
         .and(
             Role::Strong,
             format!("{word} by {}", quantity::current(by_a)),
@@ -48,12 +48,7 @@ fn step(step: &Step) -> Line {
                 quantity::current(step.from_a),
                 quantity::current(step.to_a)
             ),
-        );
-    if step.in_gap {
-        line.and(Role::Unsure, "  somewhere in a gap before")
-    } else {
-        line
-    }
+        )
 }
 
 fn mark(model: &Model, placed: &Placed) -> Line {

@@ -1,0 +1,280 @@
+//! The fuse map as the technician walks it: boxes with their positions, and what is known of
+//! each. Without a map, the labels of the marks make one.
+
+use crate::fuse::map::{self, Circuit};
+use crate::judge::Judgement;
+use crate::judge::finding::{Finding, Trial};
+use crate::session::Session;
+use crate::session::mark::Did;
+
+/// Positions side by side. The same on every screen, so that a fuse keeps its place; a wide
+/// screen says more in each.
+pub const COLUMNS: usize = 6;
+
+/// A fuse box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FuseBox {
+    /// Its name; empty when the car has only one or nobody named it.
+    pub name: String,
+    /// Its positions in the order of the map.
+    pub cells: Vec<Cell>,
+}
+
+/// One position.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cell {
+    /// The fuse and its circuit.
+    pub circuit: Circuit,
+    /// Whether it is out now.
+    pub is_out: bool,
+    /// The last time it was pulled, judged.
+    pub tried: Option<Tried>,
+}
+
+/// What came of a pull.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tried {
+    /// The finding.
+    pub finding: Finding,
+    /// Whether others were pulled with it: the finding is theirs too.
+    pub together: bool,
+    /// In words, with the change where there is one.
+    pub words: String,
+    /// The reason.
+    pub why: String,
+}
+
+/// Where a key leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Toward {
+    /// The position before.
+    Left,
+    /// The position after.
+    Right,
+    /// The row above.
+    Up,
+    /// The row below.
+    Down,
+}
+
+/// Every box with what is known of its fuses.
+#[must_use]
+pub fn boxes(session: &Session, judgement: &Judgement) -> Vec<FuseBox> {
+    let out = session.out_now();
+    let mut boxes: Vec<FuseBox> = Vec::new();
+    for circuit in circuits(session) {
+        let is_out = out.iter().any(|label| map::same(label, &circuit.label));
+        let cell = Cell {
+            is_out,
+            tried: tried(judgement, &circuit.label),
+            circuit,
+        };
+        let name = &cell.circuit.in_box;
+        match boxes.iter_mut().find(|one| map::same(&one.name, name)) {
+            Some(one) => one.cells.push(cell),
+            None => boxes.push(FuseBox {
+                name: name.clone(),
+                cells: vec![cell],
+            }),
+        }
+    }
+    boxes
+}
+
+/// The map, and every fuse that was pulled without standing in it.
+fn circuits(session: &Session) -> Vec<Circuit> {
+    let mut circuits = session.fuses().to_vec();
+    let pulled = session
+        .marks()
+        .filter(|placed| placed.mark.did == Did::Pull)
+        .flat_map(|placed| &placed.mark.what);
+    for label in pulled {
+        if map::find(&circuits, label).is_none() {
+            circuits.push(Circuit {
+                label: label.clone(),
+                in_box: String::new(),
+                position: String::new(),
+                rating_a: None,
+                style: None,
+                feeds: Vec::new(),
+                weight: None,
+            });
+        }
+    }
+    circuits
+}
+
+fn tried(judgement: &Judgement, label: &str) -> Option<Tried> {
+    let trial = judgement
+        .trials
+        .iter()
+        .rev()
+        .filter(|trial| trial.did == Did::Pull)
+        .find(|trial| trial.what.iter().any(|what| map::same(what, label)))?;
+    Some(Tried {
+        finding: trial.finding,
+        together: trial.what.len() > 1,
+        words: words(trial),
+        why: trial.why.clone(),
+    })
+}
+
+fn words(trial: &Trial) -> String {
+    let mut words = trial.finding.word().to_owned();
+    if let Some(manner) = trial.manner {
+        words = format!("{words} {}", manner.word());
+    }
+    words
+}
+
+/// The position `toward` from the one that is the `at`-th of all, if there is one.
+#[must_use]
+pub fn step(boxes: &[FuseBox], at: usize, toward: Toward) -> usize {
+    let rows: Vec<Vec<usize>> = rows(boxes);
+    let Some((row, column)) = rows.iter().enumerate().find_map(|(row, cells)| {
+        let column = cells.iter().position(|cell| *cell == at)?;
+        Some((row, column))
+    }) else {
+        return 0;
+    };
+    let (other, column) = match toward {
+        Toward::Left => return at.saturating_sub(1),
+        Toward::Right => {
+            let last = rows.last().and_then(|row| row.last()).copied();
+            return at.saturating_add(1).min(last.unwrap_or(at));
+        }
+        Toward::Up => (row.checked_sub(1), column),
+        Toward::Down => (row.checked_add(1), column),
+    };
+    other
+        .and_then(|row| rows.get(row))
+        .and_then(|cells| cells.get(column).or_else(|| cells.last()))
+        .copied()
+        .unwrap_or(at)
+}
+
+/// The positions row by row, counted through all boxes.
+#[must_use]
+pub fn rows(boxes: &[FuseBox]) -> Vec<Vec<usize>> {
+    let mut next = 0;
+    let mut rows = Vec::new();
+    for one in boxes {
+        let cells: Vec<usize> = (next..).take(one.cells.len()).collect();
+        next = next.saturating_add(one.cells.len());
+        rows.extend(cells.chunks(COLUMNS).map(<[usize]>::to_vec));
+    }
+    rows
+}
+
+/// The `at`-th position of all.
+#[must_use]
+pub fn cell(boxes: &[FuseBox], at: usize) -> Option<&Cell> {
+    boxes.iter().flat_map(|one| &one.cells).nth(at)
+}
+
+/// The first position whose label begins with what was typed.
+#[must_use]
+pub fn find(boxes: &[FuseBox], typed: &str) -> Option<usize> {
+    let typed = typed.trim().to_lowercase();
+    let mut labels = boxes
+        .iter()
+        .flat_map(|one| &one.cells)
+        .map(|cell| cell.circuit.label.to_lowercase());
+    let all: Vec<String> = labels.by_ref().collect();
+    all.iter()
+        .position(|label| *label == typed)
+        .or_else(|| all.iter().position(|label| label.starts_with(&typed)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::journal::header;
+    use crate::reading::{Amps, Elapsed, Measured};
+    use crate::session::entry::{Entry, Fact};
+    use crate::session::mark::{MarkId, parse_mark};
+
+    fn session(map: &str, marks: &[&str]) -> Session {
+        let mut header = header::unknown();
+        header.card.fuses = (!map.is_empty()).then(|| map::read(map.as_bytes()).unwrap());
+        let mut session = Session::new(header);
+        let amps = Measured::Amps(Amps::parse("0.052").unwrap());
+        let reading = Fact::Reading(amps);
+        session.apply(&Entry {
+            t: Elapsed::ZERO,
+            fact: reading,
+        });
+        for (n, text) in (1u32..).zip(marks) {
+            session.apply(&Entry {
+                t: Elapsed::from_secs(f64::from(n)),
+                fact: Fact::Mark(parse_mark(MarkId(n), text).unwrap()),
+            });
+        }
+        session
+    }
+
+    fn of(map: &str, marks: &[&str]) -> Vec<FuseBox> {
+        let session = session(map, marks);
+        boxes(&session, &crate::judge::live(&session))
+    }
+
+    const MAP: &str = "box,position,rating_a,style,feeds\n\
+        A,1,10,mini,horn\nA,2,15,mini,radio\nB,1,5,mini,lamp\nB,2,5,mini,\nB,3,5,mini,\nB,4,5,mini,\n\
+        B,5,5,mini,\nB,6,5,mini,\nB,7,5,mini,\nB,8,5,mini,\n";
+
+    #[test]
+    fn a_fuse_that_is_out_shows_so_however_its_label_was_typed() {
+        let boxes = of(MAP, &["pull b1+A2", "refit A2"]);
+        let out: Vec<&str> = boxes
+            .iter()
+            .flat_map(|one| &one.cells)
+            .filter(|cell| cell.is_out)
+            .map(|cell| cell.circuit.label.as_str())
+            .collect();
+        assert_eq!(out, ["B1"]);
+        let tried = boxes[0].cells[1].tried.as_ref().unwrap();
+        assert!(tried.together, "{tried:?}");
+        assert_eq!(boxes[0].cells[0].tried, None);
+    }
+
+    #[test]
+    fn without_a_map_the_pulls_make_one() {
+        let boxes = of("", &["pull F7", "refit F7", "pull F2", "unplug horn"]);
+        let labels: Vec<&str> = boxes
+            .iter()
+            .flat_map(|one| &one.cells)
+            .map(|cell| cell.circuit.label.as_str())
+            .collect();
+        assert_eq!(labels, ["F7", "F2"]);
+    }
+
+    #[test]
+    fn arrows_lead_from_row_to_row_and_box_to_box() {
+        let boxes = of(MAP, &[]);
+        assert_eq!(
+            rows(&boxes),
+            [vec![0, 1], vec![2, 3, 4, 5, 6, 7], vec![8, 9]]
+        );
+        for (from, toward, to) in [
+            (0, Toward::Down, 2),
+            (7, Toward::Down, 9),
+            (9, Toward::Down, 9),
+            (7, Toward::Up, 1),
+            (0, Toward::Left, 0),
+            (1, Toward::Right, 2),
+            (9, Toward::Right, 9),
+        ] {
+            assert_eq!(step(&boxes, from, toward), to, "{from} {toward:?}");
+        }
+        assert_eq!(step(&[], 3, Toward::Down), 0);
+    }
+
+    #[test]
+    fn a_typed_label_finds_its_position() {
+        let boxes = of(MAP, &[]);
+        assert_eq!(find(&boxes, "b7"), Some(8));
+        assert_eq!(find(&boxes, "B"), Some(2));
+        assert_eq!(find(&boxes, "X"), None);
+        assert_eq!(cell(&boxes, 8).unwrap().circuit.label, "B7");
+    }
+}

@@ -1,0 +1,44 @@
+//! The fields of the start card: one table for the screen, the check and the session.
+
+/// One field.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Field {
+    /// Its key in a card file.
+    pub key: &'static str,
+    /// What the screen calls it.
+    pub label: &'static str,
+    /// What holds while it is empty.
+    pub silent: &'static str,
+    /// A line that explains it.
+    pub help: &'static str,
+}
+
+const fn field(
+    key: &'static str,
+    label: &'static str,
+    silent: &'static str,
+    help: &'static str,
+) -> Field {
+    Field {
+        key,
+        label,
+        silent,
+        help,
+    }
+}
+
+/// The key of the field that names a file of its own.
+pub const FUSES: &str = "fuses";
+
+/// Every field, in the order of the job. All may stay empty.
+#[rustfmt::skip]
+pub const FIELDS: &[Field] = &[
+    field("car", "car", "not named", "The job number or the plate, in your own words."),
+    field("complaint", "complaint", "not told", "What the customer says, as he says it."),
+    field("limit", "limit", "the usual 50 mA", "The maker's figure for the key-off current, as in 30mA."),
+    field("sleep_timeout", "sleep time-out", "45 min", "How long the modules may take to sleep, from the maker's data: 30m."),
+    field("accuracy", "meter accuracy", "not counted", "From the meter's manual for this range: 1.0%+3 or 0.5%+1mA. Without it U holds only the noise."),
+    field("drift", "clamp drift", "none", "For a clamp: how far its zero wanders in an hour, as in 5mA/h."),
+    field("battery", "battery", "not known", "Type and size from its label: agm,70Ah or flooded,rc:120. Gives the standing time."),
+    field(FUSES, "fuse map", "labels as you type them", "A CSV file with the columns box,position,rating_a,style,feeds."),
+];

@@ -1,0 +1,7 @@
+//! Fuses: the car's own map of them, what the resistance of one is, and which current the
+//! millivolts across it mean. Pure; nothing of a session here.
+
+pub mod blade;
+pub mod drop;
+pub mod map;
+pub mod sweep;

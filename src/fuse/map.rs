@@ -1,0 +1,70 @@
+//! The car's fuse map: which fuse sits where and what it feeds, as the lid or the wiring diagram
+//! says. How a map is written as CSV stands in `rows`; what it means for a hunt is `judge`'s work.
+
+mod rows;
+
+use serde::{Deserialize, Serialize};
+
+pub use rows::{MapError, read};
+
+/// One fuse of the car and the circuit behind it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Circuit {
+    /// What a mark calls it: box and position in one, as in `B4`.
+    pub label: String,
+    /// The fuse box, as the map writes it; empty when the car has only one.
+    #[serde(default, rename = "box", skip_serializing_if = "String::is_empty")]
+    pub in_box: String,
+    /// The position in that box, as the map writes it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub position: String,
+    /// The rating, in ampere.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rating_a: Option<f64>,
+    /// The style of the fuse, as the map writes it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub style: Option<String>,
+    /// The parts behind it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub feeds: Vec<String>,
+    /// How likely it is to be the drawer, against the others; what it feeds decides when the map
+    /// does not say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weight: Option<f64>,
+}
+
+/// The circuit that a typed label means: blanks around it and the case of its letters do not
+/// count.
+#[must_use]
+pub fn find<'a>(map: &'a [Circuit], label: &str) -> Option<&'a Circuit> {
+    map.iter().find(|circuit| same(&circuit.label, label))
+}
+
+/// Whether two labels, or two parts, are one: blanks around them and the case of their letters do
+/// not count.
+#[must_use]
+pub fn same(one: &str, other: &str) -> bool {
+    let (one, other) = (one.trim(), other.trim());
+    one == other || one.to_lowercase() == other.to_lowercase()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_label_is_found_however_it_was_typed() {
+        let map = read(b"box,position,rating_a,style,feeds\nB,4,10,mini,horn\n").unwrap();
+        assert_eq!(find(&map, " b4 ").unwrap().feeds, ["horn"]);
+        assert_eq!(find(&map, "B44"), None);
+    }
+
+    #[test]
+    fn a_session_file_may_name_the_label_alone() {
+        let circuit: Circuit = serde_json::from_str(r#"{"label":"B4"}"#).unwrap();
+        assert_eq!(
+            serde_json::to_string(&circuit).unwrap(),
+            r#"{"label":"B4"}"#
+        );
+    }
+}

@@ -1,0 +1,188 @@
+//! What circuits take apart, against what they take together.
+
+use crate::judge::finding::{Manner, Trial};
+use crate::judge::levels::StateLevel;
+use crate::judge::trial::CHANGE_MIN_A;
+use crate::judge::uncertainty::Estimate;
+use crate::reading::number::f64_from_usize;
+use crate::reading::quantity;
+use crate::session::Session;
+use crate::session::mark::Did;
+
+/// Every set of circuits whose changes apart do not make their change together.
+pub(super) fn apart_and_together(
+    session: &Session,
+    levels: &[StateLevel<'_>],
+    trials: &[Trial],
+) -> Vec<String> {
+    let states = pulled_states(levels, trials);
+    let mut found = Vec::new();
+    for base in &states {
+        for all in &states {
+            let more: Vec<&String> = all
+                .out
+                .iter()
+                .filter(|label| !base.out.contains(label))
+                .collect();
+            let contains = base.out.iter().all(|label| all.out.contains(label));
+            if !contains || more.len() < 2 {
+                continue;
+            }
+            let alone = more.iter().map(|label| with_also(&states, base.out, label));
+            if let Some(alone) = alone.collect::<Option<Vec<Estimate>>>() {
+                let sum = Sum {
+                    base: base.level,
+                    all: all.level,
+                    alone,
+                };
+                found.extend(sum.words(session, &more));
+            }
+        }
+    }
+    found
+}
+
+/// The last level of each set of circuits out, before the first repair; only circuits that were
+/// pulled and whose fall, if any, came at once.
+fn pulled_states<'a>(levels: &[StateLevel<'a>], trials: &[Trial]) -> Vec<StateLevel<'a>> {
+    let repaired = trials.iter().position(|trial| trial.did == Did::Swap);
+    let repaired = repaired.unwrap_or(usize::MAX);
+    let direct = |label: &String| {
+        let of_it = || trials.iter().filter(|trial| trial.what.contains(label));
+        let late = |trial: &Trial| matches!(trial.manner, Some(Manner::Late | Manner::Both));
+        of_it().any(|trial| trial.did == Did::Pull) && !of_it().any(late)
+    };
+    let mut states: Vec<StateLevel<'a>> = Vec::new();
+    let sound = levels.iter();
+    for state in sound.filter(|s| s.fuse_state <= repaired && s.out.iter().all(direct)) {
+        states.retain(|known| known.out != state.out);
+        states.push(*state);
+    }
+    states
+}
+
+/// The level with `label` out beside `out`.
+fn with_also(states: &[StateLevel<'_>], out: &[String], label: &String) -> Option<Estimate> {
+    let found = states.iter().find(|state| {
+        state.out.len() == out.len() + 1
+            && state.out.contains(label)
+            && out.iter().all(|label| state.out.contains(label))
+    })?;
+    Some(found.level)
+}
+
+/// The levels with none, all and each of some circuits out.
+struct Sum {
+    base: Estimate,
+    all: Estimate,
+    alone: Vec<Estimate>,
+}
+
+impl Sum {
+    fn words(&self, session: &Session, labels: &[&String]) -> Option<String> {
+        let together_a = self.base.a - self.all.a;
+        let parts_a: Vec<f64> = self
+            .alone
+            .iter()
+            .map(|level| self.base.a - level.a)
+            .collect();
+        let apart_a: f64 = parts_a.iter().sum();
+        let sure_a = self.u_a(session, together_a - apart_a).max(CHANGE_MIN_A);
+        if (together_a - apart_a).abs() <= sure_a {
+            return None;
+        }
+        let names: Vec<&str> = labels.iter().map(|label| label.as_str()).collect();
+        let names = names.join(" and ");
+        let together = quantity::current(together_a);
+        if parts_a.iter().all(|part_a| part_a.abs() <= sure_a) {
+            return Some(format!(
+                "{names}: each alone changes nothing, together they take {together}: one load fed by two fuses; look for the part that both feed, and unplug it"
+            ));
+        }
+        let parts: Vec<String> = parts_a.iter().map(|a| quantity::current(*a)).collect();
+        let parts = parts.join(" and ");
+        let why = if together_a > apart_a {
+            "a part of it is fed by both; pull each with the other out"
+        } else {
+            "one is fed through the other, or keeps the other's part awake; pull each once more, settled"
+        };
+        Some(format!(
+            "{names} apart take {parts}, together {together}: {why}"
+        ))
+    }
+
+    /// U of the gap between together and apart. The reference stands in each of the parts, so its
+    /// own error counts once for each but one; the gain acts on the gap alone.
+    fn u_a(&self, session: &Session, gap_a: f64) -> f64 {
+        let random = |level: &Estimate| level.noise_u_a.hypot(level.rounding_u_a);
+        let times = f64_from_usize(self.alone.len()) - 1.0;
+        let moments = || {
+            let levels = self.alone.iter().chain([&self.base, &self.all]);
+            levels.map(|level| level.t.secs())
+        };
+        let (first_s, last_s) = (
+            moments().fold(f64::INFINITY, f64::min),
+            moments().fold(f64::NEG_INFINITY, f64::max),
+        );
+        let hours = (last_s - first_s) / 3600.0;
+        let drift_a = session.card().drift_a_per_h.unwrap_or(0.0) * hours / 3f64.sqrt();
+        let alone = self.alone.iter().map(|level| random(level).powi(2));
+        let squares = (times * random(&self.base)).powi(2)
+            + random(&self.all).powi(2)
+            + alone.sum::<f64>()
+            + (self.base.gain_u * gap_a).powi(2)
+            + drift_a.powi(2);
+        2.0 * squares.sqrt()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::Elapsed;
+    use crate::session::card::Card;
+    use crate::session::entry::{Header, MeterCard};
+
+    fn words(base_a: f64, all_a: f64, alone_a: &[f64], noise_u_a: f64) -> Option<String> {
+        let session = Session::new(Header {
+            started: "2026-01-10T08:00:00+00:00".parse().unwrap(),
+            card: Card::default(),
+            meter: MeterCard::default(),
+        });
+        let level = |a: f64| Estimate {
+            a,
+            noise_u_a,
+            dof: 1e6,
+            rounding_u_a: 0.0,
+            gain_u: 0.0,
+            zero_u_a: 0.002,
+            spread_a: 0.0,
+            t: Elapsed::ZERO,
+        };
+        let sum = Sum {
+            base: level(base_a),
+            all: level(all_a),
+            alone: alone_a.iter().copied().map(level).collect(),
+        };
+        let labels = ["B4".to_owned(), "B6".to_owned()];
+        sum.words(&session, &labels.iter().collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn what_adds_up_is_no_contradiction() {
+        assert_eq!(words(0.180, 0.020, &[0.080, 0.120], 1e-4), None);
+        // 10 mA too many, within what this noise hides.
+        assert_eq!(words(0.180, 0.010, &[0.080, 0.120], 5e-3), None);
+        assert!(words(0.180, 0.010, &[0.080, 0.120], 1e-4).is_some());
+    }
+
+    #[test]
+    fn each_way_of_not_adding_up_has_its_words() {
+        let two_fuses = words(0.180, 0.022, &[0.180, 0.179], 1e-4).unwrap();
+        assert!(two_fuses.contains("fed by two fuses"), "{two_fuses}");
+        let chain = words(0.180, 0.080, &[0.080, 0.080], 1e-4).unwrap();
+        assert!(chain.contains("fed through the other"), "{chain}");
+        let shared = words(0.180, 0.022, &[0.140, 0.150], 1e-4).unwrap();
+        assert!(shared.contains("fed by both"), "{shared}");
+    }
+}

@@ -1,0 +1,125 @@
+//! How long the car stands with what was measured, and whether that explains the complaint.
+
+use super::finding::{Level, SettledNow};
+use crate::battery::implied::Implied;
+use crate::battery::standing::{self, Given, Store};
+use crate::battery::voltage;
+use crate::reading::band::Band;
+use crate::session::card::Card;
+
+/// Days until the battery can no longer start the engine.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Standing {
+    /// At the time-average, wakes included: what the battery feels.
+    pub average_days: Band,
+    /// At the settled level alone.
+    pub level_days: Band,
+    /// Whether the charge was told by a rest voltage; else it stands from full.
+    pub from_rest: bool,
+}
+
+impl Standing {
+    /// In one line.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let from = if self.from_rest {
+            "from the charge that its rest voltage tells"
+        } else {
+            "from a full charge"
+        };
+        format!("stands {} {from}", standing::in_words(self.average_days))
+    }
+}
+
+/// The standing time; `None` without a battery whose capacity is known, or before the car has
+/// settled.
+#[must_use]
+pub fn standing(card: &Card, settled: Option<&SettledNow>) -> Option<Standing> {
+    let (battery, settled) = (card.battery?, settled?);
+    let store = Store::new(&Given {
+        charge: card.rest.map(|rest| voltage::charge(battery.kind, &rest)),
+        ..Given::printed(battery)
+    })?;
+    let days =
+        |level: Level| store.days(Band::new(level.a - level.u_a, level.a, level.a + level.u_a));
+    Some(Standing {
+        average_days: days(settled.average),
+        level_days: days(settled.level),
+        from_rest: card.rest.is_some(),
+    })
+}
+
+/// What the complaint implies, in words, held against what was measured once it is.
+#[must_use]
+pub fn implied(card: &Card, settled: Option<&SettledNow>) -> Option<String> {
+    let implied = Implied::new(&card.battery?, card.flat_after_s?)?;
+    Some(implied.in_words(settled.map(|settled| settled.average.a)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::Elapsed;
+
+    fn settled(level_a: f64, average_a: f64) -> SettledNow {
+        let level = |a| Level { a, u_a: 0.002 };
+        SettledNow {
+            level: level(level_a),
+            average: level(average_a),
+            since: Elapsed::ZERO,
+            early: false,
+        }
+    }
+
+    fn card(battery: &str) -> Card {
+        Card {
+            battery: battery.parse().ok(),
+            ..Card::default()
+        }
+    }
+
+    /// Vector B8 (vehicle maker's bulletin, read): RC 90 at 30 mA stands 30 days.
+    #[test]
+    fn the_average_counts_for_the_battery() {
+        let standing = standing(&card("flooded,rc:90"), Some(&settled(0.015, 0.030))).unwrap();
+        assert!((standing.average_days.best - 30.0).abs() < 1e-9);
+        assert!((standing.level_days.best - 60.0).abs() < 1e-9);
+        assert!(standing.average_days.low < 30.0 && standing.average_days.high > 30.0);
+        let words = standing.in_words();
+        assert!(
+            words.starts_with("stands 30 days (") && words.ends_with("full charge"),
+            "{words}"
+        );
+    }
+
+    #[test]
+    fn a_low_battery_stands_shorter() {
+        let mut card = card("agm,70Ah");
+        let full = standing(&card, Some(&settled(0.03, 0.03))).unwrap();
+        card.rest = "12.5V,6h".parse().ok();
+        let low = standing(&card, Some(&settled(0.03, 0.03))).unwrap();
+        assert!(low.average_days.best < full.average_days.best && low.from_rest);
+    }
+
+    #[test]
+    fn without_battery_or_settled_level_nothing_is_said() {
+        assert_eq!(standing(&Card::default(), Some(&settled(0.03, 0.03))), None);
+        assert_eq!(standing(&card("agm,70Ah"), None), None);
+        assert_eq!(implied(&card("agm,70Ah"), None), None);
+    }
+
+    #[test]
+    fn the_complaint_is_held_against_the_measured_average() {
+        let card = Card {
+            flat_after_s: Some(43_200.0),
+            ..card("agm,70Ah")
+        };
+        let before = implied(&card, None).unwrap();
+        assert!(
+            before.contains("2.33 A on average would explain"),
+            "{before}"
+        );
+        let after = implied(&card, Some(&settled(0.18, 0.18))).unwrap();
+        assert!(after.contains("180 mA is too little"), "{after}");
+    }
+}

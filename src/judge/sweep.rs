@@ -1,0 +1,122 @@
+//! The millivolts read across fuses, with what the fuse map knows of each, as a sweep.
+
+use super::finding::SettledNow;
+use crate::fuse::drop::{Fuse, Millivolts, Printed};
+use crate::fuse::map;
+use crate::fuse::sweep::{Left, Probed, Sweep};
+use crate::session::Session;
+use crate::session::entry::FuseDrop;
+
+/// A sweep, and what it leaves of the settled current.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Swept {
+    /// Fuse by fuse, the largest current first.
+    pub sweep: Sweep,
+    /// What the fuses read do not explain; `None` while the car has not settled.
+    pub left: Option<Left>,
+}
+
+/// One count where nobody said: most handheld meters show 0.1 mV (common practice, no source).
+const COMMON_STEP_MV: f64 = 0.1;
+
+/// The sweep of a session; `None` when no fuse was read.
+#[must_use]
+pub fn sweep(session: &Session, settled: Option<&SettledNow>) -> Option<Swept> {
+    let drops = session.drops();
+    if drops.is_empty() {
+        return None;
+    }
+    let probed: Vec<Probed> = drops
+        .iter()
+        .map(|(_, drop)| probed(session, drop))
+        .collect();
+    let sweep = Sweep::of(&probed, None);
+    let left = settled.map(|settled| sweep.left_of(settled.level.a, settled.level.u_a));
+    Some(Swept { sweep, left })
+}
+
+fn probed(session: &Session, drop: &FuseDrop) -> Probed {
+    let circuit = map::find(session.fuses(), &drop.what);
+    let style = drop
+        .style
+        .as_deref()
+        .or_else(|| circuit?.style.as_deref())
+        .and_then(|style| style.parse().ok());
+    let rating_a = drop.rating_a.or_else(|| circuit?.rating_a);
+    Probed {
+        label: drop.what.clone(),
+        fuse: Fuse {
+            printed: style
+                .zip(rating_a)
+                .map(|(style, rating_a)| Printed { style, rating_a }),
+            ohms: drop.ohms.filter(|ohms| *ohms > 0.0),
+        },
+        read: Millivolts {
+            mv: drop.mv,
+            step_mv: drop
+                .step_mv
+                .filter(|step_mv| *step_mv > 0.0)
+                .unwrap_or(COMMON_STEP_MV),
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::finding::Level;
+    use crate::reading::Elapsed;
+    use crate::session::card::Card;
+    use crate::session::entry::{Entry, Fact, Header, MeterCard};
+    use chrono::DateTime;
+
+    fn session(drops: &[&str]) -> Session {
+        let map = b"box,position,rating_a,style,feeds\nB,4,10,blade,horn\nB,5,30,blade,fan\n";
+        let mut session = Session::new(Header {
+            started: DateTime::UNIX_EPOCH.fixed_offset(),
+            card: Card {
+                fuses: map::read(map).ok(),
+                ..Card::default()
+            },
+            meter: MeterCard::default(),
+        });
+        for drop in drops {
+            session.apply(&Entry {
+                t: Elapsed::ZERO,
+                fact: Fact::Drop(drop.parse().unwrap()),
+            });
+        }
+        session
+    }
+
+    fn settled(a: f64) -> SettledNow {
+        let level = Level { a, u_a: 0.001 };
+        SettledNow {
+            level,
+            average: level,
+            since: Elapsed::ZERO,
+            early: false,
+        }
+    }
+
+    /// Vector F1 (computed): 1.0 mV on a 10 A blade is 129.9 mA.
+    #[test]
+    fn the_map_tells_style_and_rating() {
+        let session = session(&["B5 0.00", "b4 1.00", "C1 0.40", "C2 0.40 7.7m"]);
+        let swept = sweep(&session, Some(&settled(0.185))).unwrap();
+        let rows = &swept.sweep.rows;
+        let labels: Vec<&str> = rows.iter().map(|row| row.label.as_str()).collect();
+        assert_eq!(labels, ["b4", "C2", "B5", "C1"]);
+        let first = rows[0].drawn.as_ref().unwrap();
+        assert!((first.a - 0.1299).abs() < 5e-5);
+        assert!(rows[2].drawn.as_ref().unwrap().unseen.is_some());
+        assert!(rows[3].drawn.is_err());
+        assert!(swept.left.unwrap().in_words().contains("explain"));
+    }
+
+    #[test]
+    fn without_a_settled_current_nothing_is_left_over() {
+        assert_eq!(sweep(&session(&[]), None), None);
+        assert_eq!(sweep(&session(&["B4 1.0"]), None).unwrap().left, None);
+    }
+}

@@ -1,0 +1,224 @@
+//! The start card as rows of text.
+
+use crate::desk::start::place::Hearing;
+use crate::desk::start::{Asking, Row, Slot, Start};
+use crate::screen::role::{Line, Role};
+use crate::screen::width;
+
+/// Cells of a field's name.
+const LABEL: u16 = 15;
+
+/// Rows under the list: what the row is for, the answer to the last key, and the keys.
+const BELOW: u16 = 5;
+
+/// Every row of a screen of this size.
+#[must_use]
+pub fn rows(start: &Start, columns: u16, height: u16) -> Vec<Line> {
+    let mut lines = vec![title()];
+    let (list, at) = list(start, columns);
+    let room = usize::from(height.saturating_sub(BELOW).saturating_sub(1));
+    // The cursor is always in sight, with what stands around it.
+    let first = at
+        .saturating_sub(room / 2)
+        .min(list.len().saturating_sub(room));
+    lines.extend(list.into_iter().skip(first).take(room));
+    let list_end = usize::from(height.saturating_sub(BELOW));
+    lines.resize(list_end.max(lines.len()), Line::default());
+    lines.extend(below(start, columns));
+    lines.truncate(usize::from(height));
+    lines
+}
+
+fn title() -> Line {
+    Line::new(Role::Strong, "lullboard").and(
+        Role::Plain,
+        "   choose the meter, say what is known, begin. Nothing is sent to any port.",
+    )
+}
+
+fn list(start: &Start, columns: u16) -> (Vec<Line>, usize) {
+    let mut lines = Vec::new();
+    let mut at = 0;
+    let mut section = "";
+    for row in start.rows() {
+        let heading = heading(row);
+        if heading != section {
+            section = heading;
+            if !heading.is_empty() {
+                lines.push(Line::new(Role::Dim, heading));
+            }
+        }
+        let here = row == start.at();
+        if here {
+            at = lines.len();
+        }
+        let cursor = if here { "> " } else { "  " };
+        let line = Line::new(Role::Key, cursor);
+        lines.push(content(start, row, line, columns.saturating_sub(2)));
+    }
+    (lines, at)
+}
+
+const fn heading(row: Row) -> &'static str {
+    match row {
+        Row::Meter(_) | Row::Other => "METER",
+        Row::Earlier(_) => "EARLIER SESSIONS",
+        Row::Field(_) => "CARD (all of it may stay empty)",
+        Row::Caution(_) => "CAUTIONS (confirm each)",
+        Row::Begin => "",
+    }
+}
+
+fn content(start: &Start, row: Row, line: Line, room: u16) -> Line {
+    match row {
+        Row::Meter(n) => {
+            let Some(place) = start.places().get(n) else {
+                return line;
+            };
+            let (role, said) = match &place.hearing {
+                Hearing::Listening(how) => (Role::Dim, format!("listening {how}")),
+                Hearing::Heard { shown, .. } => (Role::Good, format!("reads {shown}")),
+                Hearing::Unclear { words } => (Role::Unsure, words.clone()),
+                Hearing::Ready { .. } => (Role::Plain, String::new()),
+            };
+            let said = width::clip(&said, room.saturating_sub(33));
+            line.and(Role::Strong, tick(start.chosen() == Some(row)))
+                .and(Role::Plain, width::left(&place.name, 28))
+                .and(role, format!(" {said}"))
+        }
+        Row::Other => line
+            .and(Role::Strong, tick(start.chosen() == Some(row)))
+            .and(Role::Plain, width::left("another, or the network", 28))
+            .and(
+                Role::Plain,
+                format!(" {}", start.other().unwrap_or_default()),
+            ),
+        Row::Earlier(n) => line.and(
+            Role::Plain,
+            start.earlier().get(n).map_or("", |one| one.words.as_str()),
+        ),
+        Row::Field(n) => start
+            .fields()
+            .nth(n)
+            .map_or_else(Line::default, |(field, text)| {
+                let line = line.and(Role::Plain, width::left(field.label, LABEL));
+                if text.is_empty() {
+                    line.and(Role::Dim, format!(" ({})", field.silent))
+                } else {
+                    line.and(Role::Strong, format!(" {text}"))
+                }
+            }),
+        Row::Caution(n) => {
+            start
+                .cautions()
+                .get(n)
+                .map_or_else(Line::default, |(said, confirmed)| {
+                    let role = if *confirmed { Role::Dim } else { Role::Caution };
+                    line.and(Role::Strong, tick(*confirmed))
+                        .and(role, width::clip(said, room.saturating_sub(4)))
+                })
+        }
+        Row::Begin => line.and(Role::Strong, "[ begin to record ]"),
+    }
+}
+
+const fn tick(on: bool) -> &'static str {
+    if on { "[x] " } else { "[ ] " }
+}
+
+fn below(start: &Start, columns: u16) -> Vec<Line> {
+    let mut lines = match start.asking() {
+        Some(asking) => question(start, asking, columns),
+        None => explained(start, columns),
+    };
+    lines.resize(usize::from(BELOW.saturating_sub(1)), Line::default());
+    lines.push(keys(start.asking()));
+    lines
+}
+
+fn explained(start: &Start, columns: u16) -> Vec<Line> {
+    let said = match start.at() {
+        Row::Meter(n) => match start.places().get(n).map(|place| &place.hearing) {
+            Some(Hearing::Heard { uri, .. }) => format!("Enter takes it: {uri}"),
+            Some(Hearing::Listening(_)) => {
+                "Wait a little, or press Enter and say by hand what speaks there.".into()
+            }
+            Some(Hearing::Unclear { words }) => format!("{words}. Enter: say by hand what it is."),
+            Some(Hearing::Ready { .. }) | None => "Enter takes it.".into(),
+        },
+        Row::Other => "Type a URI: serial:/dev/ttyUSB0?baud=9600&format=text, tcp:HOST:5025, \
+                       replay:FILE, pipe:-"
+            .into(),
+        Row::Earlier(_) => "Enter shows it.".into(),
+        Row::Field(n) => start
+            .fields()
+            .nth(n)
+            .map_or_else(String::new, |(field, _)| field.help.into()),
+        Row::Caution(n) => start
+            .cautions()
+            .get(n)
+            .map_or_else(String::new, |(said, _)| said.clone()),
+        Row::Begin => "Enter begins the session. The hood latch closed by hand, the key far \
+                       away? Then lock the car and press l."
+            .into(),
+    };
+    let mut lines: Vec<Line> = width::wrap(&said, columns, 3)
+        .into_iter()
+        .map(|line| Line::new(Role::Hint, line))
+        .collect();
+    if let Some(reply) = start.reply() {
+        lines.insert(0, Line::new(Role::Caution, width::clip(reply, columns)));
+    }
+    lines
+}
+
+fn question(start: &Start, asking: &Asking, columns: u16) -> Vec<Line> {
+    let (asked, text, wrong) = match asking {
+        Asking::Eyes { place } => {
+            let shown = match start.places().get(*place).map(|place| &place.hearing) {
+                Some(Hearing::Heard { shown, .. }) => shown.as_str(),
+                Some(Hearing::Listening(_) | Hearing::Unclear { .. } | Hearing::Ready { .. })
+                | None => "this",
+            };
+            let asked = format!("Look at the meter: does it show {shown}?");
+            return vec![Line::new(Role::Strong, asked)];
+        }
+        Asking::Text { slot, text, wrong } => {
+            let asked = match slot {
+                Slot::Meter => "The meter's URI:".to_owned(),
+                Slot::Field(field) => format!("{}: {}", field.label, field.help),
+            };
+            (asked, text, wrong)
+        }
+    };
+    let mut lines: Vec<Line> = width::wrap(&asked, columns, 2)
+        .into_iter()
+        .map(|line| Line::new(Role::Strong, line))
+        .collect();
+    lines.push(
+        Line::new(Role::Key, "> ")
+            .and(Role::Strong, width::tail(text, columns.saturating_sub(3)))
+            .and(Role::Selected, "_"),
+    );
+    if let Some(wrong) = wrong {
+        lines.push(Line::new(Role::Caution, width::clip(wrong, columns)));
+    }
+    lines
+}
+
+fn keys(asking: Option<&Asking>) -> Line {
+    let keys: &[(&str, &str)] = match asking {
+        None => &[
+            ("Up Down", "move"),
+            ("Enter", "choose, edit"),
+            ("Bksp", "clear"),
+            ("q", "quit"),
+        ],
+        Some(Asking::Text { .. }) => &[("Enter", "takes it"), ("Esc", "leaves it as it was")],
+        Some(Asking::Eyes { .. }) => &[("y", "yes"), ("n", "no"), ("Esc", "back")],
+    };
+    keys.iter().fold(Line::default(), |line, (key, does)| {
+        line.and(Role::Key, *key)
+            .and(Role::Plain, format!(" {does}   "))
+    })
+}

@@ -1,0 +1,52 @@
+//! The flags of `standing`.
+
+use clap::{ArgGroup, Args};
+
+use crate::battery::standing::{self, Waking};
+use crate::battery::temperature;
+use crate::reading::amount;
+use crate::session::card::Battery;
+
+/// Flags of `standing`.
+#[derive(Debug, Args)]
+#[command(group(ArgGroup::new("asked").required(true).multiple(true)
+    .args(["draw", "flat_after", "standing"])))]
+pub struct Standing {
+    /// The battery: flooded,rc:90 or agm,70Ah
+    #[arg(long, value_name = "BATTERY")]
+    pub battery: Battery,
+    /// The average draw: 30mA
+    #[arg(long, value_name = "CURRENT", value_parser = amount::current_a)]
+    pub draw: Option<f64>,
+    /// A regular wake out of that draw, its current, length and period: 1.2A,120s,6h
+    #[arg(long, value_name = "WAKE", value_parser = standing::waking, requires = "draw")]
+    pub wake: Option<Waking>,
+    /// The charge it stands with [default: 100%]
+    #[arg(long, value_name = "PERCENT", value_parser = amount::share)]
+    pub charge: Option<f64>,
+    /// The rest voltage that tells the charge; goes before --charge
+    #[arg(long, value_name = "VOLTS", value_parser = amount::rest_v)]
+    pub volts: Option<f64>,
+    /// How long the battery had rested when that was read: 4h
+    #[arg(long, value_name = "TIME", value_parser = amount::time_s, requires = "volts")]
+    pub rested: Option<f64>,
+    /// The charge below which it starts no more [default: 60%]
+    #[arg(long, value_name = "PERCENT", value_parser = amount::share)]
+    pub no_start: Option<f64>,
+    /// Its self-discharge at 25C [default: the usual one of its kind]
+    #[arg(long, value_name = "RATE", value_parser = temperature::self_discharge_per_day)]
+    pub self_discharge: Option<f64>,
+    /// How warm it stands [default: 25C]
+    #[arg(long, value_name = "TEMPERATURE", value_parser = amount::temperature_c,
+          allow_hyphen_values = true)]
+    pub temperature: Option<f64>,
+    /// After standing how long it was flat: 12h
+    #[arg(long, value_name = "TIME", value_parser = amount::time_s)]
+    pub flat_after: Option<f64>,
+    /// How long the owner needs it to stand: 21d
+    #[arg(long, value_name = "TIME", value_parser = amount::time_s)]
+    pub standing: Option<f64>,
+    /// Everything, as JSON
+    #[arg(long)]
+    pub json: bool,
+}

@@ -1,0 +1,287 @@
+//! Battery, fuse and limit arithmetic through the built program, held to the trade's vectors. Each
+//! names its source and its mark: read at the source, from memory, computed, common practice.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "the helpers of a test may fail as loudly as the test itself"
+)]
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+fn lullboard(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_lullboard"))
+        .args(args)
+        .output()
+        .unwrap()
+}
+
+fn answer(args: &str) -> Value {
+    let args: Vec<&str> = args.split(' ').chain(["--json"]).collect();
+    let output = lullboard(&args);
+    assert_eq!(output.status.code(), Some(0), "{args:?}: {output:?}");
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
+fn lines(args: &str) -> String {
+    let args: Vec<&str> = args.split(' ').collect();
+    let output = lullboard(&args);
+    assert_eq!(output.status.code(), Some(0), "{args:?}: {output:?}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+fn refused(args: &str, code: i32) -> String {
+    let args: Vec<&str> = args.split(' ').collect();
+    let output = lullboard(&args);
+    assert_eq!(output.status.code(), Some(code), "{args:?}: {output:?}");
+    String::from_utf8(output.stderr).unwrap()
+}
+
+fn near(found: &Value, expected: f64, within: f64) {
+    let found = found.as_f64().unwrap();
+    assert!((found - expected).abs() <= within, "{found} for {expected}");
+}
+
+/// Vectors B8 and B9: the rule of a vehicle maker's bulletin (read), its days computed.
+#[test]
+fn standing_by_the_bulletins_rule() {
+    for (rc, draw, days) in [
+        (90, "30mA", 30.0),
+        (90, "50mA", 18.0),
+        (90, "100mA", 9.0),
+        (90, "500mA", 1.8),
+        (120, "30mA", 40.0),
+        (120, "500mA", 2.4),
+    ] {
+        let answer = answer(&format!(
+            "standing --battery flooded,rc:{rc} --charge 100% --draw {draw}"
+        ));
+        let found = &answer["standing_days"];
+        near(&found["best"], days, 0.001);
+        let [low, best, high] = ["low", "best", "high"].map(|end| found[end].as_f64().unwrap());
+        assert!(low < best && best < high, "{found}");
+        assert_eq!(answer["rule"], "bulletin");
+    }
+}
+
+/// Vector B11 (computed; EN 50342-1's constants from memory, the voltage table read).
+#[test]
+fn standing_from_a_rest_voltage_with_self_discharge() {
+    let answer = answer(
+        "standing --battery flooded,rc:100 --volts 12.53 --no-start 60% --draw 50mA \
+         --self-discharge 5%/month --temperature 25C",
+    );
+    near(&answer["charge"]["best"], 0.85, 1e-4);
+    near(&answer["capacity_ah"]["best"], 61.0, 0.05);
+    near(&answer["usable_ah"]["best"], 15.25, 0.005);
+    near(&answer["standing_days"]["best"], 11.7, 0.05);
+}
+
+/// Vector B14 (computed): 18 mA, and 1.2 A for 120 s every 6 h.
+#[test]
+fn standing_with_a_regular_wake() {
+    let answer = answer("standing --battery agm,70Ah --draw 18mA --wake 1.2A,120s,6h");
+    near(&answer["draw_a"], 0.024_57, 5e-6);
+}
+
+#[test]
+fn standing_in_words() {
+    let said = lines("standing --battery agm,70Ah --draw 180mA --flat-after 12h --standing 21d");
+    for words in [
+        "at 180 mA it stands 6.",
+        "to stand 21 d it bears",
+        "too little for it",
+    ] {
+        assert!(said.contains(words), "'{words}' is not in: {said}");
+    }
+    let said = refused("standing --battery agm,760A-EN --draw 30mA", 1);
+    assert!(
+        said.contains("rc:120") && said.lines().count() == 1,
+        "{said}"
+    );
+    refused("standing --battery agm,70Ah", 2);
+    let said = refused("standing --battery agm,70Ah --draw 30mA --charge 0.85", 2);
+    assert!(said.contains("85%"), "{said}");
+}
+
+/// Vectors F1, F2, F4 and F5 (computed from data sheet resistances, from memory).
+#[test]
+fn millivolts_across_a_fuse() {
+    for (args, a) in [
+        ("drop --style blade --rating 10 --mv 1.0", 0.1299),
+        ("drop --style blade --rating 20 --mv 0.3", 0.0888),
+        ("drop --style mini --rating 10 --mv 2.3", 0.3100),
+    ] {
+        near(&answer(args)["a"], a, 5e-5);
+    }
+    let f4 = answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --mv-step 0.1");
+    near(&f4["a"], 0.0519, 5e-5);
+    near(&f4["u_a"], 0.0304, 5e-5);
+    let f5 = answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --ohms 7.7m");
+    near(&f5["u_a"], 0.004_46, 5e-6);
+    assert_eq!(f5["questions"], serde_json::json!([]));
+}
+
+/// Vector F6 (computed): never "0 mA".
+#[test]
+fn millivolts_that_the_meter_does_not_show() {
+    let f6 = answer("drop --style blade --rating 30 --mv 0.0");
+    assert_eq!(f6["a"], Value::Null);
+    near(&f6["below_a"], 0.025, 0.0005);
+    near(&f6["at_most_a"], 0.150, 0.003);
+    let said = lines("drop --style blade --rating 30 --mv 0.0");
+    assert!(said.starts_with("below 25 mA"), "{said}");
+    assert!(!said.contains(" 0 mA"), "{said}");
+}
+
+/// A printed slip (read): 6 mV equated with 60 mA, which needs 100 mOhm.
+#[test]
+fn odd_millivolts_are_questioned_or_refused() {
+    let slip = answer("drop --style blade --rating 10 --mv 6 --ohms 100m");
+    assert!(slip["questions"][0].as_str().unwrap().contains("not 100.0"));
+    near(
+        &answer("drop --style blade --rating 10 --mv 6")["a"],
+        0.779,
+        0.0005,
+    );
+    let back = answer("drop --style blade --rating 10 --mv -0.40");
+    assert_eq!(back["reversed"], true);
+    let said = refused("drop --style micro2 --rating 10 --mv 0.4", 1);
+    assert!(
+        said.contains("--ohms 7.7m") && said.lines().count() == 1,
+        "{said}"
+    );
+    let said = refused("drop --style blade --rating 10 --mv 12400", 1);
+    assert!(said.contains("blown"), "{said}");
+    let said = refused("drop --style glass --rating 10 --mv 0.4", 2);
+    assert!(said.contains("low-mini"), "{said}");
+}
+
+/// A log of a level current with a moving last place, one reading a second.
+fn level_log(folder: &Path, milliampere: u32) -> String {
+    let rows = (0..900).map(|t| {
+        let a = f64::from(milliampere + t % 2) / 1e3;
+        format!("{t}.0,{a:.3}\n")
+    });
+    let text: String = std::iter::once("time_s,current_a\n".to_owned())
+        .chain(rows)
+        .collect();
+    let file = folder.join("log.csv");
+    fs::write(&file, text).unwrap();
+    file.to_str().unwrap().to_owned()
+}
+
+fn judged(args: &str) -> Value {
+    let args: Vec<&str> = args.split(' ').chain(["--json"]).collect();
+    serde_json::from_slice(&lullboard(&args).stdout).unwrap()
+}
+
+#[test]
+fn judge_names_the_limits_origin_and_the_standing_time() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = level_log(folder.path(), 200);
+    let judge = format!("judge {file} --asleep-at-start");
+    let bare = judged(&judge);
+    assert_eq!(bare["limit"]["from"], "usual figure");
+    assert_eq!(bare["limit"]["others"], serde_json::json!([]));
+    assert_eq!(bare["standing_days"], Value::Null);
+
+    let card = "--battery flooded,rc:120 --standing 21d --flat-after 12h";
+    let told = judged(&format!("{judge} {card}"));
+    // RC/4 (maker training texts, from memory): 30 mA.
+    near(&told["limit"]["a"], 0.030, 1e-9);
+    assert_eq!(told["limit"]["from"], "reserve capacity");
+    let others = told["limit"]["others"].as_array().unwrap();
+    let from: Vec<&Value> = others.iter().map(|other| &other["from"]).collect();
+    assert_eq!(from, ["standing time", "usual figure"]);
+    // The bulletin's rule (read): 0.4 x 72 Ah at 200.5 mA.
+    near(&told["standing_days"]["best"], 28.8 / (0.2005 * 24.0), 0.01);
+    let implied = told["implied"].as_str().unwrap();
+    assert!(implied.contains("too little"), "{implied}");
+
+    let makers = judged(&format!("{judge} {card} --limit 80mA"));
+    assert_eq!(makers["limit"]["from"], "card");
+    let args = format!("{judge} {card}");
+    let output = lullboard(&args.split(' ').collect::<Vec<_>>());
+    let said = String::from_utf8(output.stdout).unwrap();
+    for words in [
+        "limit 30 mA (reserve capacity); by 21 d standing",
+        "the battery stands 6.0 days",
+    ] {
+        assert!(said.contains(words), "'{words}' is not in: {said}");
+    }
+}
+
+#[test]
+fn a_card_file_with_the_whole_job_is_taken() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = level_log(folder.path(), 20);
+    let card = folder.path().join("card.toml");
+    fs::write(
+        &card,
+        "complaint = \"flat on Monday\"\nflat_after = \"60h\"\nstanding = \"21d\"\n\
+         battery = \"agm,70Ah,760A-EN\"\nrest = \"12.6V,6h,18C\"\nmeter = \"clamp 2\"\n\
+         key_count = 2\nnotes = \"tow bar\"\n",
+    )
+    .unwrap();
+    let judge = format!("judge {file} --asleep-at-start --card {}", card.display());
+    let told = judged(&judge);
+    assert_eq!(told["limit"]["from"], "standing time");
+    assert!(told["standing_days"]["low"].as_f64().unwrap() > 1.0);
+    fs::write(&card, "rest = \"12.6V,warm\"\n").unwrap();
+    let said = refused(&judge, 1);
+    assert!(
+        said.contains("card.toml") && said.contains("12.4V,4h,10C"),
+        "{said}"
+    );
+}
+
+/// A session with a fuse map and a sweep; vector F1 (computed): 1.0 mV on a 10 A blade is 129.9 mA.
+#[test]
+fn a_sweep_in_a_session_is_judged_and_played_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("a.lull");
+    let header = r#"{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{"asleep_at_start":true},"meter":{"uri":"pipe:-"},"fuses":[{"label":"B4","rating_a":10,"style":"blade"},{"label":"B5","rating_a":30,"style":"blade"}]}"#;
+    let readings = (0..900).map(|t| {
+        format!(
+            "{{\"t\":{t}.000,\"a\":{}}}",
+            0.14 + 0.001 * f64::from(t % 2)
+        )
+    });
+    let drops = [
+        r#"{"t":899.100,"drop":{"what":"B5","mv":0.0,"step_mv":0.01}}"#,
+        r#"{"t":899.200,"drop":{"what":"B4","mv":1.0,"step_mv":0.01}}"#,
+        r#"{"t":899.300,"drop":{"what":"C1","mv":6.0,"ohms":0.1,"style":"blade","rating_a":10}}"#,
+    ];
+    let all: Vec<String> = std::iter::once(header.to_owned())
+        .chain(readings)
+        .chain(drops.map(str::to_owned))
+        .collect();
+    fs::write(&file, all.join("\n") + "\n").unwrap();
+    let judge = format!("judge {}", file.display());
+    let sweep = &judged(&judge)["sweep"];
+    let what: Vec<&Value> = sweep["fuses"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|row| &row["what"])
+        .collect();
+    assert_eq!(what, ["B4", "C1", "B5"]);
+    near(&sweep["fuses"][0]["a"], 0.1299, 5e-5);
+    assert!(
+        sweep["fuses"][1]["questions"][0]
+            .as_str()
+            .unwrap()
+            .contains("not 100.0")
+    );
+    assert_eq!(sweep["fuses"][2]["a"], Value::Null);
+    // 140.5 mA at the battery, 129.9 mA and the slip's 60 mA through fuses.
+    near(&sweep["left_a"], 0.1405 - 0.1899, 5e-4);
+    let output = lullboard(&judge.split(' ').collect::<Vec<_>>());
+    let said = String::from_utf8(output.stdout).unwrap();
+    let words = "B4 carries 129.9 mA \u{b1} 8.4 mA";
+    assert!(said.contains(words), "'{words}' is not in: {said}");
+}

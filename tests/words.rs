@@ -1,0 +1,694 @@
+//! What the judge says beyond numbers, through the built binary: why a phase is what it is, what
+//! would settle a doubt, what nobody marked, what does not fit together.
+//!
+//! The records are made here: two readings a second at given levels, with noise from a fixed
+//! sequence. Staged falls and their levels are common practice, no source.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "the helpers of a test may fail as loudly as the test itself"
+)]
+
+use std::fmt::Write as _;
+use std::fs;
+use std::process::Command;
+
+use serde_json::Value;
+
+/// A record: levels in ampere, each from its second on, and no readings where one is no number;
+/// marks at their seconds.
+struct Record<'a> {
+    levels: &'a [(u32, f64)],
+    end_s: u32,
+    marks: &'a [(u32, &'a str)],
+    noise_a: f64,
+    /// How much of the noise one reading keeps of the last: 0 for white noise.
+    memory: f64,
+    decimals: usize,
+}
+
+/// With a milliampere of white noise, as a quiet car has.
+fn record<'a>(levels: &'a [(u32, f64)], end_s: u32, marks: &'a [(u32, &'a str)]) -> Record<'a> {
+    Record {
+        levels,
+        end_s,
+        marks,
+        noise_a: 0.001,
+        memory: 0.0,
+        decimals: 3,
+    }
+}
+
+/// What the program says of a record.
+struct Said {
+    json: Value,
+    text: String,
+}
+
+impl Record<'_> {
+    fn csv(&self) -> String {
+        let mut csv = "time_s,current_a,mark\n".to_owned();
+        let (mut state, mut wander_a, places) = (1u32, 0.0, self.decimals);
+        for half in 0..2 * self.end_s {
+            let level_a = self
+                .levels
+                .iter()
+                .rev()
+                .find(|(from_s, _)| from_s * 2 <= half);
+            // Twelve evenly spread numbers make a normal one of deviation 1.
+            let normal: f64 = (0..12)
+                .map(|_| {
+                    state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                    f64::from(state >> 8) / f64::from(1 << 24) - 0.5
+                })
+                .sum();
+            let fresh = (1.0 - self.memory * self.memory).sqrt();
+            wander_a = self.memory * wander_a + fresh * self.noise_a * normal;
+            let (t_s, a) = (f64::from(half) / 2.0, level_a.unwrap().1 + wander_a);
+            if !a.is_nan() {
+                writeln!(csv, "{t_s:.1},{a:.places$},").unwrap();
+            }
+            for (_, cell) in self.marks.iter().filter(|(at_s, _)| at_s * 2 == half) {
+                writeln!(csv, "{t_s:.1},,{cell}").unwrap();
+            }
+        }
+        csv
+    }
+
+    fn judged(&self, flags: &[&str]) -> Said {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("log.csv"), self.csv()).unwrap();
+        let run = |more: &[&str]| {
+            let output = Command::new(env!("CARGO_BIN_EXE_lullboard"))
+                .args(["judge", "log.csv"])
+                .args(flags)
+                .args(more)
+                .current_dir(folder.path())
+                .output()
+                .unwrap();
+            assert!(matches!(output.status.code(), Some(0 | 3 | 4)), "{flags:?}");
+            String::from_utf8(output.stdout).unwrap()
+        };
+        Said {
+            json: serde_json::from_str(&run(&["--json"])).unwrap(),
+            text: run(&[]),
+        }
+    }
+}
+
+impl Said {
+    #[track_caller]
+    fn has(&self, words: &str) {
+        assert!(
+            self.text.contains(words),
+            "'{words}' is not in:\n{}",
+            self.text
+        );
+    }
+
+    #[track_caller]
+    fn has_not(&self, words: &str) {
+        assert!(
+            !self.text.contains(words),
+            "'{words}' is in:\n{}",
+            self.text
+        );
+    }
+
+    fn trial(&self, i: usize) -> &Value {
+        self.json.pointer(&format!("/trials/{i}")).unwrap()
+    }
+
+    #[track_caller]
+    fn finds(&self, i: usize, finding: &str, manner: &Value) {
+        let trial = self.trial(i);
+        assert_eq!(
+            (&trial["finding"], &trial["manner"]),
+            (&finding.into(), manner),
+            "{}",
+            self.text
+        );
+    }
+
+    fn list(&self, key: &str) -> &[Value] {
+        self.json.pointer(key).unwrap().as_array().unwrap()
+    }
+
+    /// The beginning of every settled stretch, in seconds.
+    fn settled_from(&self) -> Vec<f64> {
+        let phases = self.list("/phases").iter();
+        let settled = phases.filter(|phase| phase["phase"] == "settled");
+        settled
+            .map(|phase| phase["from_s"].as_f64().unwrap())
+            .collect()
+    }
+}
+
+const MIN: u32 = 60;
+const METER: [&str; 4] = ["--limit", "50mA", "--accuracy", "1.0%+3"];
+
+/// Locked at one minute, asleep 14 min later.
+const STAGED: [(u32, f64); 4] = [(0, 3.0), (100, 2.0), (500, 0.2), (15 * MIN, 0.022)];
+
+#[test]
+fn a_stage_of_200_ma_is_not_settled() {
+    let said = record(&STAGED, 20 * MIN, &[(60, "lock")]).judged(&METER);
+    let settled = said.settled_from();
+    assert!(settled.len() == 1 && settled[0] > 900.0, "{settled:?}");
+    let still = record(&STAGED, 14 * MIN, &[(60, "lock")]).judged(&METER);
+    assert_eq!(still.json["verdict"], "not settled");
+    still.has("plateau: flat at 200 mA for 5 min");
+    still.has("12 of 45 min waited");
+}
+
+#[test]
+fn a_stage_of_200_ma_that_lasts_half_an_hour_is_not_settled() {
+    let levels = [(0, 3.0), (100, 2.0), (500, 0.2), (40 * MIN, 0.05)];
+    let said = record(&levels, 39 * MIN, &[(60, "lock")]).judged(&METER);
+    assert!(said.settled_from().is_empty(), "{}", said.text);
+    said.has("plateau: flat at 200 mA for 30 min, 37 of 45 min waited");
+}
+
+#[test]
+fn the_cars_own_sleep_is_offered_as_its_time_out() {
+    let whole = record(&STAGED, 70 * MIN, &[(60, "lock")]);
+    let said = whole.judged(&METER);
+    assert_eq!(
+        said.json["learned_sleep_timeout_s"], 1260.0,
+        "{}",
+        said.text
+    );
+    assert_eq!(said.json["sleep_took_s"], 840.0);
+    said.has("this car took 14 min to sleep; 21 min would do as its time-out: --sleep-timeout 21m");
+    said.has("after 14 min: held past the time-out");
+    assert_eq!(said.json["timeout"]["s"], 2700.0, "offered, not used");
+    let taken = whole.judged(&[&METER[..], &["--sleep-timeout", "21m"]].concat());
+    assert_eq!(taken.json["timeout"]["s"], 1260.0);
+    taken.has_not("--sleep-timeout");
+    let short = whole.judged(&[&METER[..], &["--sleep-timeout", "12m"]].concat());
+    short.has("21 min would be safer than the time-out of 12 min: --sleep-timeout 21m");
+}
+
+#[test]
+fn a_sleep_that_is_not_proven_teaches_nothing() {
+    // At the limit, but its time-out has not run: it may fall further.
+    let early = record(&STAGED, 30 * MIN, &[(60, "lock")]).judged(&METER);
+    assert_eq!(early.json["learned_sleep_timeout_s"], Value::Null);
+    // Nobody knows when the car was left.
+    let unseen = record(&STAGED, 70 * MIN, &[]).judged(&METER);
+    assert_eq!(unseen.json["learned_sleep_timeout_s"], Value::Null);
+    // The pull may be why it slept.
+    let pulled = record(&STAGED, 70 * MIN, &[(60, "lock"), (880, "pull B4")]).judged(&METER);
+    assert_eq!(pulled.json["learned_sleep_timeout_s"], Value::Null);
+    // One module that starts up is not the car.
+    let refit = [(0, 0.022), (600, 0.9), (690, 0.022)];
+    let refit = record(&refit, 30 * MIN, &[(300, "pull B4"), (600, "refit B4")]);
+    let refit = refit.judged(&[&METER[..], &["--asleep-at-start"]].concat());
+    assert_eq!(refit.json["learned_sleep_timeout_s"], Value::Null);
+}
+
+#[test]
+fn the_state_says_why() {
+    let flat = [(0, 3.0), (21 * MIN, 2.0)];
+    let said = record(&flat, 33 * MIN + 20, &[(0, "lock")]).judged(&METER);
+    said.has("plateau: flat at 2.00 A for 12 min, 33 of 45 min waited");
+    let said = record(&flat, 76 * MIN, &[(0, "lock")]).judged(&METER);
+    said.has("settled: asleep it is not: 2.00 A, 31 min past the time-out");
+    assert_eq!(said.json["verdict"], "above");
+    let sleeps = [(0, 3.0), (14 * MIN, 0.052)];
+    let said = record(&sleeps, 16 * MIN + 2, &[(0, "lock")]).judged(&METER);
+    said.has("settled: 51.9 mA, flat for 2 min after 14 min");
+    let refit = [(0, 0.022), (600, 0.9)];
+    let marks = [(300, "pull B4"), (600, "refit B4")];
+    let said = record(&refit, 660, &marks).judged(&[&METER[..], &["--asleep-at-start"]].concat());
+    said.has("re-settling after refit B4: at 900 mA");
+    said.has("of 45 min waited");
+    let said = asleep(&[(0, 0.180), (600, 0.080)], 650, &[(600, "pull B4")]);
+    said.has("mA for 50 s of 2 min");
+}
+
+#[test]
+fn a_doubt_of_the_meters_places_leads_to_the_ma_range_with_its_caution() {
+    let flags = [&METER[..], &["--asleep-at-start"]].concat();
+    let said = record(&[(0, 0.048)], 15 * MIN, &[]).judged(&flags);
+    assert_eq!(said.json["verdict"], "cannot tell");
+    let why = said.json["verdict_why"].as_str().unwrap();
+    // 48 mA through 1.8 ohm (trade table 4.1) is 86 mV.
+    for words in [
+        "last places",
+        "mA range",
+        "10 A jack until the car is asleep",
+        "bridge",
+        "86 mV",
+        "wakes",
+    ] {
+        assert!(why.contains(words), "{words}: {why}");
+    }
+}
+
+#[test]
+fn a_doubt_of_the_clamps_zero_leads_to_zeroing_it() {
+    let clamp = [
+        "--limit",
+        "50mA",
+        "--accuracy",
+        "1.0%+1",
+        "--drift",
+        "5mA/h",
+        "--asleep-at-start",
+    ];
+    let said = record(&[(0, 0.048)], 80 * MIN, &[]).judged(&clamp);
+    assert_eq!(said.json["verdict"], "cannot tell");
+    let why = said.json["verdict_why"].as_str().unwrap();
+    assert!(
+        why.contains("zero the clamp") && why.contains("old"),
+        "{why}"
+    );
+}
+
+/// The wait that is named is the wait that it takes.
+#[test]
+fn a_doubt_of_noise_is_settled_by_the_wait_that_is_named() {
+    let meter = [
+        "--limit",
+        "50mA",
+        "--accuracy",
+        "0.1%+0",
+        "--asleep-at-start",
+    ];
+    let of = |end_s: u32| {
+        let noisy = Record {
+            noise_a: 0.020,
+            ..record(&[(0, 0.0525)], end_s, &[])
+        };
+        noisy.judged(&meter)
+    };
+    let said = of(5 * MIN);
+    assert_eq!(said.json["verdict"], "cannot tell", "{}", said.text);
+    let why = said.json["verdict_why"].as_str().unwrap();
+    let (_, rest) = why.split_once("wait ").unwrap_or_else(|| panic!("{why}"));
+    let minutes: u32 = rest.split_once(" min more").unwrap().0.parse().unwrap();
+    assert!((1..=25).contains(&minutes), "{why}");
+    let after = of((5 + minutes) * MIN);
+    assert_eq!(after.json["verdict"], "above", "{}", after.text);
+}
+
+#[test]
+fn a_doubt_of_few_wakes_says_how_long_to_watch() {
+    let levels = [
+        (0, 0.022),
+        (1000, 2.0),
+        (1060, 0.022),
+        (2500, 2.0),
+        (2560, 0.022),
+    ];
+    let said = asleep(&levels, 4000, &[]);
+    assert_eq!(said.json["verdict"], "cannot tell");
+    let why = said.json["verdict_why"].as_str().unwrap();
+    assert!(
+        why.contains("too few wakes") && why.contains("watch about "),
+        "{why}"
+    );
+}
+
+#[test]
+fn a_change_that_a_coarse_display_hides_asks_for_a_finer_range() {
+    let coarse = Record {
+        decimals: 1,
+        ..record(&[(0, 0.100)], 20 * MIN, &[(600, "pull B4")])
+    };
+    let said = coarse.judged(&[
+        "--limit",
+        "50mA",
+        "--accuracy",
+        "1.0%+3",
+        "--asleep-at-start",
+    ]);
+    said.finds(0, "cannot tell", &Value::Null);
+    said.has("hides a change this small: the meter's last place is too coarse");
+}
+
+#[test]
+fn a_slow_wander_says_that_u_is_not_sure() {
+    let meter = [
+        "--limit",
+        "50mA",
+        "--accuracy",
+        "0.1%+0",
+        "--asleep-at-start",
+    ];
+    let of = |memory: f64| {
+        let car = Record {
+            noise_a: 0.004,
+            memory,
+            ..record(&[(0, 0.120)], 12 * MIN, &[])
+        };
+        car.judged(&meter)
+    };
+    // Half a minute of memory at two readings a second.
+    of(0.983).has("the current wanders slowly, so U is not sure: ");
+    of(0.0).has_not("wanders");
+}
+
+#[test]
+fn a_lasting_step_out_of_settled_is_asked_about() {
+    let flags = [&METER[..], &["--asleep-at-start"]].concat();
+    let levels = [(0, 0.087), (605, 0.022), (1500, 0.060), (2700, 0.060)];
+    let said = record(&levels, 110 * MIN, &[]).judged(&flags);
+    said.has("a fall of 65.0 mA at 0:10:05 nobody marked: what was done then?");
+    said.has("a rise of 38.0 mA at 0:25:00 nobody marked: what was done then?");
+    let unclaimed = said.json["unclaimed"].as_array().unwrap();
+    assert_eq!(unclaimed.len(), 2, "{unclaimed:?}");
+    assert_eq!(unclaimed[0]["t_s"], 605.0);
+    assert!((unclaimed[0]["to_a"].as_f64().unwrap() - 0.022).abs() < 0.001);
+}
+
+#[test]
+fn wakes_marked_steps_and_falls_asleep_are_not_asked_about() {
+    let flags = [&METER[..], &["--asleep-at-start"]].concat();
+    let wakes = [
+        (0, 0.022),
+        (600, 0.5),
+        (640, 0.022),
+        (1200, 0.5),
+        (1240, 0.022),
+    ];
+    let said = record(&wakes, 30 * MIN, &[]).judged(&flags);
+    assert_eq!(said.json["wakes"].as_array().unwrap().len(), 2);
+    assert_eq!(
+        said.json["unclaimed"],
+        Value::Array(Vec::new()),
+        "{}",
+        said.text
+    );
+    let pulled = record(&[(0, 0.087), (605, 0.022)], 20 * MIN, &[(604, "pull B4")]).judged(&flags);
+    assert_eq!(pulled.json["unclaimed"], Value::Array(Vec::new()));
+    // Let through early at 45 mA, and still on its way.
+    let levels = [(0, 3.0), (300, 0.045), (700, 0.020)];
+    let asleep = record(&levels, 30 * MIN, &[(0, "lock")]).judged(&METER);
+    assert_eq!(
+        asleep.json["unclaimed"],
+        Value::Array(Vec::new()),
+        "{}",
+        asleep.text
+    );
+}
+
+/// Readings of a car that is asleep from the start.
+fn asleep(levels: &[(u32, f64)], end_s: u32, marks: &[(u32, &str)]) -> Said {
+    record(levels, end_s, marks).judged(&[&METER[..], &["--asleep-at-start"]].concat())
+}
+
+#[track_caller]
+fn contradiction(said: &Said, words: &[&str]) {
+    let found = said.list("/contradictions");
+    let fits = |line: &Value| {
+        let line = line.as_str().unwrap();
+        words.iter().all(|word| line.contains(word))
+    };
+    assert!(
+        found.iter().any(fits),
+        "{words:?} not in {found:#?}\n{}",
+        said.text
+    );
+    said.has("does not fit: ");
+}
+
+#[test]
+fn a_pull_that_does_it_once_and_not_again_is_named() {
+    let levels = [(0, 0.180), (600, 0.022), (1200, 0.180)];
+    let marks = [(600, "pull B4"), (1200, "refit B4"), (1800, "pull B4")];
+    let said = asleep(&levels, 2400, &marks);
+    said.finds(0, "clears", &"at once".into());
+    said.finds(2, "no change", &Value::Null);
+    contradiction(
+        &said,
+        &[
+            "pull B4",
+            "0:10:00",
+            "made no difference at 0:30:00",
+            "once more",
+        ],
+    );
+}
+
+#[test]
+fn a_refit_that_does_not_bring_it_back_is_named() {
+    let levels = [(0, 0.180), (600, 0.022)];
+    let said = asleep(&levels, 1800, &[(600, "pull B4"), (1200, "refit B4")]);
+    contradiction(
+        &said,
+        &[
+            "refit B4 at 0:20:00",
+            "158 mA of 180 mA missing",
+            "pull it again",
+        ],
+    );
+    said.has("158 mA less than before it came out");
+    let repaired = asleep(&levels, 1800, &[(600, "pull B4"), (1200, "swap B4")]);
+    assert_eq!(
+        repaired.json["contradictions"],
+        Value::Array(Vec::new()),
+        "a new part is no contradiction"
+    );
+}
+
+#[test]
+fn one_load_behind_two_fuses_is_named() {
+    let levels = [(0, 0.180), (2400, 0.022)];
+    let marks = [
+        (600, "pull B4"),
+        (1200, "refit B4"),
+        (1800, "pull B6"),
+        (2400, "pull B4"),
+    ];
+    let said = asleep(&levels, 3000, &marks);
+    contradiction(
+        &said,
+        &[
+            "B4 and B6",
+            "each alone changes nothing",
+            "158 mA",
+            "fed by two fuses",
+        ],
+    );
+}
+
+#[test]
+fn what_is_apart_more_than_together_is_named() {
+    let levels = [
+        (0, 0.180),
+        (600, 0.080),
+        (1200, 0.180),
+        (1800, 0.080),
+        (2400, 0.180),
+        (3000, 0.080),
+    ];
+    let marks = [
+        (600, "pull B4"),
+        (1200, "refit B4"),
+        (1800, "pull B6"),
+        (2400, "refit B6"),
+        (3000, "pull B4+B6"),
+    ];
+    let said = asleep(&levels, 3600, &marks);
+    contradiction(
+        &said,
+        &[
+            "B4 and B6 apart take 100 mA and 100 mA, together 100 mA",
+            "fed through the other",
+        ],
+    );
+    let fits = [
+        (0, 0.180),
+        (600, 0.080),
+        (1200, 0.180),
+        (1800, 0.120),
+        (2400, 0.180),
+        (3000, 0.020),
+    ];
+    let said = asleep(&fits, 3600, &marks);
+    assert_eq!(
+        said.json["contradictions"],
+        Value::Array(Vec::new()),
+        "{}",
+        said.text
+    );
+}
+
+#[test]
+fn levels_that_do_not_add_up_are_named_by_chi_square() {
+    // Each refit comes back 4 mA lower: near enough to be the same level, too far for noise.
+    let levels = [
+        (0, 0.180),
+        (600, 0.140),
+        (1200, 0.176),
+        (1800, 0.136),
+        (2400, 0.172),
+    ];
+    let marks = [
+        (600, "pull B4"),
+        (1200, "refit B4"),
+        (1800, "pull B4"),
+        (2400, "refit B4"),
+    ];
+    let said = asleep(&levels, 3000, &marks);
+    contradiction(&said, &["do not add up", "chi-square", "p 0.0"]);
+}
+
+/// Awake long past its time-out and never flat, so that there is no settled level before.
+fn restless(until_s: u32) -> Vec<(u32, f64)> {
+    (0..until_s / 40)
+        .map(|i| (i * 40, if i % 2 == 0 { 2.0 } else { 2.4 }))
+        .collect()
+}
+
+/// A car that a part keeps awake until `asleep_s`, when it falls asleep in stages.
+fn kept_awake(asleep_s: u32, marks: &[(u32, &str)]) -> Said {
+    let stages = vec![(asleep_s + 60, 0.4), (asleep_s + 120, 0.022)];
+    let levels = [restless(asleep_s + 60), stages].concat();
+    record(&levels, asleep_s + 20 * MIN, marks).judged(&METER)
+}
+
+#[test]
+fn what_let_the_car_fall_asleep_is_named() {
+    let pull_s = 80 * MIN;
+    let said = kept_awake(pull_s, &[(0, "lock"), (pull_s, "unplug seat module")]);
+    said.finds(0, "clears", &"late".into());
+    said.has("unplugging this let the car fall asleep: awake 35 min past the time-out with it");
+    let run = [(0, "lock"), (pull_s - 60, "pull B4"), (pull_s, "pull B6")];
+    let said = kept_awake(pull_s, &run);
+    said.finds(0, "cannot tell", &Value::Null);
+    said.finds(1, "clears", &"late".into());
+    said.has("taking B4, B6 out let the car fall asleep");
+    assert_eq!(said.json["ledger"], Value::Array(Vec::new()));
+}
+
+#[test]
+fn a_car_that_had_not_had_its_time_may_have_slept_by_itself() {
+    let pull_s = 30 * MIN;
+    let said = kept_awake(pull_s, &[(0, "lock"), (pull_s, "unplug seat module")]);
+    said.finds(0, "cannot tell", &Value::Null);
+    said.has("30 of 45 min waited");
+    said.has("it may have slept by itself; put it back");
+}
+
+#[test]
+fn a_car_that_stays_awake_without_it_says_so() {
+    let pull_s = 50 * MIN;
+    let levels = [restless(pull_s + 60), vec![(pull_s + 60, 1.9)]].concat();
+    let marks = [(0, "lock"), (pull_s, "unplug seat module")];
+    let said = record(&levels, 120 * MIN, &marks).judged(&METER);
+    said.finds(0, "cannot tell", &Value::Null);
+    said.has("the car stays awake without it too, at 1.90 A");
+}
+
+#[test]
+fn quick_pulls_have_first_looks_of_their_own_and_one_finding() {
+    let levels = [
+        (0, 0.300),
+        (600, 0.200),
+        (612, 0.140),
+        (624, 0.130),
+        (636, 0.022),
+    ];
+    let marks = [
+        (600, "pull B1"),
+        (612, "pull B2"),
+        (624, "pull B3"),
+        (636, "pull B4"),
+    ];
+    let said = asleep(&levels, 20 * MIN, &marks);
+    for (i, look_a) in [-0.100, -0.060, -0.010, -0.108].iter().enumerate() {
+        let trial = said.trial(i);
+        let (a, u_a) = (&trial["first_look_a"], &trial["first_look_u_a"]);
+        let miss_a = (a.as_f64().unwrap() - look_a).abs();
+        assert!(miss_a <= u_a.as_f64().unwrap(), "{i}: {trial}");
+    }
+    for i in 0..3 {
+        said.finds(i, "cannot tell", &Value::Null);
+    }
+    said.finds(3, "clears", &"at once".into());
+    said.has("run B1, B2, B3, B4: settled");
+    assert_eq!(said.json["runs"], serde_json::json!([[1, 2, 3, 4]]));
+    assert!((said.trial(3)["change_a"].as_f64().unwrap() + 0.278).abs() < 0.003);
+    let ledger = said.json["ledger"].as_array().unwrap();
+    let shares: Vec<&Value> = ledger.iter().map(|share| &share["what"][0]).collect();
+    assert_eq!(shares, ["B4", "B1", "B2", "B3"], "{ledger:?}");
+    for (share, a) in ledger.iter().zip([0.108, 0.100, 0.060, 0.010]) {
+        let miss_a = (share["a"].as_f64().unwrap() - a).abs();
+        assert!(miss_a <= share["u_a"].as_f64().unwrap(), "{share}");
+    }
+    assert!((said.json["rest_a"].as_f64().unwrap() - 0.022).abs() < 0.001);
+    assert_eq!(said.json["contradictions"], Value::Array(Vec::new()));
+}
+
+/// A first look says nothing of a circuit that only keeps others awake.
+#[test]
+fn a_run_that_falls_late_stays_out_of_the_ledger() {
+    let levels = [(0, 2.0), (660, 0.4), (720, 0.022)];
+    let marks = [(600, "pull B1"), (612, "pull B2")];
+    let said = asleep(&levels, 30 * MIN, &marks);
+    said.finds(1, "clears", &"late".into());
+    said.has("pulling this let the car fall asleep; it kept others awake");
+    assert_eq!(
+        said.json["ledger"],
+        Value::Array(Vec::new()),
+        "{}",
+        said.text
+    );
+}
+
+#[test]
+fn a_pull_put_back_at_once_is_no_run_with_its_refit() {
+    let levels = [(0, 0.180), (600, 0.080), (630, 0.180)];
+    let said = asleep(&levels, 20 * MIN, &[(600, "pull B4"), (630, "refit B4")]);
+    said.finds(0, "cannot tell", &Value::Null);
+    said.has("refit B4 came 30 s after, before the current had settled");
+    said.has("first look -100");
+    said.finds(1, "cannot tell", &Value::Null);
+    said.has("it has now, at 180 mA: as before it came out");
+}
+
+#[test]
+fn a_spoiled_trial_says_by_what_and_what_to_do() {
+    let levels = [(0, 0.180), (600, 0.022)];
+    let said = asleep(&levels, 20 * MIN, &[(600, "pull B4"), (640, "unlock")]);
+    said.finds(0, "spoiled", &Value::Null);
+    said.has("the car was unlocked 40 s after it, before the current had settled: refit B4, let the car sleep and pull it again");
+    let said = asleep(&levels, 20 * MIN, &[(600, "pull B4"), (660, "zero")]);
+    said.finds(0, "spoiled", &Value::Null);
+    said.has("the clamp was zeroed 1 min after it");
+    let refit = [(0, 0.180), (600, 0.022), (900, 0.180)];
+    let marks = [(600, "pull B4"), (900, "refit B4"), (930, "lock")];
+    let said = asleep(&refit, 30 * MIN, &marks);
+    said.finds(0, "clears", &"at once".into());
+    said.finds(1, "spoiled", &Value::Null);
+    said.has("the car was locked 30 s after it, before the current had settled: let the car sleep");
+}
+
+/// Nobody saw how it came: the change stands, its manner does not.
+#[test]
+fn a_pull_that_nobody_saw_has_no_manner() {
+    let levels = [(0, 0.180), (580, f64::NAN), (700, 0.022)];
+    let said = asleep(&levels, 20 * MIN, &[(600, "pull B4")]);
+    said.finds(0, "clears", &Value::Null);
+    said.has("blind for 2 min");
+}
+
+#[test]
+fn a_direct_load_pulled_before_the_sleep_is_told_from_a_sleep() {
+    let levels = [(0, 2.0), (300, 0.180), (700, 0.022)];
+    let said = record(&levels, 20 * MIN, &[(0, "lock"), (700, "pull B4")]).judged(&METER);
+    said.finds(0, "cannot tell", &Value::Null);
+    said.has("it drew 158 mA itself by the first look, but nothing had settled before");
+}
+
+/// A car that sleeps later than its time-out is not blamed on a hand.
+#[test]
+fn a_late_sleep_is_asked_about_as_one() {
+    let levels = [(0, 2.0), (70 * MIN, 0.022)];
+    let said = record(&levels, 90 * MIN, &[(0, "lock")]).judged(&METER);
+    said.has("nobody marked: what was done then? Or did the car only then fall asleep?");
+    said.has("1 h 45 min would be safer than the time-out of 45 min: --sleep-timeout 105m");
+}
