@@ -1,6 +1,7 @@
 //! A desk, a journal that never fails and a clock moved by hand, for the tests of what is seen.
 
 use std::cell::RefCell;
+use std::fmt::Write as _;
 use std::rc::Rc;
 
 use chrono::DateTime;
@@ -323,8 +324,8 @@ pub(crate) fn hinted() -> Options {
 pub(crate) fn golden(name: &str, bench: &Bench) {
     let mut seen = String::new();
     for (columns, rows) in [(80, 24), (120, 40), (200, 60)] {
-        seen.push_str(&format!("== {columns} by {rows}\n"));
-        seen.push_str(&bench.shoot(columns, rows, &Theme::dark(true)));
+        let frame = bench.shoot(columns, rows, &Theme::dark(true));
+        write!(seen, "== {columns} by {rows}\n{frame}").unwrap();
     }
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/frames");
     let path = folder.join(format!("{name}.txt"));
