@@ -2,9 +2,14 @@
 //!
 //! One file a wire format. No port, socket or thread here: `shell::source` brings the bytes.
 
+pub mod ask;
+pub mod modbus;
+pub mod probe;
+pub mod scpi;
 pub mod text;
 
 use crate::reading::Measured;
+use probe::Voltage;
 
 /// What a decoder made of the bytes.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,6 +24,10 @@ pub enum Heard {
     Range(String),
     /// The meter's own cell is low. Stands before the value it came with.
     LowCell,
+    /// A live direct voltage: a current where a clamp or a shunt made it, see [`probe`].
+    Voltage(Voltage),
+    /// The meter answers, but gives no current until someone does something: what, in words.
+    Trouble(String),
 }
 
 /// How many rejected bytes are kept to be shown.

@@ -5,6 +5,7 @@ pub mod card_file;
 pub mod chime;
 pub mod clock;
 mod commands;
+pub mod counter;
 pub mod export;
 pub mod feed;
 pub mod flags;

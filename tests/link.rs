@@ -15,6 +15,7 @@ use std::time::Duration;
 
 use crossbeam_channel::{Receiver, bounded, unbounded};
 use lullboard::desk::message::{Event, LinkState, Message};
+use lullboard::meter::probe::{Expects, Probe};
 use lullboard::reading::{Elapsed, Measured};
 use lullboard::session::entry::{Entry, Fact, MeterEvent};
 use lullboard::shell::clock::Clock;
@@ -77,7 +78,13 @@ impl Bench {
         let (halt, stop) = stop::pair();
         let worker = link::spawn(Setup {
             source,
-            decoder: uri.wire().cloned().unwrap_or_default().decoder(),
+            talker: uri
+                .wire()
+                .cloned()
+                .unwrap_or_default()
+                .talker(Expects::Amperes)
+                .unwrap(),
+            probe: Probe::default(),
             clock: Clock::start(Elapsed::ZERO, speed),
             scribe,
             desk,
@@ -290,7 +297,10 @@ struct Once(bool);
 
 impl Opener for Once {
     fn open(&mut self) -> Result<Opened, SourceError> {
-        Err(SourceError::Busy { path: "X".into() })
+        Err(SourceError::Busy {
+            path: "X".into(),
+            by: "another program".into(),
+        })
     }
 
     fn comes_back(&self) -> bool {

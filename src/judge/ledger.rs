@@ -195,7 +195,7 @@ fn solved(
     let Some(inverse) = normal.inverse().filter(|_| !groups.is_empty()) else {
         return Ledger::default();
     };
-    let gain_u = uncertainty::gain_u(&session.card().accuracy.unwrap_or_default());
+    let gain_u = uncertainty::gain_u(session.card());
     let solution = normal.non_negative(&inverse);
     let (rest_a, shares_a) = solution
         .split_last()

@@ -95,7 +95,7 @@ struct Bench<'a> {
 impl Bench<'_> {
     /// Judges one; `run` are the removals (or refits) since the reference, this one last.
     fn trial(&self, tried: &Tried<'_>, run: &[Tried<'_>], before: Option<Estimate>) -> Trial {
-        let gain_u = uncertainty::gain_u(&self.session.card().accuracy.unwrap_or_default());
+        let gain_u = uncertainty::gain_u(self.session.card());
         let mut trial = Trial {
             mark: tried.placed.mark.id,
             t: tried.placed.at(),
@@ -177,7 +177,7 @@ impl Bench<'_> {
         settling: &Settling,
         after: &Estimate,
     ) {
-        let drift_a_per_h = self.session.card().drift_a_per_h.unwrap_or(0.0);
+        let drift_a_per_h = self.session.card().cable_drift_a_per_h();
         let limit_a = self.against.limit_a;
         let change = uncertainty::change(before, after, drift_a_per_h);
         trial.change = Some(change);

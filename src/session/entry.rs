@@ -4,6 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use super::card::Card;
+use super::doubt::Doubt;
 use super::mark::{Mark, MarkId};
 use crate::reading::{Elapsed, Measured, Reading};
 
@@ -108,6 +109,13 @@ pub enum MeterEvent {
     Ac(bool),
     /// The meter's own cell was low.
     LowCell,
+    /// Something about the meter was doubted. `on` is `false` when the cause was gone.
+    Doubt {
+        /// What.
+        doubt: Doubt,
+        /// Whether it was doubted from now on.
+        on: bool,
+    },
     /// Time passed without evidence: a laptop asleep, a clock set; why, and how long in seconds.
     Gap {
         /// In words.
@@ -129,7 +137,8 @@ impl MeterEvent {
             | Self::Range(_)
             | Self::Held(false)
             | Self::Ac(false)
-            | Self::LowCell => false,
+            | Self::LowCell
+            | Self::Doubt { .. } => false,
         }
     }
 }

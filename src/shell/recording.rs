@@ -13,7 +13,7 @@ use super::run::{Face, Wiring};
 use super::scribe::{self, Scribe};
 use super::session_file::{self, SessionFile};
 use super::settings::Settings;
-use super::source::MeterUri;
+use super::source::{MeterUri, Wire};
 use super::stage::Stage;
 use super::terminal;
 use super::{run, signals};
@@ -162,8 +162,8 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
             uri: uri.to_string(),
             format: uri
                 .wire()
-                .and_then(|wire| wire.format)
-                .map(|format| format.name().to_owned()),
+                .and_then(Wire::format_name)
+                .map(ToOwned::to_owned),
         },
     }
 }
@@ -174,7 +174,7 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 /// When the meter, the card or the file cannot be used.
 pub fn begin(flags: &flags::Recording, card: &Card, habits: Habits) -> Result<(Recording, Model)> {
     let uri = &flags.meter;
-    let feed = Feed::open(uri)?;
+    let feed = Feed::open(uri, card)?;
     let mut known = feed.card();
     known.merge(card);
     let header = header(known, uri);

@@ -4,10 +4,21 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 
+use crate::shell::counter::Counter;
 use crate::shell::export;
 use crate::shell::flags::Export;
 
 pub(super) fn run(flags: &Export) -> Result<ExitCode> {
-    export::write(&flags.file, &flags.to, &flags.csv.options())?;
+    let mut counter = Counter::new();
+    let written = export::write(
+        &flags.file,
+        &flags.to,
+        &flags.csv.options(),
+        &mut |percent| {
+            counter.show(percent);
+        },
+    );
+    counter.clear();
+    written?;
     Ok(ExitCode::SUCCESS)
 }

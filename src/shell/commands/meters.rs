@@ -1,4 +1,7 @@
-//! `meters`: where a meter may be, and what was heard there. Nothing is sent.
+//! `meters`: where a meter may be, and what was heard there. Nothing is sent, but to the one meter
+//! that `--read` names.
+
+mod read;
 
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -17,6 +20,9 @@ const NONE: &str = "no serial port found: plug the meter's adapter in, or look w
                     has a driver for it. A meter without one can be read by eye: --meter manual:";
 
 pub(super) fn run(flags: &Meters) -> Result<ExitCode> {
+    if let Some(uri) = &flags.read {
+        return read::run(uri);
+    }
     let ports = if flags.ports.is_empty() {
         ports::ports()
     } else {

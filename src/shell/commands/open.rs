@@ -88,7 +88,6 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
     if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Replay { .. }) {
         bail!("{uri}: does not go on where the session stopped: expected a real meter");
     }
-    let feed = Feed::open(uri)?;
     let (outbox, inbox) = unbounded();
     // Set forward as soon as it is known where the session stopped.
     let clock = Clock::start(Elapsed::ZERO, 1.0);
@@ -100,6 +99,8 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
         resumed => resumed?,
     };
     let pressed = patience.end();
+    // The card tells which clamp or shunt is in use.
+    let feed = Feed::open(uri, resumed.session.card())?;
     let now = clock::wall();
     let base: Elapsed = session_file::base(&resumed.session, now);
     clock.set(base);

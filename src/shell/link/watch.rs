@@ -1,6 +1,7 @@
 //! Judges a connection by what comes over it: receiving, silent, unreadable; and turns what the
 //! decoder heard into entries. Pure: times come in from outside.
 
+use super::doubts::Doubts;
 use crate::desk::message::LinkState;
 use crate::meter::{Heard, SAMPLE, Unusable};
 use crate::reading::{Elapsed, Reading};
@@ -39,6 +40,7 @@ pub(super) struct Watch {
     held: bool,
     wrong_mode: bool,
     low_cell: bool,
+    doubts: Doubts,
 }
 
 /// Bytes since the last that made sense.
@@ -63,6 +65,7 @@ impl Watch {
             held: false,
             wrong_mode: false,
             low_cell: false,
+            doubts: Doubts::new(),
         }
     }
 
@@ -70,7 +73,8 @@ impl Watch {
         matches!(self.state, Some(LinkState::Receiving(_)))
     }
 
-    /// Bytes came at `t`, and the decoder made `heard` of them.
+    /// Bytes came at `t`, and the talker made `heard` of them; or none came, and that is what the
+    /// talker made of the silence.
     pub(super) fn heard(
         &mut self,
         t: Elapsed,
@@ -79,6 +83,12 @@ impl Watch {
         mend: &str,
     ) -> Vec<Told> {
         let mut told = Vec::new();
+        if bytes.is_empty() {
+            for heard in heard.drain(..) {
+                self.one(t, heard, &mut told);
+            }
+            return told;
+        }
         self.last_bytes = t;
         let puzzle = self.puzzle.get_or_insert(Puzzle {
             since: t,
@@ -109,6 +119,8 @@ impl Watch {
                 self.set_held(t, false, told);
                 self.set_wrong_mode(t, false, told);
                 told.push(Told::Entry(Entry::reading(Reading { t, value })));
+                let doubts = self.doubts.reading(t, value);
+                told.extend(doubts.into_iter().map(|doubt| event(t, doubt)));
             }
             Heard::Unusable(Unusable::Held | Unusable::Relative) => {
                 self.made_sense(told);
@@ -118,7 +130,8 @@ impl Watch {
                 self.made_sense(told);
                 self.set_wrong_mode(t, true, told);
             }
-            Heard::Unusable(Unusable::OtherQuantity) => {
+            // Volts that no clamp or shunt turned into a current.
+            Heard::Unusable(Unusable::OtherQuantity) | Heard::Voltage(_) => {
                 self.made_sense(told);
                 let since = *self.other_since.get_or_insert(t);
                 if t.secs_since(since) >= OTHER_S {
@@ -130,6 +143,10 @@ impl Watch {
                 if let Some(puzzle) = &mut self.puzzle {
                     puzzle.rejected = Some(sample);
                 }
+            }
+            Heard::Trouble(what) => {
+                self.puzzle = None;
+                self.turn(LinkState::Waiting(what), told);
             }
             Heard::Range(to) => told.push(event(t, MeterEvent::Range(to))),
             Heard::LowCell => {
@@ -143,10 +160,13 @@ impl Watch {
     /// Nothing came; the time is `t`.
     pub(super) fn quiet(&mut self, t: Elapsed) -> Vec<Told> {
         let mut told = Vec::new();
-        if t.secs_since(self.last_bytes) >= self.rhythm.silence_s() {
+        // Why nothing comes is known already, and worth more than that nothing comes.
+        let explained = matches!(self.state, Some(LinkState::Waiting(_)));
+        if !explained && t.secs_since(self.last_bytes) >= self.rhythm.silence_s() {
             self.puzzle = None;
             self.turn(LinkState::Silent, &mut told);
         }
+        told.extend(self.doubts.quiet(t).map(|doubt| event(t, doubt)));
         told
     }
 
@@ -168,6 +188,7 @@ impl Watch {
     pub(super) fn back(&mut self, t: Elapsed, place: String) -> Vec<Told> {
         self.last_bytes = t;
         self.last_reading = None;
+        self.doubts.reconnected();
         self.puzzle = None;
         self.other_since = None;
         self.place.clone_from(&place);
@@ -340,6 +361,34 @@ mod tests {
         assert_eq!(hear(&mut watch, 33.0, volts()), [wrong]);
         let right = event(at(34.0), MeterEvent::Ac(false));
         assert_eq!(hear(&mut watch, 34.0, value()), [right, read_at(34.0)]);
+    }
+
+    #[test]
+    fn what_the_meter_waits_for_is_told_once_and_outlives_the_silence() {
+        let mut watch = watch();
+        let trouble = || Heard::Trouble("turn the knob".into());
+        let waiting = Told::State(LinkState::Waiting("turn the knob".into()));
+        assert_eq!(hear(&mut watch, 0.1, trouble()), [waiting]);
+        assert_eq!(watch.quiet(at(60.0)), []);
+        for n in 0..20 {
+            assert_eq!(hear(&mut watch, 60.0 + f64::from(n), trouble()), []);
+        }
+        assert_eq!(
+            hear(&mut watch, 90.0, value()),
+            [receiving(), read_at(90.0)]
+        );
+    }
+
+    #[test]
+    fn what_silence_means_to_the_talker_is_no_sign_of_life() {
+        let mut watch = watch();
+        hear(&mut watch, 0.1, value());
+        for n in 1..=6 {
+            let t = at(0.1 + 0.5 * f64::from(n));
+            let heard = &mut vec![Heard::Unusable(Unusable::NoReading)];
+            assert_eq!(watch.heard(t, &[], heard, "mend"), []);
+        }
+        assert_eq!(watch.quiet(at(3.1)), [Told::State(LinkState::Silent)]);
     }
 
     #[test]

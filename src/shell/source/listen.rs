@@ -73,7 +73,11 @@ impl Candidate {
                     };
                 }
                 Heard::Rejected(_) => self.in_a_row = 0,
-                Heard::Unusable(_) | Heard::Range(_) | Heard::LowCell => {}
+                Heard::Unusable(_)
+                | Heard::Range(_)
+                | Heard::LowCell
+                | Heard::Voltage(_)
+                | Heard::Trouble(_) => {}
             }
         }
     }

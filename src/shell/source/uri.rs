@@ -1,12 +1,18 @@
 //! Meter URIs: where readings come from, as one line of text and back.
 
+mod asked;
 mod parse;
 
 use std::fmt;
 use std::num::NonZeroU32;
 use std::path::PathBuf;
 
+pub use asked::Ask;
+
 use crate::meter::Decoder;
+use crate::meter::ask::{Listener, Talker};
+use crate::meter::modbus::Undecided;
+use crate::meter::probe::Expects;
 use crate::meter::text::{TextDecoder, TextOptions, Unit};
 
 /// Where readings come from.
@@ -54,8 +60,11 @@ pub enum MeterUri {
 }
 
 /// How to read a source's bytes.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wire {
+    /// A meter that answers only when it is asked, with all that was said about it; then nothing
+    /// else here counts.
+    pub ask: Option<Ask>,
     /// The wire format; `None` when the URI names none, which means text until others are heard.
     pub format: Option<Format>,
     /// What the user said about text lines.
@@ -70,7 +79,7 @@ pub enum Format {
 }
 
 impl Format {
-    const NAMES: &'static str = "text";
+    const NAMES: &'static str = "text, scpi or modbus";
 
     /// The name in a URI.
     #[must_use]
@@ -82,7 +91,27 @@ impl Format {
 }
 
 impl Wire {
-    /// A decoder for these bytes.
+    /// Keeps the conversation with the meter, whose knob must stand on what is expected.
+    ///
+    /// # Errors
+    /// [`Undecided`] when the user has still to choose how its register is to be read.
+    pub fn talker(&self, expects: Expects) -> Result<Box<dyn Talker>, Undecided> {
+        match &self.ask {
+            Some(ask) => ask.talker(expects),
+            None => Ok(Box::new(Listener::new(self.decoder()))),
+        }
+    }
+
+    /// The format's name, if the URI says it.
+    #[must_use]
+    pub fn format_name(&self) -> Option<&'static str> {
+        match &self.ask {
+            Some(ask) => Some(ask.name()),
+            None => self.format.map(Format::name),
+        }
+    }
+
+    /// A decoder for the bytes of a meter that speaks by itself.
     #[must_use]
     pub fn decoder(&self) -> Box<dyn Decoder> {
         match self.format {
@@ -196,6 +225,9 @@ impl fmt::Display for MeterUri {
 
 impl Wire {
     fn tell(&self, query: &mut Vec<String>) {
+        if let Some(ask) = &self.ask {
+            return ask.tell(query);
+        }
         query.extend(
             self.format
                 .map(|format| format!("format={}", format.name())),
@@ -224,6 +256,10 @@ mod tests {
             "serial:/dev/odd%3Fname%25",
             "tcp:192.168.1.20:5025?format=text",
             "tcp:[::1]:5025",
+            "tcp:192.168.1.20:5025?format=scpi",
+            "serial:/dev/ttyUSB0?baud=9600&format=scpi&rate=4&remote=1&conf=0",
+            "serial:/dev/ttyUSB0?format=modbus&register=0",
+            "serial:/dev/ttyUSB0?baud=19200&format=modbus&unit=7&register=3000&function=4&type=f32&order=cdab&scale=0.001&rate=5",
             "pipe:-",
             "pipe:-?column=I %26 U",
             "replay:night.lull?speed=10",
@@ -251,6 +287,26 @@ mod tests {
             ("pipe:-?unit=MA", ["unit=MA", "mA"]),
             ("pipe:-?column=0", ["column=0", "from 1"]),
             ("pipe:file", ["standard input", "pipe:-"]),
+            ("pipe:-?format=scpi", ["format=scpi", "cannot be asked"]),
+            ("tcp:h:1?format=scpi&rate=0", ["rate=0", "rate=2"]),
+            ("tcp:h:1?format=scpi&remote=yes", ["remote=yes", "0 or 1"]),
+            (
+                "tcp:h:1?format=scpi&column=2",
+                ["'column'", "rate, remote or conf"],
+            ),
+            ("serial:/dev/x?format=modbus", ["register", "register=0"]),
+            (
+                "serial:/dev/x?format=modbus&register=40001&function=6",
+                ["function=6", "3 or 4"],
+            ),
+            (
+                "serial:/dev/x?format=modbus&register=0&type=f64",
+                ["type=f64", "f32"],
+            ),
+            (
+                "serial:/dev/x?format=modbus&register=0&unit=0",
+                ["unit=0", "1 to 247"],
+            ),
             ("replay:x?speed=-1", ["speed=-1", "above zero"]),
             ("manual:?x=1", ["'x'", "none"]),
         ] {
