@@ -21,6 +21,7 @@ pub mod session_file;
 pub mod settings;
 pub mod signals;
 pub mod simulated;
+pub mod sixteen;
 pub mod source;
 pub mod stage;
 pub mod tail;

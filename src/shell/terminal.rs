@@ -23,6 +23,7 @@ use ratatui::{Frame, Terminal};
 use super::base64;
 use super::chime::Chime;
 use super::run::Face;
+use super::sixteen::Sixteen;
 use crate::desk::Model;
 use crate::desk::effect::Bell;
 use crate::desk::start::Start;
@@ -36,7 +37,7 @@ static ENTERED: AtomicBool = AtomicBool::new(false);
 /// The terminal while the board is on it; dropping it hands the terminal back.
 #[derive(Debug)]
 pub struct Board {
-    terminal: Terminal<CrosstermBackend<Stdout>>,
+    terminal: Terminal<CrosstermBackend<Sixteen<Stdout>>>,
     theme: Theme,
     chime: Chime,
     mouse: bool,
@@ -50,7 +51,7 @@ impl Board {
     pub fn enter(theme: Theme) -> io::Result<Self> {
         hand_back_on_panic();
         // Made first: should it fail, the terminal is still untouched.
-        let terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
+        let terminal = Terminal::new(CrosstermBackend::new(Sixteen::new(io::stdout())))?;
         take_over()?;
         Ok(Self {
             terminal,
