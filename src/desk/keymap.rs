@@ -1,142 +1,16 @@
 //! The one table of keys: what is pressed, what the footer shows, what the help page says and
 //! what the settings may change all come from here.
 
+mod action;
+mod error;
 mod name;
 mod table;
 
 use super::message::Key;
 use super::panel::Panel;
-use crate::session::mark::Did;
+pub use action::{Action, PanelAction};
+pub use error::KeyError;
 use table::{Binding, KEYS, PANEL_KEYS};
-
-/// What a key asks for while no prompt is open.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Action {
-    /// Place a mark; those that need a name ask for it.
-    Mark(Did),
-    /// Place a mark that lies in the past: asks how long ago.
-    MarkLate(Did),
-    /// Withdraw the last mark.
-    Strike,
-    /// Type a reading (only with a meter that is read by eye).
-    Reading,
-    /// Logarithmic or linear current axis.
-    Scale,
-    /// What the time axis counts.
-    TimeAxis,
-    /// Show a shorter stretch.
-    ZoomIn,
-    /// Show a longer stretch.
-    ZoomOut,
-    /// The cursor, or the picture, towards the beginning.
-    Earlier,
-    /// The cursor, or the picture, towards the present.
-    Later,
-    /// The picture towards the beginning.
-    PageEarlier,
-    /// The picture towards the present.
-    PageLater,
-    /// Follow the present again.
-    ToNow,
-    /// The cursor on or off.
-    Cursor,
-    /// The cursor to the step, mark or wake before it.
-    EventBefore,
-    /// The cursor to the step, mark or wake after it.
-    EventAfter,
-    /// Select the next trial, newest first.
-    NextTrial,
-    /// Select the trial before.
-    PreviousTrial,
-    /// The value over the whole screen.
-    Far,
-    /// A list over the board, or no more.
-    Panel(Panel),
-    /// The help pages.
-    Help,
-    /// Hints on or off.
-    Hints,
-    /// All sounds off or on.
-    Mute,
-    /// The next set of colours.
-    Theme,
-    /// The present finding to the clipboard.
-    Copy,
-    /// Clicks to the board or to the terminal.
-    Mouse,
-    /// Write the session to a file of another kind.
-    Export,
-    /// Close what is open, clear what has been read.
-    Dismiss,
-    /// End the program.
-    Quit,
-    /// Hand the terminal back for a while.
-    Suspend,
-    /// Draw everything anew.
-    Redraw,
-}
-
-/// What a key asks for while a list is open.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PanelAction {
-    /// The row above.
-    Up,
-    /// The row below.
-    Down,
-    /// Say what the step was.
-    Claim,
-    /// Give the mark another verb or name.
-    Rename,
-    /// Put the mark to another time.
-    Move,
-    /// Withdraw the mark.
-    Strike,
-}
-
-/// Why keys cannot be used as the settings say.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum KeyError {
-    /// No such entry in the table.
-    #[error("there is no key named '{name}': expected one of {expected}")]
-    NoSuchName {
-        /// What was found.
-        name: String,
-        /// Every name.
-        expected: String,
-    },
-    /// Not a key.
-    #[error(
-        "'{0}' is no key: expected one character, or Ctrl-x, Enter, Esc, Tab, Shift-Tab, \
-         Backspace, Delete, Up, Down, Left, Right, PageUp, PageDown, Home, End"
-    )]
-    NoSuchKey(String),
-    /// One key for two things.
-    #[error("the key {key} means both '{first}' and '{second}': give one of them another")]
-    Twice {
-        /// The key.
-        key: String,
-        /// The one thing.
-        first: &'static str,
-        /// The other.
-        second: &'static str,
-    },
-    /// Nothing would be left to quit or to get help with.
-    #[error("'{0}' needs a key")]
-    NoKey(&'static str),
-}
-
-impl KeyError {
-    /// Whether the error is about the entry of this name.
-    #[must_use]
-    pub fn names(&self, entry: &str) -> bool {
-        match self {
-            Self::Twice { first, second, .. } => [*first, *second].contains(&entry),
-            Self::NoSuchName { name, .. } => name == entry,
-            Self::NoKey(name) => *name == entry,
-            Self::NoSuchKey(_) => false,
-        }
-    }
-}
 
 /// The keys in force: the table, and what the settings changed in it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -336,6 +210,7 @@ fn joined<'a, A: 'a>(rows: impl Iterator<Item = (&'a Binding<A>, Option<Key>)>) 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::session::mark::Did;
 
     #[test]
     fn no_key_means_two_things() {
