@@ -10,6 +10,7 @@ pub mod export;
 pub mod feed;
 pub mod flags;
 pub mod gaps;
+pub mod hearing;
 pub mod keys;
 pub mod lines;
 pub mod link;

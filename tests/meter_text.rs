@@ -50,6 +50,8 @@ fn in_words(heard: &Heard) -> (String, String) {
         Heard::Rejected(_) => ("reject", String::new()),
         Heard::Range(_) => ("range", String::new()),
         Heard::LowCell => ("low cell", String::new()),
+        Heard::AutoPowerOff => ("auto power off", String::new()),
+        Heard::Unsure { .. } => ("unsure", String::new()),
     };
     (status.into(), amps)
 }

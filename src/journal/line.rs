@@ -64,6 +64,7 @@ fn write_event(event: &MeterEvent, out: &mut impl Write) -> io::Result<()> {
         MeterEvent::Range(range) => write_text(out, "range", range),
         MeterEvent::Held(on) => write!(out, r#""held":{on}"#),
         MeterEvent::Ac(on) => write!(out, r#""ac":{on}"#),
+        MeterEvent::AutoOff(on) => write!(out, r#""auto_off":{on}"#),
         MeterEvent::LowCell => write!(out, r#""low_cell":true"#),
         MeterEvent::Doubt { doubt, on } => {
             write!(out, r#""doubt":"{}","on":{on}"#, doubt.word())
@@ -148,6 +149,7 @@ struct WireEvent {
     range: Option<String>,
     held: Option<bool>,
     ac: Option<bool>,
+    auto_off: Option<bool>,
     low_cell: Option<bool>,
     doubt: Option<String>,
     on: Option<bool>,
@@ -215,6 +217,7 @@ impl WireEvent {
             .or(self.range.map(MeterEvent::Range))
             .or(self.held.map(MeterEvent::Held))
             .or(self.ac.map(MeterEvent::Ac))
+            .or(self.auto_off.map(MeterEvent::AutoOff))
             .or((self.low_cell == Some(true)).then_some(MeterEvent::LowCell))
             .or(doubt.map(|doubt| MeterEvent::Doubt { doubt, on }))
             .or(gap.map(|why| MeterEvent::Gap {
@@ -255,6 +258,7 @@ mod tests {
             r#"{"t":99.000,"meter":{"range":"10 A"}}"#,
             r#"{"t":99.000,"meter":{"held":true}}"#,
             r#"{"t":99.000,"meter":{"ac":false}}"#,
+            r#"{"t":99.000,"meter":{"auto_off":true}}"#,
             r#"{"t":99.000,"meter":{"low_cell":true}}"#,
             r#"{"t":99.000,"meter":{"doubt":"zero","on":true}}"#,
             r#"{"t":99.000,"meter":{"doubt":"frozen","on":false}}"#,

@@ -35,36 +35,49 @@ pub trait Talker: Send {
     fn name(&self) -> &'static str;
 }
 
-/// A meter that speaks by itself: nothing is ever sent.
-pub struct Listener(Box<dyn Decoder>);
+/// A meter that speaks by itself, or whenever it gets the one byte that its format asks for.
+pub struct Listener {
+    decoder: Box<dyn Decoder>,
+    /// When that byte is due again.
+    due: Option<Elapsed>,
+}
 
 impl Listener {
     /// Listens through `decoder`.
     #[must_use]
     pub fn new(decoder: Box<dyn Decoder>) -> Self {
-        Self(decoder)
+        Self { decoder, due: None }
     }
 }
 
 impl Talker for Listener {
-    fn turn(&mut self, _now: Elapsed, _heard: &mut Vec<Heard>) -> Turn {
-        Turn::Listen
+    fn turn(&mut self, now: Elapsed, _heard: &mut Vec<Heard>) -> Turn {
+        let Some(poll) = self.decoder.poll() else {
+            return Turn::Listen;
+        };
+        match self.due {
+            Some(due) if due > now => Turn::ListenUntil(due),
+            Some(_) | None => {
+                self.due = Some(now.plus_secs(poll.every_s));
+                Turn::Send(poll.bytes.to_vec())
+            }
+        }
     }
 
     fn feed(&mut self, _now: Elapsed, bytes: &[u8], heard: &mut Vec<Heard>) {
-        self.0.feed(bytes, heard);
+        self.decoder.feed(bytes, heard);
     }
 
     fn reset(&mut self) {
-        self.0.reset();
+        self.decoder.reset();
     }
 
     fn join_midway(&mut self) {
-        self.0.join_midway();
+        self.decoder.join_midway();
     }
 
     fn name(&self) -> &'static str {
-        self.0.name()
+        self.decoder.name()
     }
 }
 

@@ -143,6 +143,8 @@ impl Probe {
                 | Heard::Rejected(_)
                 | Heard::Range(_)
                 | Heard::LowCell
+                | Heard::AutoPowerOff
+                | Heard::Unsure { .. }
                 | Heard::Trouble(_)),
                 _,
             ) => heard,

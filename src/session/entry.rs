@@ -107,6 +107,8 @@ pub enum MeterEvent {
     Held(bool),
     /// The meter measured AC or another quantity. `false` when it ended.
     Ac(bool),
+    /// The meter was set to switch itself off when nobody touches it. `false` when it no longer was.
+    AutoOff(bool),
     /// The meter's own cell was low.
     LowCell,
     /// Something about the meter was doubted. `on` is `false` when the cause was gone.
@@ -137,6 +139,7 @@ impl MeterEvent {
             | Self::Range(_)
             | Self::Held(false)
             | Self::Ac(false)
+            | Self::AutoOff(_)
             | Self::LowCell
             | Self::Doubt { .. } => false,
         }

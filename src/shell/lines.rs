@@ -132,6 +132,10 @@ fn event_in_words(event: &MeterEvent) -> Option<String> {
         MeterEvent::Ac(true) => "the meter is not on direct current: turn its knob to DC".into(),
         MeterEvent::Ac(false) => "the meter is on direct current again".into(),
         MeterEvent::LowCell => "the meter's own cell is low: its readings may be wrong".into(),
+        MeterEvent::AutoOff(true) => {
+            "the meter will switch itself off: disable its auto power off for a long wait".into()
+        }
+        MeterEvent::AutoOff(false) => "the meter will no longer switch itself off".into(),
         MeterEvent::Range(to) => format!("the meter's range or unit changed: {to}"),
         MeterEvent::Doubt { doubt, on: true } => doubt.question().into(),
         MeterEvent::Doubt { doubt, on: false } => doubt.gone().into(),

@@ -9,6 +9,7 @@ use crossbeam_channel::{Receiver, Sender, unbounded};
 use super::clock::{self, Clock};
 use super::feed::{Feed, Running};
 use super::flags;
+use super::hearing;
 use super::run::{Face, Wiring};
 use super::scribe::{self, Scribe};
 use super::session_file::{self, SessionFile};
@@ -173,7 +174,7 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 /// # Errors
 /// When the meter, the card or the file cannot be used.
 pub fn begin(flags: &flags::Recording, card: &Card, habits: Habits) -> Result<(Recording, Model)> {
-    let uri = &flags.meter;
+    let uri = &hearing::settled(&flags.meter)?;
     let feed = Feed::open(uri, card)?;
     let mut known = feed.card();
     known.merge(card);

@@ -16,7 +16,7 @@ use std::io;
 use std::time::Duration;
 
 pub use error::SourceError;
-pub use sample::shown;
+pub use sample::{hex, shown};
 pub use uri::{Ask, Format, MeterUri, UriError, Wire};
 
 /// A read waits this long at most, so that a stop is soon seen.
@@ -111,7 +111,15 @@ pub enum OpenSource {
 /// not bytes.
 pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
     let mut source: Box<dyn Opener> = match uri {
-        MeterUri::Serial { path, baud, .. } => Box::new(serial::SerialOpener::new(path, *baud)),
+        MeterUri::Serial {
+            path,
+            baud,
+            rts,
+            wire,
+        } => {
+            let baud = baud.or_else(|| wire.format.and_then(Format::baud));
+            Box::new(serial::SerialOpener::new(path, baud, *rts))
+        }
         MeterUri::Tcp { address, .. } => Box::new(tcp::TcpOpener::new(address)),
         MeterUri::Pipe { .. } => Box::new(pipe::StdinOpener),
         MeterUri::Manual => return Ok(OpenSource::ByHand),

@@ -119,13 +119,18 @@ fn display_banner(model: &Model) -> Option<String> {
     let mut ac = false;
     let mut low_cell = false;
     let mut doubted = None;
+    let mut auto_off = false;
     for (_, event) in model.session().meter_events() {
         match event {
             MeterEvent::Held(on) => held = *on,
             MeterEvent::Ac(on) => ac = *on,
             MeterEvent::LowCell => low_cell = true,
+            MeterEvent::AutoOff(on) => auto_off = *on,
             // A meter that was switched off and on, perhaps for a new cell, says anew how it is.
-            MeterEvent::Back(_) => (held, ac, low_cell, doubted) = (false, false, false, None),
+            MeterEvent::Back(_) => {
+                (held, ac, low_cell, auto_off) = (false, false, false, false);
+                doubted = None;
+            }
             MeterEvent::Doubt { doubt, on: true } if !doubt.is_asked_once() => {
                 doubted = Some(*doubt);
             }
@@ -141,6 +146,11 @@ fn display_banner(model: &Model) -> Option<String> {
         Some(doubt.question().into())
     } else if low_cell {
         Some("METER CELL LOW: its readings may be wrong. Change its cell.".into())
+    } else if auto_off {
+        Some(
+            "METER WILL SWITCH ITSELF OFF: its auto power off is on. Disable it for a long wait."
+                .into(),
+        )
     } else {
         None
     }

@@ -15,6 +15,7 @@ use crate::session::entry::{Entry, Fact};
 use crate::shell::clock::{self, Clock};
 use crate::shell::feed::Feed;
 use crate::shell::flags::Open;
+use crate::shell::hearing;
 use crate::shell::recording::{self, Recording};
 use crate::shell::run::Wiring;
 use crate::shell::session_file::{self, FileError};
@@ -88,6 +89,8 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
     if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Replay { .. }) {
         bail!("{uri}: does not go on where the session stopped: expected a real meter");
     }
+    // Asks on the plain terminal, if it has to.
+    let uri = &hearing::settled(uri)?;
     let (outbox, inbox) = unbounded();
     // Set forward as soon as it is known where the session stopped.
     let clock = Clock::start(Elapsed::ZERO, 1.0);

@@ -6,7 +6,7 @@ use crate::desk::message::LinkState;
 use crate::meter::{Heard, SAMPLE, Unusable};
 use crate::reading::{Elapsed, Reading};
 use crate::session::entry::{Entry, Fact, MeterEvent};
-use crate::shell::source::shown;
+use crate::shell::source::{hex, shown};
 
 /// Silence is worth a word after this, or after three of the meter's own periods.
 const SILENCE_S: f64 = 3.0;
@@ -41,6 +41,15 @@ pub(super) struct Watch {
     wrong_mode: bool,
     low_cell: bool,
     doubts: Doubts,
+    auto_off: AutoOff,
+}
+
+/// Whether the meter will switch itself off.
+#[derive(Debug, Default)]
+struct AutoOff {
+    told: bool,
+    /// The message that is being told shows it.
+    shown: bool,
 }
 
 /// Bytes since the last that made sense.
@@ -49,6 +58,8 @@ struct Puzzle {
     since: Elapsed,
     bytes: usize,
     rejected: Option<Vec<u8>>,
+    /// What is not known of them, where the format says so.
+    why: Option<&'static str>,
 }
 
 impl Watch {
@@ -66,6 +77,7 @@ impl Watch {
             wrong_mode: false,
             low_cell: false,
             doubts: Doubts::new(),
+            auto_off: AutoOff::default(),
         }
     }
 
@@ -94,6 +106,7 @@ impl Watch {
             since: t,
             bytes: 0,
             rejected: None,
+            why: None,
         });
         puzzle.bytes = puzzle.bytes.saturating_add(bytes.len());
         for heard in heard.drain(..) {
@@ -102,13 +115,29 @@ impl Watch {
         if let Some(sample) = self.unreadable(t, bytes)
             && !matches!(self.state, Some(LinkState::Unreadable(_)))
         {
-            let words = unreadable_words(&sample, mend);
+            let why = self.puzzle.as_ref().and_then(|puzzle| puzzle.why);
+            let words = unreadable_words(&sample, why, mend);
             self.turn(LinkState::Unreadable(words), &mut told);
         }
         told
     }
 
     fn one(&mut self, t: Elapsed, heard: Heard, told: &mut Vec<Told>) {
+        match heard {
+            Heard::Value(_) | Heard::Unusable(_) => {
+                let on = std::mem::take(&mut self.auto_off.shown);
+                if std::mem::replace(&mut self.auto_off.told, on) != on {
+                    told.push(event(t, MeterEvent::AutoOff(on)));
+                }
+            }
+            Heard::AutoPowerOff => self.auto_off.shown = true,
+            Heard::Rejected(_)
+            | Heard::Range(_)
+            | Heard::LowCell
+            | Heard::Unsure { .. }
+            | Heard::Voltage(_)
+            | Heard::Trouble(_) => {}
+        }
         match heard {
             Heard::Value(value) => {
                 self.made_sense(told);
@@ -138,10 +167,17 @@ impl Watch {
                     self.set_wrong_mode(t, true, told);
                 }
             }
-            Heard::Unusable(Unusable::NoReading) => {}
+            Heard::Unusable(Unusable::NoReading) | Heard::AutoPowerOff => {}
             Heard::Rejected(sample) => {
                 if let Some(puzzle) = &mut self.puzzle {
                     puzzle.rejected = Some(sample);
+                    puzzle.why = None;
+                }
+            }
+            Heard::Unsure { bytes, why } => {
+                if let Some(puzzle) = &mut self.puzzle {
+                    puzzle.rejected = Some(bytes);
+                    puzzle.why = Some(why);
                 }
             }
             Heard::Trouble(what) => {
@@ -248,7 +284,10 @@ fn event(t: Elapsed, event: MeterEvent) -> Told {
     })
 }
 
-fn unreadable_words(sample: &[u8], mend: &str) -> String {
+fn unreadable_words(sample: &[u8], why: Option<&str>, mend: &str) -> String {
+    if let Some(why) = why {
+        return format!("{} is refused: {why}", hex(sample));
+    }
     let shown = shown(sample);
     if shown.starts_with('\'') {
         format!("{shown} names no one current: add column=, field= or unit= to the meter URI")
@@ -403,6 +442,34 @@ mod tests {
         assert_eq!(told, [Told::State(words)]);
         assert_eq!(hear(&mut watch, 0.5, noise()), [], "once");
         assert_eq!(hear(&mut watch, 0.6, value()), [receiving(), read_at(0.6)]);
+    }
+
+    #[test]
+    fn a_message_of_unsure_meaning_is_shown_with_what_is_not_known() {
+        let mut watch = watch();
+        let unsure = || Heard::Unsure {
+            bytes: vec![0x30, 0x0d],
+            why: "no point",
+        };
+        let mut told = Vec::new();
+        for n in 0..5 {
+            told.extend(hear(&mut watch, f64::from(n) * 0.1, unsure()));
+        }
+        let words = LinkState::Unreadable("30 0D is refused: no point".into());
+        assert_eq!(told, [Told::State(words)]);
+    }
+
+    #[test]
+    fn auto_power_off_is_journalled_when_it_is_seen_and_when_it_is_gone() {
+        let mut watch = watch();
+        let with = |watch: &mut Watch, t_s: f64| {
+            watch.heard(at(t_s), b"x", &mut vec![Heard::AutoPowerOff, value()], "")
+        };
+        let on = event(at(0.1), MeterEvent::AutoOff(true));
+        assert_eq!(with(&mut watch, 0.1), [on, receiving(), read_at(0.1)]);
+        assert_eq!(with(&mut watch, 0.2), [read_at(0.2)]);
+        let off = event(at(0.3), MeterEvent::AutoOff(false));
+        assert_eq!(hear(&mut watch, 0.3, value()), [off, read_at(0.3)]);
     }
 
     #[test]

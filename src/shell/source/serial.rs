@@ -25,13 +25,15 @@ const PAUSE_BITS: f64 = 40.0;
 /// Opens a port and finds it again, under another name too.
 pub(super) struct SerialOpener {
     baud: u32,
+    rts: bool,
     whereabouts: Whereabouts,
 }
 
 impl SerialOpener {
-    pub(super) fn new(path: &str, baud: Option<NonZeroU32>) -> Self {
+    pub(super) fn new(path: &str, baud: Option<NonZeroU32>, rts: bool) -> Self {
         Self {
             baud: baud.map_or(DEFAULT_BAUD, NonZeroU32::get),
+            rts,
             whereabouts: Whereabouts::new(PathBuf::from(path)),
         }
     }
@@ -41,7 +43,7 @@ impl Opener for SerialOpener {
     fn open(&mut self) -> Result<Opened, SourceError> {
         let mut fault = None;
         for path in self.whereabouts.candidates(&ports::ports()) {
-            match open_port(&path, self.baud) {
+            match open_port(&path, self.baud, self.rts) {
                 Ok(port) => {
                     self.whereabouts.found(&path, &ports::ports());
                     let pause_s = PAUSE_BITS / number::f64_from_i64(i64::from(self.baud));
@@ -82,9 +84,13 @@ impl Opener for SerialOpener {
     }
 }
 
-/// Opens one port as every meter here wants it: 8N1, no handshake, DTR on and RTS off, which
-/// powers optical cables and lets native-USB boards speak.
-pub(super) fn open_port(path: &Path, baud: u32) -> Result<Box<dyn SerialPort>, SourceError> {
+/// Opens one port as every meter here wants it: 8N1, no handshake, DTR on and as a rule RTS off,
+/// which powers optical cables and lets native-USB boards speak.
+pub(super) fn open_port(
+    path: &Path,
+    baud: u32,
+    rts: bool,
+) -> Result<Box<dyn SerialPort>, SourceError> {
     let name = path.to_string_lossy();
     let mut port = serialport::new(name.as_ref(), baud)
         .data_bits(DataBits::Eight)
@@ -96,7 +102,7 @@ pub(super) fn open_port(path: &Path, baud: u32) -> Result<Box<dyn SerialPort>, S
         .open()
         .map_err(|error| SourceError::serial(&name, &error))?;
     // A pseudo-terminal has no such line, and a meter without it is soon seen to be silent.
-    let _ = port.write_request_to_send(false);
+    let _ = port.write_request_to_send(rts);
     Ok(port)
 }
 

@@ -11,6 +11,8 @@ pub use asked::Ask;
 
 use crate::meter::Decoder;
 use crate::meter::ask::{Listener, Talker};
+use crate::meter::detect::{Kind, UnnamedDecoder};
+use crate::meter::handheld::Handheld;
 use crate::meter::modbus::Undecided;
 use crate::meter::probe::Expects;
 use crate::meter::text::{TextDecoder, TextOptions, Unit};
@@ -24,6 +26,8 @@ pub enum MeterUri {
         path: String,
         /// Bits a second, if given.
         baud: Option<NonZeroU32>,
+        /// Whether the RTS line is on; most optical cables want it off.
+        rts: bool,
         /// How to read the bytes.
         wire: Wire,
     },
@@ -65,7 +69,7 @@ pub struct Wire {
     /// A meter that answers only when it is asked, with all that was said about it; then nothing
     /// else here counts.
     pub ask: Option<Ask>,
-    /// The wire format; `None` when the URI names none, which means text until others are heard.
+    /// The wire format; `None` when the URI names none: then it is listened first.
     pub format: Option<Format>,
     /// What the user said about text lines.
     pub text: TextOptions,
@@ -76,16 +80,47 @@ pub struct Wire {
 pub enum Format {
     /// Plain text lines.
     Text,
+    /// A handheld meter's own.
+    Handheld(Handheld),
 }
 
 impl Format {
-    const NAMES: &'static str = "text, scpi or modbus";
+    const NAMES: &'static str =
+        "text, scpi, modbus, lcd14, fs9922, es51922, es11, ascii14 or stx16";
+
+    /// The format of this name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        if name == Self::Text.name() {
+            return Some(Self::Text);
+        }
+        Handheld::named(name).map(Self::Handheld)
+    }
 
     /// The name in a URI.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
             Self::Text => "text",
+            Self::Handheld(kind) => kind.name(),
+        }
+    }
+
+    /// Bits a second at which meters of this format speak; `None` when each its own.
+    #[must_use]
+    pub const fn baud(self) -> Option<NonZeroU32> {
+        match self {
+            Self::Text => None,
+            Self::Handheld(kind) => NonZeroU32::new(kind.baud()),
+        }
+    }
+}
+
+impl From<Kind> for Format {
+    fn from(kind: Kind) -> Self {
+        match kind {
+            Kind::Text => Self::Text,
+            Kind::Handheld(kind) => Self::Handheld(kind),
         }
     }
 }
@@ -115,6 +150,8 @@ impl Wire {
     #[must_use]
     pub fn decoder(&self) -> Box<dyn Decoder> {
         match self.format {
+            Some(Format::Handheld(kind)) => kind.decoder(),
+            None if self.text == TextOptions::default() => Box::<UnnamedDecoder>::default(),
             Some(Format::Text) | None => Box::new(TextDecoder::new(self.text.clone())),
         }
     }
@@ -196,7 +233,12 @@ impl fmt::Display for MeterUri {
             wire.tell(&mut query);
         }
         match self {
-            Self::Serial { path, baud, .. } => {
+            Self::Serial {
+                path, baud, rts, ..
+            } => {
+                if *rts {
+                    query.insert(0, "rts=on".to_owned());
+                }
                 if let Some(baud) = baud {
                     query.insert(0, format!("baud={baud}"));
                 }
@@ -253,6 +295,8 @@ mod tests {
             "serial:/dev/ttyUSB0?baud=9600&format=text&column=2&unit=mA",
             "serial:/dev/serial/by-id/usb-1a86?field=ina.current_mA",
             "serial:COM3?baud=2400",
+            "serial:COM3?baud=2400&rts=on&format=lcd14",
+            "pipe:-?format=es11",
             "serial:/dev/odd%3Fname%25",
             "tcp:192.168.1.20:5025?format=text",
             "tcp:[::1]:5025",
@@ -282,8 +326,15 @@ mod tests {
             ("tcp:meter", ["host and port", "tcp:192.168.1.20:5025"]),
             ("serial:/dev/x?baud=fast", ["baud=fast", "baud=9600"]),
             ("serial:/dev/x?baud=0", ["baud=0", "baud=9600"]),
-            ("serial:/dev/x?parity=odd", ["'parity'", "baud, format"]),
-            ("serial:/dev/x?format=morse", ["format=morse", "text"]),
+            (
+                "serial:/dev/x?parity=odd",
+                ["'parity'", "baud, rts, format"],
+            ),
+            (
+                "serial:/dev/x?format=morse",
+                ["format=morse", "text, lcd14"],
+            ),
+            ("serial:/dev/x?rts=1", ["rts=1", "on or off"]),
             ("pipe:-?unit=MA", ["unit=MA", "mA"]),
             ("pipe:-?column=0", ["column=0", "from 1"]),
             ("pipe:file", ["standard input", "pipe:-"]),

@@ -139,6 +139,8 @@ fn in_words(heard: &Heard) -> Option<String> {
         Heard::Unusable(Unusable::OtherQuantity) => "another quantity".into(),
         Heard::Rejected(sample) => format!("not understood: {}", shown(sample)),
         Heard::Range(to) => format!("range {to}"),
+        Heard::Unsure { bytes, why } => format!("not sure, {why}: {}", shown(bytes)),
+        Heard::AutoPowerOff => "the meter will switch itself off".into(),
         Heard::LowCell => "the meter's own cell is low".into(),
         Heard::Trouble(what) => what.clone(),
     })

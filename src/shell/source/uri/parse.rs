@@ -9,7 +9,7 @@ use super::{ESCAPES, Format, MeterUri, UriError, Wire, asked};
 /// Where instruments listen for raw SCPI by convention ("SCPI Socket Services").
 const SCPI_PORT: &str = ":5025";
 const WIRE_OPTIONS: &str = "format, column, field or unit";
-const SERIAL_OPTIONS: &str = "baud, format, column, field or unit";
+const SERIAL_OPTIONS: &str = "baud, rts, format, column, field or unit";
 
 impl FromStr for MeterUri {
     type Err = UriError;
@@ -41,17 +41,24 @@ fn serial(text: &str, path: String, pairs: &Pairs) -> Result<MeterUri, UriError>
     if path.is_empty() {
         return Err(no_place(text, "port", "serial:/dev/ttyUSB0?baud=9600"));
     }
-    let mut baud = None;
+    let (mut baud, mut rts) = (None, false);
     let mut rest = Vec::new();
     for (key, value) in pairs {
         if key == "baud" {
             baud = Some(number(key, value, "bits a second, as in baud=9600")?);
+        } else if key == "rts" {
+            rts = switch(key, value)?;
         } else {
             rest.push((key.clone(), value.clone()));
         }
     }
     let wire = Wire::read(&rest, "serial:", SERIAL_OPTIONS)?;
-    Ok(MeterUri::Serial { path, baud, wire })
+    Ok(MeterUri::Serial {
+        path,
+        baud,
+        rts,
+        wire,
+    })
 }
 
 fn tcp(text: &str, mut address: String, pairs: &Pairs) -> Result<MeterUri, UriError> {
@@ -138,8 +145,10 @@ impl Wire {
         known: &'static str,
     ) -> Result<(), UriError> {
         match key {
-            "format" if value == Format::Text.name() => self.format = Some(Format::Text),
-            "format" => return Err(bad_value(key, value, Format::NAMES)),
+            "format" => {
+                let format = Format::named(value);
+                self.format = Some(format.ok_or_else(|| bad_value(key, value, Format::NAMES))?);
+            }
             "column" => {
                 let column = value.parse().map_err(|e| bad_value(key, value, e))?;
                 self.text.column = Some(column);
@@ -166,6 +175,14 @@ fn pairs(query: &str) -> Vec<(String, String)> {
 
 pub(super) fn number<T: FromStr>(key: &str, value: &str, expected: &str) -> Result<T, UriError> {
     value.parse().map_err(|_| bad_value(key, value, expected))
+}
+
+fn switch(key: &str, value: &str) -> Result<bool, UriError> {
+    match value {
+        "on" => Ok(true),
+        "off" => Ok(false),
+        _ => Err(bad_value(key, value, "on or off")),
+    }
 }
 
 fn positive(key: &str, value: &str) -> Result<f64, UriError> {
