@@ -7,9 +7,10 @@ pub mod line;
 pub mod recover;
 pub mod seal;
 
+use crate::reading::harmless::is_harmful;
 use crate::reading::{Amps, AmpsError, number};
 
-/// Shows bytes from a file in an error: one line, no control characters, not too long.
+/// Shows bytes from a file in an error: one line, nothing that acts, not too long.
 fn excerpt(bytes: &[u8]) -> String {
     const SHOWN: usize = 60;
     if bytes.is_empty() {
@@ -23,7 +24,7 @@ fn excerpt(bytes: &[u8]) -> String {
     let text = String::from_utf8_lossy(head);
     let mut shown = String::from("'");
     for c in text.chars().take(SHOWN) {
-        if c.is_control() {
+        if is_harmful(c) {
             shown.extend(c.escape_default());
         } else {
             shown.push(c);

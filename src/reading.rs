@@ -6,6 +6,7 @@
 
 pub mod amount;
 pub mod band;
+pub mod harmless;
 pub mod number;
 pub mod quantity;
 pub mod table;

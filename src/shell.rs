@@ -28,6 +28,7 @@ pub mod stage;
 pub mod tail;
 pub mod terminal;
 pub mod threads;
+pub mod zone;
 
 use std::io::{self, Write};
 use std::path::Path;

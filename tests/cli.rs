@@ -224,7 +224,9 @@ fn somebody_elses_log_is_read_when_its_columns_are_named() {
     assert_eq!(code(&output), 0, "{output:?}");
     assert_eq!(
         fs::read_to_string(folder.path().join("ours.csv")).unwrap(),
-        "time_s,current_a,mark\n0.000,0.0523,\n1.000,OL,\n"
+        "time_s,current_a,mark,phase,local_time\r\n\
+         0.000,0.0523,,awake,2026-11-25T08:00:00.000+00:00\r\n\
+         1.000,OL,,awake,2026-11-25T08:00:01.000+00:00\r\n"
     );
 }
 

@@ -98,7 +98,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
   0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5       first look only   +0.3 mA ± 4.0 mA    not yet
+  0:15:00 pull B5       first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
 Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
 ",
@@ -131,7 +131,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
 > 0:11:40 pull B4     352.0 mA -> 82.0 mA  -270.0 mA +/- 1.8 mA  lowers at once
-  0:15:00 pull B5       first look only   +0.3 mA +/- 4.0 mA    not yet
+  0:15:00 pull B5       first look only   0 mA +/- 4 mA         not yet
 pull B4: fell by 270 mA within a second of the pull and stayed there; still
 above the limit of 50 mA
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
@@ -182,7 +182,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
     log 0 min             5 min              10 min             15 min            20 min             25 min       30 min
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5                          first look only   +0.3 mA ± 4.0 mA    not yet
+  0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w what was?
 Tab trials  c cursor  f far  ? help  q quit
 ",
@@ -254,7 +254,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
  linear 0 min              2 min              4 min              6 min              8 min               10 min             12 min             14 min             16 min             18 min        20 min
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5                          first look only   +0.3 mA ± 4.0 mA    not yet
+  0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
 ",
     );
@@ -289,7 +289,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
   0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5       first look only   +0.3 mA ± 4.0 mA    not yet
+  0:15:00 pull B5       first look only   0 mA ± 4 mA         not yet
 Enter takes it   Esc nothing
 ",
     );
@@ -317,7 +317,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 │          n write something down                T colours: dark, light, none  │
 │      L O Z lock, unlock, zero: late            M mouse on or off             │
 │       Bksp withdraw the last mark              h hints on or off             │
-│          k list: move, rename, strike          e write a .csv or .json file  │
+│          k list: move, rename, strike          e write a report or a table   │
 │          w steps that nobody marked            ? keys, then words            │
 │        Tab select a trial: its why           Esc close page, clear caution   │
 │      S-Tab select a newer trial                q quit (Ctrl-C too)           │

@@ -11,12 +11,14 @@ use lullboard::journal::seal::{self, Chain, State};
 use lullboard::journal::{header, line};
 use lullboard::judge::judge;
 use lullboard::reading::{Amps, Elapsed, Measured};
+use lullboard::report::case::{Case, Source};
 use lullboard::report::csv::Export;
 use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Battery, BatteryKind, Card};
 use lullboard::session::entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent, Seal};
 use lullboard::session::mark::{Did, Mark, MarkId, parse_mark};
 use lullboard::shell::session_file::{self, FileError};
+use lullboard::shell::zone;
 use proptest::prelude::*;
 
 fn text() -> impl Strategy<Value = String> {
@@ -387,7 +389,9 @@ proptest! {
         }
         let session = fold(&header::unknown(), &entries);
         let mut csv = Vec::new();
-        let mut export = Export::new(&session, &mut csv).unwrap();
+        let source = Source { started: Some(header::unknown().started), ..Source::default() };
+        let case = Case::new(session, source, zone::offset);
+        let mut export = Export::new(&case, &mut csv).unwrap();
         for entry in &entries {
             export.entry(entry).unwrap();
         }
@@ -396,6 +400,6 @@ proptest! {
         let importer = Importer::new(&csv[..], &ImportOptions::default(), began).unwrap();
         let again: Vec<Entry> = importer.map(Result::unwrap).collect();
         prop_assert_eq!(&again, &entries);
-        prop_assert_eq!(judge(&session), judge(&fold(&header::unknown(), &again)));
+        prop_assert_eq!(case.judgement, judge(&fold(&header::unknown(), &again)));
     }
 }

@@ -140,7 +140,7 @@ impl Prompt {
                 }
             }
             Ask::Reading => "READING: what does the meter show? As in 52m, 0.052, 1.2A, OL".into(),
-            Ask::Export => "EXPORT to which file? .csv or .json".into(),
+            Ask::Export => "EXPORT to which file? .html, .md, .svg, .csv, .json".into(),
             Ask::Strike { named, .. } => format!("STRIKE {named}?"),
             Ask::Amend(amend) => amend.question(),
             Ask::Quit(place) => format!("QUIT? {place} is being recorded."),

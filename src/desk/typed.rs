@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use crate::reading::{Amps, Elapsed, Measured, amount};
 
 /// The kinds of file that an export can write, as endings.
-const EXPORT_KINDS: [&str; 2] = ["csv", "json"];
+const EXPORT_KINDS: [&str; 5] = ["html", "md", "svg", "csv", "json"];
 
 /// Splits `B4 @40s` into the text and how long ago, in seconds. In a note, an `@` that is no time
 /// belongs to the words.
@@ -99,7 +99,9 @@ pub(super) fn export(name: &str) -> Result<PathBuf, String> {
     if known {
         Ok(path.to_owned())
     } else {
-        Err(format!("'{name}' must end in .csv or .json"))
+        Err(format!(
+            "'{name}' must end in .html, .md, .svg, .csv or .json"
+        ))
     }
 }
 
@@ -123,7 +125,7 @@ mod tests {
 
     #[test]
     fn an_export_needs_a_known_ending() {
-        assert!(export("car.csv").is_ok());
+        assert!(export("car.csv").is_ok() && export("car.HTML").is_ok());
         assert!(export("car.xls").unwrap_err().contains(".json"));
         assert!(export("").is_err());
     }

@@ -50,7 +50,7 @@ impl Model {
             }
             Event::Resized(..) | Event::Click(..) => {}
             Event::Exporting(percent) => {
-                self.notices.reply = Some(format!("Writing the export: {percent} %"));
+                self.notices.reply = Some(format!("Reading for the export: {percent} %"));
             }
             Event::Exported(outcome) => {
                 self.notices.reply = Some(match outcome {

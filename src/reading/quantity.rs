@@ -65,12 +65,13 @@ pub fn amount(a: f64) -> String {
     )
 }
 
-/// A value with its expanded uncertainty, two figures of U and the value to the same place
-/// (JCGM 100:2008, 7.2.6): `52.3 mA ± 1.2 mA`.
+/// A value with its expanded uncertainty, one or two figures of U and the value to the same place
+/// (JCGM 100:2008, 7.2.6): `52.3 mA ± 1.2 mA`, `52 mA ± 4 mA`.
 ///
 /// ```
 /// use lullboard::reading::quantity;
 /// assert_eq!(quantity::level(0.05234, 0.0012), "52.3 mA ± 1.2 mA");
+/// assert_eq!(quantity::level(0.0523, 0.004), "52 mA ± 4 mA");
 /// assert_eq!(quantity::level(2.0034, 0.020), "2.003 A ± 0.020 A");
 /// ```
 #[must_use]
@@ -92,15 +93,27 @@ pub fn level_alone(a: f64, u_a: f64) -> String {
     }
 }
 
-/// A change with its uncertainty: as [`level`], with the sign always written.
+/// A change with its uncertainty: as [`level`], with the sign always written, but on zero.
 #[must_use]
 pub fn change(a: f64, u_a: f64) -> String {
     let text = level(a, u_a);
-    if text.starts_with('-') {
+    let value = text.split(' ').next().unwrap_or_default();
+    if text.starts_with('-') || value.trim_matches(['0', '.']).is_empty() {
         text
     } else {
         format!("+{text}")
     }
+}
+
+/// A charge, always in ampere-hours so that charges compare at a glance, no finer than its U
+/// allows; three figures where nobody said U: `0.55 Ah`, `9.48 Ah`.
+#[must_use]
+pub fn charge(ah: f64, u_ah: f64) -> String {
+    if !ah.is_finite() {
+        return "no value".into();
+    }
+    let known = places(u_ah).or_else(|| exponent(ah * 1.0005).map(|first| 2 - first));
+    format!("{} Ah", fixed(ah, known.map_or(0, |places| places.min(6))))
 }
 
 fn with_u(a: f64, u_a: f64) -> (String, Option<String>, &'static str) {
@@ -116,14 +129,24 @@ fn with_u(a: f64, u_a: f64) -> (String, Option<String>, &'static str) {
     (fixed(value, places), Some(fixed(u, places)), unit)
 }
 
-/// How many decimals of an ampere leave two figures of `u_a`.
+/// Up to this first figure U is written with two of them, above it with one, so that rounding
+/// never changes U by more than about a seventh (the Particle Data Group's rule, 355 and 950, from
+/// memory; JCGM 100:2008, 7.2.6 says only "at most two").
+const TWO_FIGURES_BELOW: f64 = 3.55;
+
+/// How many decimals of an ampere leave as many figures of `u_a` as mean something.
 fn places(u_a: f64) -> Option<i32> {
     if u_a <= 0.0 {
         return None;
     }
-    let places = 1 - exponent(u_a)?;
-    let rounds_up = (u_a * 10f64.powi(places)).round() >= 100.0;
-    Some(if rounds_up { places - 1 } else { places }.clamp(-3, 9))
+    let first = exponent(u_a)?;
+    let figure = u_a / 10f64.powi(first);
+    let places = if figure < TWO_FIGURES_BELOW {
+        1 - first
+    } else {
+        -first
+    };
+    Some(places.clamp(-3, 9))
 }
 
 /// The power of ten of the first figure.
@@ -214,10 +237,31 @@ mod tests {
     }
 
     #[test]
+    fn no_place_is_finer_than_u_allows() {
+        // JCGM 100:2008, 7.2.6, second paragraph: the estimate is rounded to be consistent with
+        // its uncertainty.
+        assert_eq!(level(0.0523, 0.004), "52 mA ± 4 mA");
+        assert_eq!(level(0.0523, 0.0035), "52.3 mA ± 3.5 mA");
+        assert_eq!(level(0.0523, 0.0036), "52 mA ± 4 mA");
+        assert_eq!(level(2.003, 0.0949), "2.00 A ± 0.09 A");
+        assert_eq!(level(0.0523, 0.0), "52.3 mA");
+    }
+
+    #[test]
     fn u_never_has_three_figures_nor_the_value_a_thousand_milliampere() {
         assert_eq!(level(0.052, 0.009_96), "52 mA ± 10 mA");
         assert_eq!(level(0.9999, 0.012), "1.000 A ± 0.012 A");
         assert_eq!(current(0.9996), "1.00 A");
+    }
+
+    #[test]
+    fn a_charge_is_in_ampere_hours_and_no_finer_than_u() {
+        assert_eq!(charge(0.552, 0.084), "0.55 Ah");
+        assert_eq!(charge(9.484, 0.14), "9.48 Ah");
+        assert_eq!(charge(0.4437, 0.0), "0.444 Ah");
+        assert_eq!(charge(12.34, 0.0), "12.3 Ah");
+        assert_eq!(charge(0.0, 0.0), "0 Ah");
+        assert_eq!(charge(f64::NAN, 0.0), "no value");
     }
 
     #[test]
@@ -233,6 +277,7 @@ mod tests {
     fn a_change_carries_its_sign() {
         assert_eq!(change(-1.948, 0.02), "-1.948 A ± 0.020 A");
         assert_eq!(change(0.0031, 0.0012), "+3.1 mA ± 1.2 mA");
+        assert_eq!(change(0.0003, 0.004), "0 mA ± 4 mA");
     }
 
     #[test]

@@ -1,14 +1,16 @@
-//! A session as CSV: `time_s,current_a,mark`, which is also what the import reads, so that a
-//! session and its export are judged alike.
+//! A session as CSV (RFC 4180): `time_s,current_a,mark,phase,local_time`. The first three are what
+//! the import reads, so that a session and its export are judged alike; the units stand in the
+//! heading.
 //!
 //! A CSV has rows and no card: limits, the meter's losses and gaps, and struck marks stay behind.
-//! A mark placed late stands where it was done. The import numbers marks anew, in that order.
-//! Cells that a spreadsheet could take for a formula are written as they are.
+//! A mark placed late stands where it was done. The import numbers marks anew, in that order. No
+//! cell can begin a spreadsheet's formula: a mark begins with its verb.
 
 use std::io::{self, Write};
 
-use crate::reading::{Elapsed, Measured};
-use crate::session::Session;
+use super::case::Case;
+use crate::judge::finding::Phase;
+use crate::reading::{Elapsed, Measured, harmless};
 use crate::session::entry::{Entry, Fact};
 use crate::session::mark::Mark;
 
@@ -16,28 +18,32 @@ use crate::session::mark::Mark;
 /// belongs before readings that were journalled earlier; the readings come as a second pass over
 /// the file, since no fold keeps them.
 #[derive(Debug)]
-pub struct Export<W> {
+pub struct Export<'a, W> {
     out: W,
+    case: &'a Case,
     /// Marks not yet written, the next one last.
     marks: Vec<(Elapsed, Mark)>,
+    /// Phases not yet left, the present one last.
+    phases: Vec<(Elapsed, Phase)>,
     last: Option<Elapsed>,
 }
 
-impl<W: Write> Export<W> {
-    /// Writes the header.
+impl<'a, W: Write> Export<'a, W> {
+    /// Writes the heading.
     ///
     /// # Errors
     /// Whatever `out` reports.
-    pub fn new(session: &Session, mut out: W) -> io::Result<Self> {
-        out.write_all(b"time_s,current_a,mark\n")?;
-        let marks = session
-            .marks()
-            .rev()
-            .map(|placed| (placed.at(), placed.mark.clone()))
-            .collect();
+    pub fn new(case: &'a Case, mut out: W) -> io::Result<Self> {
+        out.write_all(b"time_s,current_a,mark,phase,local_time\r\n")?;
+        let marks = case.session.marks().rev();
+        let spans = case.judgement.phases.iter().rev();
         Ok(Self {
             out,
-            marks,
+            case,
+            marks: marks
+                .map(|placed| (placed.at(), placed.mark.clone()))
+                .collect(),
+            phases: spans.map(|span| (span.to, span.phase)).collect(),
             last: None,
         })
     }
@@ -55,9 +61,10 @@ impl<W: Write> Export<W> {
         }
         let t = self.row_time(entry.t);
         match value {
-            Measured::Amps(amps) => writeln!(self.out, "{t},{amps},"),
-            Measured::Over => writeln!(self.out, "{t},OL,"),
+            Measured::Amps(amps) => write!(self.out, "{t},{amps},")?,
+            Measured::Over => write!(self.out, "{t},OL,")?,
         }
+        self.end_row(t)
     }
 
     /// Writes the marks after the last reading, and flushes.
@@ -77,11 +84,17 @@ impl<W: Write> Export<W> {
         };
         let t = self.row_time(at);
         if mark.did.is_tried() {
+            let labels: Vec<&str> = mark
+                .what
+                .iter()
+                .map(|label| label.trim())
+                .filter(|label| !label.is_empty())
+                .collect();
             // A trial of nothing could not be read back.
-            let labels = if mark.what.is_empty() {
+            let labels = if labels.is_empty() {
                 "?".into()
             } else {
-                mark.what.join("+")
+                labels.join("+")
             };
             self.mark_row(t, &format!("{} {labels}", mark.did))?;
             if !mark.text.is_empty() {
@@ -92,12 +105,31 @@ impl<W: Write> Export<W> {
         self.mark_row(t, &mark.to_string())
     }
 
+    /// Line ends within a note stay, in quotes; other controls could not be read back.
     fn mark_row(&mut self, t: Elapsed, cell: &str) -> io::Result<()> {
-        if cell.contains([',', ';', '\t', '"', '\n', '\r']) {
-            writeln!(self.out, "{t},,\"{}\"", cell.replace('"', "\"\""))
+        let keep = |c: char| {
+            if c == '\n' || c == '\t' {
+                c
+            } else {
+                harmless::shown(c)
+            }
+        };
+        let cell: String = cell.chars().map(keep).collect();
+        if cell.contains([',', ';', '\t', '"', '\n']) {
+            write!(self.out, "{t},,\"{}\"", cell.replace('"', "\"\""))?;
         } else {
-            writeln!(self.out, "{t},,{cell}")
+            write!(self.out, "{t},,{cell}")?;
         }
+        self.end_row(t)
+    }
+
+    /// The cells that only people and spreadsheets read: the phase, the clock on the wall.
+    fn end_row(&mut self, t: Elapsed) -> io::Result<()> {
+        while self.phases.len() > 1 && self.phases.last().is_some_and(|(to, _)| *to <= t) {
+            self.phases.pop();
+        }
+        let phase = self.phases.last().map_or("", |(_, phase)| phase.word());
+        write!(self.out, ",{phase},{}\r\n", self.case.times.machine(t))
     }
 
     /// The time for the next row. A reading that was journalled a hair after a later one takes
@@ -114,6 +146,8 @@ mod tests {
     use super::*;
     use crate::journal::import::{ImportOptions, Importer};
     use crate::journal::{header, line};
+    use crate::report::case::Source;
+    use crate::session::Session;
 
     fn csv_of(lines: &[&str]) -> String {
         let mut session = Session::new(header::unknown());
@@ -124,8 +158,13 @@ mod tests {
         for entry in &entries {
             session.apply(entry);
         }
+        let source = Source {
+            started: Some(header::unknown().started),
+            ..Source::default()
+        };
+        let case = Case::new(session, source, |_| chrono::Offset::fix(&chrono::Utc));
         let mut out = Vec::new();
-        let mut export = Export::new(&session, &mut out).unwrap();
+        let mut export = Export::new(&case, &mut out).unwrap();
         for entry in &entries {
             export.entry(entry).unwrap();
         }
@@ -146,10 +185,18 @@ mod tests {
 
     #[test]
     fn late_marks_stand_where_they_were_done_and_struck_ones_nowhere() {
+        let rows = [
+            "time_s,current_a,mark,phase,local_time",
+            "0.250,2.0130,,awake,1970-01-01T00:00:00.250+00:00",
+            "0.500,OL,,awake,1970-01-01T00:00:00.500+00:00",
+            "0.750,,pull B4+B2,awake,1970-01-01T00:00:00.750+00:00",
+            "1.000,0.052,,awake,1970-01-01T00:00:01.000+00:00",
+            "3.990,0.052,,awake,1970-01-01T00:00:03.990+00:00",
+            "4.000,,\"note key, \"\"far\"\"\naway\",awake,1970-01-01T00:00:04.000+00:00",
+        ];
         assert_eq!(
             csv_of(&SAMPLE),
-            "time_s,current_a,mark\n0.250,2.0130,\n0.500,OL,\n0.750,,pull B4+B2\n1.000,0.052,\n\
-             3.990,0.052,\n4.000,,\"note key, \"\"far\"\"\naway\"\n"
+            rows.map(|row| row.to_owned() + "\r\n").concat()
         );
     }
 

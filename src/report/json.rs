@@ -22,8 +22,24 @@ use crate::session::mark::Did;
 ///
 /// # Errors
 /// Whatever `out` reports.
-pub fn write(judgement: &Judgement, mut out: impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut out, &document(judgement))?;
+pub fn write(judgement: &Judgement, out: impl Write) -> io::Result<()> {
+    write_beside(judgement, None, out)
+}
+
+/// The same with the judgement of an earlier record under the key `earlier`.
+///
+/// # Errors
+/// Whatever `out` reports.
+pub fn write_beside(
+    judgement: &Judgement,
+    earlier: Option<&Judgement>,
+    mut out: impl Write,
+) -> io::Result<()> {
+    let mut whole = document(judgement);
+    if let (Some(earlier), Some(keys)) = (earlier, whole.as_object_mut()) {
+        keys.insert("earlier".into(), document(earlier));
+    }
+    serde_json::to_writer_pretty(&mut out, &whole)?;
     out.write_all(b"\n")?;
     out.flush()
 }

@@ -7,6 +7,7 @@ use crate::judge::Judgement;
 use crate::judge::finding::{Cycle, Now, Share, Trial, Unclaimed, Wake};
 use crate::judge::hold::AWAKE_A;
 use crate::judge::plan::Plan;
+use crate::reading::harmless::is_harmful;
 use crate::reading::{Elapsed, number, quantity};
 
 /// Writes everything a reader needs to know, the verdict first.
@@ -214,7 +215,7 @@ pub fn stamped(t: Elapsed, what: &str) -> String {
 /// A file written by hand may hold anything: what a terminal could obey is left out.
 #[must_use]
 pub fn harmless(text: &str) -> String {
-    text.chars().filter(|c| !c.is_control()).collect()
+    text.chars().filter(|c| !is_harmful(*c)).collect()
 }
 
 #[cfg(test)]
@@ -250,6 +251,6 @@ mod tests {
 
     #[test]
     fn nothing_a_terminal_obeys_gets_through() {
-        assert_eq!(harmless("B4\u{1b}[2J\r\n"), "B4[2J");
+        assert_eq!(harmless("B4\u{1b}[2J\u{202e}\r\n"), "B4[2J");
     }
 }

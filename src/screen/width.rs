@@ -9,20 +9,10 @@ pub fn cells(text: &str) -> u16 {
     u16::try_from(text.width()).unwrap_or(u16::MAX)
 }
 
-/// Whether `c` would move the cursor, hide text or change the writing direction.
-fn is_harmful(c: char) -> bool {
-    c.is_control()
-        || matches!(c,
-            '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
-            | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}')
-}
-
 /// `text` with every harmful character shown as `?`.
 #[must_use]
 pub fn harmless(text: &str) -> String {
-    text.chars()
-        .map(|c| if is_harmful(c) { '?' } else { c })
-        .collect()
+    crate::reading::harmless::text(text)
 }
 
 /// `text` for a terminal that has ASCII only.

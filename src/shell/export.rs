@@ -1,24 +1,51 @@
 //! Exports: a recorded file written as another kind, whole or not at all.
 
 use std::fs::{self, File};
-use std::io::{BufWriter, Write};
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, bail};
 use crossbeam_channel::Sender;
 
 use super::clock::Clock;
+use super::session_file::{self, Notices};
 use super::stage::percent;
-use super::{session_file, threads};
+use super::{threads, zone};
 use crate::desk::message::{Event, Message};
 use crate::journal::import::ImportOptions;
-use crate::judge;
+use crate::reading::Elapsed;
+use crate::report::case::{Case, Source, known_at};
+use crate::report::html::Html;
+use crate::report::markdown::Markdown;
+use crate::report::plot::Plot;
+use crate::report::sheet::Sheet;
+use crate::report::svg::Svg;
 use crate::report::{csv, json};
 use crate::session::Session;
+use crate::session::card::Card;
+use crate::session::entry::{Entry, Fact};
+
+/// What is to be written, and of what.
+#[derive(Clone, Debug, Default)]
+pub struct Order {
+    /// The record.
+    pub from: PathBuf,
+    /// The file to write; its ending names the kind.
+    pub to: PathBuf,
+    /// An earlier record to set beside it.
+    pub compare: Option<PathBuf>,
+    /// How a CSV log is to be read.
+    pub options: ImportOptions,
+    /// What is known besides the record's own card, and goes before it.
+    pub card: Card,
+}
 
 /// What can be written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Kind {
+    Html,
+    Markdown,
+    Svg,
     Csv,
     Json,
 }
@@ -27,36 +54,34 @@ impl Kind {
     fn of(path: &Path) -> Result<Self> {
         let ending = path.extension().and_then(|ending| ending.to_str());
         match ending.map(str::to_ascii_lowercase).as_deref() {
+            Some("html" | "htm") => Ok(Self::Html),
+            Some("md") => Ok(Self::Markdown),
+            Some("svg") => Ok(Self::Svg),
             Some("csv") => Ok(Self::Csv),
             Some("json") => Ok(Self::Json),
             Some(_) | None => Err(anyhow!(
-                "{}: no export of this kind: expected a file that ends in .csv or .json",
+                "{}: no export of this kind: expected a file that ends in .html, .md, .svg, .csv or .json",
                 path.display()
             )),
         }
     }
 }
 
-/// Hears how far an export has come, in percent.
-pub type Tell<'a> = &'a mut dyn FnMut(u8);
-
-/// Passes over a record, told as one share of the whole work, each percent once.
-struct Told<'a> {
-    passes: u64,
+/// Tells how far the reading of a record has come, each percent once. An export may have to read it
+/// more than once: each pass counts from the start.
+pub struct Told<'a> {
     last: u8,
-    tell: Tell<'a>,
+    tell: &'a mut dyn FnMut(u8),
 }
 
 impl<'a> Told<'a> {
-    fn new(passes: u64, tell: Tell<'a>) -> Self {
-        let last = 0;
-        Self { passes, last, tell }
+    /// Nothing is read yet.
+    pub fn new(tell: &'a mut dyn FnMut(u8)) -> Self {
+        Self { last: 0, tell }
     }
 
-    fn at(&mut self, pass: u64, (done, total): (u64, u64)) {
-        let done = total.saturating_mul(pass).saturating_add(done);
-        let percent = percent(done, total.saturating_mul(self.passes));
-        if let Some(percent) = percent.filter(|percent| *percent > self.last) {
+    fn at(&mut self, (done, total): (u64, u64)) {
+        if let Some(percent) = percent(done, total).filter(|percent| *percent != self.last) {
             self.last = percent;
             (self.tell)(percent);
         }
@@ -75,13 +100,20 @@ pub fn spawn(
 ) -> std::io::Result<()> {
     let (inbox, stamp) = (desk.clone(), clock.clone());
     threads::spawn("export", clock, desk, move || {
+        let order = Order {
+            from,
+            to: to.clone(),
+            ..Order::default()
+        };
         let mut tell = |percent| {
             let event = Event::Exporting(percent);
             let t = stamp.now();
+            // The desk may have closed: the work goes on.
             let _ = inbox.send(Message { t, event });
         };
-        let outcome = write(&from, &to, &ImportOptions::default(), &mut tell)
-            .map(|()| to)
+        let mut told = Told::new(&mut tell);
+        let outcome = write(&order, &mut told)
+            .map(|_| to)
             .map_err(|why| format!("{why:#}"));
         // The desk may have closed meanwhile; the file is written all the same.
         let _ = inbox.send(Message {
@@ -92,22 +124,35 @@ pub fn spawn(
     Ok(())
 }
 
-/// Writes the record in `from` to `to`, whose ending names the kind. What stood there before is
-/// replaced only by a whole export. `tell` hears how far the reading has come.
+/// Writes a record as another kind of file, and answers with what there is to say about the
+/// record. What stood there before is replaced only by a whole export.
 ///
 /// # Errors
-/// When either file cannot be used.
-pub fn write(from: &Path, to: &Path, options: &ImportOptions, tell: Tell<'_>) -> Result<()> {
-    let kind = Kind::of(to)?;
-    if same_file(from, to) {
+/// When one of the files cannot be used.
+pub fn write(order: &Order, told: &mut Told<'_>) -> Result<Notices> {
+    let kind = Kind::of(&order.to)?;
+    if kind == Kind::Csv && order.compare.is_some() {
         bail!(
-            "{}: would overwrite the record itself: name another file",
-            to.display()
+            "{}: a CSV holds one record: compare in .html, .md, .svg or .json",
+            order.to.display()
         );
     }
-    let part = beside(to);
-    let written = write_part(from, &part, kind, options, tell)
-        .and_then(|()| fs::rename(&part, to).with_context(|| to.display().to_string()));
+    for record in [Some(&order.from), order.compare.as_ref()]
+        .into_iter()
+        .flatten()
+    {
+        if same_file(record, &order.to) {
+            bail!(
+                "{}: would overwrite the record itself: name another file",
+                order.to.display()
+            );
+        }
+    }
+    let part = beside(&order.to);
+    let written = write_part(order, &part, kind, told).and_then(|notices| {
+        fs::rename(&part, &order.to).with_context(|| order.to.display().to_string())?;
+        Ok(notices)
+    });
     if written.is_err() {
         // The first error is the one to tell.
         let _ = fs::remove_file(&part);
@@ -126,41 +171,116 @@ fn beside(to: &Path) -> PathBuf {
     to.with_file_name(name)
 }
 
-fn write_part(
-    from: &Path,
-    part: &Path,
-    kind: Kind,
-    options: &ImportOptions,
-    tell: Tell<'_>,
-) -> Result<()> {
-    let passes = match kind {
-        Kind::Json => 1,
-        Kind::Csv => 2,
-    };
-    let mut record = session_file::read_any(from, options)?;
-    let mut session = Session::new(record.header().clone());
-    let mut told = Told::new(passes, tell);
-    while let Some(entry) = record.next() {
-        session.apply(&entry?);
-        told.at(0, record.progress());
-    }
+fn write_part(order: &Order, part: &Path, kind: Kind, told: &mut Told<'_>) -> Result<Notices> {
+    let (case, notices) = case(&order.from, order, told)?;
+    let earlier = order
+        .compare
+        .as_ref()
+        .map(|path| case_alone(path, order, told));
+    let earlier = earlier.transpose()?;
     let place = || part.display().to_string();
     let mut out = BufWriter::new(File::create(part).with_context(place)?);
+    let sheet = || Sheet::new(&case, earlier.as_ref());
     match kind {
-        Kind::Json => json::write(&judge::judge(&session), &mut out).with_context(place)?,
-        Kind::Csv => {
-            let mut rows = csv::Export::new(&session, &mut out).with_context(place)?;
-            // A second pass, because no fold keeps a week of readings.
-            let mut record = session_file::read_any(from, options)?;
-            while let Some(entry) = record.next() {
-                rows.entry(&entry?).with_context(place)?;
-                told.at(1, record.progress());
-            }
-            rows.finish().with_context(place)?;
+        Kind::Html => write!(out, "{}", Html(&sheet())),
+        Kind::Markdown => write!(out, "{}", Markdown(&sheet())),
+        Kind::Svg => write!(out, "{}", Svg(&Plot::new(&case, earlier.as_ref()))),
+        Kind::Json => json::write_beside(
+            &case.judgement,
+            earlier.as_ref().map(|case| &case.judgement),
+            &mut out,
+        ),
+        Kind::Csv => return rows(order, &case, out, place, told).map(|()| notices),
+    }
+    .and_then(|()| finish(out))
+    .with_context(place)?;
+    Ok(notices)
+}
+
+fn finish(mut out: BufWriter<File>) -> io::Result<()> {
+    out.flush()?;
+    out.get_ref().sync_all()
+}
+
+fn rows(
+    order: &Order,
+    case: &Case,
+    mut out: BufWriter<File>,
+    place: impl Fn() -> String,
+    told: &mut Told<'_>,
+) -> Result<()> {
+    let mut rows = csv::Export::new(case, &mut out).with_context(&place)?;
+    // A second pass, because no fold keeps a week of readings.
+    let mut record = session_file::read_any(&order.from, &order.options)?;
+    while let Some(entry) = record.next() {
+        rows.entry(&entry?).with_context(&place)?;
+        told.at(record.progress());
+    }
+    rows.finish().with_context(&place)?;
+    finish(out).with_context(&place)
+}
+
+/// The earlier record is a file of its own: the card of the command line speaks of this one too.
+fn case_alone(path: &Path, order: &Order, told: &mut Told<'_>) -> Result<Case> {
+    case(path, order, told).map(|(case, _)| case)
+}
+
+/// Folds and judges a record; one that holds a repair also up to where that began.
+fn case(path: &Path, order: &Order, told: &mut Told<'_>) -> Result<(Case, Notices)> {
+    let (mut case, notices) = folded(path, order, None, told)?;
+    if let Some(cut) = case.cut() {
+        let (before, _) = folded(path, order, Some(cut), told)?;
+        case.before = Some(Box::new(before));
+    }
+    Ok((case, notices))
+}
+
+fn folded(
+    path: &Path,
+    order: &Order,
+    cut: Option<Elapsed>,
+    told: &mut Told<'_>,
+) -> Result<(Case, Notices)> {
+    let mut record = session_file::read_any(path, &order.options)?;
+    let mut session = Session::new(record.header().clone());
+    let mut source = Source {
+        file: file_name(path),
+        started: record.is_dated().then_some(record.header().started),
+        ..Source::default()
+    };
+    while let Some(entry) = record.next() {
+        let entry = entry?;
+        told.at(record.progress());
+        if let Fact::Resumed(at) = &entry.fact {
+            source.resumed.push((entry.t, *at));
+        }
+        let entry = match cut {
+            Some(cut) => known_at(cut, entry),
+            None => Some(entry),
+        };
+        if let Some(entry) = entry {
+            session.apply(&entry);
         }
     }
-    out.flush().with_context(place)?;
-    out.get_ref().sync_all().with_context(place)
+    if order.card != Card::default() {
+        session.apply(&Entry {
+            t: session.last_t(),
+            fact: Fact::Set(Box::new(order.card.clone())),
+        });
+    }
+    let notices = record.notices().clone();
+    source.notices.clone_from(&notices.first);
+    if notices.more > 0 {
+        source
+            .notices
+            .push(format!("and {} more of the kind", notices.more));
+    }
+    Ok((Case::new(session, source, zone::offset), notices))
+}
+
+fn file_name(path: &Path) -> String {
+    let name = path.file_name().unwrap_or(path.as_os_str());
+    name.to_string_lossy().into_owned()
 }
 
 #[cfg(test)]
@@ -168,17 +288,17 @@ mod tests {
     use super::*;
 
     #[test]
-    fn two_passes_are_told_as_one_work_and_each_percent_once() {
+    fn each_percent_is_told_once_a_pass() {
         let mut heard = Vec::new();
         let mut tell = |percent| heard.push(percent);
-        let mut told = Told::new(2, &mut tell);
-        for pass in 0..2 {
+        let mut told = Told::new(&mut tell);
+        for _ in 0..2 {
             for done in [0, 1, 250, 251, 500, 1000] {
-                told.at(pass, (done, 1000));
+                told.at((done, 1000));
             }
         }
         // What has no length is not told.
-        told.at(1, (5, 0));
-        assert_eq!(heard, [12, 25, 50, 62, 75, 100]);
+        told.at((5, 0));
+        assert_eq!(heard, [25, 50, 100, 0, 25, 50, 100]);
     }
 }

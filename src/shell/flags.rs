@@ -54,7 +54,7 @@ pub enum Command {
     Open(Open),
     /// Say what a session or a CSV log shows; exit code 0 below the limit, 3 above, 4 neither
     Judge(Judge),
-    /// Write a session as .csv or .json
+    /// Write a report (.html, .md), the plot (.svg), the readings (.csv) or the judgement (.json)
     Export(Export),
     /// Is this session file whole and unaltered?
     Check(Check),
@@ -171,9 +171,15 @@ pub struct Judge {
 pub struct Export {
     /// A session file or a CSV log
     pub file: PathBuf,
-    /// The file to write; its ending names the kind: .csv or .json
+    /// The file to write; its ending names the kind: .html, .md, .svg, .csv or .json
     #[arg(long, value_name = "OUT")]
     pub to: PathBuf,
+    /// An earlier record of the same car, set beside this one: before and after the repair
+    #[arg(long, value_name = "EARLIER")]
+    pub compare: Option<PathBuf>,
+    /// The card.
+    #[command(flatten)]
+    pub card: CardFlags,
     /// How to read a CSV log.
     #[command(flatten)]
     pub csv: CsvFlags,

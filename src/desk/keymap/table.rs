@@ -91,7 +91,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("theme", &[Key::Char('T')], Action::Theme, "", "colours: dark, light, none"),
     row("mouse", &[Key::Char('M')], Action::Mouse, "", "mouse on or off"),
     row("hints", &[Key::Char('h')], Action::Hints, "", "hints on or off"),
-    row("export", &[Key::Char('e')], Action::Export, "", "write a .csv or .json file"),
+    row("export", &[Key::Char('e')], Action::Export, "", "write a report or a table"),
     row("help", &[Key::Char('?')], Action::Help, "help", "keys, then words"),
     row("dismiss", &[Key::Esc], Action::Dismiss, "", "close page, clear caution"),
     row("quit", &[Key::Char('q'), Key::Ctrl('c')], Action::Quit, "quit", "quit (Ctrl-C too)"),

@@ -5,20 +5,23 @@ use std::process::ExitCode;
 use anyhow::Result;
 
 use crate::shell::counter::Counter;
-use crate::shell::export;
+use crate::shell::export::{self, Order, Told};
 use crate::shell::flags::Export;
+use crate::shell::{card_file, warn_of};
 
 pub(super) fn run(flags: &Export) -> Result<ExitCode> {
+    let order = Order {
+        from: flags.file.clone(),
+        to: flags.to.clone(),
+        compare: flags.compare.clone(),
+        options: flags.csv.options(),
+        card: card_file::card(&flags.card)?,
+    };
     let mut counter = Counter::new();
-    let written = export::write(
-        &flags.file,
-        &flags.to,
-        &flags.csv.options(),
-        &mut |percent| {
-            counter.show(percent);
-        },
-    );
+    let mut tell = |percent| counter.show(percent);
+    let written = export::write(&order, &mut Told::new(&mut tell));
     counter.clear();
-    written?;
+    let notices = written?;
+    warn_of(&flags.file, &notices);
     Ok(ExitCode::SUCCESS)
 }

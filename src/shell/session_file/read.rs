@@ -23,6 +23,7 @@ pub struct Record {
     entries: Entries,
     header: Header,
     notices: Notices,
+    dated: bool,
     read: Arc<AtomicU64>,
     total: u64,
     done: bool,
@@ -39,6 +40,12 @@ impl Record {
     #[must_use]
     pub const fn header(&self) -> &Header {
         &self.header
+    }
+
+    /// Whether the record itself tells when it began.
+    #[must_use]
+    pub const fn is_dated(&self) -> bool {
+        self.dated
     }
 
     /// Damage that was passed over so far; complete when the entries have ended.
@@ -98,13 +105,13 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<Record, FileErro
     let is_session = head.trim_ascii_start().starts_with(b"{");
     let meta = file.metadata().map_err(FileError::io(path, "read"))?;
     let mut notices = Notices::default();
-    let (entries, header) = if is_session {
+    let (entries, header, dated) = if is_session {
         let reader = Reader::new(bytes).map_err(|why| FileError::NotASession {
             path: path.to_owned(),
             why,
         })?;
         let header = reader.header().clone();
-        (Entries::Session(Box::new(reader)), header)
+        (Entries::Session(Box::new(reader)), header, true)
     } else {
         let began = meta
             .modified()
@@ -112,18 +119,20 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<Record, FileErro
                 DateTime::<Local>::from(time).fixed_offset()
             });
         let importer = Importer::new(bytes, options, began).map_err(|why| refused(path, why))?;
-        if !importer.is_dated() {
+        let dated = importer.is_dated();
+        if !dated {
             notices.add("the CSV tells no date: the date of the file stands in for it");
         }
         let mut header = importer.header().clone();
         header.meter.uri = format!("replay:{}", path.display());
-        (Entries::Csv(Box::new(importer)), header)
+        (Entries::Csv(Box::new(importer)), header, dated)
     };
     Ok(Record {
         path: path.to_owned(),
         entries,
         header,
         notices,
+        dated,
         read,
         total: if meta.is_file() { meta.len() } else { 0 },
         done: false,

@@ -1,0 +1,177 @@
+//! A sheet as one HTML file that needs nothing beside it: no script, no network, no font. Laid out
+//! for A4; the plot stands in it as SVG.
+
+use std::fmt::{self, Display, Formatter};
+
+use super::safe::Markup;
+use super::sheet::{Part, Sheet, Table};
+use super::svg::Svg;
+use crate::judge::finding::Verdict;
+
+/// A sheet as it stands in a file; `to_string` or `write!` sets it.
+#[derive(Clone, Copy, Debug)]
+pub struct Html<'a>(pub &'a Sheet);
+
+const CSS: &str = include_str!("../../assets/sheet.css");
+
+/// Even if something slipped through, a browser would neither run nor fetch it.
+const POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+
+impl Display for Html<'_> {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        let sheet = self.0;
+        let car = Markup(&sheet.car);
+        writeln!(
+            f,
+            "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+             <meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">\n\
+             <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+             <title>Parasitic draw: {car}</title>\n<style>\n{CSS}</style>\n</head>\n<body class=\"{}\">",
+            class(sheet.verdict)
+        )?;
+        head(f, sheet)?;
+        card(f, sheet)?;
+        answer(f, sheet)?;
+        picture(f, sheet)?;
+        list(
+            f,
+            "What was not proved",
+            sheet.unproved.iter().map(String::as_str),
+        )?;
+        for part in &sheet.parts {
+            set_part(f, part)?;
+        }
+        list(f, "Cautions", sheet.cautions.iter().copied())?;
+        f.write_str("<div class=\"sign\"><span>date</span><span>technician</span><span>customer</span></div>\n")?;
+        writeln!(
+            f,
+            "<footer>{}</footer>\n</body>\n</html>",
+            Markup(&sheet.maker)
+        )
+    }
+}
+
+fn class(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Above => "above",
+        Verdict::Below => "below",
+        Verdict::CannotTell => "cannot",
+        Verdict::NotSettled => "open",
+    }
+}
+
+/// A sign beside the word, for whoever sees the sheet from across the bench.
+fn sign(verdict: Verdict) -> char {
+    match verdict {
+        Verdict::Above => '\u{25b2}',
+        Verdict::Below => '\u{25bc}',
+        Verdict::CannotTell => '?',
+        Verdict::NotSettled => '\u{2026}',
+    }
+}
+
+fn head(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
+    writeln!(
+        f,
+        "<header><div><p class=\"kind\">Parasitic draw report</p><h1><bdi>{}</bdi></h1></div>\
+         <div class=\"stamp\"><span aria-hidden=\"true\">{}</span>{}</div></header>",
+        Markup(&sheet.car),
+        sign(sheet.verdict),
+        sheet.stamp()
+    )
+}
+
+fn card(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
+    f.write_str("<dl>\n")?;
+    for (name, value) in &sheet.card {
+        writeln!(
+            f,
+            "<div><dt>{name}</dt><dd><bdi>{}</bdi></dd></div>",
+            Markup(value)
+        )?;
+    }
+    f.write_str("</dl>\n")
+}
+
+fn answer(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
+    let mut sentences = sheet.answer.iter();
+    if let Some(lead) = sentences.next() {
+        writeln!(f, "<p class=\"lead\">{}</p>", Markup(lead))?;
+    }
+    f.write_str("<ul class=\"answer\">\n")?;
+    for sentence in sentences {
+        writeln!(f, "<li>{}</li>", Markup(sentence))?;
+    }
+    f.write_str("</ul>\n")?;
+    match &sheet.sides {
+        Some(sides) => {
+            f.write_str("<h2>Before and after</h2>\n")?;
+            table(f, sides, "sides")
+        }
+        None => Ok(()),
+    }
+}
+
+fn picture(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
+    let plot = &sheet.plot;
+    writeln!(
+        f,
+        "<figure>\n{}<figcaption>{}</figcaption>\n</figure>",
+        Svg(plot),
+        Markup(&plot.caption())
+    )
+}
+
+fn list<'a>(
+    f: &mut Formatter<'_>,
+    title: &str,
+    lines: impl Iterator<Item = &'a str>,
+) -> fmt::Result {
+    writeln!(f, "<section>\n<h2>{title}</h2>\n<ul class=\"small\">")?;
+    for line in lines {
+        writeln!(f, "<li>{}</li>", Markup(line))?;
+    }
+    f.write_str("</ul>\n</section>\n")
+}
+
+fn set_part(f: &mut Formatter<'_>, part: &Part) -> fmt::Result {
+    writeln!(f, "<section>\n<h2>{}</h2>", part.title)?;
+    for words in &part.words {
+        writeln!(f, "<p class=\"small\">{}</p>", Markup(words))?;
+    }
+    if let Some(rows) = &part.table {
+        table(f, rows, "")?;
+    }
+    f.write_str("</section>\n")
+}
+
+fn table(f: &mut Formatter<'_>, table: &Table, class: &str) -> fmt::Result {
+    writeln!(f, "<table class=\"{class}\">\n<thead><tr>")?;
+    for head in &table.head {
+        write!(f, "<th scope=\"col\">{}</th>", Markup(head))?;
+    }
+    f.write_str("</tr></thead>\n<tbody>\n")?;
+    for row in &table.rows {
+        f.write_str("<tr>")?;
+        for cell in row {
+            let class = if is_short(cell) { " class=\"n\"" } else { "" };
+            write!(f, "<td{class}><bdi>{}</bdi></td>", Markup(cell))?;
+        }
+        f.write_str("</tr>\n")?;
+    }
+    f.write_str("</tbody>\n</table>\n")?;
+    if table.left_out > 0 {
+        writeln!(
+            f,
+            "<p class=\"small\">and {} more: the .json export has them all</p>",
+            table.left_out
+        )?;
+    }
+    Ok(())
+}
+
+/// A number with its unit and U stays on one line.
+fn is_short(cell: &str) -> bool {
+    cell.chars().count() <= 20 && cell.chars().any(|c| c.is_ascii_digit())
+}

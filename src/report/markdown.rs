@@ -1,0 +1,93 @@
+//! A sheet as Markdown (`CommonMark` with tables), for a job system that takes text. The plot is
+//! told in words: `.svg` is the picture.
+
+use std::fmt::{self, Display, Formatter};
+
+use super::safe::Inline;
+use super::sheet::{Sheet, Table};
+
+/// A sheet as it stands in a file; `to_string` or `write!` sets it.
+#[derive(Clone, Copy, Debug)]
+pub struct Markdown<'a>(pub &'a Sheet);
+
+impl Display for Markdown<'_> {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        let sheet = self.0;
+        writeln!(
+            f,
+            "# Parasitic draw: {}\n\n**{}**\n",
+            Inline(&sheet.car),
+            sheet.stamp()
+        )?;
+        for sentence in &sheet.answer {
+            writeln!(f, "{}\n", Inline(sentence))?;
+        }
+        f.write_str("| | |\n| --- | --- |\n")?;
+        for (name, value) in &sheet.card {
+            let value = if value.is_empty() { "........" } else { value };
+            writeln!(f, "| {name} | {} |", Inline(value))?;
+        }
+        if let Some(sides) = &sheet.sides {
+            f.write_str("\n## Before and after\n\n")?;
+            table(f, sides)?;
+        }
+        writeln!(
+            f,
+            "\n## The record\n\n{}. {}\n",
+            Inline(&sheet.plot.title),
+            Inline(&sheet.plot.told)
+        )?;
+        list(
+            f,
+            "What was not proved",
+            sheet.unproved.iter().map(String::as_str),
+        )?;
+        for part in &sheet.parts {
+            writeln!(f, "## {}\n", part.title)?;
+            for words in &part.words {
+                writeln!(f, "{}\n", Inline(words))?;
+            }
+            if let Some(rows) = &part.table {
+                table(f, rows)?;
+                f.write_str("\n")?;
+            }
+        }
+        list(f, "Cautions", sheet.cautions.iter().copied())?;
+        writeln!(f, "Made by {}", Inline(&sheet.maker))
+    }
+}
+
+fn list<'a>(
+    f: &mut Formatter<'_>,
+    title: &str,
+    lines: impl Iterator<Item = &'a str>,
+) -> fmt::Result {
+    writeln!(f, "## {title}\n")?;
+    for line in lines {
+        writeln!(f, "- {}", Inline(line))?;
+    }
+    f.write_str("\n")
+}
+
+fn table(f: &mut Formatter<'_>, table: &Table) -> fmt::Result {
+    let row = |f: &mut Formatter<'_>, cells: &[String]| {
+        f.write_str("|")?;
+        for cell in cells {
+            write!(f, " {} |", Inline(cell))?;
+        }
+        f.write_str("\n")
+    };
+    row(f, &table.head)?;
+    writeln!(f, "|{}", " --- |".repeat(table.head.len()))?;
+    for cells in &table.rows {
+        row(f, cells)?;
+    }
+    if table.left_out > 0 {
+        writeln!(
+            f,
+            "\nand {} more: the .json export has them all",
+            table.left_out
+        )?;
+    }
+    Ok(())
+}

@@ -1,0 +1,63 @@
+//! What lies along the time axis: phases, wakes, gaps.
+
+use super::{Band, Block, Map, Stretch, text_width};
+use crate::judge::PhaseSpan;
+use crate::judge::finding::Phase;
+use crate::reading::quantity;
+use crate::report::case::Case;
+
+pub(super) fn band(case: &Case, map: &Map, y: f64, name: &'static str) -> Band {
+    let block = |span: &PhaseSpan| {
+        let at = map.stretch(span.from, span.to, 1.0);
+        let word = span.phase.word();
+        let level = span
+            .level
+            .filter(|_| span.phase != Phase::Falling && span.phase != Phase::Awake);
+        let long =
+            level.map(|level| format!("{word} {}", quantity::level_alone(level.a, level.u_a)));
+        let fits = |text: &String| text_width(text) + 4.0 <= at.width;
+        let label = long
+            .filter(fits)
+            .or_else(|| Some(word.to_owned()).filter(fits));
+        Block {
+            at,
+            phase: span.phase,
+            label: label.unwrap_or_default(),
+        }
+    };
+    Band {
+        y,
+        name,
+        blocks: case.judgement.phases.iter().map(block).collect(),
+    }
+}
+
+pub(super) fn gaps(case: &Case, map: &Map) -> Vec<Stretch> {
+    let blocks = case.session.signal().track().blocks();
+    let pairs = blocks.iter().zip(blocks.iter().skip(1));
+    let gaps = pairs
+        .filter(|(_, next)| next.after_gap)
+        .map(|(block, next)| map.stretch(block.from.plus_secs(1.0).min(next.from), next.from, 1.5));
+    joined(gaps)
+}
+
+pub(super) fn wakes(case: &Case, map: &Map) -> Vec<Stretch> {
+    joined(
+        case.judgement
+            .wakes
+            .iter()
+            .map(|wake| map.stretch(wake.from, wake.to, 1.5)),
+    )
+}
+
+/// Stretches in order, those that touch joined: a week has thousands, a drawing 800 columns.
+fn joined(stretches: impl Iterator<Item = Stretch>) -> Vec<Stretch> {
+    let mut out: Vec<Stretch> = Vec::new();
+    for next in stretches {
+        match out.last_mut().filter(|last| next.x <= last.x + last.width) {
+            Some(last) => last.width = (next.x + next.width - last.x).max(last.width),
+            None => out.push(next),
+        }
+    }
+    out
+}

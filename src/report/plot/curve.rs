@@ -1,0 +1,123 @@
+//! One record as a line: lowest and highest reading of every column, broken where evidence is
+//! missing.
+
+use super::Map;
+use crate::reading::Elapsed;
+use crate::report::case::Case;
+
+/// A place on the drawing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Point {
+    /// From the left.
+    pub x: f64,
+    /// From the top.
+    pub y: f64,
+}
+
+/// One record's current.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Curve {
+    /// Which record, where there are two.
+    pub name: &'static str,
+    /// Lines that are not to be joined.
+    pub lines: Vec<Vec<Point>>,
+    /// Columns in which the meter was beyond its range.
+    pub overs: Vec<f64>,
+}
+
+impl Curve {
+    /// How many of its strokes touch a box.
+    #[must_use]
+    pub fn crosses(&self, left: f64, right: f64, top: f64, bottom: f64) -> usize {
+        let touches = |(a, b): &(&Point, &Point)| {
+            a.x.min(b.x) <= right
+                && a.x.max(b.x) >= left
+                && a.y.min(b.y) <= bottom
+                && a.y.max(b.y) >= top
+        };
+        let strokes =
+            |line: &Vec<Point>| line.iter().zip(line.iter().skip(1)).filter(touches).count();
+        self.lines.iter().map(strokes).sum()
+    }
+}
+
+pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
+    let track = case.session.signal().track();
+    let column_s = (map.frame.to_s - map.frame.from_s) / map.field.width.floor();
+    let at = |column: f64| map.zero.plus_secs(map.frame.from_s + column * column_s);
+    let mut pen = Pen {
+        curve: Curve {
+            name,
+            ..Curve::default()
+        },
+        line: Vec::new(),
+        step: map.field.width / map.field.width.floor(),
+    };
+    let every = std::iter::successors(Some(0.0), |column| Some(column + 1.0));
+    for column in every.take_while(|column| *column < map.field.width.floor()) {
+        let (from, to) = (
+            at(column),
+            last_included(at(column + 1.0), column + 1.5 > map.field.width),
+        );
+        let Some(extent) = track.extent(from, to) else {
+            continue;
+        };
+        if track
+            .between(from, to)
+            .first()
+            .is_some_and(|block| block.after_gap)
+        {
+            pen.lift();
+        }
+        let x = map.field.left + (column + 0.5) * pen.step;
+        if extent.over {
+            pen.curve.overs.push(x);
+        }
+        if extent.min_a <= extent.max_a {
+            pen.draw(x, map.y(extent.max_a.into()), map.y(extent.min_a.into()));
+        } else {
+            pen.lift();
+        }
+    }
+    pen.lift();
+    pen.curve
+}
+
+/// The end of a column; the last one holds the last moment of the record too.
+fn last_included(end: Elapsed, is_last: bool) -> Elapsed {
+    if is_last { end.plus_secs(1.0) } else { end }
+}
+
+struct Pen {
+    curve: Curve,
+    line: Vec<Point>,
+    /// From one column to the next.
+    step: f64,
+}
+
+impl Pen {
+    /// Goes on to a column that reaches from `top` down to `bottom`, by its nearer end.
+    fn draw(&mut self, x: f64, top: f64, bottom: f64) {
+        let (mut first, mut second) = (top, bottom);
+        if let Some(last) = self.line.last().copied() {
+            if (last.y - bottom).abs() < (last.y - top).abs() {
+                (first, second) = (bottom, top);
+            }
+            // Between readings of a slow meter the current before still holds.
+            if x - last.x > 1.5 * self.step {
+                self.line.push(Point { x, y: last.y });
+            }
+        }
+        self.line.push(Point { x, y: first });
+        if (second - first).abs() > 0.05 {
+            self.line.push(Point { x, y: second });
+        }
+    }
+
+    fn lift(&mut self) {
+        let line = std::mem::take(&mut self.line);
+        if !line.is_empty() {
+            self.curve.lines.push(line);
+        }
+    }
+}

@@ -1,0 +1,68 @@
+//! The plot in words: its title, what it shows, what a reader may miss.
+
+use super::Plot;
+use crate::reading::quantity;
+use crate::report::case::Case;
+
+impl Plot {
+    /// What a reader may miss, below the picture.
+    #[must_use]
+    pub fn caption(&self) -> String {
+        let unnamed = match self.unnamed {
+            0 => String::new(),
+            n => format!(" Marks without room for their words: {n}; the table has them all."),
+        };
+        let sunk = self.bottom_a.map(|a| {
+            format!(
+                " Readings below {} lie on the bottom edge.",
+                quantity::amount(a)
+            )
+        });
+        let sunk = sunk.unwrap_or_default();
+        let whose = match self.curves.len() {
+            0 | 1 => "",
+            _ => " The marks are those of the record after.",
+        };
+        format!(
+            "{}.{whose} Each column shows the lowest and the highest reading in it.{sunk}{unnamed}",
+            self.title
+        )
+    }
+}
+
+pub(super) fn title(case: &Case, earlier: Option<&Case>) -> String {
+    let car = case
+        .session
+        .card()
+        .car
+        .as_deref()
+        .unwrap_or("the parked car");
+    match earlier {
+        Some(_) => format!("Current of {car}, before and after"),
+        None => format!(
+            "Current of {car}, from {}",
+            case.times.full(case.stretch().0)
+        ),
+    }
+}
+
+pub(super) fn told(case: &Case, earlier: Option<&Case>) -> String {
+    let said = |case: &Case| match &case.judgement.settled {
+        Some(settled) => format!(
+            "settled at {}",
+            quantity::level(settled.level.a, settled.level.u_a)
+        ),
+        None => "not settled at its end".to_owned(),
+    };
+    let (from, to) = case.stretch();
+    let this = format!(
+        "{} of readings, {}; limit {}",
+        quantity::span(to.secs_since(from)),
+        said(case),
+        quantity::amount(case.judgement.limit.value)
+    );
+    match earlier {
+        Some(other) => format!("{this}. Before: {}", said(other)),
+        None => this,
+    }
+}

@@ -1,0 +1,238 @@
+//! The numbers behind the first page: how it was measured, trials, shares, wakes, marks, phases.
+
+use super::{Part, Table, drift};
+use crate::judge::finding::{Level, Manner, PhaseSpan};
+use crate::reading::quantity;
+use crate::report::case::{self, Case};
+use crate::report::drop;
+use crate::session::entry::MeterEvent;
+
+/// A table on paper ends somewhere; the rest stands in the JSON.
+const MOST_ROWS: usize = 60;
+
+pub(super) fn parts(case: &Case, earlier: Option<&Case>) -> Vec<Part> {
+    let mut parts = vec![method(case)];
+    parts.extend(trials(case, "Trials"));
+    parts.extend(earlier.and_then(|earlier| trials(earlier, "Trials before")));
+    parts.extend(shares(case));
+    parts.extend(sweep(case));
+    parts.extend(wakes(case));
+    parts.extend(marks(case));
+    parts.extend(phases(case));
+    parts.extend(events(case));
+    parts
+}
+
+fn part(title: &'static str, words: Vec<String>, table: Table) -> Option<Part> {
+    (!table.rows.is_empty()).then_some(Part {
+        title,
+        words,
+        table: Some(table),
+    })
+}
+
+fn method(case: &Case) -> Part {
+    let judgement = &case.judgement;
+    let mut words = vec![format!(
+        "{} readings over {}; {} drawn in that time. Judged by rules {} of the program, from the file {}.",
+        judgement.readings,
+        quantity::span(judgement.span_s),
+        quantity::charge(judgement.charge_ah, 0.0),
+        judgement.rules,
+        case.source.file,
+    )];
+    words.extend(drift(case.session.card()).map(|drift| format!("Counted in U: {drift}.")));
+    words.extend(
+        judgement
+            .other_limits_words
+            .as_ref()
+            .map(|others| format!("The limit by other rules: {others}.")),
+    );
+    words.extend(judgement.sleep_took_s.map(|s| {
+        format!(
+            "This car was seen to need {} to fall asleep.",
+            quantity::span(s)
+        )
+    }));
+    words.push(
+        "Settled means flat, and sleep proven from outside the signal: by the time-out, by the limit, or by a level \
+         already known with these fuses. A pull is judged from one settled level to the next."
+            .into(),
+    );
+    words.push(
+        "Behind \u{b1} stands U, the expanded uncertainty with k = 2 (JCGM 100:2008): the true value lies within it about 19 \
+         times in 20. Above or below is said only where U leaves less than 5 % risk of being wrong (JCGM 106:2012); \
+         else the sheet says that it cannot be told."
+            .into(),
+    );
+    Part {
+        title: "How it was measured",
+        words,
+        table: None,
+    }
+}
+
+fn level(level: Option<Level>) -> String {
+    level.map_or_else(|| "-".into(), |level| quantity::level(level.a, level.u_a))
+}
+
+fn trials(case: &Case, title: &'static str) -> Option<Part> {
+    let table = Table {
+        head: [
+            "#",
+            &case.times.heading(),
+            "done",
+            "before",
+            "after",
+            "change",
+            "finding",
+            "because",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
+        ..Table::default()
+    };
+    let rows = case.judgement.trials.iter().map(|trial| {
+        let change = trial.change.or(trial.first_look);
+        let change = change.map_or_else(|| "-".into(), |it| quantity::change(it.a, it.u_a));
+        let is_first_look = trial.change.is_none() && trial.first_look.is_some();
+        let manner = trial
+            .manner
+            .map(Manner::word)
+            .map(|word| format!(", {word}"));
+        [
+            trial.mark.0.to_string(),
+            case.times.stamp(trial.t),
+            format!("{} {}", trial.did, trial.what.join("+")),
+            level(trial.before),
+            level(trial.after),
+            if is_first_look {
+                format!("{change} (first look)")
+            } else {
+                change
+            },
+            format!("{}{}", trial.finding.word(), manner.unwrap_or_default()),
+            trial.why.clone(),
+        ]
+    });
+    part(title, Vec::new(), table.fill(rows, MOST_ROWS))
+}
+
+fn shares(case: &Case) -> Option<Part> {
+    let shares = case.judgement.ledger.iter().map(|share| {
+        [
+            share.what.join(" or "),
+            quantity::level(share.level.a, share.level.u_a),
+        ]
+    });
+    let rest = case.judgement.rest_a.map(|rest_a| {
+        [
+            "not explained by any trial".into(),
+            quantity::current(rest_a),
+        ]
+    });
+    let table = Table::new(["circuit", "draws"]).fill(shares.chain(rest), MOST_ROWS);
+    let words = "The settled current split over what was taken out and put back; what only kept others awake is not in it.";
+    part("Who draws what", vec![words.into()], table)
+}
+
+/// Millivolts read across fuses, as currents.
+fn sweep(case: &Case) -> Option<Part> {
+    let words = case.judgement.sweep.as_ref().map(drop::sweep_lines)?;
+    Some(Part {
+        title: "Across the fuses",
+        words: words
+            .into_iter()
+            .map(|line| line.trim().to_owned())
+            .collect(),
+        table: None,
+    })
+}
+
+fn wakes(case: &Case) -> Option<Part> {
+    let judgement = &case.judgement;
+    let heading = case.times.heading();
+    let rows = judgement.wakes.iter().map(|wake| {
+        [
+            case.times.stamp(wake.from),
+            quantity::span(wake.to.secs_since(wake.from)),
+            quantity::current(wake.peak_a),
+            format!("{:.1} As", wake.charge_as),
+        ]
+    });
+    let table = Table::new([&heading, "for", "up to", "charge above the settled level"])
+        .fill(rows, MOST_ROWS);
+    part("Wakes out of settled", Vec::new(), table)
+}
+
+fn marks(case: &Case) -> Option<Part> {
+    let heading = case.times.heading();
+    let rows = case.session.marks().map(|placed| {
+        let late = if placed.mark.at.is_some() {
+            "placed late"
+        } else {
+            ""
+        };
+        [
+            placed.mark.id.0.to_string(),
+            case.times.stamp(placed.at()),
+            case::deed(&placed.mark),
+            late.to_owned(),
+        ]
+    });
+    let table = Table::new(["#", &heading, "done", ""]).fill(rows, MOST_ROWS * 2);
+    let struck = case
+        .session
+        .all_marks()
+        .iter()
+        .filter(|placed| placed.struck)
+        .count();
+    let words = (struck > 0)
+        .then(|| format!("{struck} marks were struck as mistakes; the session file keeps them."));
+    part("What was done", words.into_iter().collect(), table)
+}
+
+fn phases(case: &Case) -> Option<Part> {
+    let heading = case.times.heading();
+    // Cuts of less than a second between phases say nothing to a reader.
+    let whole = |span: &&PhaseSpan| span.to.secs_since(span.from) >= 1.0;
+    let rows = case.judgement.phases.iter().filter(whole).map(|span| {
+        [
+            case.times.stamp(span.from),
+            span.phase.word().to_owned(),
+            quantity::span(span.to.secs_since(span.from)),
+            level(span.level),
+        ]
+    });
+    let table = Table::new([&heading, "phase", "for", "mean current"]).fill(rows, MOST_ROWS);
+    part("Phases", Vec::new(), table)
+}
+
+fn events(case: &Case) -> Option<Part> {
+    let heading = case.times.heading();
+    let rows = case
+        .session
+        .meter_events()
+        .iter()
+        .map(|(t, event)| [case.times.stamp(*t), said(event)]);
+    let table = Table::new([&heading, "what happened to the meter"]).fill(rows, MOST_ROWS);
+    part("The meter", Vec::new(), table)
+}
+
+fn said(event: &MeterEvent) -> String {
+    let ended = |is_on: bool| if is_on { "" } else { ", ended" };
+    match event {
+        MeterEvent::Lost(why) => format!("lost: {why}"),
+        MeterEvent::Back(place) => format!("back: {place}"),
+        MeterEvent::Range(range) => format!("range: {range}"),
+        MeterEvent::Held(is_on) => format!("display held{}", ended(*is_on)),
+        MeterEvent::Ac(is_on) => format!("not measuring direct current{}", ended(*is_on)),
+        MeterEvent::AutoOff(is_on) => format!("set to switch itself off{}", ended(*is_on)),
+        MeterEvent::LowCell => "its own cell was low".into(),
+        MeterEvent::Doubt { doubt, on: true } => doubt.question().into(),
+        MeterEvent::Doubt { doubt, on: false } => doubt.gone().into(),
+        MeterEvent::Gap { why, for_s } => {
+            format!("no readings for {}: {why}", quantity::span(*for_s))
+        }
+    }
+}

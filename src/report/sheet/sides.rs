@@ -1,0 +1,101 @@
+//! Before and after, side by side: two records, or one record before its repair and at its end.
+
+use super::Table;
+use crate::battery::standing;
+use crate::judge::finding::Level;
+use crate::reading::{Elapsed, quantity};
+use crate::report::case::Case;
+
+const NOTHING: &str = "nothing";
+const NO_DAYS: &str = "-";
+
+/// One side of the table.
+struct Side {
+    settled: Option<Level>,
+    average: Option<Level>,
+    verdict: &'static str,
+    watched_s: f64,
+    wakes: usize,
+    out: String,
+    days: String,
+    when: String,
+}
+
+/// The table, where there is anything to compare.
+pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
+    let (before, after) = match (earlier, &case.before) {
+        (Some(earlier), _) => (side(earlier.unrepaired(), None), side(case, None)),
+        (None, Some(before)) => (side(before, None), side(case, case.repaired())),
+        (None, None) => return None,
+    };
+    let row = |name: &str, of: &dyn Fn(&Side) -> String| [name.to_owned(), of(&before), of(&after)];
+    let level = |level: Option<Level>| {
+        level.map_or_else(|| "not settled".into(), |it| quantity::level(it.a, it.u_a))
+    };
+    let a_day = |average: Option<Level>| {
+        average.map_or_else(
+            || "-".into(),
+            |it| quantity::charge(it.a * 24.0, it.u_a * 24.0),
+        )
+    };
+    let rows = [
+        row("settled current", &|side| level(side.settled)),
+        row("average with its wakes", &|side| level(side.average)),
+        row("taken in a day", &|side| a_day(side.average)),
+        row("against the limit", &|side| side.verdict.to_owned()),
+        row("watched while settled", &|side| {
+            quantity::span(side.watched_s)
+        }),
+        row("wakes seen", &|side| side.wakes.to_string()),
+    ];
+    let days = row("can stand", &|side| side.days.clone());
+    let has_days = before.days != NO_DAYS || after.days != NO_DAYS;
+    let out = row("out of the car then", &|side| side.out.clone());
+    let is_whole = before.out == NOTHING && after.out == NOTHING;
+    let rows = rows
+        .into_iter()
+        .chain(has_days.then_some(days))
+        .chain((!is_whole).then_some(out));
+    let head = [
+        "",
+        &format!("before ({})", before.when),
+        &format!("after ({})", after.when),
+    ];
+    Some(Table::new(head).fill(rows, usize::MAX))
+}
+
+/// A record as it ended; what was watched, only since `since`.
+fn side(case: &Case, since: Option<Elapsed>) -> Side {
+    let settled = case.judgement.settled.as_ref();
+    let since = since.unwrap_or(Elapsed::from_ms(i64::MIN));
+    let out = case.session.out_now();
+    Side {
+        settled: settled.map(|now| now.level),
+        average: settled.map(|now| now.average),
+        verdict: case.judgement.verdict.word(),
+        watched_s: watched_s(case, since),
+        wakes: case
+            .judgement
+            .wakes
+            .iter()
+            .filter(|wake| wake.from >= since)
+            .count(),
+        when: case.times.full(case.session.last_t()),
+        days: case
+            .judgement
+            .standing
+            .map_or_else(|| NO_DAYS.into(), |it| standing::in_words(it.average_days)),
+        out: if out.is_empty() {
+            NOTHING.into()
+        } else {
+            out.join(", ")
+        },
+    }
+}
+
+fn watched_s(case: &Case, since: Elapsed) -> f64 {
+    let watched = case
+        .settled()
+        .map(|span| span.to.secs_since(span.from.max(since)));
+    watched.map(|s| s.max(0.0)).sum()
+}

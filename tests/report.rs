@@ -1,0 +1,620 @@
+//! What is handed over: the report in its kinds, the plot, the CSV, the JSON and its schema, each
+//! with text that somebody else wrote in it.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "the helpers of a test may fail as loudly as the test itself"
+)]
+
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use chrono::{DateTime, FixedOffset, Utc};
+use lullboard::journal::header;
+use lullboard::reading::{Amps, Elapsed, Measured};
+use lullboard::report::case::{Case, Source};
+use lullboard::report::plot::{Flag, Plot, text_width};
+use lullboard::session::Session;
+use lullboard::session::entry::{Entry, Fact};
+use lullboard::session::mark::{MarkId, parse_mark};
+use proptest::prelude::*;
+use serde_json::Value;
+use tempfile::TempDir;
+
+fn sample(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("sample-sessions")
+        .join(name)
+}
+
+fn run(folder: &Path, args: &[&str], zone: &str) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_lullboard"))
+        .args(args)
+        .current_dir(folder)
+        .env("TZ", zone)
+        .output()
+        .unwrap()
+}
+
+/// Exports a file of `folder`, and reads what came out.
+fn exported(folder: &Path, from: &str, to: &str, more: &[&str]) -> String {
+    exported_in(folder, from, to, more, "UTC0")
+}
+
+fn exported_in(folder: &Path, from: &str, to: &str, more: &[&str], zone: &str) -> String {
+    let args = [&["export", from, "--to", to], more].concat();
+    let output = run(folder, &args, zone);
+    assert!(output.status.success(), "{args:?}: {output:?}");
+    fs::read_to_string(folder.join(to)).unwrap()
+}
+
+fn judged(folder: &Path, file: &str, card: &[&str]) -> Value {
+    let output = run(folder, &[&["judge", "--json", file], card].concat(), "UTC0");
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
+/// A folder with a copy of a sample in it.
+fn with_sample(name: &str) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy(sample(name), folder.path().join(name)).unwrap();
+    folder
+}
+
+const STORIES: [&str; 5] = ["direct-load", "kept-awake", "quiet", "shared", "waker"];
+
+/// Text as an enemy would write it: markup, a formula, a cut of the table, a link, a terminal's
+/// orders, a turned line.
+const HOSTILE: &str = "</title></text></td><script>alert(1)</script><img src=x onerror=alert(1)> \
+     \"'> =cmd|'/c calc'!A0 [x](http://a.example) |---| `a` & \u{1b}[2J\u{7}\u{202e}gnp\u{feff}";
+
+/// A settled car and everything hostile in every place where people write.
+fn hostile_session() -> String {
+    let text = serde_json::to_string(HOSTILE).unwrap();
+    let mut lines = format!(
+        "{{\"lullboard\":1,\"started\":\"2026-11-25T22:00:00.000+01:00\",\"card\":{{\"car\":{text},\
+         \"complaint\":{text},\"limit_a\":0.05,\"asleep_at_start\":true}},\"meter\":{{\"uri\":{text},\"format\":{text}}}}}\n"
+    );
+    for t in 0..1200 {
+        let a = if t < 600 { 0.25 } else { 0.02 } + f64::from(t % 3) / 1000.0;
+        writeln!(lines, "{{\"t\":{t}.500,\"a\":{a:.3}}}").unwrap();
+        let mark = match t {
+            300 => format!("{{\"id\":1,\"did\":\"note\",\"text\":{text}}}"),
+            600 => format!("{{\"id\":2,\"did\":\"pull\",\"what\":[{text},\"=1+1\",\"@x\"]}}"),
+            900 => format!("{{\"id\":3,\"did\":\"swap\",\"what\":[\"-2+3\"],\"text\":{text}}}"),
+            _ => continue,
+        };
+        writeln!(lines, "{{\"t\":{t}.600,\"mark\":{mark}}}").unwrap();
+    }
+    writeln!(lines, "{{\"t\":1200.0,\"meter\":{{\"lost\":{text}}}}}").unwrap();
+    lines
+}
+
+/// What no output may hold: orders for a terminal, marks that turn a line, marks of no width.
+fn acts(c: char) -> bool {
+    (c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
+        || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
+}
+
+/// Fails unless every tag is closed where it was opened, and answers with the tags' texts.
+fn tags(markup: &str) -> Vec<String> {
+    let mut open: Vec<String> = Vec::new();
+    let mut all = Vec::new();
+    let mut rest = markup;
+    while let Some((_, after)) = rest.split_once('<') {
+        let (tag, next) = after.split_once('>').unwrap();
+        rest = next;
+        all.push(tag.to_owned());
+        let name = tag
+            .trim_start_matches('/')
+            .split([' ', '\n', '/'])
+            .next()
+            .unwrap();
+        assert!(!tag.contains('<'), "a tag within a tag: {tag}");
+        if tag.starts_with('/') {
+            assert_eq!(
+                open.pop().as_deref(),
+                Some(name),
+                "closed out of turn: {tag}"
+            );
+        } else if !tag.ends_with('/') && !["!DOCTYPE", "meta"].contains(&name) {
+            open.push(name.to_owned());
+        }
+    }
+    assert!(open.is_empty(), "left open: {open:?}");
+    all
+}
+
+#[test]
+fn hostile_text_is_shown_and_does_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let here = folder.path();
+    fs::write(here.join("h.lull"), hostile_session()).unwrap();
+    for kind in ["h.html", "h.svg"] {
+        let markup = exported(here, "h.lull", kind, &[]);
+        assert!(!markup.chars().any(acts), "{kind}");
+        assert!(!markup.contains("<script"), "{kind}");
+        for tag in tags(&markup) {
+            let name = tag.split([' ', '/']).next().unwrap();
+            assert!(
+                !["script", "img", "link", "iframe", "a", "object"].contains(&name),
+                "{kind}: <{tag}>"
+            );
+            assert!(
+                !tag.contains(" on") && !tag.contains("src="),
+                "{kind}: <{tag}>"
+            );
+        }
+    }
+    let html = fs::read_to_string(here.join("h.html")).unwrap();
+    assert!(html.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
+    assert!(html.contains("=cmd|&#39;/c calc&#39;!A0") && html.contains("?[2J??gnp?"));
+
+    let markdown = exported(here, "h.lull", "h.md", &[]);
+    assert!(!markdown.chars().any(acts));
+    assert!(!markdown.contains("<script") && !markdown.contains("](http:"));
+    let mut width = 0;
+    for row in markdown.lines() {
+        let cells = row.replace("\\|", "").matches('|').count();
+        assert!(
+            width == 0 || cells == 0 || cells == width,
+            "a cell broke out: {row}"
+        );
+        width = cells;
+    }
+
+    let said = run(here, &["judge", "h.lull"], "UTC0");
+    assert!(!String::from_utf8(said.stdout).unwrap().chars().any(acts));
+}
+
+#[test]
+fn no_cell_of_a_csv_is_a_formula_and_hostile_notes_read_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let here = folder.path();
+    fs::write(here.join("h.lull"), hostile_session()).unwrap();
+    let csv = exported(here, "h.lull", "h.csv", &[]);
+    assert!(!csv.chars().any(acts));
+    let mut rows = csv::ReaderBuilder::new()
+        .flexible(false)
+        .from_reader(csv.as_bytes());
+    assert_eq!(
+        rows.headers().unwrap().iter().collect::<Vec<_>>(),
+        ["time_s", "current_a", "mark", "phase", "local_time"]
+    );
+    let mut marks = Vec::new();
+    for row in rows.records() {
+        let row = row.unwrap();
+        for cell in row.iter().skip(2) {
+            assert!(
+                !cell.starts_with(['=', '+', '-', '@', '\t', '\r']),
+                "{cell:?}"
+            );
+        }
+        marks.extend(
+            row.get(2)
+                .filter(|mark| !mark.is_empty())
+                .map(str::to_owned),
+        );
+    }
+    assert_eq!(marks.len(), 4, "{marks:?}");
+    let card = ["--limit", "50mA", "--asleep-at-start"];
+    let (session, csv) = (judged(here, "h.lull", &[]), judged(here, "h.csv", &card));
+    for key in ["phases", "steps", "wakes", "settled", "verdict"] {
+        assert_eq!(session[key], csv[key], "{key}");
+    }
+    assert_eq!(session["trials"].as_array().unwrap().len(), 2);
+    let findings = |judged: &Value| -> Vec<Value> {
+        judged["trials"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|trial| trial["finding"].clone())
+            .collect()
+    };
+    assert_eq!(findings(&session), findings(&csv));
+}
+
+#[test]
+fn every_sample_and_its_csv_are_judged_alike() {
+    for story in STORIES {
+        let file = format!("{story}.lull");
+        let folder = with_sample(&file);
+        let csv = exported(folder.path(), &file, "x.csv", &[]);
+        // RFC 4180, 2.1: each record ends with CRLF.
+        assert!(csv.ends_with("\r\n") && csv.matches('\n').count() == csv.matches("\r\n").count());
+        let session = judged(folder.path(), &file, &[]);
+        let battery = if story == "waker" {
+            "agm,80Ah"
+        } else {
+            "agm,70Ah"
+        };
+        let card = [
+            "--limit",
+            "50mA",
+            "--sleep-timeout",
+            "20min",
+            "--accuracy",
+            "1.0%+3",
+            "--battery",
+            battery,
+        ];
+        let csv = judged(folder.path(), "x.csv", &card);
+        for key in [
+            "trials",
+            "phases",
+            "steps",
+            "wakes",
+            "cycles",
+            "ledger",
+            "settled",
+            "verdict",
+            "verdict_why",
+        ] {
+            assert_eq!(session[key], csv[key], "{story}: {key}");
+        }
+    }
+}
+
+/// What of `value` the schema does not allow: the words of JSON Schema 2020-12 that ours uses.
+fn complaints(schema: &Value, root: &Value, value: &Value, at: &str, found: &mut Vec<String>) {
+    let kind = match value {
+        Value::Null => "null",
+        Value::Bool(_) => "boolean",
+        Value::Number(number) if number.is_f64() => "number",
+        Value::Number(_) => "integer",
+        Value::String(_) => "string",
+        Value::Array(_) => "array",
+        Value::Object(_) => "object",
+    };
+    for (word, rule) in schema.as_object().unwrap() {
+        let fails = match word.as_str() {
+            "$schema" | "$id" | "title" | "description" | "$defs" => false,
+            "$ref" => {
+                let pointer = rule.as_str().unwrap().trim_start_matches('#');
+                complaints(root.pointer(pointer).unwrap(), root, value, at, found);
+                false
+            }
+            "type" => {
+                let names: Vec<&Value> = rule
+                    .as_array()
+                    .map_or(vec![rule], |names| names.iter().collect());
+                !names
+                    .iter()
+                    .any(|name| *name == kind || (*name == "number" && kind == "integer"))
+            }
+            "enum" => !rule.as_array().unwrap().contains(value),
+            "minimum" => value.as_f64().is_some_and(|x| x < rule.as_f64().unwrap()),
+            "exclusiveMinimum" => value.as_f64().is_some_and(|x| x <= rule.as_f64().unwrap()),
+            "minItems" => value.as_array().is_some_and(|items| {
+                items.len() < usize::try_from(rule.as_u64().unwrap()).unwrap()
+            }),
+            "required" => rule
+                .as_array()
+                .unwrap()
+                .iter()
+                .any(|key| value.get(key.as_str().unwrap()).is_none()),
+            "properties" => {
+                for (key, inner) in rule.as_object().unwrap() {
+                    if let Some(value) = value.get(key) {
+                        complaints(inner, root, value, &format!("{at}/{key}"), found);
+                    }
+                }
+                false
+            }
+            "items" => {
+                for (index, item) in value.as_array().into_iter().flatten().enumerate() {
+                    complaints(rule, root, item, &format!("{at}/{index}"), found);
+                }
+                false
+            }
+            "anyOf" => rule.as_array().unwrap().iter().all(|choice| {
+                let mut inner = Vec::new();
+                complaints(choice, root, value, at, &mut inner);
+                !inner.is_empty()
+            }),
+            other => panic!("the schema uses '{other}', which this test does not know"),
+        };
+        if fails {
+            found.push(format!("{at}: {word} {rule}, found {value}"));
+        }
+    }
+}
+
+fn schema() -> Value {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/judgement.schema.json");
+    serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap()
+}
+
+#[test]
+fn the_json_keeps_to_its_schema() {
+    let schema = schema();
+    let allowed = |document: &Value| {
+        let mut found = Vec::new();
+        complaints(&schema, &schema, document, "", &mut found);
+        found
+    };
+    for story in STORIES {
+        let file = format!("{story}.lull");
+        let folder = with_sample(&file);
+        let earlier = sample("kept-awake.lull");
+        let compare = ["--compare", earlier.to_str().unwrap()];
+        let json = exported(folder.path(), &file, "x.json", &compare);
+        let mut document: Value = serde_json::from_str(&json).unwrap();
+        assert_eq!(allowed(&document), [""; 0], "{story}");
+        // The schema is worth something only if it refuses what is wrong.
+        document["trials"][0]["finding"] = "perhaps".into();
+        assert_eq!(allowed(&document).len(), 1, "{story}");
+        document.as_object_mut().unwrap().remove("verdict");
+        assert_eq!(allowed(&document).len(), 2, "{story}");
+    }
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(
+        folder.path().join("short.csv"),
+        "time_s,current_a\n0,0.1\n1,OL\n",
+    )
+    .unwrap();
+    let json = exported(folder.path(), "short.csv", "short.json", &[]);
+    assert_eq!(allowed(&serde_json::from_str(&json).unwrap()), [""; 0]);
+}
+
+#[test]
+fn a_report_stands_alone_and_says_what_was_found_and_what_was_not() {
+    let folder = with_sample("kept-awake.lull");
+    let html = exported(folder.path(), "kept-awake.lull", "r.html", &[]);
+    tags(&html);
+    for (number, words) in html.split("http").skip(1).enumerate() {
+        assert!(
+            words.starts_with("://www.w3.org/2000/svg\"") || words.starts_with("-equiv"),
+            "{number}: {words:.40}"
+        );
+    }
+    assert!(!html.contains("<link") && !html.contains("@import") && !html.contains("src="));
+    assert!(!html.replace("url(#", "").contains("url("));
+    for words in [
+        "BELOW THE LIMIT",
+        "flat after three days",
+        "With B6 pulled the current fell late, by 374 mA ± 4 mA",
+        "<td class=\"n\"><bdi>395 mA ± 6 mA</bdi></td><td class=\"n\"><bdi>23.0 mA ± 3.5 mA</bdi></td>",
+        "No wake was seen in 26 min",
+        "No trial explains 35.0 mA",
+        "Never put an ammeter across the battery",
+        "10 Jan, UTC+00:00",
+    ] {
+        assert!(html.contains(words), "'{words}' is missing");
+    }
+    let markdown = exported(folder.path(), "kept-awake.lull", "r.md", &[]);
+    for words in [
+        "| settled current | 395 mA ± 6 mA | 23.0 mA ± 3.5 mA |",
+        "| B1 | 360 mA ± 4 mA |",
+        "## What was not proved",
+    ] {
+        assert!(markdown.contains(words), "'{words}' is missing");
+    }
+}
+
+#[test]
+fn two_records_stand_in_one_table_and_on_one_plot() {
+    let folder = with_sample("quiet.lull");
+    let earlier = sample("kept-awake.lull");
+    let compare = ["--compare", earlier.to_str().unwrap()];
+    let html = exported(folder.path(), "quiet.lull", "c.html", &compare);
+    assert!(html.contains("<td class=\"n\"><bdi>395 mA ± 6 mA</bdi></td><td class=\"n\"><bdi>22.0 mA ± 3.5 mA</bdi></td>"));
+    assert!(html.contains("Trials before"));
+    let svg = exported(folder.path(), "quiet.lull", "c.svg", &compare);
+    tags(&svg);
+    assert_eq!(svg.matches("class=\"curve\"").count(), 2);
+    assert!(svg.contains(">before</text>") && svg.contains(">after</text>"));
+    let refused = run(
+        folder.path(),
+        &[&["export", "quiet.lull", "--to", "c.csv"], &compare[..]].concat(),
+        "UTC0",
+    );
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(
+        String::from_utf8(refused.stderr)
+            .unwrap()
+            .contains("a CSV holds one record")
+    );
+}
+
+/// A night over the end of summer time: 25 October 2026, 03:00 becomes 02:00 (Directive
+/// 2000/84/EC). The zone is written as POSIX.1-2017, 8.3 has it, so that no zone files are needed.
+const CENTRAL: &str = "CET-1CEST,M3.5.0,M10.5.0/3";
+
+#[test]
+fn times_are_those_of_the_customers_clock() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut lines = String::from(
+        "{\"lullboard\":1,\"started\":\"2026-10-24T22:00:00.000+02:00\",\"card\":{},\"meter\":{}}\n",
+    );
+    for t in 0..=720 {
+        writeln!(lines, "{{\"t\":{},\"a\":0.02{}}}", t * 50, t % 10).unwrap();
+    }
+    for (id, t) in [(1, 16_200), (2, 19_800)] {
+        writeln!(lines, "{{\"t\":36000,\"mark\":{{\"id\":{id},\"did\":\"note\",\"text\":\"n{id}\",\"at\":{t}}}}}").unwrap();
+    }
+    fs::write(folder.path().join("night.lull"), lines).unwrap();
+    let export = |zone: &str, to: &str| exported_in(folder.path(), "night.lull", to, &[], zone);
+    // At home the zone knows of the change; where the zone disagrees, the record's own offset stands.
+    for (zone, second) in [(CENTRAL, "25 Oct 02:30:00 +01:00"), ("UTC0", "03:30:00")] {
+        let html = export(zone, "n.html");
+        for (stamp, note) in [("02:30:00", "note n1"), (second, "note n2")] {
+            let row = html
+                .lines()
+                .find(|line| line.starts_with("<tr>") && line.contains(note))
+                .unwrap();
+            assert!(row.contains(stamp), "{zone}: {row}");
+        }
+    }
+    let svg = export(CENTRAL, "n.svg");
+    assert!(
+        svg.contains("clocks +02:00 to +01:00")
+            && svg.contains("local time, UTC+02:00, later UTC+01:00")
+    );
+    let csv = export(CENTRAL, "n.csv");
+    assert!(
+        csv.contains(",2026-10-25T02:30:00.000+02:00\r\n")
+            && csv.contains(",2026-10-25T02:30:00.000+01:00\r\n")
+    );
+}
+
+#[test]
+fn a_log_without_a_date_is_given_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let rows = (0..600).map(|t| format!("{t},0.02{}\n", t % 10));
+    let rows = rows.collect::<Vec<_>>().concat();
+    fs::write(
+        folder.path().join("log.csv"),
+        format!("time_s,current_a,mark\n{rows}600,,note end\n"),
+    )
+    .unwrap();
+    let html = exported(folder.path(), "log.csv", "log.html", &["--limit", "30mA"]);
+    assert!(
+        html.contains("on a day that the log does not tell") && html.contains("since the start")
+    );
+    assert!(html.contains("0:10:00") && html.contains("30 mA, card"));
+    assert!(
+        exported(folder.path(), "log.csv", "again.csv", &[]).ends_with("note end,settled,\r\n")
+    );
+}
+
+fn utc(_: DateTime<Utc>) -> FixedOffset {
+    FixedOffset::east_opt(0).unwrap()
+}
+
+fn case(entries: impl IntoIterator<Item = Entry>) -> Case {
+    let mut session = Session::new(header::unknown());
+    for entry in entries {
+        session.apply(&entry);
+    }
+    let source = Source {
+        started: Some(header::unknown().started),
+        ..Source::default()
+    };
+    Case::new(session, source, utc)
+}
+
+fn reading(t_s: f64, a: f64) -> Entry {
+    Entry {
+        t: Elapsed::from_secs(t_s),
+        fact: Fact::Reading(Measured::Amps(Amps::rounded(a, 4))),
+    }
+}
+
+#[test]
+fn one_reading_is_seen_in_a_week() {
+    let week = (0..60_480).map(|i| {
+        let a = if i == 31_234 {
+            4.0
+        } else {
+            0.02 + f64::from(i % 7) / 1e4
+        };
+        reading(f64::from(i) * 10.0, a)
+    });
+    let plot = Plot::new(&case(week), None);
+    let points = || {
+        plot.curves
+            .iter()
+            .flat_map(|curve| curve.lines.iter().flatten())
+    };
+    let top = points().map(|point| point.y).fold(f64::INFINITY, f64::min);
+    // 4 A on decades from 10 mA to 10 A.
+    let expected = plot.field.top + plot.field.height * (1.0 - 400f64.log10() / 3.0);
+    assert!((top - expected).abs() < 0.5, "{top} instead of {expected}");
+    assert!(
+        points().count() < 4000,
+        "a plot for a page, whatever the record"
+    );
+}
+
+#[test]
+fn a_gap_is_no_line() {
+    let gap = Entry {
+        t: Elapsed::from_secs(4200.0),
+        fact: Fact::Resumed(DateTime::parse_from_rfc3339("1970-01-01T01:10:00Z").unwrap()),
+    };
+    let before = (0..600).map(|t| reading(f64::from(t), 0.3));
+    let after = (4200..6000).map(|t| reading(f64::from(t), 0.02));
+    let plot = Plot::new(&case(before.chain([gap]).chain(after)), None);
+    let [gap] = plot.gaps.as_slice() else {
+        panic!("one gap: {:?}", plot.gaps);
+    };
+    assert!((gap.width / plot.field.width - 0.6).abs() < 0.01);
+    let [curve] = plot.curves.as_slice() else {
+        panic!("one curve");
+    };
+    assert_eq!(curve.lines.len(), 2);
+    let inside = |x: f64| x > gap.x + 2.0 && x < gap.x + gap.width - 2.0;
+    assert!(!curve.lines.iter().flatten().any(|point| inside(point.x)));
+}
+
+#[test]
+fn a_current_that_has_no_logarithm_is_said_to_lie_below() {
+    let reversed = (0..600).map(|t| reading(f64::from(t), -0.02));
+    let plot = Plot::new(&case(reversed), None);
+    assert!(
+        plot.caption()
+            .contains("Readings below 0.1 mA lie on the bottom edge")
+    );
+    let bottom = plot.field.top + plot.field.height;
+    let points: Vec<_> = plot
+        .curves
+        .iter()
+        .flat_map(|curve| curve.lines.iter().flatten())
+        .collect();
+    assert!(!points.is_empty() && points.iter().all(|point| (point.y - bottom).abs() < 1e-6));
+    let usual = (0..600).map(|t| reading(f64::from(t), 0.02));
+    assert!(
+        !Plot::new(&case(usual), None)
+            .caption()
+            .contains("bottom edge")
+    );
+}
+
+fn label_box(flag: &Flag) -> (f64, f64, f64, f64) {
+    let left = flag.x + 3.0;
+    (
+        left,
+        left + text_width(&flag.label),
+        flag.y - 10.0,
+        flag.y + 3.0,
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn labels_never_cover_each_other_nor_the_lines(
+        times in prop::collection::vec((0u32..3600, 0usize..5), 1..40)
+    ) {
+        let texts = ["lock", "pull B4+B2", "note a rather long remark about the car", "refit B4", "unplug \u{8eca}\u{8eca}\u{8eca}"];
+        let mut times = times;
+        times.sort_unstable();
+        let marks = times.iter().zip(1u32..).map(|((t, text), id)| Entry {
+            t: Elapsed::from_secs(f64::from(*t)),
+            fact: Fact::Mark(parse_mark(MarkId(id), texts[*text]).unwrap()),
+        });
+        let mut entries: Vec<Entry> = (0..360).map(|t| reading(f64::from(t) * 10.0, 0.1)).chain(marks).collect();
+        entries.sort_by_key(|entry| entry.t);
+        let plot = Plot::new(&case(entries), None);
+        prop_assert_eq!(plot.flags.len(), times.len());
+        let named: Vec<&Flag> = plot.flags.iter().filter(|flag| !flag.label.is_empty()).collect();
+        prop_assert!(!named.is_empty());
+        prop_assert_eq!(plot.unnamed, plot.flags.len() - named.len());
+        for (index, flag) in named.iter().enumerate() {
+            let (left, right, top, bottom) = label_box(flag);
+            prop_assert!(right <= 900.0 && top >= 0.0, "off the sheet: {flag:?}");
+            for other in named.iter().skip(index + 1) {
+                let (o_left, o_right, o_top, o_bottom) = label_box(other);
+                let apart = right <= o_left || o_right <= left || bottom <= o_top || o_bottom <= top;
+                prop_assert!(apart, "{flag:?} over {other:?}");
+                // The line of a later mark goes down from its own label's top.
+                let crosses = other.x > left && other.x < right && o_top < bottom;
+                prop_assert!(!crosses, "{other:?} crosses {flag:?}");
+            }
+        }
+    }
+}
