@@ -125,8 +125,21 @@ fn with_u(a: f64, u_a: f64) -> (String, Option<String>, &'static str) {
     let large = ((a * ten).round() / ten).abs() >= 1.0;
     let places = if large { places_a } else { places_a - 3 };
     let (value, unit) = in_unit(a, large);
-    let (u, _) = in_unit(u_a, large);
+    let (u, _) = in_unit(rounded_u(u_a, ten), large);
     (fixed(value, places), Some(fixed(u, places)), unit)
+}
+
+/// Rounding may make U smaller by this much; else it is rounded up (EA-4/02 M:2013, 6.3, from
+/// memory).
+const ROUNDED_DOWN_AT_MOST: f64 = 0.05;
+
+fn rounded_u(u_a: f64, ten: f64) -> f64 {
+    let nearest = (u_a * ten).round() / ten;
+    if nearest < u_a * (1.0 - ROUNDED_DOWN_AT_MOST) {
+        (u_a * ten).ceil() / ten
+    } else {
+        nearest
+    }
 }
 
 /// Up to this first figure U is written with two of them, above it with one, so that rounding

@@ -330,10 +330,7 @@ mod tests {
                 "serial:/dev/x?parity=odd",
                 ["'parity'", "baud, rts, format"],
             ),
-            (
-                "serial:/dev/x?format=morse",
-                ["format=morse", "text, lcd14"],
-            ),
+            ("serial:/dev/x?format=morse", ["format=morse", "text, scpi"]),
             ("serial:/dev/x?rts=1", ["rts=1", "on or off"]),
             ("pipe:-?unit=MA", ["unit=MA", "mA"]),
             ("pipe:-?column=0", ["column=0", "from 1"]),
