@@ -2,6 +2,7 @@
 //! the desk, and for ever looking for a meter that was lost.
 
 mod doubts;
+mod rhythm;
 mod script;
 pub mod stop;
 pub(crate) mod talk;

@@ -2,15 +2,13 @@
 //! decoder heard into entries. Pure: times come in from outside.
 
 use super::doubts::Doubts;
+use super::rhythm::Rhythm;
 use crate::desk::message::LinkState;
 use crate::meter::{Heard, SAMPLE, Unusable};
 use crate::reading::{Elapsed, Reading};
 use crate::session::entry::{Entry, Fact, MeterEvent};
 use crate::shell::source::{hex, shown};
 
-/// Silence is worth a word after this, or after three of the meter's own periods.
-const SILENCE_S: f64 = 3.0;
-const SILENT_PERIODS: f64 = 3.0;
 /// Rejected bytes or seconds after which the bytes are called unreadable.
 const PUZZLED_BYTES: usize = 64;
 const PUZZLED_S: f64 = 3.0;
@@ -293,29 +291,6 @@ fn unreadable_words(sample: &[u8], why: Option<&str>, mend: &str) -> String {
         format!("{shown} names no one current: add column=, field= or unit= to the meter URI")
     } else {
         format!("{shown} is no reading: {mend}")
-    }
-}
-
-/// How often the meter sends: the middle one of its last five intervals.
-#[derive(Debug, Default)]
-struct Rhythm {
-    intervals_s: [f64; 5],
-    next: usize,
-}
-
-impl Rhythm {
-    fn note(&mut self, interval_s: f64) {
-        if let Some(slot) = self.intervals_s.get_mut(self.next) {
-            *slot = interval_s;
-        }
-        self.next = self.next.saturating_add(1) % self.intervals_s.len();
-    }
-
-    fn silence_s(&self) -> f64 {
-        let mut sorted = self.intervals_s;
-        sorted.sort_by(f64::total_cmp);
-        let [_, _, middle_s, _, _] = sorted;
-        SILENCE_S.max(SILENT_PERIODS * middle_s)
     }
 }
 
