@@ -19,6 +19,7 @@ pub mod limit;
 pub mod manner;
 pub mod now;
 pub mod phase;
+pub mod plan;
 pub mod standing;
 pub mod steps;
 pub mod sweep;
@@ -77,6 +78,10 @@ pub fn live(session: &Session) -> Judgement {
     let levels = levels::levels(session, &walk);
     let ledger = ledger::ledger(session, &levels, &trials);
     let learned = learned::learned(&walk);
+    let sweep = sweep::sweep(session, said.settled.as_ref());
+    let swept = sweep.as_ref().map(sweep::told).unwrap_or_default();
+    let limit_a = limit.value;
+    let plan = plan::evidence::of_session(session, &walk, &trials.all, &said, limit_a, &swept);
     Judgement {
         span_s: last_t.secs_since(first_t),
         charge_ah: signal.charge().charge_as / 3600.0,
@@ -93,8 +98,9 @@ pub fn live(session: &Session) -> Judgement {
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
         standing: standing::standing(session.card(), said.settled.as_ref()),
-        sweep: sweep::sweep(session, said.settled.as_ref()),
+        sweep,
         implied: standing::implied(session.card(), said.settled.as_ref()),
+        plan,
         settled: said.settled,
         verdict: said.verdict,
         verdict_why: said.why,

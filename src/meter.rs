@@ -2,9 +2,25 @@
 //!
 //! One file a wire format. No port, socket or thread here: `shell::source` brings the bytes.
 
+mod ascii14;
+pub mod ask;
+pub mod detect;
+mod es11;
+mod es51922;
+mod frame;
+mod fs9922;
+pub mod handheld;
+mod lcd14;
+pub mod modbus;
+pub mod probe;
+pub mod scpi;
+mod seven_bit;
+mod shown;
+mod stx16;
 pub mod text;
 
 use crate::reading::Measured;
+use probe::Voltage;
 
 /// What a decoder made of the bytes.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,6 +35,20 @@ pub enum Heard {
     Range(String),
     /// The meter's own cell is low. Stands before the value it came with.
     LowCell,
+    /// A live direct voltage: a current where a clamp or a shunt made it, see [`probe`].
+    Voltage(Voltage),
+    /// The meter answers, but gives no current until someone does something: what, in words.
+    Trouble(String),
+    /// The meter will switch itself off when nobody touches it. Stands before the value it came
+    /// with; a value without it says that this is over.
+    AutoPowerOff,
+    /// A whole message whose meaning is not known for sure: shown to the user, never guessed.
+    Unsure {
+        /// The message.
+        bytes: Vec<u8>,
+        /// What is not known, and what would do instead.
+        why: &'static str,
+    },
 }
 
 /// How many rejected bytes are kept to be shown.
@@ -51,6 +81,21 @@ pub trait Decoder: Send {
     /// the meter sends. Formats that know a whole message by its shape need do nothing.
     fn join_midway(&mut self) {}
 
+    /// What the meter must be sent again and again to make it speak; `None` for meters that send
+    /// by themselves. The user who names the format in a meter URI has allowed these bytes.
+    fn poll(&self) -> Option<Poll> {
+        None
+    }
+
     /// The format's name, as a meter URI has it.
     fn name(&self) -> &'static str;
+}
+
+/// What makes a meter speak that sends nothing by itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Poll {
+    /// The bytes to send.
+    pub bytes: &'static [u8],
+    /// How often, in seconds.
+    pub every_s: f64,
 }

@@ -188,6 +188,12 @@ impl Amps {
         1.0 / 10f64.powi(i32::from(self.decimals))
     }
 
+    /// All written digits as one whole number: units of the last place.
+    #[must_use]
+    pub const fn digits(self) -> i64 {
+        self.digits
+    }
+
     /// How many places were written after the point.
     #[must_use]
     pub const fn decimals(self) -> u8 {

@@ -5,6 +5,8 @@
 //! derives it.
 
 pub mod card;
+pub mod caution;
+pub mod doubt;
 pub mod drop;
 pub mod entry;
 pub mod mark;

@@ -7,6 +7,7 @@ pub mod export;
 pub mod feed;
 pub mod flags;
 pub mod gaps;
+pub mod hearing;
 pub mod keys;
 pub mod lines;
 pub mod link;

@@ -140,6 +140,7 @@ fn event() -> impl Strategy<Value = MeterEvent> {
         text().prop_map(MeterEvent::Range),
         any::<bool>().prop_map(MeterEvent::Held),
         any::<bool>().prop_map(MeterEvent::Ac),
+        any::<bool>().prop_map(MeterEvent::AutoOff),
         Just(MeterEvent::LowCell),
         (text(), finite()).prop_map(|(why, for_s)| MeterEvent::Gap { why, for_s }),
     ]

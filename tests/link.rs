@@ -15,7 +15,9 @@ use std::time::Duration;
 
 use crossbeam_channel::{Receiver, bounded, unbounded};
 use lullboard::desk::message::{Event, LinkState, Message};
-use lullboard::reading::{Elapsed, Measured};
+use lullboard::meter::detect::{Kind, Outcome, Setting};
+use lullboard::meter::probe::{Expects, Probe};
+use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::session::entry::{Entry, Fact, MeterEvent};
 use lullboard::shell::clock::Clock;
 use lullboard::shell::link::{self, Halt, Setup, stop};
@@ -77,7 +79,13 @@ impl Bench {
         let (halt, stop) = stop::pair();
         let worker = link::spawn(Setup {
             source,
-            decoder: uri.wire().cloned().unwrap_or_default().decoder(),
+            talker: uri
+                .wire()
+                .cloned()
+                .unwrap_or_default()
+                .talker(Expects::Amperes)
+                .unwrap(),
+            probe: Probe::default(),
             clock: Clock::start(Elapsed::ZERO, speed),
             scribe,
             desk,
@@ -290,7 +298,10 @@ struct Once(bool);
 
 impl Opener for Once {
     fn open(&mut self) -> Result<Opened, SourceError> {
-        Err(SourceError::Busy { path: "X".into() })
+        Err(SourceError::Busy {
+            path: "X".into(),
+            by: "another program".into(),
+        })
     }
 
     fn comes_back(&self) -> bool {
@@ -409,7 +420,9 @@ fn listening_finds_the_readings_without_a_word() {
     let listener = std::thread::Builder::new()
         .spawn(move || {
             let patience_s = PATIENCE.as_secs_f64();
-            let verdict = listen(&target, &[9600], patience_s, &clock, || !stop.is_set());
+            let verdict = listen(&target, &[Setting::NO_SPEED], patience_s, &clock, || {
+                !stop.is_set()
+            });
             heard.send(verdict).unwrap();
         })
         .unwrap();
@@ -421,11 +434,11 @@ fn listening_finds_the_readings_without_a_word() {
     };
     drop(halt);
     listener.join().unwrap();
-    let expected = Verdict::Sure {
-        format: "text",
-        baud: 9600,
-        example: "0.01234 A".into(),
+    let Verdict::Heard(Outcome::Recognised(found)) = found else {
+        panic!("{found:?}");
     };
-    assert_eq!(found, expected);
+    assert_eq!((found.kind, found.messages), (Kind::Text, 5));
+    let example = Amps::parse("0.01234").unwrap();
+    assert_eq!(found.last, Some(Measured::Amps(example)));
     assert_eq!(meter.master.bytes_to_read().unwrap(), 0, "nothing was sent");
 }

@@ -41,12 +41,17 @@ fn in_words(heard: &Heard) -> (String, String) {
         Heard::Value(Measured::Amps(amps)) => ("ok", amps.to_string()),
         Heard::Value(Measured::Over) => ("overload", String::new()),
         Heard::Unusable(Unusable::NoReading) => ("no-reading", String::new()),
-        Heard::Unusable(Unusable::Ac | Unusable::OtherQuantity) => ("wrong-mode", String::new()),
+        Heard::Unusable(Unusable::Ac | Unusable::OtherQuantity) | Heard::Voltage(_) => {
+            ("wrong-mode", String::new())
+        }
+        Heard::Trouble(_) => ("trouble", String::new()),
         Heard::Unusable(Unusable::Held) => ("held", String::new()),
         Heard::Unusable(Unusable::Relative) => ("relative", String::new()),
         Heard::Rejected(_) => ("reject", String::new()),
         Heard::Range(_) => ("range", String::new()),
         Heard::LowCell => ("low cell", String::new()),
+        Heard::AutoPowerOff => ("auto power off", String::new()),
+        Heard::Unsure { .. } => ("unsure", String::new()),
     };
     (status.into(), amps)
 }

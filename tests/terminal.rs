@@ -101,8 +101,8 @@ fn a_hunt_from_lock_to_evidence() {
     board.press("\r");
     board.wait_for("Exported to hunt.csv");
     let csv = fs::read_to_string(folder.path().join("hunt.csv")).unwrap();
-    assert!(csv.starts_with("time_s,current_a,mark\n"));
-    assert!(csv.contains(",,pull B4\n") && csv.contains(",,refit B4\n"));
+    assert!(csv.starts_with("time_s,current_a,mark,phase,local_time\r\n"));
+    assert!(csv.contains(",,pull B4,") && csv.contains(",,refit B4,"));
 
     quit(&mut board);
     board.expect_handed_back();
@@ -277,7 +277,7 @@ fn meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken() {
     let mut meters = Tty::lullboard(&["meters", path.to_str().unwrap()], &[], folder.path());
     meters.wait_until("the URI", |screen| {
         let said = screen.contents().replace('\n', "");
-        said.contains("readings") && said.contains("baud=9600&format=text'")
+        said.contains("messages in a row") && said.contains("?format=text'")
     });
     assert_eq!(meters.wait_end(), 0);
 

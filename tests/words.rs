@@ -564,6 +564,17 @@ fn what_let_the_car_fall_asleep_is_named() {
     assert_eq!(said.json["ledger"], Value::Array(Vec::new()));
 }
 
+/// The load itself came out first in the run: nobody was kept awake.
+#[test]
+fn a_load_of_its_own_in_an_awake_car_kept_nobody_awake() {
+    let pull_s = 80 * MIN;
+    let levels = [restless(pull_s), vec![(pull_s, 0.022)]].concat();
+    let marks = [(0, "lock"), (pull_s, "pull B4"), (pull_s + 20, "pull B6")];
+    let said = record(&levels, 100 * MIN, &marks).judged(&METER);
+    said.finds(1, "clears", &"at once".into());
+    said.has("run B4, B6: it drew");
+}
+
 #[test]
 fn a_car_that_had_not_had_its_time_may_have_slept_by_itself() {
     let pull_s = 30 * MIN;
@@ -630,13 +641,24 @@ fn a_run_that_falls_late_stays_out_of_the_ledger() {
     let marks = [(600, "pull B1"), (612, "pull B2")];
     let said = asleep(&levels, 30 * MIN, &marks);
     said.finds(1, "clears", &"late".into());
-    said.has("pulling this let the car fall asleep; it kept others awake");
+    said.has("taking B1, B2 out let the car fall asleep; one of them kept others awake");
     assert_eq!(
         said.json["ledger"],
         Value::Array(Vec::new()),
         "{}",
         said.text
     );
+}
+
+/// All of the late fall came before the last pull: its own step would call it a load.
+#[test]
+fn a_fall_in_the_middle_of_a_run_is_late_too() {
+    let levels = [(0, 2.0), (640, 0.4), (680, 0.022)];
+    let marks = [(600, "pull B1"), (700, "pull B2")];
+    let said = asleep(&levels, 30 * MIN, &marks);
+    said.finds(1, "clears", &"late".into());
+    assert!(said.list("/ledger").is_empty(), "{}", said.text);
+    said.has("put back one at a time to tell which");
 }
 
 #[test]

@@ -119,6 +119,7 @@ impl Store {
         band::combined(parts, |[charge, no_start, ah]| {
             self.usable(charge, no_start, ah)
         })
+        .within(0.0, f64::INFINITY)
     }
 
     fn usable(&self, charge: f64, no_start: f64, ah: f64) -> f64 {
@@ -353,7 +354,12 @@ mod tests {
             .days(Band::exact(0.05))
         };
         assert!(with(1.0, -10.0).best < with(1.0, 25.0).best);
-        assert_eq!(with(0.4, 25.0).best.to_bits(), 0.0_f64.to_bits());
+        assert_eq!(with(0.4, 25.0), Band::exact(0.0));
+        let doubtful = Store::new(&Given {
+            charge: Some(Band::new(0.3, 0.65, 0.9)),
+            ..Given::printed("flooded,60Ah".parse().unwrap())
+        });
+        assert!(doubtful.unwrap().usable_ah().low >= 0.0);
         // Warmth gives no more than the rating.
         assert!(with(1.0, 40.0).best < with(1.0, 25.0).best);
     }

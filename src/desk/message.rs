@@ -58,6 +58,8 @@ pub enum LinkState {
     Silent,
     /// Bytes come that are no readings: a few of them in hex, and the mend.
     Unreadable(String),
+    /// It answers, but gives no current until someone does something: what, in words.
+    Waiting(String),
     /// Gone; why. It is looked for again.
     Lost(String),
     /// The source has ended (a pipe closed, a replay is over).

@@ -2,6 +2,7 @@
 //! that stay until read, and the answer to the last key.
 
 use crate::reading::Elapsed;
+use crate::session::entry::{Fact, MeterEvent};
 
 /// Shown at the start. Trade practice: closing the circuit through a meter fails at its fuse when
 /// anything large switches on.
@@ -55,6 +56,15 @@ impl Notices {
         if !self.unlock_told {
             self.unlock_told = true;
             self.caution = Some(UNLOCK_CAUTION);
+        }
+    }
+
+    /// Asks about the meter what is asked once; a caution that is still unread goes first.
+    pub fn doubt(&mut self, fact: &Fact) {
+        if let Fact::Meter(MeterEvent::Doubt { doubt, on: true }) = fact
+            && doubt.is_asked_once()
+        {
+            self.caution.get_or_insert(doubt.question());
         }
     }
 

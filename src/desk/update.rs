@@ -99,6 +99,9 @@ impl Model {
             if let Fact::Mark(mark) = &entry.fact {
                 self.pending.retain(|pending| pending.id != mark.id);
             }
+            if self.options.live {
+                self.notices.doubt(&entry.fact);
+            }
             only_readings &= matches!(entry.fact, Fact::Reading(_));
         }
         self.stale |= !entries.is_empty();
@@ -165,7 +168,10 @@ impl Model {
 
 const fn is_lost(state: &LinkState) -> bool {
     match state {
-        LinkState::Lost(_) | LinkState::Silent | LinkState::Unreadable(_) => true,
+        LinkState::Lost(_)
+        | LinkState::Silent
+        | LinkState::Unreadable(_)
+        | LinkState::Waiting(_) => true,
         LinkState::Opening(_) | LinkState::Receiving(_) | LinkState::Ended => false,
     }
 }

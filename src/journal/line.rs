@@ -13,6 +13,7 @@ use serde_json::value::RawValue;
 use super::{amps, decimal, excerpt, ms_of, time_ms};
 use crate::reading::{Amps, Elapsed, Measured};
 use crate::session::card::Card;
+use crate::session::doubt::Doubt;
 use crate::session::entry::{Entry, Fact, FuseDrop, MeterEvent, Seal};
 use crate::session::mark::{Mark, MarkId};
 
@@ -63,7 +64,11 @@ fn write_event(event: &MeterEvent, out: &mut impl Write) -> io::Result<()> {
         MeterEvent::Range(range) => write_text(out, "range", range),
         MeterEvent::Held(on) => write!(out, r#""held":{on}"#),
         MeterEvent::Ac(on) => write!(out, r#""ac":{on}"#),
+        MeterEvent::AutoOff(on) => write!(out, r#""auto_off":{on}"#),
         MeterEvent::LowCell => write!(out, r#""low_cell":true"#),
+        MeterEvent::Doubt { doubt, on } => {
+            write!(out, r#""doubt":"{}","on":{on}"#, doubt.word())
+        }
         MeterEvent::Gap { why, for_s } => {
             write_text(out, "gap", why)?;
             write!(out, r#","for_s":"#)?;
@@ -144,7 +149,10 @@ struct WireEvent {
     range: Option<String>,
     held: Option<bool>,
     ac: Option<bool>,
+    auto_off: Option<bool>,
     low_cell: Option<bool>,
+    doubt: Option<String>,
+    on: Option<bool>,
     gap: Option<String>,
     for_s: Option<f64>,
 }
@@ -200,6 +208,8 @@ impl WireEvent {
     /// The event; one that this program does not know is kept in the file, without effect.
     fn fact(self) -> Fact {
         let Self { gap, for_s, .. } = self;
+        let on = self.on.unwrap_or(true);
+        let doubt = self.doubt.as_deref().and_then(Doubt::named);
         let event = self
             .lost
             .map(MeterEvent::Lost)
@@ -207,7 +217,9 @@ impl WireEvent {
             .or(self.range.map(MeterEvent::Range))
             .or(self.held.map(MeterEvent::Held))
             .or(self.ac.map(MeterEvent::Ac))
+            .or(self.auto_off.map(MeterEvent::AutoOff))
             .or((self.low_cell == Some(true)).then_some(MeterEvent::LowCell))
+            .or(doubt.map(|doubt| MeterEvent::Doubt { doubt, on }))
             .or(gap.map(|why| MeterEvent::Gap {
                 why,
                 for_s: for_s.unwrap_or(0.0),
@@ -246,7 +258,10 @@ mod tests {
             r#"{"t":99.000,"meter":{"range":"10 A"}}"#,
             r#"{"t":99.000,"meter":{"held":true}}"#,
             r#"{"t":99.000,"meter":{"ac":false}}"#,
+            r#"{"t":99.000,"meter":{"auto_off":true}}"#,
             r#"{"t":99.000,"meter":{"low_cell":true}}"#,
+            r#"{"t":99.000,"meter":{"doubt":"zero","on":true}}"#,
+            r#"{"t":99.000,"meter":{"doubt":"frozen","on":false}}"#,
             r#"{"t":99.000,"meter":{"gap":"laptop slept","for_s":1803.2}}"#,
             r#"{"t":120.000,"resumed":"2026-11-25T08:02:00.000+00:00"}"#,
             r#"{"t":130.000,"seal":{"lines":481,"sha256":"00ff"}}"#,
@@ -281,6 +296,7 @@ mod tests {
             r#"{"t":1.0,"weather":"rain"}"#,
             r#"{"t":1.0}"#,
             r#"{"t":1.0,"meter":{"smell":"hot"}}"#,
+            r#"{"t":1.0,"meter":{"doubt":"weather","on":true}}"#,
         ] {
             assert_eq!(read(text.as_bytes()).unwrap().fact, Fact::Unknown, "{text}");
         }

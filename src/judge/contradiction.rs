@@ -114,7 +114,7 @@ impl Court<'_> {
             if self.repaired_between(before.fuse_state, later.fuse_state) {
                 return None;
             }
-            let drift_a_per_h = self.session.card().drift_a_per_h.unwrap_or(0.0);
+            let drift_a_per_h = self.session.card().cable_drift_a_per_h();
             let change = uncertainty::change(&before.level, &later.level, drift_a_per_h);
             let same = change.a.abs() <= change.u_a.max(CHANGE_MIN_A);
             if same || hold::near(later.level.a, before.level.a) {

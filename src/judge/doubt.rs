@@ -61,7 +61,7 @@ impl Parts {
         let hours = after.t.secs_since(before.t) / 3600.0;
         Self {
             noise_a: before.noise_u_a.hypot(after.noise_u_a),
-            drift_a: session.card().drift_a_per_h.unwrap_or(0.0) * hours / RECTANGLE,
+            drift_a: session.card().cable_drift_a_per_h() * hours / RECTANGLE,
             counts_a: before.rounding_u_a.hypot(after.rounding_u_a),
             gain_a: (before.gain_u * (after.a - before.a)).abs(),
         }
@@ -238,7 +238,7 @@ fn wait_s(noise_a: f64, fixed_a: f64, needed_a: f64, watched_s: f64) -> Option<f
 
 fn drift_a(session: &Session, t: Elapsed) -> f64 {
     let hours = t.secs_since(zeroed_at(session, t)).max(0.0) / 3600.0;
-    session.card().drift_a_per_h.unwrap_or(0.0) * hours / RECTANGLE
+    session.card().cable_drift_a_per_h() * hours / RECTANGLE
 }
 
 fn zeroed_at(session: &Session, t: Elapsed) -> Elapsed {

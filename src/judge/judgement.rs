@@ -4,6 +4,7 @@ use super::finding::{
     Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Verdict, Wake,
 };
 use super::limit::{self, Sourced};
+use super::plan::Plan;
 use super::standing::{self, Standing};
 use super::sweep::{self, Swept};
 use crate::reading::Elapsed;
@@ -57,6 +58,8 @@ pub struct Judgement {
     pub rest_a: Option<f64>,
     /// What in the trials does not fit together, and what to do about it, a line each.
     pub contradictions: Vec<String>,
+    /// What to try next; `None` when the car was never above its limit, or is mended.
+    pub plan: Option<Plan>,
     /// The settled current of the last stretch.
     pub settled: Option<SettledNow>,
     /// Against the limit.
@@ -106,6 +109,7 @@ impl Judgement {
             ledger: Vec::new(),
             rest_a: None,
             contradictions: Vec::new(),
+            plan: None,
             settled: None,
             verdict: Verdict::NotSettled,
             verdict_why: "no reading yet".into(),

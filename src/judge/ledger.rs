@@ -84,7 +84,13 @@ impl<'a> Told<'a> {
             .runs
             .iter()
             .filter_map(|run| trials.all.get(run.clone()));
-        let settled = |run: &&[Trial]| run.last().is_some_and(|last| is_sound(last.finding));
+        // Where the car woke in between, nobody knows what the looks are of.
+        let settled = |run: &&[Trial]| {
+            run.last().is_some_and(|last| {
+                is_sound(last.finding)
+                    && (last.finding == Finding::NoChange || last.manner.is_some())
+            })
+        };
         let runs: Vec<&[Trial]> = runs.filter(settled).collect();
         let in_runs = || runs.iter().copied().flatten();
         let is_pull = |trial: &&Trial| trial.did == Did::Pull;
@@ -195,7 +201,7 @@ fn solved(
     let Some(inverse) = normal.inverse().filter(|_| !groups.is_empty()) else {
         return Ledger::default();
     };
-    let gain_u = uncertainty::gain_u(&session.card().accuracy.unwrap_or_default());
+    let gain_u = uncertainty::gain_u(session.card());
     let solution = normal.non_negative(&inverse);
     let (rest_a, shares_a) = solution
         .split_last()

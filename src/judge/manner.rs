@@ -116,6 +116,38 @@ pub fn manner(
     }
 }
 
+/// How the change of a whole run came, by the first looks at each of its removals: what they do not
+/// show fell by itself later, wherever in the run that was.
+#[must_use]
+pub fn of_run(looks: &[Level], change: &Level) -> Seen {
+    let fall_a = -change.a;
+    let at_once_a = -looks.iter().map(|look| look.a).sum::<f64>();
+    let squares = looks.iter().map(|look| look.u_a.powi(2)).sum::<f64>();
+    let part_a = PART_MIN_A
+        .max(PART_SHARE * fall_a)
+        .max(squares.sqrt().hypot(change.u_a));
+    let late_a = fall_a - at_once_a;
+    let tell = "put back one at a time to tell which";
+    let (manner, words) = if late_a <= part_a {
+        (Manner::AtOnce, String::new())
+    } else if at_once_a <= part_a {
+        (
+            Manner::Late,
+            format!("one of them kept others awake; {tell}"),
+        )
+    } else {
+        let (at_once, late) = (quantity::current(at_once_a), quantity::current(late_a));
+        (
+            Manner::Both,
+            format!("{at_once} of their own, and one of them kept {late} awake; {tell}"),
+        )
+    };
+    Seen {
+        manner: Some(manner),
+        words,
+    }
+}
+
 /// For how long evidence was missing in the stretch, if for too long.
 fn blind(session: &Session, from: Elapsed, to: Elapsed) -> Option<String> {
     let gaps = session.signal().gaps().iter();
@@ -145,4 +177,18 @@ fn edge(session: &Session, at: Elapsed) -> Elapsed {
         .filter_map(|change| Some((hand::apart_s(change.t, at)?, change.t)))
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map_or(at.plus_secs(PAST_EDGE_S), |(_, t)| t)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_the_looks_of_a_run_do_not_show_came_late() {
+        let level = |a: f64| Level { a, u_a: 0.002 };
+        let of = |looks: [f64; 2]| of_run(&looks.map(level), &level(-0.5)).manner;
+        assert_eq!(of([-0.3, -0.2]), Some(Manner::AtOnce));
+        assert_eq!(of([-0.02, 0.0]), Some(Manner::Late));
+        assert_eq!(of([-0.2, 0.0]), Some(Manner::Both));
+    }
 }

@@ -1,6 +1,7 @@
 //! The millivolts read across fuses, with what the fuse map knows of each, as a sweep.
 
 use super::finding::SettledNow;
+use super::plan;
 use crate::fuse::drop::{Fuse, Millivolts, Printed};
 use crate::fuse::map;
 use crate::fuse::sweep::{Left, Probed, Sweep};
@@ -33,6 +34,19 @@ pub fn sweep(session: &Session, settled: Option<&SettledNow>) -> Option<Swept> {
     let sweep = Sweep::of(&probed, None);
     let left = settled.map(|settled| sweep.left_of(settled.level.a, settled.level.u_a));
     Some(Swept { sweep, left })
+}
+
+/// What the plan can go by: between which currents each fuse carries.
+#[must_use]
+pub fn told(swept: &Swept) -> Vec<plan::Swept> {
+    let bands = swept.sweep.bands();
+    bands
+        .map(|(label, band)| plan::Swept {
+            label: label.to_owned(),
+            lowest_a: band.low,
+            highest_a: band.high,
+        })
+        .collect()
 }
 
 fn probed(session: &Session, drop: &FuseDrop) -> Probed {

@@ -95,7 +95,6 @@ struct Bench<'a> {
 impl Bench<'_> {
     /// Judges one; `run` are the removals (or refits) since the reference, this one last.
     fn trial(&self, tried: &Tried<'_>, run: &[Tried<'_>], before: Option<Estimate>) -> Trial {
-        let gain_u = uncertainty::gain_u(&self.session.card().accuracy.unwrap_or_default());
         let mut trial = Trial {
             mark: tried.placed.mark.id,
             t: tried.placed.at(),
@@ -104,7 +103,7 @@ impl Bench<'_> {
             before: before.map(|estimate| estimate.level()),
             after: tried.after.map(|(_, estimate)| estimate.level()),
             change: None,
-            first_look: self.look.at(tried, gain_u),
+            first_look: self.first_look(tried),
             finding: Finding::NotYet,
             manner: None,
             why: String::new(),
@@ -127,6 +126,7 @@ impl Bench<'_> {
                     session: self.session,
                     against: self.against,
                     run,
+                    look_a: self.look_a(run),
                 };
                 awake.judge(&mut trial, &settling, &after);
             }
@@ -140,7 +140,7 @@ impl Bench<'_> {
                 );
             }
             (Some(before), Some((settling, after))) => {
-                self.settled(&mut trial, tried, &before, &settling, &after);
+                self.settled(&mut trial, run, &before, &settling, &after);
             }
         }
         if let (Some(_), [_, _, ..]) = (tried.after, run) {
@@ -148,6 +148,21 @@ impl Bench<'_> {
             trial.why = format!("run {}: {}", labels.join(", "), trial.why);
         }
         trial
+    }
+
+    /// The first look at each removal of a run; `None` when one is missing.
+    fn looks(&self, run: &[Tried<'_>]) -> Option<Vec<Level>> {
+        run.iter().map(|tried| self.first_look(tried)).collect()
+    }
+
+    /// What they show together.
+    fn look_a(&self, run: &[Tried<'_>]) -> Option<f64> {
+        Some(self.looks(run)?.iter().map(|look| look.a).sum())
+    }
+
+    fn first_look(&self, tried: &Tried<'_>) -> Option<Level> {
+        let gain_u = uncertainty::gain_u(self.session.card());
+        self.look.at(tried, gain_u)
     }
 
     fn unfinished(&self, trial: &mut Trial, tried: &Tried<'_>) {
@@ -172,19 +187,25 @@ impl Bench<'_> {
     fn settled(
         &self,
         trial: &mut Trial,
-        tried: &Tried<'_>,
+        run: &[Tried<'_>],
         before: &Estimate,
         settling: &Settling,
         after: &Estimate,
     ) {
-        let drift_a_per_h = self.session.card().drift_a_per_h.unwrap_or(0.0);
+        let drift_a_per_h = self.session.card().cable_drift_a_per_h();
         let limit_a = self.against.limit_a;
         let change = uncertainty::change(before, after, drift_a_per_h);
         trial.change = Some(change);
         let wait = quantity::span(settling.proven.secs_since(trial.t));
         let clear = verdict::against_limit(after, limit_a) == Verdict::Below;
         trial.finding = finding(change, clear, limit_a);
-        let seen = manner::manner(self.session, trial.t, before, after, settling, &change);
+        let mut seen = manner::manner(self.session, trial.t, before, after, settling, &change);
+        if run.len() > 1
+            && seen.manner.is_some()
+            && let Some(looks) = self.looks(run)
+        {
+            seen = manner::of_run(&looks, &change);
+        }
         let falls = matches!(trial.finding, Finding::Clears | Finding::Lowers);
         trial.manner = seen.manner.filter(|_| falls);
         if trial.finding == Finding::CannotTell {
@@ -198,15 +219,25 @@ impl Bench<'_> {
         let slept = trial.manner == Some(Manner::Late) && before.a >= AWAKE_A && after.a < AWAKE_A;
         let small = trial.finding == Finding::NoChange && change.a.abs() > change.u_a;
         let remarks = [
-            slept.then(|| format!("{} this let the car fall asleep", tried.doing())),
+            slept.then(|| format!("{} let the car fall asleep", doing(run))),
             Some(seen.words).filter(|words| !words.is_empty() && !small),
             small.then(|| "a change too small to matter".into()),
-            tried.came_back(self.session, self.walk, after),
+            run.last()
+                .and_then(|tried| tried.came_back(self.session, self.walk, after)),
         ];
         let remarks: Vec<String> = remarks.into_iter().flatten().collect();
         let colon = if remarks.is_empty() { "" } else { ": " };
         trial.why = format!("settled {wait} after{colon}{}", remarks.join("; "));
     }
+}
+
+/// What was done in the run, as a sentence begins with it.
+fn doing(run: &[Tried<'_>]) -> String {
+    let [only] = run else {
+        let labels: Vec<String> = run.iter().map(Tried::labels).collect();
+        return format!("taking {} out", labels.join(", "));
+    };
+    format!("{} this", only.doing())
 }
 
 fn finding(change: Level, clear: bool, limit_a: f64) -> Finding {

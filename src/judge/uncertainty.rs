@@ -9,7 +9,7 @@ use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 use super::finding::Level;
 use crate::reading::Elapsed;
 use crate::reading::number::f64_from_u64;
-use crate::session::card::Accuracy;
+use crate::session::card::Card;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
 use crate::signal::mean::{self, Mean};
@@ -140,17 +140,16 @@ pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimat
         .map(|b| f64::from(b.mean_a))
         .collect();
     let mean = mean::mean(&values)?;
-    let resolution_a = Track::finest_a(blocks);
+    let resolution_a = Track::finest_a(blocks) * session.card().probe().count_in_last_places();
     let (a, rounding_u_a) = rounding(blocks, &mean, resolution_a);
-    let accuracy = session.card().accuracy.unwrap_or_default();
     let t = from.plus_secs(to.secs_since(from) / 2.0);
     Some(Estimate {
         a,
         noise_u_a: mean.se,
         dof: mean.dof,
         rounding_u_a,
-        gain_u: gain_u(&accuracy),
-        zero_u_a: zero_u_a(session, &accuracy, resolution_a, t),
+        gain_u: gain_u(session.card()),
+        zero_u_a: zero_u_a(session, resolution_a, t),
         spread_a: mean.sd,
         t,
     })
@@ -164,15 +163,23 @@ fn newest(blocks: &[Block], to: Elapsed) -> &[Block] {
     blocks.get(within.min(enough)..).unwrap_or(blocks)
 }
 
-/// Relative standard uncertainty of the meter's gain.
+/// Relative standard uncertainty of the gain: the meter's and that of the clamp or shunt before
+/// it, which know nothing of each other (GUM 5.1.2).
 #[must_use]
-pub fn gain_u(accuracy: &Accuracy) -> f64 {
-    accuracy.percent / 100.0 / RECTANGLE
+pub fn gain_u(card: &Card) -> f64 {
+    let meter_percent = card.accuracy.unwrap_or_default().percent;
+    let probe_percent = card.probe_accuracy.unwrap_or_default();
+    meter_percent.hypot(probe_percent) / 100.0 / RECTANGLE
 }
 
-/// Standard uncertainty of the meter's zero at `t`, in ampere.
-fn zero_u_a(session: &Session, accuracy: &Accuracy, resolution_a: f64, t: Elapsed) -> f64 {
-    let offset_u_a = (accuracy.counts * resolution_a + accuracy.amount_a) / RECTANGLE;
+/// Standard uncertainty of the meter's zero at `t`, in ampere of the cable.
+fn zero_u_a(session: &Session, resolution_a: f64, t: Elapsed) -> f64 {
+    let card = session.card();
+    let accuracy = card.accuracy.unwrap_or_default();
+    // Counts are counts of the meter, and `resolution_a` is one of them already; an amount is
+    // what the meter may be off, and turns divide all that it shows.
+    let amount_a = accuracy.amount_a / card.probe().turns();
+    let offset_u_a = (accuracy.counts * resolution_a + amount_a) / RECTANGLE;
     let zeroed = session
         .marks()
         .rfind(|p| p.mark.did == Did::Zero && p.at() <= t);
@@ -180,7 +187,7 @@ fn zero_u_a(session: &Session, accuracy: &Accuracy, resolution_a: f64, t: Elapse
         .secs_since(zeroed.map_or(Elapsed::ZERO, Placed::at))
         .max(0.0)
         / 3600.0;
-    let drift_u_a = session.card().drift_a_per_h.unwrap_or(0.0) * since_h / RECTANGLE;
+    let drift_u_a = card.cable_drift_a_per_h() * since_h / RECTANGLE;
     offset_u_a.hypot(drift_u_a)
 }
 
@@ -283,15 +290,9 @@ fn add(counts: &mut Vec<(f64, f64)>, code: f64, count: f64) {
 /// expanded, in ampere: for rules that need a margin before any level is known.
 #[must_use]
 pub fn margin_a(session: &Session, a: f64) -> f64 {
-    let accuracy = session.card().accuracy.unwrap_or_default();
-    let gain_u_a = gain_u(&accuracy) * a;
-    let t = session.last_t();
-    2.0 * gain_u_a.hypot(zero_u_a(
-        session,
-        &accuracy,
-        session.signal().resolution_a(),
-        t,
-    ))
+    let gain_u_a = gain_u(session.card()) * a;
+    let count_a = session.signal().resolution_a() * session.card().probe().count_in_last_places();
+    2.0 * gain_u_a.hypot(zero_u_a(session, count_a, session.last_t()))
 }
 
 #[cfg(test)]
@@ -350,6 +351,32 @@ mod tests {
             let k = found.u_a / expected;
             assert!((k - 2.0).abs() < 1e-3, "k {k}");
         }
+    }
+
+    /// Source: GUM 5.1.2 (independent parts add in squares); the figures by hand: a voltmeter of
+    /// 0.5 % + 2 counts of 0.1 mV, behind a 100 mV/A clamp of 1 % with four turns. One count is
+    /// 0.1 mV / (100 mV/A x 4) = 0.25 mA.
+    #[test]
+    fn a_clamp_adds_its_gain_and_scales_the_counts() {
+        let mut header = crate::journal::header::unknown();
+        header.card = Card {
+            accuracy: "0.5%+2".parse().ok(),
+            clamp_mv_per_a: Some(100.0),
+            turns: Some(4.0),
+            probe_accuracy: Some(1.0),
+            drift_a_per_h: Some(0.004),
+            ..Card::default()
+        };
+        let session = Session::new(header);
+        let percent = gain_u(session.card()) * RECTANGLE * 100.0;
+        assert!((percent - 1.118_034).abs() < 1e-6, "{percent}");
+        // The last place of a converted reading is 0.1 mA, a count is 2.5 of them.
+        let count_a = 0.0001 * session.card().probe().count_in_last_places();
+        let at_once = zero_u_a(&session, count_a, Elapsed::ZERO) * RECTANGLE;
+        assert!((at_once - 0.0005).abs() < 1e-9, "{at_once}");
+        // 4 mA/h at the clamp are 1 mA/h in the cable.
+        let hour = zero_u_a(&session, count_a, Elapsed::from_secs(3600.0)) * RECTANGLE;
+        assert!((hour - 0.0005f64.hypot(0.001)).abs() < 1e-9, "{hour}");
     }
 
     /// Source: GUM G.4.1 example as replayed in public test code: u 0.25, 0.57, 0.82 % with

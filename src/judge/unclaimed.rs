@@ -44,7 +44,7 @@ impl Search<'_> {
         let step = self.step(before, after.proven, fell)?;
         let level = |s: &Settling| uncertainty::estimate(self.session, s.data_from, s.to);
         let (from, to) = (level(before)?, level(after)?);
-        let drift_a_per_h = self.session.card().drift_a_per_h.unwrap_or(0.0);
+        let drift_a_per_h = self.session.card().cable_drift_a_per_h();
         let change = uncertainty::change(&from, &to, drift_a_per_h);
         let real = change.a.abs() > change.u_a.max(CHANGE_MIN_A) && (change.a < 0.0) == fell;
         real.then_some(Unclaimed {

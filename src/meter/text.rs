@@ -20,6 +20,7 @@ pub use unit::{Unit, UnitError};
 
 use self::columns::Table;
 use self::lines::{Cut, Lines};
+use super::probe::Voltage;
 use super::{Decoder, Heard, SAMPLE, Unusable};
 use crate::reading::Measured;
 
@@ -125,14 +126,23 @@ impl TextDecoder {
         match said.what {
             What::Garbled => heard.push(rejected(bytes)),
             What::Unusable(why) => heard.push(Heard::Unusable(why)),
-            What::Value(_, _) if suspicious => heard.push(rejected(bytes)),
+            What::Value(_, _) | What::Voltage(_) if suspicious => heard.push(rejected(bytes)),
             What::Value(measured, unit) => {
-                if self.unit_seen.is_some_and(|seen| seen != unit) {
-                    heard.push(Heard::Range(unit.to_string()));
-                }
-                self.unit_seen = Some(unit);
+                self.see(unit, heard);
                 heard.push(Heard::Value(measured));
             }
+            // The unit of a monitor's bus voltage is no news beside its current's.
+            What::Voltage(voltage) => heard.push(Heard::Voltage(voltage)),
+        }
+    }
+
+    fn see(&mut self, unit: Unit, heard: &mut Vec<Heard>) {
+        if self
+            .unit_seen
+            .replace(unit)
+            .is_some_and(|seen| seen != unit)
+        {
+            heard.push(Heard::Range(unit.to_string()));
         }
     }
 
@@ -213,6 +223,7 @@ impl From<What> for Said {
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum What {
     Value(Measured, Unit),
+    Voltage(Voltage),
     Unusable(Unusable),
     /// Text, but more than one reading of it is possible, or none.
     Garbled,
@@ -221,6 +232,7 @@ enum What {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::probe::Volts;
     use crate::reading::Amps;
 
     fn hear(options: &TextOptions, text: &str) -> Vec<Heard> {
@@ -231,6 +243,10 @@ mod tests {
 
     fn amps(text: &str) -> Heard {
         Heard::Value(Measured::Amps(Amps::parse(text).unwrap()))
+    }
+
+    fn volts(text: &str) -> Heard {
+        Heard::Voltage(Voltage::Volts(Volts::parse(text).unwrap()))
     }
 
     fn plain(text: &str) -> Vec<Heard> {
@@ -246,6 +262,39 @@ mod tests {
         assert_eq!(plain("I=0.0120 A\n"), [amps("0.0120")]);
         let json = "{\"current\":12.340,\"unit\":\"mA\"}\n";
         assert_eq!(plain(json), [amps("0.012340")]);
+    }
+
+    #[test]
+    fn the_user_may_say_that_numbers_are_millivolts() {
+        let unit = "mV".parse().unwrap();
+        let options = TextOptions {
+            unit,
+            ..TextOptions::default()
+        };
+        assert_eq!(hear(&options, "4.20\n"), [volts("0.00420")]);
+        let options = TextOptions {
+            unit,
+            field: Some("shunt".into()),
+            ..TextOptions::default()
+        };
+        let json = "{\"shunt\":-0.15,\"bus\":12.6}\n";
+        assert_eq!(hear(&options, json), [volts("-0.00015")]);
+        assert_eq!(
+            hear(&options, "Bus: 12.6 V, shunt: 2.5 mV\n"),
+            [volts("0.0025")]
+        );
+        let options = TextOptions {
+            unit,
+            column: "2".parse().ok(),
+            ..TextOptions::default()
+        };
+        assert_eq!(
+            hear(&options, "t,voltage (mV)\n1,4.2\n"),
+            [NOTHING, volts("0.0042")]
+        );
+        assert_eq!(plain("4.2 mV HOLD\n"), [Heard::Unusable(Unusable::Held)]);
+        assert_eq!(plain("4.2 mV AC\n"), [Heard::Unusable(Unusable::Ac)]);
+        assert_eq!(plain("1.2 mV 3.4 mV\n"), [OTHER]);
     }
 
     #[test]
@@ -295,9 +344,10 @@ mod tests {
         let ac = [Heard::Unusable(Unusable::Ac)];
         assert_eq!(plain("2 ACA 1.2345 A\n"), ac);
         assert_eq!(plain("1.2 AAC\n"), ac);
-        assert_eq!(plain("2 DCV -1.2345 mV\n"), [OTHER]);
+        assert_eq!(plain("2 DCV -1.2345 mV\n"), [volts("-0.0012345")]);
         assert_eq!(plain("2 DCA -1.2345 mA\n"), [amps("-0.0012345")]);
-        assert_eq!(plain("12.6 V\n"), [OTHER]);
+        assert_eq!(plain("12.6 V\n"), [volts("12.6")]);
+        assert_eq!(plain("Bus: 12.6 V\n"), [OTHER]);
         assert_eq!(plain("52 mAh\n"), [OTHER]);
     }
 
@@ -360,7 +410,7 @@ mod tests {
             );
         }
         assert_eq!(plain("9.91E37\n"), [NOTHING]);
-        assert_eq!(plain("OL V\n"), [OTHER]);
+        assert_eq!(plain("OL V\n"), [Heard::Voltage(Voltage::Over)]);
     }
 
     #[test]

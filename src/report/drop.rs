@@ -191,7 +191,7 @@ mod tests {
     fn the_current_stands_first_with_its_u() {
         let (document, lines) = said("0.40");
         assert!(
-            lines[0].starts_with("51.9 mA \u{b1} 4.5 mA through 7.70 mOhm"),
+            lines[0].starts_with("52 mA \u{b1} 4 mA through 7.70 mOhm"),
             "{lines:?}"
         );
         assert!(lines[0].contains("a red 10 A blade"), "{lines:?}");

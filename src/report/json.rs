@@ -13,8 +13,10 @@ use crate::judge::finding::{
     Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Wake,
 };
 use crate::judge::limit::Sourced;
+use crate::judge::plan::Plan;
 use crate::reading::Elapsed;
 use crate::reading::band::Band;
+use crate::session::mark::Did;
 
 /// Writes the judgement as one JSON document and a line feed.
 ///
@@ -76,6 +78,7 @@ pub fn document(judgement: &Judgement) -> Value {
         "ledger": list(&judgement.ledger, share),
         "rest_a": judgement.rest_a.map(amps),
         "contradictions": judgement.contradictions,
+        "plan": judgement.plan.as_ref().map(plan),
         "settled": judgement.settled.as_ref().map(settled),
         "verdict": judgement.verdict.word(),
         "verdict_why": judgement.verdict_why,
@@ -167,6 +170,18 @@ fn share(share: &Share) -> Value {
     })
 }
 
+fn plan(plan: &Plan) -> Value {
+    json!({
+        "did": plan.did.map(Did::word),
+        "next": plan.next,
+        "minutes": rounded(plan.minutes_left, 1),
+        "why": plan.why,
+        "unplug": plan.parts,
+        "cautions": plan.cautions,
+        "candidates": list(&plan.rest, |one| json!({"what": one.what, "p": rounded(one.p, 3)})),
+    })
+}
+
 fn settled(now: &SettledNow) -> Value {
     json!({
         "level_a": level_a(now.level),
@@ -219,7 +234,7 @@ mod tests {
     use crate::journal::header;
     use crate::judge::finding::{Finding, Phase, Verdict};
     use crate::session::Session;
-    use crate::session::mark::{Did, MarkId};
+    use crate::session::mark::MarkId;
 
     fn sample() -> Judgement {
         let level = Some(Level {

@@ -6,6 +6,7 @@ use super::drop;
 use crate::judge::Judgement;
 use crate::judge::finding::{Cycle, Now, Share, Trial, Unclaimed, Wake};
 use crate::judge::hold::AWAKE_A;
+use crate::judge::plan::Plan;
 use crate::reading::harmless::is_harmful;
 use crate::reading::{Elapsed, number, quantity};
 
@@ -58,6 +59,7 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     );
     let odd = judgement.contradictions.iter();
     lines.extend(odd.map(|words| format!("does not fit: {words}")));
+    lines.extend(judgement.plan.iter().flat_map(plan));
     if judgement.left_out > 0 {
         let n = judgement.left_out;
         lines.push(format!(
@@ -172,6 +174,36 @@ fn share(share: &Share) -> String {
         share.what.join(" or "),
         quantity::level(share.level.a, share.level.u_a)
     )
+}
+
+/// What to do next, why, and what to know before it.
+pub(super) fn plan(plan: &Plan) -> Vec<String> {
+    let deed = plan
+        .did
+        .filter(|_| !plan.next.is_empty())
+        .map(|did| format!("{did} {}: ", plan.next.join("+")));
+    let left = if plan.minutes_left > 0.0 {
+        format!(" (about {:.0} min left)", plan.minutes_left.ceil())
+    } else {
+        String::new()
+    };
+    let mut lines = vec![format!(
+        "next: {}{}{left}",
+        deed.unwrap_or_default(),
+        plan.why
+    )];
+    if !plan.parts.is_empty() {
+        lines.push(format!(
+            "  to unplug, one at a time: {}",
+            plan.parts.join(", ")
+        ));
+    }
+    lines.extend(
+        plan.cautions
+            .iter()
+            .map(|caution| format!("  caution: {caution}")),
+    );
+    lines
 }
 
 /// A line for the log: when, and what.

@@ -7,6 +7,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::fuse::map::Circuit;
+use crate::meter::probe::Probe;
 
 /// What is known of the job. `None` everywhere means: nobody said.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -33,6 +34,18 @@ pub struct Card {
     /// The meter's accuracy on the range in use.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub accuracy: Option<Accuracy>,
+    /// What a clamp gives, in millivolts for each ampere, when it hangs on a voltmeter.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clamp_mv_per_a: Option<f64>,
+    /// The shunt that a voltmeter measures across, in milliohm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shunt_mohm: Option<f64>,
+    /// How often the cable passes through the clamp's jaws.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub turns: Option<f64>,
+    /// The accuracy of clamp or shunt, in percent of the reading, beside the meter's own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub probe_accuracy: Option<f64>,
     /// How fast a clamp's zero wanders, in ampere an hour.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub drift_a_per_h: Option<f64>,
@@ -75,6 +88,10 @@ impl Card {
         take(&mut self.limit_a, change.limit_a.as_ref());
         take(&mut self.sleep_timeout_s, change.sleep_timeout_s.as_ref());
         take(&mut self.accuracy, change.accuracy.as_ref());
+        take(&mut self.clamp_mv_per_a, change.clamp_mv_per_a.as_ref());
+        take(&mut self.shunt_mohm, change.shunt_mohm.as_ref());
+        take(&mut self.turns, change.turns.as_ref());
+        take(&mut self.probe_accuracy, change.probe_accuracy.as_ref());
         take(&mut self.drift_a_per_h, change.drift_a_per_h.as_ref());
         take(&mut self.battery, change.battery.as_ref());
         take(&mut self.rest, change.rest.as_ref());
@@ -83,6 +100,24 @@ impl Card {
         take(&mut self.notes, change.notes.as_ref());
         take(&mut self.asleep_at_start, change.asleep_at_start.as_ref());
         take(&mut self.fuses, change.fuses.as_ref());
+    }
+
+    /// How fast the zero wanders in the cable: turns through the jaws divide what the clamp shows.
+    #[must_use]
+    pub fn cable_drift_a_per_h(&self) -> f64 {
+        self.drift_a_per_h.unwrap_or_default() / self.probe().turns()
+    }
+
+    /// What stands between the meter and the current. A clamp gives volts for amperes just as a
+    /// shunt does: a milliohm is a millivolt for each ampere.
+    #[must_use]
+    pub fn probe(&self) -> Probe {
+        let mv_per_a = self.clamp_mv_per_a.or(self.shunt_mohm);
+        let usable = |x: &f64| x.is_finite() && *x > 0.0;
+        Probe::new(
+            mv_per_a.filter(usable).map(|mv_per_a| mv_per_a / 1000.0),
+            self.turns.filter(usable),
+        )
     }
 }
 

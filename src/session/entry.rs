@@ -4,6 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use super::card::Card;
+use super::doubt::Doubt;
 use super::mark::{Mark, MarkId};
 use crate::reading::{Elapsed, Measured, Reading};
 
@@ -106,8 +107,17 @@ pub enum MeterEvent {
     Held(bool),
     /// The meter measured AC or another quantity. `false` when it ended.
     Ac(bool),
+    /// The meter was set to switch itself off when nobody touches it. `false` when it no longer was.
+    AutoOff(bool),
     /// The meter's own cell was low.
     LowCell,
+    /// Something about the meter was doubted. `on` is `false` when the cause was gone.
+    Doubt {
+        /// What.
+        doubt: Doubt,
+        /// Whether it was doubted from now on.
+        on: bool,
+    },
     /// Time passed without evidence: a laptop asleep, a clock set; why, and how long in seconds.
     Gap {
         /// In words.
@@ -129,7 +139,9 @@ impl MeterEvent {
             | Self::Range(_)
             | Self::Held(false)
             | Self::Ac(false)
-            | Self::LowCell => false,
+            | Self::AutoOff(_)
+            | Self::LowCell
+            | Self::Doubt { .. } => false,
         }
     }
 }

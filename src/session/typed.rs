@@ -1,7 +1,11 @@
 //! Accuracy, drift, battery and rest voltage as people type them: `1.0%+3`, `5mA/h`, `agm,70Ah`,
 //! `12.4V,4h,10C`.
 
+mod probe;
+
 use std::str::FromStr;
+
+pub use probe::{clamp_mv_per_a, percent, shunt_mohm, turns};
 
 use super::card::{Accuracy, Battery, BatteryKind, Cranking, CrankingStandard, Rest};
 use crate::reading::amount::{self, AmountError};

@@ -15,7 +15,7 @@ use crate::session::typed;
 
 /// The fields a card file may have: each as the session file names it, and those with a unit
 /// also as text, under the name of their flag.
-const FIELDS: [&str; 19] = [
+const FIELDS: [&str; 25] = [
     "car",
     "complaint",
     "flat_after",
@@ -27,6 +27,12 @@ const FIELDS: [&str; 19] = [
     "sleep_timeout",
     "sleep_timeout_s",
     "accuracy",
+    "clamp",
+    "clamp_mv_per_a",
+    "shunt",
+    "shunt_mohm",
+    "turns",
+    "probe_accuracy",
     "drift",
     "drift_a_per_h",
     "battery",
@@ -51,13 +57,26 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
         limit_a: flags.limit,
         sleep_timeout_s: flags.sleep_timeout,
         accuracy: flags.accuracy,
+        clamp_mv_per_a: flags.clamp,
+        shunt_mohm: flags.shunt,
+        turns: flags.turns,
+        probe_accuracy: flags.probe_accuracy,
         drift_a_per_h: flags.drift,
         battery: flags.battery,
         asleep_at_start: flags.asleep_at_start.then_some(true),
         fuses: flags.fuses.as_deref().map(fuses).transpose()?,
         ..flags.job.card()
     });
+    expect_one_probe(&card)?;
     Ok(card)
+}
+
+/// File and flags together must not say two things at once.
+fn expect_one_probe(card: &Card) -> Result<()> {
+    if card.shunt_mohm.is_some() && (card.clamp_mv_per_a.is_some() || card.turns.is_some()) {
+        bail!("the card has a shunt and a clamp or turns: expected one of them");
+    }
+    Ok(())
 }
 
 /// The fuse map in this file.
@@ -111,6 +130,17 @@ fn typed_fields(table: &mut Table) -> Result<Card> {
     if let Some(text) = take_text(table, "drift")? {
         typed.drift_a_per_h = Some(typed::drift_a_per_h(&text)?);
     }
+    if let Some(text) = take_text(table, "clamp")? {
+        typed.clamp_mv_per_a = Some(typed::clamp_mv_per_a(&text)?);
+    }
+    if let Some(text) = take_text(table, "shunt")? {
+        typed.shunt_mohm = Some(typed::shunt_mohm(&text)?);
+    }
+    if matches!(table.get("probe_accuracy"), Some(Value::String(_))) {
+        typed.probe_accuracy = take_text(table, "probe_accuracy")?
+            .map(|text| typed::percent(&text))
+            .transpose()?;
+    }
     typed.accuracy = take_parsed(table, "accuracy")?;
     typed.battery = take_parsed(table, "battery")?;
     typed.rest = take_parsed(table, "rest")?;
@@ -151,6 +181,13 @@ fn refuse_odd_figures(card: &Card) -> Result<()> {
     if odd(&times_and_currents, |x| x >= 0.0) {
         bail!("times and drift on a card are expected to be zero or more");
     }
+    let factors = [card.clamp_mv_per_a, card.shunt_mohm, card.turns];
+    if odd(&factors, |x| x > 0.0) || odd(&[card.probe_accuracy], |x| (0.0..=100.0).contains(&x)) {
+        bail!(
+            "clamp, shunt and turns are expected to be above zero, and probe_accuracy from 0 to \
+             100 percent"
+        );
+    }
     if odd(&sizes, |x| x > 0.0) {
         bail!("a battery's sizes are expected to be above zero");
     }
@@ -189,7 +226,8 @@ mod tests {
         let card = parse(
             "car = \"job 12\"\nlimit = \"50mA\"\nsleep_timeout = \"30m\"\n\
              accuracy = \"1.0%+3\"\nbattery = \"agm,70Ah\"\nflat_after = \"12h\"\n\
-             standing = \"21d\"\nrest = \"12.4V,4h,10C\"\nkey_count = 2\n",
+             standing = \"21d\"\nrest = \"12.4V,4h,10C\"\nkey_count = 2\n\
+             clamp = \"100mV/A\"\nturns = 5\nprobe_accuracy = \"1%\"\n",
         )
         .unwrap();
         assert_eq!(card.limit_a, Some(0.05));
@@ -199,6 +237,8 @@ mod tests {
         assert_eq!(card.required_standing_s, Some(1_814_400.0));
         assert_eq!(card.rest.unwrap().temperature_c, Some(10.0));
         assert_eq!(card.key_count, Some(2));
+        assert_eq!((card.clamp_mv_per_a, card.turns), (Some(100.0), Some(5.0)));
+        assert_eq!(card.probe_accuracy, Some(1.0));
     }
 
     #[test]
@@ -213,6 +253,10 @@ mod tests {
                 counts: 3.0,
                 amount_a: 0.0,
             }),
+            clamp_mv_per_a: Some(100.0),
+            shunt_mohm: None,
+            turns: Some(5.0),
+            probe_accuracy: Some(1.0),
             drift_a_per_h: Some(0.005),
             battery: "agm,70Ah,760A-EN".parse().ok(),
             flat_after_s: Some(43_200.0),
@@ -234,6 +278,9 @@ mod tests {
             ("limt_a = 0.05", "limt_a"),
             ("limit = 50", "limit = 50"),
             ("limit = \"fifty\"", "'fifty'"),
+            ("clamp = \"100\"", "100mV/A"),
+            ("shunt_mohm = 0", "above zero"),
+            ("probe_accuracy = 200", "0 to 100"),
             ("limit_a = nan", "at most 2 A"),
             ("limit_a = 50", "at most 2 A"),
             ("limit = \"50\"", "at most 2 A"),
@@ -249,6 +296,20 @@ mod tests {
             let refused = parse(text).unwrap_err().to_string();
             assert!(refused.contains(named), "{text:?}: {refused}");
         }
+    }
+
+    #[test]
+    fn a_shunt_and_turns_exclude_each_other() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("card.toml");
+        fs::write(&path, "shunt = \"0.75mohm\"").unwrap();
+        let flags = CardFlags {
+            card: Some(path),
+            turns: Some(5.0),
+            ..CardFlags::default()
+        };
+        let refused = card(&flags).unwrap_err().to_string();
+        assert!(refused.contains("expected one of them"), "{refused}");
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::thread::JoinHandle;
 
-use anyhow::Result;
+use anyhow::{Context, Result};
 use crossbeam_channel::Sender;
 
 use super::clock::Clock;
@@ -11,10 +11,11 @@ use super::link::stop;
 use super::link::{self, Halt, Script, Setup};
 use super::session_file::{self, Record};
 use super::simulated::{self, Marks};
-use super::source::{self, MeterUri, OpenSource, Wire};
+use super::source::{self, MeterUri, OpenSource};
 use crate::desk::message::Message;
 use crate::journal::import::ImportOptions;
-use crate::meter::Decoder;
+use crate::meter::ask::Talker;
+use crate::meter::probe::Probe;
 use crate::rehearsal::Car;
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
@@ -25,8 +26,10 @@ pub enum Feed {
     Meter {
         /// Where its bytes come from.
         source: OpenSource,
-        /// What reads them.
-        decoder: Box<dyn Decoder>,
+        /// What asks for them and understands them.
+        talker: Box<dyn Talker>,
+        /// What stands between the meter and the current.
+        probe: Probe,
     },
     /// A recorded file, played again.
     Replay {
@@ -57,20 +60,23 @@ pub struct Running {
 
 impl Feed {
     /// Opens what the URI names, before a file is made and the screen taken: a wrong port is the
-    /// commonest mistake.
+    /// commonest mistake. The card says what stands between the meter and the current.
     ///
     /// # Errors
     /// When it is not there or cannot be used, with the mend.
-    pub fn open(uri: &MeterUri) -> Result<Self> {
+    pub fn open(uri: &MeterUri, card: &Card) -> Result<Self> {
         if let MeterUri::Replay { file, speed } = uri {
             return Self::replay(file, *speed);
         }
-        let wire = uri
-            .wire()
-            .map_or_else(|| Wire::default().decoder(), |wire| wire.decoder());
+        let probe = card.probe();
+        let wire = uri.wire().cloned().unwrap_or_default();
+        let talker = wire
+            .talker(probe.expects())
+            .with_context(|| uri.to_string())?;
         Ok(Self::Meter {
             source: source::open_first(uri)?,
-            decoder: wire,
+            talker,
+            probe,
         })
     }
 
@@ -112,9 +118,14 @@ impl Feed {
     ) -> Result<Running> {
         let (halt, stop) = stop::pair();
         let thread = match self {
-            Self::Meter { source, decoder } => link::spawn(Setup {
+            Self::Meter {
                 source,
-                decoder,
+                talker,
+                probe,
+            } => link::spawn(Setup {
+                source,
+                talker,
+                probe,
                 clock,
                 scribe,
                 desk,

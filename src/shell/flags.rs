@@ -180,6 +180,10 @@ pub struct Meters {
     /// Listen on these ports only [default: on all there are]
     #[arg(value_name = "PORT")]
     pub ports: Vec<PathBuf>,
+    /// Show what this meter says until Ctrl-C. It is asked where its format says so; a Modbus
+    /// register without type= and order= is shown in every way, to be picked by the display
+    #[arg(long, value_name = "URI", conflicts_with = "ports")]
+    pub read: Option<MeterUri>,
     /// How long to listen at each speed
     #[arg(long, value_name = "TIME", value_parser = amount::time_s, default_value = "1.5s")]
     pub listen: f64,
@@ -219,6 +223,18 @@ pub struct CardFlags {
     /// The meter's accuracy, percent of reading + counts or an amount: 1.0%+3, 0.5%+1mA
     #[arg(long, value_name = "ACCURACY")]
     pub accuracy: Option<Accuracy>,
+    /// What a clamp on a voltmeter gives for each ampere: 100mV/A
+    #[arg(long, value_name = "RATIO", value_parser = typed::clamp_mv_per_a)]
+    pub clamp: Option<f64>,
+    /// The shunt that a voltmeter measures across: 0.75mohm or 75mV/100A
+    #[arg(long, value_name = "SHUNT", value_parser = typed::shunt_mohm, conflicts_with = "clamp")]
+    pub shunt: Option<f64>,
+    /// How often the cable passes through the clamp's jaws: 5
+    #[arg(long, value_name = "N", value_parser = typed::turns, conflicts_with = "shunt")]
+    pub turns: Option<f64>,
+    /// The accuracy of clamp or shunt, beside the meter's own: 1%
+    #[arg(long, value_name = "PERCENT", value_parser = typed::percent)]
+    pub probe_accuracy: Option<f64>,
     /// How far a clamp's zero wanders in an hour: 5mA/h
     #[arg(long, value_name = "DRIFT", value_parser = typed::drift_a_per_h)]
     pub drift: Option<f64>,

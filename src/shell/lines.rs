@@ -9,6 +9,7 @@ use crate::desk::effect::Bell;
 use crate::desk::message::LinkState;
 use crate::judge::finding::{Finding, Phase};
 use crate::report::text;
+use crate::session::entry::MeterEvent;
 use crate::session::mark::MarkId;
 
 /// Prints what has changed since it printed last.
@@ -16,6 +17,7 @@ use crate::session::mark::MarkId;
 pub struct Lines<W> {
     out: W,
     phase: Option<Phase>,
+    events: usize,
     dead: usize,
     findings: BTreeMap<MarkId, Finding>,
     link: Option<LinkState>,
@@ -29,6 +31,7 @@ impl<W: Write> Lines<W> {
         Self {
             out,
             phase: None,
+            events: 0,
             dead: 0,
             findings: BTreeMap::new(),
             link: None,
@@ -43,6 +46,13 @@ impl<W: Write> Lines<W> {
             self.link = Some(link.clone());
             self.say(desk, &in_words(link))?;
         }
+        let events = desk.session().meter_events();
+        for (t, event) in events.iter().skip(self.events) {
+            if let Some(words) = event_in_words(event) {
+                writeln!(self.out, "{}", text::stamped(*t, &words))?;
+            }
+        }
+        self.events = events.len();
         let now = &desk.judgement().now;
         if self.phase != Some(now.phase) && desk.session().readings() > 0 {
             self.phase = Some(now.phase);
@@ -106,9 +116,31 @@ fn in_words(link: &LinkState) -> String {
         LinkState::Receiving(place) => format!("readings come from {place}"),
         LinkState::Silent => "the meter is silent".into(),
         LinkState::Unreadable(what) => format!("not a reading: {what}"),
+        LinkState::Waiting(what) => format!("the meter gives no current: {what}"),
         LinkState::Lost(why) => format!("meter lost: {why}"),
         LinkState::Ended => "the record has ended".into(),
     }
+}
+
+/// What happened to the meter's display; what happened to the connection is told by its state.
+fn event_in_words(event: &MeterEvent) -> Option<String> {
+    Some(match event {
+        MeterEvent::Held(true) => "the meter is on hold: its display is frozen. Release HOLD, \
+                                   MIN/MAX or REL"
+            .into(),
+        MeterEvent::Held(false) => "the meter is live again".into(),
+        MeterEvent::Ac(true) => "the meter is not on direct current: turn its knob to DC".into(),
+        MeterEvent::Ac(false) => "the meter is on direct current again".into(),
+        MeterEvent::LowCell => "the meter's own cell is low: its readings may be wrong".into(),
+        MeterEvent::AutoOff(true) => {
+            "the meter will switch itself off: disable its auto power off for a long wait".into()
+        }
+        MeterEvent::AutoOff(false) => "the meter will no longer switch itself off".into(),
+        MeterEvent::Range(to) => format!("the meter's range or unit changed: {to}"),
+        MeterEvent::Doubt { doubt, on: true } => doubt.question().into(),
+        MeterEvent::Doubt { doubt, on: false } => doubt.gone().into(),
+        MeterEvent::Lost(_) | MeterEvent::Back(_) | MeterEvent::Gap { .. } => return None,
+    })
 }
 
 #[cfg(test)]

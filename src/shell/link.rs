@@ -1,8 +1,10 @@
 //! The one thread that reads a meter: bytes to entries for the scribe, the connection's state to
 //! the desk, and for ever looking for a meter that was lost.
 
+mod doubts;
 mod script;
 pub mod stop;
+pub(crate) mod talk;
 mod watch;
 
 use std::io;
@@ -19,7 +21,9 @@ use super::clock::Clock;
 use super::source::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
 use crate::desk::message::{Event, LinkState, Message};
-use crate::meter::Decoder;
+use crate::meter::Heard;
+use crate::meter::ask::Talker;
+use crate::meter::probe::Probe;
 use crate::reading::Elapsed;
 use crate::session::entry::Entry;
 
@@ -27,8 +31,10 @@ use crate::session::entry::Entry;
 pub struct Setup {
     /// The source, already opened once.
     pub source: OpenSource,
-    /// What reads its bytes.
-    pub decoder: Box<dyn Decoder>,
+    /// What asks and understands.
+    pub talker: Box<dyn Talker>,
+    /// What stands between the meter and the current.
+    pub probe: Probe,
     /// Stamps the readings.
     pub clock: Clock,
     /// Where entries go; bounded, so that a slow disk holds the link up and not the memory.
@@ -45,6 +51,9 @@ const STOOD_STILL_S: f64 = 2.0;
 
 const FIRST_RETRY: Duration = Duration::from_millis(500);
 const LAST_RETRY: Duration = Duration::from_secs(5);
+/// A port that goes this soon after it was opened was taken rather than unplugged. Common
+/// practice, no source.
+const SOON_S: f64 = 10.0;
 /// How often the stop flag is looked at while the scribe is behind.
 const SCRIBE_PATIENCE: Duration = Duration::from_millis(100);
 /// After so many empty reads (two seconds) the port is asked whether it still stands.
@@ -71,15 +80,27 @@ fn run(setup: Setup) -> Result<(), Quit> {
     };
     match setup.source {
         OpenSource::ByHand => outlet.state(LinkState::Receiving("by hand".into())),
-        OpenSource::Bytes { opened, opener } => Link {
-            opener,
-            decoder: setup.decoder,
-            watch: Watch::new(opened.place.clone(), outlet.clock.now()),
-            retry: FIRST_RETRY,
-            joined_at: outlet.clock.now(),
-            outlet,
+        OpenSource::Bytes { mut opened, opener } => {
+            opened.place = seen_through(&setup.probe, opened.place);
+            Link {
+                opener,
+                talker: setup.talker,
+                probe: setup.probe,
+                watch: Watch::new(opened.place.clone(), outlet.clock.now()),
+                retry: FIRST_RETRY,
+                joined_at: outlet.clock.now(),
+                outlet,
+            }
+            .run(opened)
         }
-        .run(opened),
+    }
+}
+
+/// The place with what stands between it and the current.
+fn seen_through(probe: &Probe, place: String) -> String {
+    match probe.in_words() {
+        Some(words) => format!("{place} ({words})"),
+        None => place,
     }
 }
 
@@ -95,6 +116,11 @@ struct Outlet {
 }
 
 impl Outlet {
+    /// A clock as fast as life, whatever the session's: a meter answers no sooner in a rehearsal.
+    fn life(&self) -> Elapsed {
+        Elapsed::from_secs(self.clock.now().secs() / self.clock.speed())
+    }
+
     fn entry(&self, mut entry: Entry) -> Result<(), Quit> {
         loop {
             match self.scribe.send_timeout(entry, SCRIBE_PATIENCE) {
@@ -124,7 +150,8 @@ impl Outlet {
 
 struct Link {
     opener: Box<dyn Opener>,
-    decoder: Box<dyn Decoder>,
+    talker: Box<dyn Talker>,
+    probe: Probe,
     watch: Watch,
     retry: Duration,
     /// When the connection's bytes began to count.
@@ -141,19 +168,29 @@ impl Link {
             let why = self.listen(opened)?;
             // The handle is dropped by now: while it is held, the system would give the
             // replugged meter another name.
-            self.decoder.reset();
+            self.talker.reset();
             let now = self.outlet.clock.now();
             if !self.opener.comes_back() {
                 let told = self.watch.ended();
                 return self.outlet.all(told);
             }
-            let told = self.watch.lost(now, why);
+            let told = self.watch.lost(now, self.with_reason(why, now));
             self.outlet.all(told)?;
             opened = self.search()?;
+            opened.place = seen_through(&self.probe, opened.place);
             self.join(&mut opened);
             let now = self.outlet.clock.now();
             let told = self.watch.back(now, opened.place.clone());
             self.outlet.all(told)?;
+        }
+    }
+
+    /// Why it is gone, with the likely reason when it went right after it was opened.
+    fn with_reason(&self, why: String, now: Elapsed) -> String {
+        let stood_s = now.secs_since(self.joined_at) / self.outlet.clock.speed();
+        match self.opener.soon_lost().filter(|_| stood_s < SOON_S) {
+            Some(reason) => format!("{why}; {reason}"),
+            None => why,
         }
     }
 
@@ -179,6 +216,16 @@ impl Link {
             if self.outlet.stop.is_set() {
                 return Err(Quit);
             }
+            let said = talk::say(
+                stream.as_mut(),
+                self.talker.as_mut(),
+                self.outlet.life(),
+                &mut heard,
+            );
+            self.pass_on(self.outlet.clock.now(), &[], &mut heard)?;
+            if let Err(error) = said {
+                return Ok(format!("{} ({error})", self.opener.loss()));
+            }
             let count = match stream.read(&mut buffer) {
                 Ok(0) => return Ok(self.opener.loss().to_owned()),
                 Ok(count) => count,
@@ -201,25 +248,30 @@ impl Link {
             if stood_still_s > STOOD_STILL_S && midway_s.is_some() {
                 // We were stopped, or waited for the disk: what the port kept is from then.
                 stream.discard_waiting();
-                self.decoder.reset();
-                self.decoder.join_midway();
+                self.talker.reset();
+                self.talker.join_midway();
                 continue;
             }
             if std::mem::take(&mut first)
                 && midway_s.is_some_and(|soon| now.secs_since(self.joined_at) < soon)
             {
-                self.decoder.join_midway();
+                self.talker.join_midway();
             }
             let bytes = buffer.get(..count).unwrap_or_default();
-            self.decoder.feed(bytes, &mut heard);
-            let told = self
-                .watch
-                .heard(now, bytes, &mut heard, &self.opener.noise_mend());
+            self.talker.feed(self.outlet.life(), bytes, &mut heard);
+            self.pass_on(now, bytes, &mut heard)?;
             if self.watch.is_receiving() {
                 self.retry = FIRST_RETRY;
             }
-            self.outlet.all(told)?;
         }
+    }
+
+    /// Tells what was heard, as the car's own current.
+    fn pass_on(&mut self, t: Elapsed, bytes: &[u8], heard: &mut Vec<Heard>) -> Result<(), Quit> {
+        let mut current: Vec<Heard> = heard.drain(..).map(|h| self.probe.convert(h)).collect();
+        let mend = self.opener.noise_mend();
+        let told = self.watch.heard(t, bytes, &mut current, &mend);
+        self.outlet.all(told)
     }
 
     /// Looks for the meter until it is there.

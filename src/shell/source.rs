@@ -2,6 +2,7 @@
 //! again. What the bytes mean is the decoder's business; what happens to them, the link's.
 
 mod error;
+mod holder;
 pub mod listen;
 mod pipe;
 pub mod ports;
@@ -12,10 +13,14 @@ mod uri;
 mod whereabouts;
 
 use std::io;
+use std::time::Duration;
 
 pub use error::SourceError;
-pub use sample::shown;
-pub use uri::{Format, MeterUri, UriError, Wire};
+pub use sample::{hex, shown};
+pub use uri::{Ask, Format, MeterUri, UriError, Wire};
+
+/// A read waits this long at most, so that a stop is soon seen.
+pub const READ_TIMEOUT: Duration = Duration::from_millis(200);
 
 /// An open connection whose reads give up after a fifth of a second.
 pub trait Stream: Send {
@@ -25,6 +30,20 @@ pub trait Stream: Send {
     /// `TimedOut`, `WouldBlock` and `Interrupted` mean "nothing yet"; `Ok(0)` and every other
     /// error mean that the connection is gone.
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize>;
+
+    /// Sends `bytes` whole.
+    ///
+    /// # Errors
+    /// Every error means that the connection is gone, or that nothing can be sent over it.
+    fn send(&mut self, bytes: &[u8]) -> io::Result<()> {
+        let _ = bytes;
+        Err(io::ErrorKind::Unsupported.into())
+    }
+
+    /// Lets the next reads give up after `span` already, because something is to be sent then.
+    fn wait_at_most(&mut self, span: Duration) {
+        let _ = span;
+    }
 
     /// Drops what came before anyone listened: it could not be given its time.
     fn discard_waiting(&mut self) {}
@@ -51,6 +70,11 @@ pub trait Opener: Send {
 
     /// Why it may be gone, in plain words.
     fn loss(&self) -> &'static str;
+
+    /// What else to say when it went away seconds after it was opened.
+    fn soon_lost(&self) -> Option<&'static str> {
+        None
+    }
 
     /// What to check when the bytes make no sense.
     fn noise_mend(&self) -> String;
@@ -87,7 +111,15 @@ pub enum OpenSource {
 /// not bytes.
 pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
     let mut source: Box<dyn Opener> = match uri {
-        MeterUri::Serial { path, baud, .. } => Box::new(serial::SerialOpener::new(path, *baud)),
+        MeterUri::Serial {
+            path,
+            baud,
+            rts,
+            wire,
+        } => {
+            let baud = baud.or_else(|| wire.format.and_then(Format::baud));
+            Box::new(serial::SerialOpener::new(path, baud, *rts))
+        }
         MeterUri::Tcp { address, .. } => Box::new(tcp::TcpOpener::new(address)),
         MeterUri::Pipe { .. } => Box::new(pipe::StdinOpener),
         MeterUri::Manual => return Ok(OpenSource::ByHand),

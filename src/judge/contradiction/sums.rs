@@ -125,7 +125,7 @@ impl Sum {
             moments().fold(f64::NEG_INFINITY, f64::max),
         );
         let hours = (last_s - first_s) / 3600.0;
-        let drift_a = session.card().drift_a_per_h.unwrap_or(0.0) * hours / 3f64.sqrt();
+        let drift_a = session.card().cable_drift_a_per_h() * hours / 3f64.sqrt();
         let alone = self.alone.iter().map(|level| random(level).powi(2));
         let squares = (times * random(&self.base)).powi(2)
             + random(&self.all).powi(2)

@@ -2,7 +2,7 @@
 //! only if it had had its time to sleep before.
 
 use super::{Against, Tried};
-use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
+use crate::judge::finding::{Finding, Manner, Trial, Verdict};
 use crate::judge::hold::AWAKE_A;
 use crate::judge::phase::Settling;
 use crate::judge::uncertainty::Estimate;
@@ -22,6 +22,8 @@ pub(super) struct Awake<'a> {
     pub(super) against: Against,
     /// The removals of the run, this one last.
     pub(super) run: &'a [Tried<'a>],
+    /// What the first looks at all of them show together.
+    pub(super) look_a: Option<f64>,
 }
 
 impl Awake<'_> {
@@ -31,7 +33,7 @@ impl Awake<'_> {
         let over_s = self.left_alone_s().map(|s| s - self.against.timeout_s);
         let before_a = self.just_before_a().unwrap_or(after.a);
         let fall = quantity::current(before_a - after.a);
-        let at_once = fell_at_once(trial.first_look, before_a - after.a);
+        let at_once = fell_at_once(self.look_a, before_a - after.a);
         trial.finding = Finding::CannotTell;
         if after.a >= AWAKE_A {
             trial.why = format!(
@@ -56,7 +58,7 @@ impl Awake<'_> {
             } else {
                 format!(
                     "{} let the car fall asleep: awake {over} past the time-out with it, at {settled} {slept} after it came out; the fault may sit elsewhere on its network",
-                    self.deed()
+                    super::doing(self.run)
                 )
             };
         } else if at_once {
@@ -99,18 +101,10 @@ impl Awake<'_> {
         });
         (n > 0).then(|| sum_a / f64_from_usize(n))
     }
-
-    fn deed(&self) -> String {
-        let [only] = self.run else {
-            let labels: Vec<String> = self.run.iter().map(Tried::labels).collect();
-            return format!("taking {} out", labels.join(", "));
-        };
-        format!("{} this", only.doing())
-    }
 }
 
-fn fell_at_once(first_look: Option<Level>, fall_a: f64) -> bool {
-    first_look.is_some_and(|look| -look.a >= ALL_OF_IT * fall_a)
+fn fell_at_once(look_a: Option<f64>, fall_a: f64) -> bool {
+    look_a.is_some_and(|look_a| -look_a >= ALL_OF_IT * fall_a)
 }
 
 #[cfg(test)]
@@ -119,9 +113,8 @@ mod tests {
 
     #[test]
     fn only_a_first_look_of_the_whole_fall_is_a_load_of_its_own() {
-        let look = |a: f64| Some(Level { a, u_a: 0.01 });
-        assert!(fell_at_once(look(-1.9), 1.95));
-        assert!(!fell_at_once(look(-0.4), 1.95));
+        assert!(fell_at_once(Some(-1.9), 1.95));
+        assert!(!fell_at_once(Some(-0.4), 1.95));
         assert!(!fell_at_once(None, 1.95));
     }
 }

@@ -108,7 +108,7 @@ impl Tried<'_> {
             return None;
         }
         let before = uncertainty::estimate(session, earlier.data_from, earlier.to)?;
-        let drift_a_per_h = session.card().drift_a_per_h.unwrap_or(0.0);
+        let drift_a_per_h = session.card().cable_drift_a_per_h();
         let change = uncertainty::change(&before, after, drift_a_per_h);
         Some(if change.a.abs() <= change.u_a.max(CHANGE_MIN_A) {
             "as before it came out".into()

@@ -55,6 +55,8 @@ impl Table {
                 .then(|| What::Unusable(Unusable::NoReading).into());
         };
         let what = match learned.names {
+            // A column of volts, where the user says that they stand for a current.
+            Names::Other if unit.is_voltage() => plain::cell(cell, unit, separator != Some(',')),
             Names::Other => What::Unusable(Unusable::OtherQuantity),
             Names::Alternating => What::Unusable(Unusable::Ac),
             Names::Mega => What::Garbled,

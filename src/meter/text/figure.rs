@@ -2,6 +2,7 @@
 
 use super::unit::Unit;
 use super::{Unusable, What};
+use crate::meter::probe::{Voltage, Volts};
 use crate::reading::{Amps, AmpsError, Measured};
 
 /// No ammeter for a car reads this far: it is a time stamp or a serial number.
@@ -27,11 +28,12 @@ pub(super) enum Figure {
 }
 
 impl Figure {
-    /// What the figure says as a live direct current in `unit`.
-    pub(super) fn current(&self, unit: Unit) -> What {
+    /// What the figure says as a live direct current in `unit`, or as a voltage where the unit is
+    /// one.
+    pub(super) fn in_unit(&self, unit: Unit) -> What {
         match self {
             Self::Number(number) | Self::Comma(number) => measured(number, unit),
-            Self::Over => What::Value(Measured::Over, unit),
+            Self::Over => over(unit),
             Self::Missing => What::Unusable(Unusable::NoReading),
             Self::Garbled => What::Garbled,
         }
@@ -83,6 +85,14 @@ impl Figure {
     }
 }
 
+fn over(unit: Unit) -> What {
+    if unit.is_voltage() {
+        What::Voltage(Voltage::Over)
+    } else {
+        What::Value(Measured::Over, unit)
+    }
+}
+
 fn measured(number: &str, unit: Unit) -> What {
     let Ok(written) = number.parse::<f64>() else {
         return What::Garbled;
@@ -92,8 +102,11 @@ fn measured(number: &str, unit: Unit) -> What {
         return if no_number {
             What::Unusable(Unusable::NoReading)
         } else {
-            What::Value(Measured::Over, unit)
+            over(unit)
         };
+    }
+    if unit.is_voltage() {
+        return volts(number, unit);
     }
     let value_a = written * 10f64.powi(unit.exponent());
     if value_a.abs() >= IMPLAUSIBLE_A {
@@ -106,6 +119,14 @@ fn measured(number: &str, unit: Unit) -> What {
         // A float printed in full has no last written place; twelve decimals lose nothing real.
         Err(AmpsError::TooLong) => What::Value(Measured::Amps(Amps::rounded(value_a, 12)), unit),
         Err(AmpsError::NotANumber) => What::Garbled,
+    }
+}
+
+fn volts(number: &str, unit: Unit) -> What {
+    let exact = Volts::parse(number).ok();
+    match exact.and_then(|volts| volts.times_ten_to(unit.exponent())) {
+        Some(volts) => What::Voltage(Voltage::Volts(volts)),
+        None => What::Garbled,
     }
 }
 

@@ -62,7 +62,7 @@ fn value(leaf: &Leaf<'_>, options: &TextOptions) -> What {
         Names::Current(None) | Names::NotLive | Names::Other | Names::Nothing => {
             match leaf.sibling.as_deref().map(unit::named) {
                 None => options.unit,
-                Some(Some(Named::Current(unit))) => unit,
+                Some(Some(Named::Current(unit) | Named::Voltage(unit))) => unit,
                 Some(Some(Named::Other)) => return What::Unusable(Unusable::OtherQuantity),
                 Some(Some(Named::Alternating)) => return What::Unusable(Unusable::Ac),
                 Some(Some(Named::Mega) | None) => return What::Garbled,

@@ -92,7 +92,7 @@ pub(super) fn names(label: &str) -> Names {
         Some(Named::Current(unit)) => Names::Current(Some(unit)),
         Some(Named::Alternating) => Names::Alternating,
         Some(Named::Mega) => Names::Mega,
-        Some(Named::Other) => Names::Other,
+        Some(Named::Other | Named::Voltage(_)) => Names::Other,
         None if names_current => Names::Current(None),
         None => Names::Nothing,
     }

@@ -54,7 +54,7 @@ pub(super) fn cell(text: &str, unit: Unit, comma_is_point: bool) -> What {
             (_, Names::NotLive | Names::Other | Names::Alternating | Names::Mega) => {
                 What::Unusable(Unusable::NoReading)
             }
-            (Some(Named::Current(named)), _) => one.figure.current(named),
+            (Some(Named::Current(named) | Named::Voltage(named)), _) => one.figure.in_unit(named),
             (None, Names::Current(named)) => current(one, named.unwrap_or(unit), comma_is_point),
             (None, Names::Nothing) if one.bare => current(one, unit, comma_is_point),
             (None, Names::Nothing) => What::Unusable(Unusable::NoReading),
@@ -69,7 +69,7 @@ fn current(quantity: &Quantity, unit: Unit, comma_is_point: bool) -> What {
     match quantity.figure {
         Figure::Comma(_) if !comma_is_point => What::Garbled,
         Figure::Comma(_) | Figure::Number(_) | Figure::Over | Figure::Missing | Figure::Garbled => {
-            quantity.figure.current(unit)
+            quantity.figure.in_unit(unit)
         }
     }
 }
@@ -77,7 +77,7 @@ fn current(quantity: &Quantity, unit: Unit, comma_is_point: bool) -> What {
 /// A mode word takes the value's place: a frozen number is no live one.
 fn under(what: What, modes: &Modes) -> What {
     match (what, modes.unusable) {
-        (What::Value(_, _), Some(why)) => What::Unusable(why),
+        (What::Value(_, _) | What::Voltage(_), Some(why)) => What::Unusable(why),
         (_, _) => what,
     }
 }
@@ -179,6 +179,9 @@ fn decide(quantities: &[Quantity], tokens: &[Token<'_>], options: &TextOptions) 
     {
         return current(only, options.unit, false);
     }
+    if let (Some(voltage), false) = (one_voltage(quantities), fields) {
+        return voltage;
+    }
     if quantities.iter().any(is_alternating) {
         return What::Unusable(Unusable::Ac);
     }
@@ -197,9 +200,22 @@ fn decide(quantities: &[Quantity], tokens: &[Token<'_>], options: &TextOptions) 
     }
 }
 
+/// The line's only voltage, if no word stands before it: a label may name the battery's, which is
+/// no clamp's. Two could be read in two ways.
+fn one_voltage(quantities: &[Quantity]) -> Option<What> {
+    let mut voltages = quantities
+        .iter()
+        .filter_map(|quantity| match quantity.unit {
+            Some(Named::Voltage(unit)) if quantity.bare => Some(quantity.figure.in_unit(unit)),
+            Some(_) | None => None,
+        });
+    let only = voltages.next()?;
+    voltages.next().is_none().then_some(only)
+}
+
 fn one_current(quantity: &Quantity, default: Unit) -> What {
     match (quantity.unit, quantity.names) {
-        (Some(Named::Current(unit)), _) => quantity.figure.current(unit),
+        (Some(Named::Current(unit) | Named::Voltage(unit)), _) => quantity.figure.in_unit(unit),
         (Some(Named::Alternating), _) => What::Unusable(Unusable::Ac),
         (Some(Named::Other), _) => What::Unusable(Unusable::OtherQuantity),
         (Some(Named::Mega), _) => What::Garbled,
@@ -230,7 +246,8 @@ fn is_alternating(quantity: &Quantity) -> bool {
 }
 
 fn is_other(quantity: &Quantity) -> bool {
-    quantity.unit == Some(Named::Other) || quantity.names == Names::Other
+    matches!(quantity.unit, Some(Named::Other | Named::Voltage(_)))
+        || quantity.names == Names::Other
 }
 
 fn is_mega(quantity: &Quantity) -> bool {

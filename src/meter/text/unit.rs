@@ -1,9 +1,9 @@
-//! Units of current, and the words by which lines name them and other quantities.
+//! Units of current, and of the voltage that stands for one; and the words by which lines name them and other quantities.
 
 use std::fmt;
 use std::str::FromStr;
 
-/// A unit of current.
+/// A unit of current, or of the voltage that a clamp or a shunt makes of it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Unit {
     /// Ampere.
@@ -17,16 +17,35 @@ pub enum Unit {
     Nanoampere,
     /// Kiloampere.
     Kiloampere,
+    /// Volt.
+    Volt,
+    /// Millivolt.
+    Millivolt,
+    /// Microvolt.
+    Microvolt,
 }
 
 impl Unit {
-    /// The power of ten that makes ampere of it.
+    /// Whether it measures a voltage.
+    #[must_use]
+    pub const fn is_voltage(self) -> bool {
+        match self {
+            Self::Volt | Self::Millivolt | Self::Microvolt => true,
+            Self::Ampere
+            | Self::Milliampere
+            | Self::Microampere
+            | Self::Nanoampere
+            | Self::Kiloampere => false,
+        }
+    }
+
+    /// The power of ten that makes ampere or volt of it.
     #[must_use]
     pub const fn exponent(self) -> i32 {
         match self {
-            Self::Ampere => 0,
-            Self::Milliampere => -3,
-            Self::Microampere => -6,
+            Self::Ampere | Self::Volt => 0,
+            Self::Milliampere | Self::Millivolt => -3,
+            Self::Microampere | Self::Microvolt => -6,
             Self::Nanoampere => -9,
             Self::Kiloampere => 3,
         }
@@ -41,6 +60,9 @@ impl Unit {
             Self::Microampere => "uA",
             Self::Nanoampere => "nA",
             Self::Kiloampere => "kA",
+            Self::Volt => "V",
+            Self::Millivolt => "mV",
+            Self::Microvolt => "uV",
         }
     }
 }
@@ -51,9 +73,11 @@ impl fmt::Display for Unit {
     }
 }
 
-/// A word that is no unit of current.
+/// A word that is no unit that could be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("'{0}' is not a unit of current: expected A, mA, uA, nA or kA")]
+#[error(
+    "'{0}' is not a unit here: expected A, mA, uA, nA or kA, or V, mV or uV behind a clamp or shunt"
+)]
 pub struct UnitError(pub String);
 
 impl FromStr for Unit {
@@ -61,7 +85,7 @@ impl FromStr for Unit {
 
     fn from_str(text: &str) -> Result<Self, UnitError> {
         match named(text.trim()) {
-            Some(Named::Current(unit)) => Ok(unit),
+            Some(Named::Current(unit) | Named::Voltage(unit)) => Ok(unit),
             Some(Named::Alternating | Named::Mega | Named::Other) | None => {
                 Err(UnitError(text.trim().to_owned()))
             }
@@ -73,17 +97,19 @@ impl FromStr for Unit {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Named {
     Current(Unit),
+    /// A direct voltage: a current only behind a clamp or a shunt.
+    Voltage(Unit),
     Alternating,
     /// Mega-ampere: nobody measures that, and somebody may have meant milli.
     Mega,
     Other,
 }
 
-const OTHERS: [&str; 48] = [
-    "V", "mV", "uV", "\u{b5}V", "\u{3bc}V", "kV", "volt", "volts", "W", "mW", "uW", "kW", "watt",
-    "watts", "VA", "Hz", "kHz", "MHz", "ohm", "ohms", "Ohm", "Ohms", "\u{3a9}", "k\u{3a9}",
-    "M\u{3a9}", "m\u{3a9}", "C", "F", "K", "\u{b0}C", "\u{b0}F", "degC", "degF", "%", "Ah", "mAh",
-    "Wh", "mWh", "kWh", "J", "As", "s", "ms", "us", "min", "h", "dB", "dBm",
+const OTHERS: [&str; 41] = [
+    "kV", "W", "mW", "uW", "kW", "watt", "watts", "VA", "Hz", "kHz", "MHz", "ohm", "ohms", "Ohm",
+    "Ohms", "\u{3a9}", "k\u{3a9}", "M\u{3a9}", "m\u{3a9}", "C", "F", "K", "\u{b0}C", "\u{b0}F",
+    "degC", "degF", "%", "Ah", "mAh", "Wh", "mWh", "kWh", "J", "As", "s", "ms", "us", "min", "h",
+    "dB", "dBm",
 ];
 
 /// What `word` names as a unit; `None` for any other word.
@@ -100,6 +126,7 @@ pub(super) fn named(word: &str) -> Option<Named> {
     if let Some(stem) = alternating.iter().find_map(|end| word.strip_suffix(end)) {
         return bare(stem.trim_end_matches('_')).map(|named| match named {
             Named::Current(_) => Named::Alternating,
+            Named::Voltage(_) => Named::Other,
             Named::Alternating | Named::Mega | Named::Other => named,
         });
     }
@@ -119,6 +146,9 @@ fn bare(word: &str) -> Option<Named> {
         "nA" | "na" => Unit::Nanoampere,
         "kA" => Unit::Kiloampere,
         "MA" | "Ma" => return Some(Named::Mega),
+        "V" | "volt" | "volts" => return Some(Named::Voltage(Unit::Volt)),
+        "mV" => return Some(Named::Voltage(Unit::Millivolt)),
+        "uV" | "\u{b5}V" | "\u{3bc}V" => return Some(Named::Voltage(Unit::Microvolt)),
         _ => return spelled(&word.to_ascii_lowercase()),
     };
     Some(Named::Current(unit))
@@ -158,7 +188,8 @@ mod tests {
     fn the_coupling_may_hang_on_the_unit() {
         assert_eq!(named("mADC"), Some(Named::Current(Unit::Milliampere)));
         assert_eq!(named("AAC"), Some(Named::Alternating));
-        assert_eq!(named("VDC"), Some(Named::Other));
+        assert_eq!(named("mVDC"), Some(Named::Voltage(Unit::Millivolt)));
+        assert_eq!(named("VAC"), Some(Named::Other));
         assert_eq!(named("ADC"), None);
         assert_eq!(named("a"), None, "an article");
     }

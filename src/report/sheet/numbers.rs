@@ -4,7 +4,7 @@ use super::{Part, Table, drift};
 use crate::judge::finding::{Level, Manner, PhaseSpan};
 use crate::reading::quantity;
 use crate::report::case::{self, Case};
-use crate::report::drop;
+use crate::report::{drop, text};
 use crate::session::entry::MeterEvent;
 
 /// A table on paper ends somewhere; the rest stands in the JSON.
@@ -16,6 +16,7 @@ pub(super) fn parts(case: &Case, earlier: Option<&Case>) -> Vec<Part> {
     parts.extend(earlier.and_then(|earlier| trials(earlier, "Trials before")));
     parts.extend(shares(case));
     parts.extend(sweep(case));
+    parts.extend(plan(case));
     parts.extend(wakes(case));
     parts.extend(marks(case));
     parts.extend(phases(case));
@@ -149,6 +150,19 @@ fn sweep(case: &Case) -> Option<Part> {
     })
 }
 
+/// What is left to try, when the car is not yet mended.
+fn plan(case: &Case) -> Option<Part> {
+    let words = case.judgement.plan.as_ref().map(text::plan)?;
+    Some(Part {
+        title: "What to try next",
+        words: words
+            .into_iter()
+            .map(|line| line.trim().to_owned())
+            .collect(),
+        table: None,
+    })
+}
+
 fn wakes(case: &Case) -> Option<Part> {
     let judgement = &case.judgement;
     let heading = case.times.heading();
@@ -227,6 +241,9 @@ fn said(event: &MeterEvent) -> String {
         MeterEvent::Range(range) => format!("range: {range}"),
         MeterEvent::Held(is_on) => format!("display held{}", ended(*is_on)),
         MeterEvent::Ac(is_on) => format!("not measuring direct current{}", ended(*is_on)),
+        MeterEvent::AutoOff(is_on) => format!("set to switch itself off{}", ended(*is_on)),
+        MeterEvent::Doubt { doubt, on: true } => doubt.question().into(),
+        MeterEvent::Doubt { doubt, on: false } => doubt.gone().into(),
         MeterEvent::LowCell => "its own cell was low".into(),
         MeterEvent::Gap { why, for_s } => {
             format!("no readings for {}: {why}", quantity::span(*for_s))

@@ -50,6 +50,7 @@ fn meter(model: &Model, columns: u16) -> String {
         LinkState::Receiving(place) => format!("receiving from {place}"),
         LinkState::Silent => "meter silent".into(),
         LinkState::Unreadable(_) => "meter not understood".into(),
+        LinkState::Waiting(_) => "meter waits for you".into(),
         LinkState::Lost(_) => "meter lost".into(),
         LinkState::Ended => "end of the readings".into(),
     }
@@ -97,6 +98,7 @@ fn meter_banner(model: &Model) -> Option<String> {
             "METER LOST since {since}: {why}. Nothing is measured."
         )),
         LinkState::Unreadable(what) => Some(format!("METER NOT UNDERSTOOD since {since}: {what}")),
+        LinkState::Waiting(what) => Some(format!("METER GIVES NO CURRENT since {since}: {what}.")),
         LinkState::Silent => Some(format!(
             "METER SILENT: {}. Is it on, and sending?",
             silence.unwrap_or_else(|| format!("since {since}"))
@@ -112,13 +114,23 @@ fn display_banner(model: &Model) -> Option<String> {
     let mut held = false;
     let mut ac = false;
     let mut low_cell = false;
+    let mut doubted = None;
+    let mut auto_off = false;
     for (_, event) in model.session().meter_events() {
         match event {
             MeterEvent::Held(on) => held = *on,
             MeterEvent::Ac(on) => ac = *on,
             MeterEvent::LowCell => low_cell = true,
+            MeterEvent::AutoOff(on) => auto_off = *on,
             // A meter that was switched off and on, perhaps for a new cell, says anew how it is.
-            MeterEvent::Back(_) => (held, ac, low_cell) = (false, false, false),
+            MeterEvent::Back(_) => {
+                (held, ac, low_cell, auto_off) = (false, false, false, false);
+                doubted = None;
+            }
+            MeterEvent::Doubt { doubt, on: true } if !doubt.is_asked_once() => {
+                doubted = Some(*doubt);
+            }
+            MeterEvent::Doubt { doubt, .. } => doubted = doubted.filter(|other| other != doubt),
             MeterEvent::Lost(_) | MeterEvent::Range(_) | MeterEvent::Gap { .. } => {}
         }
     }
@@ -126,8 +138,15 @@ fn display_banner(model: &Model) -> Option<String> {
         Some("METER ON HOLD: its display is frozen. Release HOLD, MIN/MAX or REL.".into())
     } else if ac {
         Some("METER NOT ON DC: it shows something else than direct current.".into())
+    } else if let Some(doubt) = doubted {
+        Some(doubt.question().into())
     } else if low_cell {
         Some("METER CELL LOW: its readings may be wrong. Change its cell.".into())
+    } else if auto_off {
+        Some(
+            "METER WILL SWITCH ITSELF OFF: its auto power off is on. Disable it for a long wait."
+                .into(),
+        )
     } else {
         None
     }

@@ -3,10 +3,11 @@
 use std::io;
 use std::process::ExitCode;
 
-use anyhow::Result;
+use anyhow::{Result, bail};
 
 use crate::judge::finding::Verdict;
 use crate::judge::judge;
+use crate::meter::probe::Probe;
 use crate::report::{json, text};
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
@@ -17,6 +18,14 @@ pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
     let card = card_file::card(&flags.card)?;
     let (mut session, notices) = session_file::fold(&flags.file, &flags.csv.options())?;
     warn_of(&flags.file, &notices);
+    let probe = card.probe();
+    if probe != Probe::default() && probe != session.card().probe() {
+        bail!(
+            "{}: its currents are taken as they stand, clamp, shunt and turns count only while \
+             recording: expected a log in ampere of the cable, without --clamp, --shunt or --turns",
+            flags.file.display()
+        );
+    }
     if card != Card::default() {
         session.apply(&Entry {
             t: session.last_t(),

@@ -13,6 +13,7 @@ use crate::session::entry::{Entry, Fact};
 use crate::shell::clock::{self, Clock};
 use crate::shell::feed::Feed;
 use crate::shell::flags::Open;
+use crate::shell::hearing;
 use crate::shell::recording::{self, Recording, replay_into};
 use crate::shell::run::Wiring;
 use crate::shell::source::MeterUri;
@@ -57,9 +58,11 @@ fn go_on(file: &Path, uri: &MeterUri) -> Result<()> {
     if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Replay { .. }) {
         bail!("{uri}: does not go on where the session stopped: expected a real meter");
     }
-    let feed = Feed::open(uri)?;
+    let uri = &hearing::settled(uri)?;
     let resumed = session_file::resume(file)?;
     warn_of(file, &resumed.notices);
+    // The card tells which clamp or shunt is in use.
+    let feed = Feed::open(uri, resumed.session.card())?;
     let now = clock::wall();
     let base: Elapsed = session_file::base(&resumed.session, now);
     let header = resumed.session.header().clone();

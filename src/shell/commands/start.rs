@@ -1,5 +1,6 @@
 //! No command: the start card, and then the session that was chosen on it.
 
+use std::cell::Cell;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -12,12 +13,13 @@ use anyhow::{Context, Result};
 use chrono::{DateTime, Local};
 use crossbeam_channel::{Receiver, Sender, unbounded};
 
-use super::{meters, open, rehearse};
+use super::{open, rehearse};
 use crate::desk::message::Event;
 use crate::desk::start::field;
 use crate::desk::start::place::{Hearing, Place};
 use crate::desk::start::{Beginning, Check, Earlier, Outcome, Slot, Start};
-use crate::reading::Elapsed;
+use crate::meter::detect::{EACH_S, Outcome as Heard};
+use crate::reading::{Elapsed, number};
 use crate::session::card::Card;
 use crate::shell::clock::Clock;
 use crate::shell::flags;
@@ -25,7 +27,7 @@ use crate::shell::source::MeterUri;
 use crate::shell::source::listen::{self, Verdict};
 use crate::shell::source::ports::{self, Port};
 use crate::shell::terminal::Board;
-use crate::shell::{card_file, keys, looks, one_line, recording};
+use crate::shell::{card_file, hearing, keys, looks, one_line, recording};
 
 /// A countdown that steps once a second is looked at a little more often.
 const LOOK_EVERY: Duration = Duration::from_millis(200);
@@ -133,30 +135,33 @@ impl Ears {
 
 fn listen(n: usize, port: &Port, say: &Sender<(usize, Hearing)>, go_on: &AtomicBool) {
     let clock = Clock::start(Elapsed::ZERO, 1.0);
-    let keep_on = || go_on.load(Ordering::Relaxed);
-    let verdict = listen::listen(&port.path, &listen::SPEEDS, listen::EACH_S, &clock, keep_on);
-    // The card may be gone already.
-    let _ = say.send((n, hearing(port, &verdict)));
+    let plan = listen::plan(&port.path, None);
+    let span_s = listen::span_s(&plan, EACH_S);
+    let told = Cell::new(None);
+    let keep_on = || {
+        let left_s = number::round_to_usize((span_s - clock.now().secs()).max(0.0).ceil());
+        if told.replace(Some(left_s)) != Some(left_s) {
+            let words = format!("for about {left_s} s more; nothing is sent");
+            // The card may be gone already.
+            let _ = say.send((n, Hearing::Listening(words)));
+        }
+        go_on.load(Ordering::Relaxed)
+    };
+    let verdict = listen::listen(&port.path, &plan, EACH_S, &clock, keep_on);
+    let _ = say.send((n, heard(port, &verdict)));
 }
 
-fn hearing(port: &Port, verdict: &Verdict) -> Hearing {
+fn heard(port: &Port, verdict: &Verdict) -> Hearing {
     match verdict {
-        Verdict::Sure {
-            format,
-            baud,
-            example,
-        } => Hearing::Heard {
-            shown: example.clone(),
-            uri: format!(
-                "serial:{}?baud={baud}&format={format}",
-                port.stable().display()
-            ),
+        Verdict::Heard(Heard::Recognised(heard)) => Hearing::Heard {
+            shown: hearing::last_in_words(heard.last),
+            uri: hearing::uri_of(port.stable(), heard).to_string(),
         },
-        Verdict::Unsure { .. } | Verdict::Silent | Verdict::NotOpened(_) | Verdict::Lost(_) => {
-            Hearing::Unclear {
-                words: meters::in_words(port, Some(verdict)),
-            }
-        }
+        Verdict::Heard(Heard::Unrecognised(_) | Heard::Silent)
+        | Verdict::NotOpened(_)
+        | Verdict::Lost(_) => Hearing::Unclear {
+            words: hearing::in_words(port.stable(), verdict),
+        },
     }
 }
 

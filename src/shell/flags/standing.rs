@@ -16,7 +16,7 @@ pub struct Standing {
     #[arg(long, value_name = "BATTERY")]
     pub battery: Battery,
     /// The average draw: 30mA
-    #[arg(long, value_name = "CURRENT", value_parser = amount::current_a)]
+    #[arg(long, value_name = "CURRENT", value_parser = draw_a)]
     pub draw: Option<f64>,
     /// A regular wake out of that draw, its current, length and period: 1.2A,120s,6h
     #[arg(long, value_name = "WAKE", value_parser = standing::waking, requires = "draw")]
@@ -49,4 +49,27 @@ pub struct Standing {
     /// Everything, as JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// No parked car draws more for long: a larger number is a slip of the unit. Common practice, no
+/// source.
+const DRAW_MAX_A: f64 = 20.0;
+
+/// Why a text is not an average draw.
+#[derive(Debug, thiserror::Error)]
+enum DrawError {
+    /// No current at all.
+    #[error(transparent)]
+    Amount(#[from] amount::AmountError),
+    /// No car draws that while parked.
+    #[error("not a parked car's draw: expected 0 to 20 A with its unit, as in 30mA")]
+    Odd,
+}
+
+fn draw_a(text: &str) -> Result<f64, DrawError> {
+    let draw_a = amount::current_a(text)?;
+    (0.0..=DRAW_MAX_A)
+        .contains(&draw_a)
+        .then_some(draw_a)
+        .ok_or(DrawError::Odd)
 }

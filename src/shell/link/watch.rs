@@ -1,11 +1,12 @@
 //! Judges a connection by what comes over it: receiving, silent, unreadable; and turns what the
 //! decoder heard into entries. Pure: times come in from outside.
 
+use super::doubts::Doubts;
 use crate::desk::message::LinkState;
 use crate::meter::{Heard, SAMPLE, Unusable};
 use crate::reading::{Elapsed, Reading};
 use crate::session::entry::{Entry, Fact, MeterEvent};
-use crate::shell::source::shown;
+use crate::shell::source::{hex, shown};
 
 /// Silence is worth a word after this, or after three of the meter's own periods.
 const SILENCE_S: f64 = 3.0;
@@ -39,6 +40,16 @@ pub(super) struct Watch {
     held: bool,
     wrong_mode: bool,
     low_cell: bool,
+    doubts: Doubts,
+    auto_off: AutoOff,
+}
+
+/// Whether the meter will switch itself off.
+#[derive(Debug, Default)]
+struct AutoOff {
+    told: bool,
+    /// The message that is being told shows it.
+    shown: bool,
 }
 
 /// Bytes since the last that made sense.
@@ -47,6 +58,8 @@ struct Puzzle {
     since: Elapsed,
     bytes: usize,
     rejected: Option<Vec<u8>>,
+    /// What is not known of them, where the format says so.
+    why: Option<&'static str>,
 }
 
 impl Watch {
@@ -63,6 +76,8 @@ impl Watch {
             held: false,
             wrong_mode: false,
             low_cell: false,
+            doubts: Doubts::new(),
+            auto_off: AutoOff::default(),
         }
     }
 
@@ -70,7 +85,8 @@ impl Watch {
         matches!(self.state, Some(LinkState::Receiving(_)))
     }
 
-    /// Bytes came at `t`, and the decoder made `heard` of them.
+    /// Bytes came at `t`, and the talker made `heard` of them; or none came, and that is what the
+    /// talker made of the silence.
     pub(super) fn heard(
         &mut self,
         t: Elapsed,
@@ -79,11 +95,18 @@ impl Watch {
         mend: &str,
     ) -> Vec<Told> {
         let mut told = Vec::new();
+        if bytes.is_empty() {
+            for heard in heard.drain(..) {
+                self.one(t, heard, &mut told);
+            }
+            return told;
+        }
         self.last_bytes = t;
         let puzzle = self.puzzle.get_or_insert(Puzzle {
             since: t,
             bytes: 0,
             rejected: None,
+            why: None,
         });
         puzzle.bytes = puzzle.bytes.saturating_add(bytes.len());
         for heard in heard.drain(..) {
@@ -92,13 +115,29 @@ impl Watch {
         if let Some(sample) = self.unreadable(t, bytes)
             && !matches!(self.state, Some(LinkState::Unreadable(_)))
         {
-            let words = unreadable_words(&sample, mend);
+            let why = self.puzzle.as_ref().and_then(|puzzle| puzzle.why);
+            let words = unreadable_words(&sample, why, mend);
             self.turn(LinkState::Unreadable(words), &mut told);
         }
         told
     }
 
     fn one(&mut self, t: Elapsed, heard: Heard, told: &mut Vec<Told>) {
+        match heard {
+            Heard::Value(_) | Heard::Unusable(_) => {
+                let on = std::mem::take(&mut self.auto_off.shown);
+                if std::mem::replace(&mut self.auto_off.told, on) != on {
+                    told.push(event(t, MeterEvent::AutoOff(on)));
+                }
+            }
+            Heard::AutoPowerOff => self.auto_off.shown = true,
+            Heard::Rejected(_)
+            | Heard::Range(_)
+            | Heard::LowCell
+            | Heard::Unsure { .. }
+            | Heard::Voltage(_)
+            | Heard::Trouble(_) => {}
+        }
         match heard {
             Heard::Value(value) => {
                 self.made_sense(told);
@@ -109,6 +148,8 @@ impl Watch {
                 self.set_held(t, false, told);
                 self.set_wrong_mode(t, false, told);
                 told.push(Told::Entry(Entry::reading(Reading { t, value })));
+                let doubts = self.doubts.reading(t, value);
+                told.extend(doubts.into_iter().map(|doubt| event(t, doubt)));
             }
             Heard::Unusable(Unusable::Held | Unusable::Relative) => {
                 self.made_sense(told);
@@ -118,18 +159,30 @@ impl Watch {
                 self.made_sense(told);
                 self.set_wrong_mode(t, true, told);
             }
-            Heard::Unusable(Unusable::OtherQuantity) => {
+            // Volts that no clamp or shunt turned into a current.
+            Heard::Unusable(Unusable::OtherQuantity) | Heard::Voltage(_) => {
                 self.made_sense(told);
                 let since = *self.other_since.get_or_insert(t);
                 if t.secs_since(since) >= OTHER_S {
                     self.set_wrong_mode(t, true, told);
                 }
             }
-            Heard::Unusable(Unusable::NoReading) => {}
+            Heard::Unusable(Unusable::NoReading) | Heard::AutoPowerOff => {}
             Heard::Rejected(sample) => {
                 if let Some(puzzle) = &mut self.puzzle {
                     puzzle.rejected = Some(sample);
+                    puzzle.why = None;
                 }
+            }
+            Heard::Unsure { bytes, why } => {
+                if let Some(puzzle) = &mut self.puzzle {
+                    puzzle.rejected = Some(bytes);
+                    puzzle.why = Some(why);
+                }
+            }
+            Heard::Trouble(what) => {
+                self.puzzle = None;
+                self.turn(LinkState::Waiting(what), told);
             }
             Heard::Range(to) => told.push(event(t, MeterEvent::Range(to))),
             Heard::LowCell => {
@@ -143,10 +196,13 @@ impl Watch {
     /// Nothing came; the time is `t`.
     pub(super) fn quiet(&mut self, t: Elapsed) -> Vec<Told> {
         let mut told = Vec::new();
-        if t.secs_since(self.last_bytes) >= self.rhythm.silence_s() {
+        // Why nothing comes is known already, and worth more than that nothing comes.
+        let explained = matches!(self.state, Some(LinkState::Waiting(_)));
+        if !explained && t.secs_since(self.last_bytes) >= self.rhythm.silence_s() {
             self.puzzle = None;
             self.turn(LinkState::Silent, &mut told);
         }
+        told.extend(self.doubts.quiet(t).map(|doubt| event(t, doubt)));
         told
     }
 
@@ -168,6 +224,7 @@ impl Watch {
     pub(super) fn back(&mut self, t: Elapsed, place: String) -> Vec<Told> {
         self.last_bytes = t;
         self.last_reading = None;
+        self.doubts.reconnected();
         self.puzzle = None;
         self.other_since = None;
         self.place.clone_from(&place);
@@ -227,7 +284,10 @@ fn event(t: Elapsed, event: MeterEvent) -> Told {
     })
 }
 
-fn unreadable_words(sample: &[u8], mend: &str) -> String {
+fn unreadable_words(sample: &[u8], why: Option<&str>, mend: &str) -> String {
+    if let Some(why) = why {
+        return format!("{} is refused: {why}", hex(sample));
+    }
     let shown = shown(sample);
     if shown.starts_with('\'') {
         format!("{shown} names no one current: add column=, field= or unit= to the meter URI")
@@ -343,6 +403,34 @@ mod tests {
     }
 
     #[test]
+    fn what_the_meter_waits_for_is_told_once_and_outlives_the_silence() {
+        let mut watch = watch();
+        let trouble = || Heard::Trouble("turn the knob".into());
+        let waiting = Told::State(LinkState::Waiting("turn the knob".into()));
+        assert_eq!(hear(&mut watch, 0.1, trouble()), [waiting]);
+        assert_eq!(watch.quiet(at(60.0)), []);
+        for n in 0..20 {
+            assert_eq!(hear(&mut watch, 60.0 + f64::from(n), trouble()), []);
+        }
+        assert_eq!(
+            hear(&mut watch, 90.0, value()),
+            [receiving(), read_at(90.0)]
+        );
+    }
+
+    #[test]
+    fn what_silence_means_to_the_talker_is_no_sign_of_life() {
+        let mut watch = watch();
+        hear(&mut watch, 0.1, value());
+        for n in 1..=6 {
+            let t = at(0.1 + 0.5 * f64::from(n));
+            let heard = &mut vec![Heard::Unusable(Unusable::NoReading)];
+            assert_eq!(watch.heard(t, &[], heard, "mend"), []);
+        }
+        assert_eq!(watch.quiet(at(3.1)), [Told::State(LinkState::Silent)]);
+    }
+
+    #[test]
     fn noise_is_called_unreadable_with_its_bytes_and_the_mend() {
         let mut watch = watch();
         let noise = || Heard::Rejected(vec![0xf8, 0x80]);
@@ -354,6 +442,34 @@ mod tests {
         assert_eq!(told, [Told::State(words)]);
         assert_eq!(hear(&mut watch, 0.5, noise()), [], "once");
         assert_eq!(hear(&mut watch, 0.6, value()), [receiving(), read_at(0.6)]);
+    }
+
+    #[test]
+    fn a_message_of_unsure_meaning_is_shown_with_what_is_not_known() {
+        let mut watch = watch();
+        let unsure = || Heard::Unsure {
+            bytes: vec![0x30, 0x0d],
+            why: "no point",
+        };
+        let mut told = Vec::new();
+        for n in 0..5 {
+            told.extend(hear(&mut watch, f64::from(n) * 0.1, unsure()));
+        }
+        let words = LinkState::Unreadable("30 0D is refused: no point".into());
+        assert_eq!(told, [Told::State(words)]);
+    }
+
+    #[test]
+    fn auto_power_off_is_journalled_when_it_is_seen_and_when_it_is_gone() {
+        let mut watch = watch();
+        let with = |watch: &mut Watch, t_s: f64| {
+            watch.heard(at(t_s), b"x", &mut vec![Heard::AutoPowerOff, value()], "")
+        };
+        let on = event(at(0.1), MeterEvent::AutoOff(true));
+        assert_eq!(with(&mut watch, 0.1), [on, receiving(), read_at(0.1)]);
+        assert_eq!(with(&mut watch, 0.2), [read_at(0.2)]);
+        let off = event(at(0.3), MeterEvent::AutoOff(false));
+        assert_eq!(hear(&mut watch, 0.3, value()), [off, read_at(0.3)]);
     }
 
     #[test]

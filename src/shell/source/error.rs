@@ -4,13 +4,16 @@ use std::path::Path;
 
 use serialport::ErrorKind;
 
-use super::ports;
+use super::{holder, ports};
 
 /// Why a source cannot be opened.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SourceError {
     /// No such port.
-    #[error("there is no port {path}. {there}. Is the adapter plugged in?")]
+    #[error(
+        "there is no port {path}. {there}. Is the adapter plugged in? One that vanishes seconds \
+         after plugging may have been taken by brltty (braille displays): remove or stop it"
+    )]
     NoSuchPort {
         /// The port asked for.
         path: String,
@@ -19,17 +22,19 @@ pub enum SourceError {
     },
     /// Another program holds the port.
     #[error(
-        "{path} is in use by another program: close it and try again. Just plugged in, a port may \
+        "{path} is in use by {by}: close it and try again. Just plugged in, a port may \
          be held for some seconds by ModemManager or brltty"
     )]
     Busy {
         /// The port.
         path: String,
+        /// Who holds it, as far as it can be told.
+        by: String,
     },
     /// The user may not open the port.
     #[error(
-        "no permission to open {path}: expected a user in the group '{group}'. Run: sudo usermod \
-         -aG {group} $USER, then log out and in"
+        "no permission to open {path}: expected a user in the group '{group}' (dialout on most \
+         systems, uucp on some). Run: sudo usermod -aG {group} $USER, then log out and in"
     )]
     NoPermission {
         /// The port.
@@ -84,7 +89,7 @@ impl SourceError {
         let name = path.to_owned();
         let exists = Path::new(path).exists();
         match error.kind {
-            ErrorKind::NoDevice if cfg!(unix) && exists => Self::Busy { path: name },
+            ErrorKind::NoDevice if cfg!(unix) && exists => Self::busy(name),
             ErrorKind::NoDevice | ErrorKind::Io(Io::NotFound) => Self::NoSuchPort {
                 path: name,
                 there: ports::in_words(),
@@ -93,7 +98,7 @@ impl SourceError {
                 path: name,
                 group: group_of(Path::new(path)),
             },
-            ErrorKind::Io(Io::PermissionDenied) => Self::Busy { path: name },
+            ErrorKind::Io(Io::PermissionDenied) => Self::busy(name),
             ErrorKind::Unknown | ErrorKind::InvalidInput if exists && !is_device(path) => {
                 Self::NotSerial {
                     path: name,
@@ -109,6 +114,11 @@ impl SourceError {
                 why: error.description.clone(),
             },
         }
+    }
+
+    fn busy(path: String) -> Self {
+        let by = holder::in_words(Path::new(&path));
+        Self::Busy { path, by }
     }
 
     /// Whether waiting alone will not mend it, so that the board should say it.

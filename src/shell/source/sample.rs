@@ -9,6 +9,12 @@ pub fn shown(bytes: &[u8]) -> String {
         let text = String::from_utf8_lossy(bytes);
         return format!("'{}'", text.trim());
     }
+    hex(bytes)
+}
+
+/// `F8 80 00`, whatever they are.
+#[must_use]
+pub fn hex(bytes: &[u8]) -> String {
     let mut hex = String::new();
     for byte in bytes {
         let gap = if hex.is_empty() { "" } else { " " };

@@ -1,7 +1,7 @@
 //! A serial port, always 8N1: every common setting is ten bits on the wire, so one setting reads
 //! them all and parity is the decoder's business.
 
-use std::io::{self, Read};
+use std::io::{self, Read, Write};
 use std::num::NonZeroU32;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -10,12 +10,13 @@ use serialport::{ClearBuffer, DataBits, FlowControl, Parity, SerialPort, StopBit
 
 use super::ports;
 use super::whereabouts::Whereabouts;
-use super::{Opened, Opener, SourceError, Stream};
+use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream};
 use crate::reading::number;
 
 /// What small boards and bench meters use, when nobody said.
 const DEFAULT_BAUD: u32 = 9600;
-const READ_TIMEOUT: Duration = Duration::from_millis(200);
+/// Up to here some adapters miss the speed they were set to.
+const SLOW_BAUD: u32 = 2400;
 /// An adapter may hold bytes back for 16 ms; anything sooner was on its way already.
 const ADAPTER_HOLDS_S: f64 = 0.02;
 /// One character is ten bits; four of them are no pause inside a message.
@@ -24,13 +25,15 @@ const PAUSE_BITS: f64 = 40.0;
 /// Opens a port and finds it again, under another name too.
 pub(super) struct SerialOpener {
     baud: u32,
+    rts: bool,
     whereabouts: Whereabouts,
 }
 
 impl SerialOpener {
-    pub(super) fn new(path: &str, baud: Option<NonZeroU32>) -> Self {
+    pub(super) fn new(path: &str, baud: Option<NonZeroU32>, rts: bool) -> Self {
         Self {
             baud: baud.map_or(DEFAULT_BAUD, NonZeroU32::get),
+            rts,
             whereabouts: Whereabouts::new(PathBuf::from(path)),
         }
     }
@@ -40,7 +43,7 @@ impl Opener for SerialOpener {
     fn open(&mut self) -> Result<Opened, SourceError> {
         let mut fault = None;
         for path in self.whereabouts.candidates(&ports::ports()) {
-            match open_port(&path, self.baud) {
+            match open_port(&path, self.baud, self.rts) {
                 Ok(port) => {
                     self.whereabouts.found(&path, &ports::ports());
                     let pause_s = PAUSE_BITS / number::f64_from_i64(i64::from(self.baud));
@@ -63,14 +66,31 @@ impl Opener for SerialOpener {
         "cable or adapter unplugged"
     }
 
+    fn soon_lost(&self) -> Option<&'static str> {
+        Some(
+            "gone seconds after it was opened: a loose plug, or a service that takes new ports \
+             (brltty for braille displays, ModemManager): stop or remove it",
+        )
+    }
+
     fn noise_mend(&self) -> String {
-        format!("is baud={} the meter's speed?", self.baud)
+        let speed = format!("is baud={} the meter's speed?", self.baud);
+        if self.baud <= SLOW_BAUD {
+            // One was measured at 380 when set to 2400.
+            format!("{speed} Some adapters are far off at slow speeds: try another adapter")
+        } else {
+            speed
+        }
     }
 }
 
-/// Opens one port as every meter here wants it: 8N1, no handshake, DTR on and RTS off, which
-/// powers optical cables and lets native-USB boards speak.
-pub(super) fn open_port(path: &Path, baud: u32) -> Result<Box<dyn SerialPort>, SourceError> {
+/// Opens one port as every meter here wants it: 8N1, no handshake, DTR on and as a rule RTS off,
+/// which powers optical cables and lets native-USB boards speak.
+pub(super) fn open_port(
+    path: &Path,
+    baud: u32,
+    rts: bool,
+) -> Result<Box<dyn SerialPort>, SourceError> {
     let name = path.to_string_lossy();
     let mut port = serialport::new(name.as_ref(), baud)
         .data_bits(DataBits::Eight)
@@ -82,7 +102,7 @@ pub(super) fn open_port(path: &Path, baud: u32) -> Result<Box<dyn SerialPort>, S
         .open()
         .map_err(|error| SourceError::serial(&name, &error))?;
     // A pseudo-terminal has no such line, and a meter without it is soon seen to be silent.
-    let _ = port.write_request_to_send(false);
+    let _ = port.write_request_to_send(rts);
     Ok(port)
 }
 
@@ -92,6 +112,15 @@ struct SerialStream(Box<dyn SerialPort>);
 impl Stream for SerialStream {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         Read::read(&mut self.0, buffer)
+    }
+
+    fn send(&mut self, bytes: &[u8]) -> io::Result<()> {
+        self.0.write_all(bytes)
+    }
+
+    fn wait_at_most(&mut self, span: Duration) {
+        // A port that cannot do this is lost, and the next read says so.
+        let _ = self.0.set_timeout(span);
     }
 
     fn discard_waiting(&mut self) {

@@ -1,13 +1,13 @@
 //! A network socket that sends what a serial port would.
 
-use std::io::{self, ErrorKind, Read};
+use std::io::{self, ErrorKind, Read, Write};
 use std::net::{TcpStream, ToSocketAddrs};
 use std::time::Duration;
 
-use super::{Opened, Opener, SourceError, Stream};
+use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream};
 
 const CONNECT_TIMEOUT: Duration = Duration::from_secs(5);
-const READ_TIMEOUT: Duration = Duration::from_millis(200);
+const SEND_TIMEOUT: Duration = Duration::from_secs(5);
 
 /// Connects, and connects again.
 pub(super) struct TcpOpener {
@@ -27,6 +27,9 @@ impl TcpOpener {
             match TcpStream::connect_timeout(&address, CONNECT_TIMEOUT) {
                 Ok(stream) => {
                     stream.set_read_timeout(Some(READ_TIMEOUT))?;
+                    stream.set_write_timeout(Some(SEND_TIMEOUT))?;
+                    // A question is one small packet, and its answer is waited for.
+                    stream.set_nodelay(true)?;
                     return Ok(stream);
                 }
                 Err(error) => fault = error,
@@ -70,5 +73,16 @@ struct SocketStream(TcpStream);
 impl Stream for SocketStream {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         self.0.read(buffer)
+    }
+
+    fn send(&mut self, bytes: &[u8]) -> io::Result<()> {
+        self.0.write_all(bytes)
+    }
+
+    fn wait_at_most(&mut self, span: Duration) {
+        // Zero would mean for ever.
+        let span = span.max(Duration::from_millis(1));
+        // A socket that cannot do this is lost, and the next read says so.
+        let _ = self.0.set_read_timeout(Some(span));
     }
 }

@@ -1,12 +1,20 @@
 //! Meter URIs: where readings come from, as one line of text and back.
 
+mod asked;
 mod parse;
 
 use std::fmt;
 use std::num::NonZeroU32;
 use std::path::PathBuf;
 
+pub use asked::Ask;
+
 use crate::meter::Decoder;
+use crate::meter::ask::{Listener, Talker};
+use crate::meter::detect::{Kind, UnnamedDecoder};
+use crate::meter::handheld::Handheld;
+use crate::meter::modbus::Undecided;
+use crate::meter::probe::Expects;
 use crate::meter::text::{TextDecoder, TextOptions, Unit};
 
 /// Where readings come from.
@@ -18,6 +26,8 @@ pub enum MeterUri {
         path: String,
         /// Bits a second, if given.
         baud: Option<NonZeroU32>,
+        /// Whether the RTS line is on; most optical cables want it off.
+        rts: bool,
         /// How to read the bytes.
         wire: Wire,
     },
@@ -54,9 +64,12 @@ pub enum MeterUri {
 }
 
 /// How to read a source's bytes.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wire {
-    /// The wire format; `None` when the URI names none, which means text until others are heard.
+    /// A meter that answers only when it is asked, with all that was said about it; then nothing
+    /// else here counts.
+    pub ask: Option<Ask>,
+    /// The wire format; `None` when the URI names none: then it is listened first.
     pub format: Option<Format>,
     /// What the user said about text lines.
     pub text: TextOptions,
@@ -67,25 +80,78 @@ pub struct Wire {
 pub enum Format {
     /// Plain text lines.
     Text,
+    /// A handheld meter's own.
+    Handheld(Handheld),
 }
 
 impl Format {
-    const NAMES: &'static str = "text";
+    const NAMES: &'static str =
+        "text, scpi, modbus, lcd14, fs9922, es51922, es11, ascii14 or stx16";
+
+    /// The format of this name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        if name == Self::Text.name() {
+            return Some(Self::Text);
+        }
+        Handheld::named(name).map(Self::Handheld)
+    }
 
     /// The name in a URI.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
             Self::Text => "text",
+            Self::Handheld(kind) => kind.name(),
+        }
+    }
+
+    /// Bits a second at which meters of this format speak; `None` when each its own.
+    #[must_use]
+    pub const fn baud(self) -> Option<NonZeroU32> {
+        match self {
+            Self::Text => None,
+            Self::Handheld(kind) => NonZeroU32::new(kind.baud()),
+        }
+    }
+}
+
+impl From<Kind> for Format {
+    fn from(kind: Kind) -> Self {
+        match kind {
+            Kind::Text => Self::Text,
+            Kind::Handheld(kind) => Self::Handheld(kind),
         }
     }
 }
 
 impl Wire {
-    /// A decoder for these bytes.
+    /// Keeps the conversation with the meter, whose knob must stand on what is expected.
+    ///
+    /// # Errors
+    /// [`Undecided`] when the user has still to choose how its register is to be read.
+    pub fn talker(&self, expects: Expects) -> Result<Box<dyn Talker>, Undecided> {
+        match &self.ask {
+            Some(ask) => ask.talker(expects),
+            None => Ok(Box::new(Listener::new(self.decoder()))),
+        }
+    }
+
+    /// The format's name, if the URI says it.
+    #[must_use]
+    pub fn format_name(&self) -> Option<&'static str> {
+        match &self.ask {
+            Some(ask) => Some(ask.name()),
+            None => self.format.map(Format::name),
+        }
+    }
+
+    /// A decoder for the bytes of a meter that speaks by itself.
     #[must_use]
     pub fn decoder(&self) -> Box<dyn Decoder> {
         match self.format {
+            Some(Format::Handheld(kind)) => kind.decoder(),
+            None if self.text == TextOptions::default() => Box::<UnnamedDecoder>::default(),
             Some(Format::Text) | None => Box::new(TextDecoder::new(self.text.clone())),
         }
     }
@@ -167,7 +233,12 @@ impl fmt::Display for MeterUri {
             wire.tell(&mut query);
         }
         match self {
-            Self::Serial { path, baud, .. } => {
+            Self::Serial {
+                path, baud, rts, ..
+            } => {
+                if *rts {
+                    query.insert(0, "rts=on".to_owned());
+                }
                 if let Some(baud) = baud {
                     query.insert(0, format!("baud={baud}"));
                 }
@@ -196,6 +267,9 @@ impl fmt::Display for MeterUri {
 
 impl Wire {
     fn tell(&self, query: &mut Vec<String>) {
+        if let Some(ask) = &self.ask {
+            return ask.tell(query);
+        }
         query.extend(
             self.format
                 .map(|format| format!("format={}", format.name())),
@@ -221,9 +295,15 @@ mod tests {
             "serial:/dev/ttyUSB0?baud=9600&format=text&column=2&unit=mA",
             "serial:/dev/serial/by-id/usb-1a86?field=ina.current_mA",
             "serial:COM3?baud=2400",
+            "serial:COM3?baud=2400&rts=on&format=lcd14",
+            "pipe:-?format=es11",
             "serial:/dev/odd%3Fname%25",
             "tcp:192.168.1.20:5025?format=text",
             "tcp:[::1]:5025",
+            "tcp:192.168.1.20:5025?format=scpi",
+            "serial:/dev/ttyUSB0?baud=9600&format=scpi&rate=4&remote=1&conf=0",
+            "serial:/dev/ttyUSB0?format=modbus&register=0",
+            "serial:/dev/ttyUSB0?baud=19200&format=modbus&unit=7&register=3000&function=4&type=f32&order=cdab&scale=0.001&rate=5",
             "pipe:-",
             "pipe:-?column=I %26 U",
             "replay:night.lull?speed=10",
@@ -246,11 +326,38 @@ mod tests {
             ("tcp:meter", ["host and port", "tcp:192.168.1.20:5025"]),
             ("serial:/dev/x?baud=fast", ["baud=fast", "baud=9600"]),
             ("serial:/dev/x?baud=0", ["baud=0", "baud=9600"]),
-            ("serial:/dev/x?parity=odd", ["'parity'", "baud, format"]),
-            ("serial:/dev/x?format=morse", ["format=morse", "text"]),
+            (
+                "serial:/dev/x?parity=odd",
+                ["'parity'", "baud, rts, format"],
+            ),
+            (
+                "serial:/dev/x?format=morse",
+                ["format=morse", "text, lcd14"],
+            ),
+            ("serial:/dev/x?rts=1", ["rts=1", "on or off"]),
             ("pipe:-?unit=MA", ["unit=MA", "mA"]),
             ("pipe:-?column=0", ["column=0", "from 1"]),
             ("pipe:file", ["standard input", "pipe:-"]),
+            ("pipe:-?format=scpi", ["format=scpi", "cannot be asked"]),
+            ("tcp:h:1?format=scpi&rate=0", ["rate=0", "rate=2"]),
+            ("tcp:h:1?format=scpi&remote=yes", ["remote=yes", "0 or 1"]),
+            (
+                "tcp:h:1?format=scpi&column=2",
+                ["'column'", "rate, remote or conf"],
+            ),
+            ("serial:/dev/x?format=modbus", ["register", "register=0"]),
+            (
+                "serial:/dev/x?format=modbus&register=40001&function=6",
+                ["function=6", "3 or 4"],
+            ),
+            (
+                "serial:/dev/x?format=modbus&register=0&type=f64",
+                ["type=f64", "f32"],
+            ),
+            (
+                "serial:/dev/x?format=modbus&register=0&unit=0",
+                ["unit=0", "1 to 247"],
+            ),
             ("replay:x?speed=-1", ["speed=-1", "above zero"]),
             ("manual:?x=1", ["'x'", "none"]),
         ] {

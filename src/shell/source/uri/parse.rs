@@ -4,10 +4,12 @@ use std::fmt;
 use std::path::PathBuf;
 use std::str::FromStr;
 
-use super::{ESCAPES, Format, MeterUri, UriError, Wire};
+use super::{ESCAPES, Format, MeterUri, UriError, Wire, asked};
 
+/// Where instruments listen for raw SCPI by convention ("SCPI Socket Services").
+const SCPI_PORT: &str = ":5025";
 const WIRE_OPTIONS: &str = "format, column, field or unit";
-const SERIAL_OPTIONS: &str = "baud, format, column, field or unit";
+const SERIAL_OPTIONS: &str = "baud, rts, format, column, field or unit";
 
 impl FromStr for MeterUri {
     type Err = UriError;
@@ -39,28 +41,38 @@ fn serial(text: &str, path: String, pairs: &Pairs) -> Result<MeterUri, UriError>
     if path.is_empty() {
         return Err(no_place(text, "port", "serial:/dev/ttyUSB0?baud=9600"));
     }
-    let (mut baud, mut wire) = (None, Wire::default());
+    let (mut baud, mut rts) = (None, false);
+    let mut rest = Vec::new();
     for (key, value) in pairs {
         if key == "baud" {
             baud = Some(number(key, value, "bits a second, as in baud=9600")?);
+        } else if key == "rts" {
+            rts = switch(key, value)?;
         } else {
-            wire.take(key, value, "serial:", SERIAL_OPTIONS)?;
+            rest.push((key.clone(), value.clone()));
         }
     }
-    Ok(MeterUri::Serial { path, baud, wire })
+    let wire = Wire::read(&rest, "serial:", SERIAL_OPTIONS)?;
+    Ok(MeterUri::Serial {
+        path,
+        baud,
+        rts,
+        wire,
+    })
 }
 
-fn tcp(text: &str, address: String, pairs: &Pairs) -> Result<MeterUri, UriError> {
+fn tcp(text: &str, mut address: String, pairs: &Pairs) -> Result<MeterUri, UriError> {
+    let wire = Wire::read(pairs, "tcp:", WIRE_OPTIONS)?;
+    let lacks_port = |address: &str| address.ends_with(']') || !address.contains(':');
+    if matches!(wire.ask, Some(asked::Ask::Scpi(_))) && lacks_port(&address) {
+        address.push_str(SCPI_PORT);
+    }
     let port = address.rsplit_once(':').and_then(|(host, port)| {
         let port: u16 = port.parse().ok()?;
         (!host.is_empty()).then_some(port)
     });
     if port.is_none() {
         return Err(no_place(text, "host and port", "tcp:192.168.1.20:5025"));
-    }
-    let mut wire = Wire::default();
-    for (key, value) in pairs {
-        wire.take(key, value, "tcp:", WIRE_OPTIONS)?;
     }
     Ok(MeterUri::Tcp { address, wire })
 }
@@ -69,9 +81,13 @@ fn pipe(text: &str, place: &str, pairs: &Pairs) -> Result<MeterUri, UriError> {
     if place != "-" {
         return Err(no_place(text, "standard input", "pipe:-"));
     }
-    let mut wire = Wire::default();
-    for (key, value) in pairs {
-        wire.take(key, value, "pipe:", WIRE_OPTIONS)?;
+    let wire = Wire::read(pairs, "pipe:", WIRE_OPTIONS)?;
+    if let Some(ask) = &wire.ask {
+        return Err(bad_value(
+            "format",
+            ask.name(),
+            "text: what comes through a pipe cannot be asked",
+        ));
     }
     Ok(MeterUri::Pipe { wire })
 }
@@ -108,6 +124,19 @@ fn rehearsal(story: String, pairs: &Pairs) -> Result<MeterUri, UriError> {
 }
 
 impl Wire {
+    fn read(pairs: &Pairs, scheme: &'static str, known: &'static str) -> Result<Self, UriError> {
+        let mut wire = Self {
+            ask: asked::read(pairs, scheme)?,
+            ..Self::default()
+        };
+        if wire.ask.is_none() {
+            for (key, value) in pairs {
+                wire.take(key, value, scheme, known)?;
+            }
+        }
+        Ok(wire)
+    }
+
     fn take(
         &mut self,
         key: &str,
@@ -116,8 +145,10 @@ impl Wire {
         known: &'static str,
     ) -> Result<(), UriError> {
         match key {
-            "format" if value == Format::Text.name() => self.format = Some(Format::Text),
-            "format" => return Err(bad_value(key, value, Format::NAMES)),
+            "format" => {
+                let format = Format::named(value);
+                self.format = Some(format.ok_or_else(|| bad_value(key, value, Format::NAMES))?);
+            }
             "column" => {
                 let column = value.parse().map_err(|e| bad_value(key, value, e))?;
                 self.text.column = Some(column);
@@ -142,8 +173,16 @@ fn pairs(query: &str) -> Vec<(String, String)> {
         .collect()
 }
 
-fn number<T: FromStr>(key: &str, value: &str, expected: &str) -> Result<T, UriError> {
+pub(super) fn number<T: FromStr>(key: &str, value: &str, expected: &str) -> Result<T, UriError> {
     value.parse().map_err(|_| bad_value(key, value, expected))
+}
+
+fn switch(key: &str, value: &str) -> Result<bool, UriError> {
+    match value {
+        "on" => Ok(true),
+        "off" => Ok(false),
+        _ => Err(bad_value(key, value, "on or off")),
+    }
 }
 
 fn positive(key: &str, value: &str) -> Result<f64, UriError> {
@@ -167,7 +206,7 @@ fn no_scheme(text: &str) -> UriError {
     }
 }
 
-fn no_place(found: &str, missing: &'static str, example: &'static str) -> UriError {
+pub(super) fn no_place(found: &str, missing: &'static str, example: &'static str) -> UriError {
     UriError::Place {
         found: found.to_owned(),
         missing,
@@ -175,7 +214,7 @@ fn no_place(found: &str, missing: &'static str, example: &'static str) -> UriErr
     }
 }
 
-fn no_option(key: &str, scheme: &'static str, known: &'static str) -> UriError {
+pub(super) fn no_option(key: &str, scheme: &'static str, known: &'static str) -> UriError {
     UriError::Option {
         key: key.to_owned(),
         scheme,
@@ -183,7 +222,7 @@ fn no_option(key: &str, scheme: &'static str, known: &'static str) -> UriError {
     }
 }
 
-fn bad_value(key: &str, value: &str, expected: impl fmt::Display) -> UriError {
+pub(super) fn bad_value(key: &str, value: &str, expected: impl fmt::Display) -> UriError {
     UriError::Value {
         key: key.to_owned(),
         value: value.to_owned(),

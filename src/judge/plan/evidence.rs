@@ -1,0 +1,271 @@
+//! What a session says to the planner: trials and runs of trials become what was told, settle
+//! times become this car's waits.
+
+use super::belief::{Told, Word, is_among};
+use super::search::Waits;
+use super::{Brief, Plan, Swept, plan};
+use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
+use crate::judge::phase::{Settling, Walk};
+use crate::judge::verdict::Said;
+use crate::reading::Elapsed;
+use crate::session::Session;
+use crate::session::mark::{Did, MarkId};
+
+/// Waits before this car has shown its own (common practice, no source: the shortest hold after a
+/// pull, and a wake of a minute and a half before it).
+pub const USUAL: Waits = Waits {
+    handle_s: 20.0,
+    pull_s: 120.0,
+    refit_s: 210.0,
+};
+/// A first look sees a fall when it is this share of what the run lost.
+const LOOK_SHARE: f64 = 0.5;
+
+/// The plan for a session as it was judged; `None` while the car was never above its limit, has
+/// not settled yet, or is mended.
+#[must_use]
+pub fn of_session(
+    session: &Session,
+    walk: &Walk,
+    trials: &[Trial],
+    said: &Said,
+    limit_a: f64,
+    swept: &[Swept],
+) -> Option<Plan> {
+    let last = walk.settlings.last()?;
+    let out_now: Vec<String> = session.out_now().into_iter().map(str::to_owned).collect();
+    let above = |settling: &&Settling| settling.level_a > limit_a && !settling.ground.may_fall();
+    let first_above = walk.settlings.iter().find(above)?;
+    if out_now.is_empty() && said.verdict == Verdict::Below {
+        return None;
+    }
+    let level_a = said.settled.map_or(last.level_a, |settled| settled.level.a);
+    let mended = trials.iter().rfind(|trial| trial.did == Did::Swap);
+    let parts = Parts::of(trials, mended.map(|swap| swap.mark));
+    let brief = Brief {
+        map: session.fuses(),
+        told: told(session, trials, mended.map(|swap| swap.t)),
+        swept,
+        cleared_parts: parts.cleared,
+        found_parts: parts.found,
+        limit_a,
+        excess_a: first_above.level_a - limit_a,
+        level_a,
+        out: walk
+            .states
+            .get(last.fuse_state)
+            .cloned()
+            .unwrap_or_default(),
+        out_now,
+        pending: pending(trials),
+        waits: waits(walk, trials),
+    };
+    plan(&brief)
+}
+
+/// The labels of the run at the end of the record that waits for the current to settle.
+fn pending(trials: &[Trial]) -> Vec<String> {
+    let waits = |trial: &&Trial| match trial.finding {
+        Finding::NotYet => true,
+        // Overtaken by the next mark: judged with the run.
+        Finding::CannotTell => trial.after.is_none(),
+        Finding::Clears
+        | Finding::Lowers
+        | Finding::NoChange
+        | Finding::Raises
+        | Finding::Spoiled => false,
+    };
+    let is_running = trials
+        .last()
+        .is_some_and(|last| last.finding == Finding::NotYet);
+    let mut run: Vec<&Trial> = trials.iter().rev().take_while(waits).collect();
+    run.reverse();
+    let run = run.into_iter().filter(|_| is_running);
+    run.flat_map(|trial| trial.what.clone()).collect()
+}
+
+/// This car's waits: the medians of what its trials needed.
+fn waits(walk: &Walk, trials: &[Trial]) -> Waits {
+    let needed = |restores: bool| {
+        let settled = trials
+            .iter()
+            .filter(|trial| trial.after.is_some() && trial.did.restores() == restores);
+        let needed = settled.filter_map(|trial| {
+            let proven = walk.settlings.iter().map(|settling| settling.proven);
+            let proven = proven.into_iter().find(|proven| *proven > trial.t)?;
+            Some(proven.secs_since(trial.t))
+        });
+        median(needed.collect())
+    };
+    Waits {
+        handle_s: USUAL.handle_s,
+        pull_s: needed(false).unwrap_or(USUAL.pull_s),
+        refit_s: needed(true).unwrap_or(USUAL.refit_s),
+    }
+}
+
+fn median(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let (low, high) = (values.len().checked_sub(1)? / 2, values.len() / 2);
+    Some(values.get(low)?.midpoint(*values.get(high)?))
+}
+
+/// What unplugging told.
+#[derive(Default)]
+struct Parts {
+    cleared: Vec<String>,
+    found: Vec<String>,
+}
+
+impl Parts {
+    fn of(trials: &[Trial], mended: Option<MarkId>) -> Self {
+        let mut parts = Self::default();
+        for trial in trials {
+            if Some(trial.mark) == mended {
+                parts.found.clear();
+            }
+            if trial.did != Did::Unplug {
+                continue;
+            }
+            match trial.finding {
+                Finding::NoChange => parts.cleared.extend(trial.what.iter().cloned()),
+                Finding::Clears | Finding::Lowers => parts.found.extend(trial.what.iter().cloned()),
+                Finding::Raises | Finding::CannotTell | Finding::NotYet | Finding::Spoiled => {}
+            }
+        }
+        parts
+    }
+}
+
+/// What pulls and refits told. What drew before the last repair may be mended, and is not told.
+fn told(session: &Session, trials: &[Trial], mended_t: Option<Elapsed>) -> Vec<Told> {
+    let mut all = Vec::new();
+    let mut run: Vec<&Trial> = Vec::new();
+    for trial in trials {
+        run.push(trial);
+        let settled = trial.after.is_some() && trial.finding != Finding::Spoiled;
+        if settled {
+            let before_repair = mended_t.is_some_and(|mended_t| trial.t <= mended_t);
+            let of_run = of_run(session, &run);
+            all.extend(
+                of_run
+                    .into_iter()
+                    .filter(|told| !before_repair || told.word == Word::Nothing),
+            );
+        }
+        if settled || trial.finding == Finding::Spoiled {
+            run.clear();
+        }
+    }
+    all
+}
+
+/// A run has one settled finding at its end; first looks may tell its members apart.
+fn of_run(session: &Session, run: &[&Trial]) -> Vec<Told> {
+    let Some(last) = run.last() else {
+        return Vec::new();
+    };
+    let all_are = |did: Did| run.iter().all(|trial| trial.did == did);
+    if !all_are(Did::Pull) && !all_are(Did::Refit) {
+        return Vec::new();
+    }
+    let Some(word) = word(last) else {
+        return Vec::new();
+    };
+    let what: Vec<String> = run.iter().flat_map(|trial| trial.what.clone()).collect();
+    let out = together_out(session, last, &what);
+    if let (Word::Draws(level), [_, _, ..]) = (word, run)
+        && let Some(told) = by_first_looks(run, level, &out)
+    {
+        return told;
+    }
+    let told = |word| Told {
+        what: what.clone(),
+        out: out.clone(),
+        word,
+    };
+    let kept = last
+        .change
+        .filter(|_| last.manner == Some(Manner::Both))
+        .map(|change| told(Word::KeptAwake(size(change))));
+    [told(word)].into_iter().chain(kept).collect()
+}
+
+/// What was out together with `what`: after a removal, before a refit.
+fn together_out(session: &Session, last: &Trial, what: &[String]) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for placed in session.marks().filter(|placed| placed.at() <= last.t) {
+        for label in &placed.mark.what {
+            if placed.mark.did.removes() {
+                out.push(label.clone());
+            } else if placed.mark.did.restores() {
+                out.retain(|other| other != label);
+            }
+        }
+    }
+    out.extend(
+        what.iter()
+            .filter(|label| !is_among(label, &out))
+            .cloned()
+            .collect::<Vec<_>>(),
+    );
+    out
+}
+
+fn word(trial: &Trial) -> Option<Word> {
+    let change = trial.change?;
+    let draws = |change: Level| Word::Draws(size(change));
+    match (trial.finding, trial.manner) {
+        (Finding::NoChange, _) => Some(Word::Nothing),
+        (Finding::Clears | Finding::Lowers, Some(Manner::Late)) => {
+            Some(Word::KeptAwake(size(change)))
+        }
+        // Of a fall in two parts only what went at once is the circuit's own.
+        (Finding::Clears | Finding::Lowers, Some(Manner::Both)) => {
+            Some(draws(trial.first_look.unwrap_or(change)))
+        }
+        (Finding::Clears | Finding::Lowers, Some(Manner::AtOnce) | None) => {
+            (trial.did == Did::Pull).then(|| draws(change))
+        }
+        (Finding::Raises, _) => (trial.did == Did::Refit).then(|| draws(change)),
+        (Finding::CannotTell | Finding::NotYet | Finding::Spoiled, _) => None,
+    }
+}
+
+/// A change without its sign.
+fn size(change: Level) -> Level {
+    Level {
+        a: change.a.abs(),
+        ..change
+    }
+}
+
+/// Each pull of a run by its own first look, when the looks together explain what the run lost.
+fn by_first_looks(run: &[&Trial], level: Level, out: &[String]) -> Option<Vec<Told>> {
+    let looks: Vec<(&Trial, Level)> = run
+        .iter()
+        .map(|trial| Some((*trial, trial.first_look?)))
+        .collect::<Option<_>>()?;
+    let fell = |look: &Level| look.a.abs() > LOOK_SHARE * level.a;
+    let mut some = looks.iter().filter(|(_, look)| fell(look));
+    let (Some((drawer, look)), None) = (some.next(), some.next()) else {
+        return None;
+    };
+    let explained = (look.a.abs() - level.a).abs() <= look.u_a.hypot(level.u_a).max(0.1 * level.a);
+    let quiet = |(trial, look): &&(&Trial, Level)| {
+        trial.mark == drawer.mark || look.a.abs() <= look.u_a.max(0.05 * level.a)
+    };
+    if !explained || looks.iter().filter(quiet).count() < looks.len() {
+        return None;
+    }
+    let told = looks.iter().map(|(trial, _)| Told {
+        what: trial.what.clone(),
+        out: out.to_vec(),
+        word: if trial.mark == drawer.mark {
+            Word::Draws(level)
+        } else {
+            Word::Nothing
+        },
+    });
+    Some(told.collect())
+}

@@ -1,0 +1,130 @@
+//! Steps with fuses: pull some, pull the other of a pair, put some of a group back, wait.
+
+use super::belief::is_among;
+use super::decide::Planner;
+use super::odds::ONE_BY_ONE;
+use super::search::Elsewhere;
+use super::{Plan, words};
+use crate::reading::number::f64_from_usize;
+use crate::session::mark::Did;
+
+impl Planner<'_> {
+    pub(super) fn pull(&self, open: &[usize]) -> Plan {
+        let (units, elsewhere) = self.first_and_elsewhere(open);
+        let choice = self.choice(&units, elsewhere);
+        let taken = units.get(choice.take).unwrap_or_default();
+        let chances = self.chances(&units, elsewhere.chance);
+        let p: f64 = chances
+            .iter()
+            .filter(|(unit, _)| taken.contains(unit))
+            .map(|(_, p)| p)
+            .sum();
+        let single = self.belief.rate() >= ONE_BY_ONE;
+        Plan {
+            did: Some(Did::Pull),
+            next: self.labels(taken, false),
+            why: words::pull(taken.len(), open.len(), p, single, self.groups_by_size()),
+            minutes_left: (choice.expected_s + self.narrowing_s()) / 60.0,
+            rest: self.candidates(&chances),
+            parts: self.parts(),
+            cautions: self.cautions(taken),
+        }
+    }
+
+    /// What draws through one fuse of a pair most likely draws through the other as well.
+    pub(super) fn second_fuse(&self) -> Option<Plan> {
+        self.groups_by_size().find_map(|group| {
+            let [unit] = group.units.as_slice() else {
+                return None;
+            };
+            let one = [*unit];
+            let mut next = self.labels(&one, false);
+            next.retain(|label| !is_among(label, &group.moved));
+            if next.is_empty() {
+                return None;
+            }
+            let waits = self.brief.waits;
+            let handle_s = waits.handle_s * f64_from_usize(next.len());
+            Some(Plan {
+                did: Some(Did::Pull),
+                why: words::second_fuse(&group.moved, group.level.a),
+                next,
+                minutes_left: (handle_s + waits.pull_s + self.narrowing_s()) / 60.0,
+                rest: self.candidates(&self.chances(&one, 0.0)),
+                parts: self.parts(),
+                cautions: self.cautions(&one),
+            })
+        })
+    }
+
+    /// One or more of these draw: which?
+    pub(super) fn narrow(&self, units: &[usize]) -> Plan {
+        let units = self.sorted(units);
+        let (did, choice) = self.inside(&units);
+        let taken = units.get(choice.take).unwrap_or_default();
+        let group = self
+            .belief
+            .groups
+            .iter()
+            .find(|g| units.iter().all(|u| g.units.contains(u)));
+        let others_s = match group {
+            Some(_) => self.narrowing_s(),
+            None => choice.expected_s,
+        };
+        let labels = self.labels(&units, did == Did::Refit);
+        let next = self.labels(taken, did == Did::Refit);
+        Plan {
+            did: Some(did),
+            why: words::narrow(did, &next, &labels, group),
+            next,
+            minutes_left: others_s / 60.0,
+            rest: self.candidates(&self.chances(&units, 0.0)),
+            parts: self.parts(),
+            cautions: if did == Did::Pull {
+                self.cautions(taken)
+            } else {
+                Vec::new()
+            },
+        }
+    }
+
+    /// A mark stands that is not judged yet: the plan goes on from its finding.
+    pub(super) fn wait(&self, open: &[usize], excess_a: f64) -> Plan {
+        let moved = |unit: &usize| {
+            let unit = self.belief.units.get(*unit);
+            unit.is_some_and(|u| self.brief.pending.iter().any(|label| u.has(label)))
+        };
+        let all = 0..self.belief.units.len();
+        let taken: Vec<usize> = all
+            .filter(|unit| self.belief.is_open(*unit) && moved(unit))
+            .collect();
+        let rest: Vec<usize> = open.iter().copied().filter(|unit| !moved(unit)).collect();
+        let (units, elsewhere) = self.first_and_elsewhere(&rest);
+        let taken_chance: f64 = taken.iter().map(|unit| self.item(*unit).chance).sum();
+        let rest_chance: f64 = units.iter().map(|unit| self.item(*unit).chance).sum();
+        let all_chance = taken_chance + rest_chance + elsewhere.chance;
+        let p = if all_chance > 0.0 {
+            taken_chance / all_chance
+        } else {
+            0.0
+        };
+        let after_s = if excess_a > 0.0 {
+            let inside = self
+                .search(&self.sorted(&taken), Elsewhere::default())
+                .out();
+            p * inside.expected_s + (1.0 - p) * self.choice(&units, elsewhere).expected_s
+        } else {
+            0.0
+        };
+        let chances = self.chances(&units, elsewhere.chance + taken_chance);
+        Plan {
+            did: None,
+            next: Vec::new(),
+            why: words::wait(&self.brief.pending),
+            minutes_left: (self.brief.waits.pull_s + after_s + self.narrowing_s()) / 60.0,
+            rest: self.candidates(&chances),
+            parts: self.parts(),
+            cautions: Vec::new(),
+        }
+    }
+}

@@ -1,0 +1,125 @@
+//! After the fuse: the parts of the circuit that was found, and what is left when no fuse explains
+//! the draw.
+
+use super::belief::is_among;
+use super::decide::Planner;
+use super::odds::UNFUSED_S;
+use super::unit::bare;
+use super::{Plan, words};
+use crate::fuse::map::same;
+use crate::reading::number::f64_from_usize;
+use crate::session::mark::Did;
+
+/// Time to reach and part one connector, in seconds (common practice, no source).
+const UNPLUG_S: f64 = 60.0;
+
+impl Planner<'_> {
+    /// The circuit is known: its parts, one at a time, with its fuse in.
+    pub(super) fn unplug(&self, suspects: &[usize]) -> Option<Plan> {
+        let found = self.found();
+        let found: Vec<usize> = if found.is_empty() {
+            suspects.to_vec()
+        } else {
+            found
+        };
+        // The first that has parts left to try.
+        let untried = found
+            .iter()
+            .find(|unit| !self.parts_of(&[**unit]).is_empty());
+        let first = *untried.or(found.first())?;
+        let unit = self.belief.units.get(first)?;
+        let own_parts = self.parts_of(&[first]);
+        let mut parts = own_parts.clone();
+        for part in self.parts_of(&found) {
+            if !is_among(&part, &parts) {
+                parts.push(part);
+            }
+        }
+        let back: Vec<String> = unit
+            .labels
+            .iter()
+            .filter(|label| is_among(label, &self.brief.out_now))
+            .cloned()
+            .collect();
+        let waits = self.brief.waits;
+        let tries = f64_from_usize(parts.len().max(1) + 1) / 2.0;
+        let parts_s = tries * (UNPLUG_S + waits.pull_s);
+        let back_s = if back.is_empty() {
+            0.0
+        } else {
+            unit.handle_s(waits.handle_s) + waits.refit_s
+        };
+        let why = words::unplug(unit, &self.belief, &back, own_parts.len());
+        let (did, next) = if back.is_empty() {
+            (Did::Unplug, parts.first().cloned().into_iter().collect())
+        } else {
+            (Did::Refit, back)
+        };
+        Some(Plan {
+            did: Some(did),
+            next,
+            why,
+            minutes_left: (back_s + parts_s) / 60.0,
+            rest: self.candidates(&self.chances(&self.open(), 0.0)),
+            cautions: self.cautions(&found),
+            parts,
+        })
+    }
+
+    /// What kept others awake, since those may draw only because of it; then what draws, largest
+    /// first.
+    pub(super) fn found(&self) -> Vec<usize> {
+        let mut found = self.belief.keepers.clone();
+        let late = self.groups_by_size().filter(|group| group.late);
+        let at_once = self.groups_by_size().filter(|group| !group.late);
+        for group in late.chain(at_once) {
+            if let [unit] = group.units.as_slice()
+                && !found.contains(unit)
+            {
+                found.push(*unit);
+            }
+        }
+        found
+    }
+
+    pub(super) fn parts(&self) -> Vec<String> {
+        self.parts_of(&self.found())
+    }
+
+    pub(super) fn parts_of(&self, units: &[usize]) -> Vec<String> {
+        let units = units.iter().filter_map(|unit| self.belief.units.get(*unit));
+        let mut parts: Vec<String> = Vec::new();
+        for part in units.flat_map(|unit| &unit.feeds).map(|part| bare(part)) {
+            let done = is_among(part, &self.brief.cleared_parts);
+            if !done && !parts.iter().any(|known| same(known, part)) {
+                parts.push(part.to_owned());
+            }
+        }
+        parts
+    }
+
+    /// Every candidate was tried, and the car still draws too much.
+    pub(super) fn exhausted(&self, excess_a: f64) -> Option<Plan> {
+        if self.belief.units.is_empty() {
+            return None;
+        }
+        let small_a: f64 = self.belief.small.iter().map(|(_, a)| a).sum();
+        let plan = if small_a > excess_a {
+            let mut small: Vec<(&str, f64)> = Vec::new();
+            for (unit, a) in &self.belief.small {
+                let unit = self.belief.units.get(*unit);
+                small.extend(
+                    unit.and_then(|u| u.labels.first())
+                        .map(|l| (l.as_str(), *a)),
+                );
+            }
+            words::many_small(small)
+        } else {
+            words::unfused(excess_a, UNFUSED_S / 60.0)
+        };
+        Some(Plan {
+            parts: self.parts().into_iter().chain(plan.parts).collect(),
+            ..plan
+        })
+    }
+}

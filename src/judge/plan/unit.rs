@@ -1,0 +1,174 @@
+//! What is pulled together: one circuit, or several that feed one load.
+//!
+//! A load fed by two fuses draws on through the one that is left in, so that neither pull shows
+//! anything; its fuses are one candidate.
+
+use super::weights;
+use crate::fuse::map::{Circuit, same};
+use crate::reading::number::f64_from_usize;
+
+/// A part named on more fuses than this is a name for many parts, not one load.
+const FUSES_OF_ONE_LOAD: usize = 4;
+/// No candidate has more fuses, however its parts are shared.
+const FUSES_OF_ONE_UNIT: usize = 6;
+
+/// One candidate.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unit {
+    /// Its fuses.
+    pub labels: Vec<String>,
+    /// What they feed.
+    pub feeds: Vec<String>,
+    /// How likely it is, against the others.
+    pub chance: f64,
+    /// Whether it stays in until nothing else is left.
+    pub last: bool,
+    /// What to know before it is pulled.
+    pub caution: Option<&'static str>,
+}
+
+impl Unit {
+    /// A circuit that no map names.
+    #[must_use]
+    pub fn unmapped(label: &str) -> Self {
+        Self {
+            labels: vec![label.to_owned()],
+            feeds: Vec::new(),
+            chance: 1.0,
+            last: false,
+            caution: None,
+        }
+    }
+
+    fn of(circuit: &Circuit) -> Self {
+        Self {
+            labels: vec![circuit.label.clone()],
+            feeds: circuit.feeds.clone(),
+            chance: weights::weight(circuit),
+            last: weights::comes_last(circuit),
+            caution: weights::caution(circuit),
+        }
+    }
+
+    /// Whether this is one of its fuses.
+    #[must_use]
+    pub fn has(&self, label: &str) -> bool {
+        self.labels.iter().any(|own| same(own, label))
+    }
+
+    /// Whether all its fuses are among these.
+    #[must_use]
+    pub fn is_among(&self, out: &[String]) -> bool {
+        let is_out = |own: &String| out.iter().any(|label| same(own, label));
+        self.labels.iter().all(is_out)
+    }
+
+    /// Seconds to take it out or put it back.
+    #[must_use]
+    pub fn handle_s(&self, one_s: f64) -> f64 {
+        one_s * f64_from_usize(self.labels.len())
+    }
+
+    fn join(&mut self, other: Self) {
+        self.labels.extend(other.labels);
+        for part in other.feeds {
+            if !self.feeds.iter().any(|own| same(own, &part)) {
+                self.feeds.push(part);
+            }
+        }
+        self.chance = self.chance.max(other.chance);
+        self.last |= other.last;
+        self.caution = self.caution.or(other.caution);
+    }
+}
+
+/// The candidates of a map, in its order.
+#[must_use]
+pub fn units(map: &[Circuit]) -> Vec<Unit> {
+    let mut units: Vec<Unit> = Vec::new();
+    for circuit in map {
+        let mut unit = Unit::of(circuit);
+        let shares = |other: &Unit| {
+            let mut parts = unit.feeds.iter().filter(|part| is_one_load(map, part));
+            parts.any(|part| other.feeds.iter().any(|o| load(o) == load(part)))
+        };
+        match units.iter().position(shares) {
+            Some(at)
+                if units
+                    .get(at)
+                    .is_some_and(|u| u.labels.len() < FUSES_OF_ONE_UNIT) =>
+            {
+                let first = units.remove(at);
+                let second = std::mem::replace(&mut unit, first);
+                unit.join(second);
+                units.insert(at, unit);
+            }
+            Some(_) | None => units.push(unit),
+        }
+    }
+    units
+}
+
+fn is_one_load(map: &[Circuit], part: &str) -> bool {
+    let feeds_it = |circuit: &&Circuit| circuit.feeds.iter().any(|o| load(o) == load(part));
+    map.iter().filter(feeds_it).count() <= FUSES_OF_ONE_LOAD
+}
+
+fn load(part: &str) -> String {
+    bare(part).to_lowercase()
+}
+
+/// The part behind "body module, supply 2", which is the one behind "Body module, supply 1".
+#[must_use]
+pub fn bare(part: &str) -> &str {
+    let part = part.trim();
+    let name = part
+        .trim_end_matches(|c: char| c.is_ascii_digit())
+        .trim_end();
+    let name = ["supply", "feed"]
+        .iter()
+        .find_map(|word| name.strip_suffix(word))
+        .map(|name| name.trim_end_matches([' ', ',', '-', '(']));
+    name.filter(|name| !name.is_empty()).unwrap_or(part)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn circuit(label: &str, feeds: &[&str]) -> Circuit {
+        let feeds = serde_json::to_string(feeds).unwrap();
+        serde_json::from_str(&format!(r#"{{"label":"{label}","feeds":{feeds}}}"#)).unwrap()
+    }
+
+    fn labels(map: &[Circuit]) -> Vec<String> {
+        units(map)
+            .iter()
+            .map(|unit| unit.labels.join("+"))
+            .collect()
+    }
+
+    #[test]
+    fn two_fuses_of_one_load_are_one_candidate() {
+        let map = [
+            circuit("B1", &["body module, supply 1"]),
+            circuit("B3", &["horn"]),
+            circuit("B2", &["Body module, supply 2"]),
+            circuit("B5", &["supply 2"]),
+        ];
+        assert_eq!(labels(&map), ["B1+B2", "B3", "B5"]);
+    }
+
+    #[test]
+    fn a_name_on_every_fuse_joins_nothing() {
+        let map: Vec<Circuit> = (1..=8)
+            .map(|n| circuit(&format!("B{n}"), &["relay box"]))
+            .collect();
+        assert_eq!(units(&map).len(), 8);
+    }
+
+    #[test]
+    fn empty_feeds_join_nothing() {
+        assert_eq!(labels(&[circuit("1", &[]), circuit("2", &[])]), ["1", "2"]);
+    }
+}

@@ -1,0 +1,208 @@
+//! How likely a circuit is to be the drawer, by what it feeds, and which fuses are left alone
+//! until nothing else is left.
+//!
+//! The weights are common practice, no source: what was added later or talks to the outside
+//! world draws most often. A `weight` in the map goes before them.
+
+use crate::fuse::map::Circuit;
+
+/// What a circuit is that nothing in the table names.
+const USUAL: f64 = 1.0;
+
+/// Words in a part's name and the weight they give; the largest that fits counts.
+const BY_WORD: [(f64, &[&str]); 4] = [
+    (
+        5.0,
+        &[
+            "infotainment",
+            "head unit",
+            "radio",
+            "amplifier",
+            "telematic",
+            "navigation",
+            "phone",
+            "trailer",
+            "tow",
+            "aftermarket",
+            "accessory",
+            "tracker",
+            "dashcam",
+            "dash cam",
+        ],
+    ),
+    (
+        3.0,
+        &[
+            "comfort",
+            "seat",
+            "door",
+            "window",
+            "mirror",
+            "tailgate",
+            "lift gate",
+            "boot lid",
+            "glove",
+            "interior lamp",
+            "interior light",
+            "courtesy",
+            "socket",
+            "diagnostic",
+            "obd",
+            "keyless",
+        ],
+    ),
+    (
+        2.0,
+        &[
+            "alarm", "siren", "heater", "blower", "climate", "fan", "sunroof", "camera", "hitch",
+        ],
+    ),
+    (
+        0.5,
+        &[
+            "engine control",
+            "fuel pump",
+            "injector",
+            "ignition coil",
+            "transmission",
+            "abs",
+            "brake",
+            "steering",
+            "starter",
+            "wiper",
+            "horn",
+            "headlamp",
+            "headlight",
+        ],
+    ),
+];
+
+/// Pulled last: the modules that carry sleep itself (S10: "body/power-mode module fuses last").
+const CARRIES_SLEEP: [&str; 6] = [
+    "body module",
+    "body control",
+    "body computer",
+    "power mode",
+    "gateway",
+    "bcm",
+];
+
+/// Pulled last, and not by everyone.
+const RESTRAINT: [&str; 4] = ["airbag", "restraint", "srs", "seat belt tensioner"];
+const RESTRAINT_CAUTION: &str =
+    "restraint system: the maker's waiting time and licensed hands first, no probing";
+/// They do something by themselves when their supply goes (S21).
+const SIREN: [&str; 2] = ["siren", "alarm"];
+const SIREN_CAUTION: &str =
+    "a siren with its own battery sounds when its supply goes: disarm first";
+const CALLS: [&str; 3] = ["emergency call", "e-call", "ecall"];
+const CALLS_CAUTION: &str = "an emergency-call unit may call out when its supply goes";
+
+/// How likely the circuit is, against the others.
+#[must_use]
+pub fn weight(circuit: &Circuit) -> f64 {
+    if let Some(weight) = circuit.weight {
+        return if weight.is_finite() {
+            weight.max(0.0)
+        } else {
+            USUAL
+        };
+    }
+    let named = BY_WORD
+        .iter()
+        .filter(|(_, words)| feeds_any(circuit, words));
+    named
+        .map(|(weight, _)| *weight)
+        .max_by(f64::total_cmp)
+        .unwrap_or(USUAL)
+}
+
+/// Whether its fuse stays in until nothing else is left: pulling it disturbs the whole car, or
+/// needs licensed hands.
+#[must_use]
+pub fn comes_last(circuit: &Circuit) -> bool {
+    feeds_any(circuit, &CARRIES_SLEEP) || feeds_any(circuit, &RESTRAINT)
+}
+
+/// What to know before this fuse is pulled.
+#[must_use]
+pub fn caution(circuit: &Circuit) -> Option<&'static str> {
+    [
+        (&RESTRAINT[..], RESTRAINT_CAUTION),
+        (&SIREN[..], SIREN_CAUTION),
+        (&CALLS[..], CALLS_CAUTION),
+    ]
+    .into_iter()
+    .find(|(words, _)| feeds_any(circuit, words))
+    .map(|(_, caution)| caution)
+}
+
+/// Whether a part's name holds one of these as whole words: "abs" is not in "absorber".
+fn feeds_any(circuit: &Circuit, words: &[&str]) -> bool {
+    circuit.feeds.iter().any(|part| {
+        let part = plain(part);
+        words.iter().any(|word| {
+            let stem = part.contains(&format!(" {word}"));
+            // A long word stands for its plural and its compounds too.
+            if word.len() > 4 {
+                stem
+            } else {
+                part.contains(&format!(" {word} ")) || part.contains(&format!(" {word}s "))
+            }
+        })
+    })
+}
+
+/// Lower-case words with one blank before, between and after them.
+fn plain(part: &str) -> String {
+    let words = part.to_lowercase();
+    let words: Vec<&str> = words
+        .split(|c: char| !(c.is_alphanumeric() || c == '-'))
+        .filter(|word| !word.is_empty())
+        .collect();
+    format!(" {} ", words.join(" "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn feeding(part: &str) -> Circuit {
+        serde_json::from_str(&format!(r#"{{"label":"B1","feeds":["{part}"]}}"#)).unwrap()
+    }
+
+    #[test]
+    fn what_was_added_comes_before_what_the_engine_needs() {
+        let weights = ["Tow socket", "seat module", "cluster", "engine control"]
+            .map(|part| weight(&feeding(part)));
+        assert!(
+            weights.windows(2).all(|pair| pair[0] > pair[1]),
+            "{weights:?}"
+        );
+    }
+
+    #[test]
+    fn the_map_goes_before_the_table() {
+        let circuit = Circuit {
+            weight: Some(0.2),
+            ..feeding("amplifier")
+        };
+        assert!((weight(&circuit) - 0.2).abs() < 1e-12);
+    }
+
+    #[test]
+    fn short_words_are_whole_words() {
+        assert!((weight(&feeding("shock absorber")) - USUAL).abs() < 1e-12);
+        assert!((weight(&feeding("ABS pump")) - 0.5).abs() < 1e-12);
+        assert!(comes_last(&feeding("BCM, supply 2")));
+        assert!(!comes_last(&feeding("bcmx")));
+    }
+
+    #[test]
+    fn restraints_come_last_with_a_caution() {
+        let airbag = feeding("airbag unit");
+        assert!(comes_last(&airbag));
+        assert!(caution(&airbag).unwrap().contains("licensed"));
+        assert_eq!(caution(&feeding("horn")), None);
+    }
+}

@@ -1,0 +1,368 @@
+//! Finds out what a meter speaks by listening alone: every format tries the same bytes side by
+//! side, and one that understands several messages in a row, alone, is it. Pure: the port, its
+//! speed and the time are `shell`'s.
+//!
+//! `ascii14` is not among them: it says nothing unasked, and a format that is recognised by
+//! listening must never make the program send. `es11` is, but only on a line with a speed: a sister
+//! chip with other ranges differs from it in nothing else.
+
+mod plan;
+mod trial;
+mod unnamed;
+
+pub use plan::{EACH_S, PLAN, Setting};
+pub use unnamed::UnnamedDecoder;
+
+use self::trial::Trial;
+use super::SAMPLE;
+use super::handheld::Handheld;
+use crate::reading::Measured;
+
+/// A format that can be named.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Kind {
+    /// Plain text lines.
+    Text,
+    /// A handheld meter's own.
+    Handheld(Handheld),
+}
+
+impl Kind {
+    /// The name in a meter URI.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Text => "text",
+            Self::Handheld(kind) => kind.name(),
+        }
+    }
+}
+
+/// What speaks here.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Recognised {
+    /// Its format.
+    pub kind: Kind,
+    /// The line on which it was heard.
+    pub setting: Setting,
+    /// So many messages were understood in a row, with nothing else between them.
+    pub messages: usize,
+    /// The last value, if it showed a live direct current.
+    pub last: Option<Measured>,
+}
+
+/// Bytes that were not recognised.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unrecognised {
+    /// The line on which most was understood, or the first on which anything came.
+    pub setting: Setting,
+    /// The first of the bytes.
+    pub sample: Vec<u8>,
+    /// The format that understood most, and how many messages in a row: too few to be sure, or
+    /// not the only one.
+    pub guess: Option<(Kind, usize)>,
+}
+
+/// What listening came to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// One format, several messages in a row.
+    Recognised(Recognised),
+    /// Something, but too little, or not understood, or by two formats.
+    Unrecognised(Unrecognised),
+    /// Not a byte.
+    Silent,
+}
+
+/// Listens on a line whose setting may change.
+///
+/// ```
+/// use lullboard::meter::detect::{Listener, Setting};
+/// use lullboard::meter::detect::Kind;
+/// let mut listener = Listener::default();
+/// let line = Setting { baud: Some(9600), rts: false };
+/// let heard = listener.feed(line, b"tail\n1 mA\n2 mA\n3 mA\n4 mA\n5 mA\n").unwrap();
+/// assert_eq!(heard.kind, Kind::Text);
+/// ```
+#[derive(Debug, Default)]
+pub struct Listener {
+    here: Option<Here>,
+    best: Option<Unrecognised>,
+    recognised: Option<Recognised>,
+}
+
+/// What was heard at one setting.
+#[derive(Debug)]
+struct Here {
+    setting: Setting,
+    trials: Vec<Trial>,
+    sample: Vec<u8>,
+    codes: Codes,
+}
+
+/// Counts codes 3x. Nine or twelve of them before a CR are a whole message of `es11` or `es51922`
+/// whose LF is still to come; no current is written with so many digits and no point.
+#[derive(Debug, Default)]
+struct Codes {
+    in_a_row: usize,
+    are_a_message: bool,
+}
+
+impl Codes {
+    fn push(&mut self, byte: u8) {
+        self.are_a_message = byte == b'\r' && matches!(self.in_a_row, 9 | 12);
+        self.in_a_row = match byte {
+            0x30..=0x3f => self.in_a_row.saturating_add(1),
+            _ => 0,
+        };
+    }
+}
+
+impl Listener {
+    /// Takes more bytes, heard at this setting; says what speaks once it is known. Another setting
+    /// than before begins anew.
+    pub fn feed(&mut self, setting: Setting, bytes: &[u8]) -> Option<Recognised> {
+        if self
+            .here
+            .as_ref()
+            .is_none_or(|here| here.setting != setting)
+        {
+            self.leave();
+            self.here = Some(Here::at(setting));
+        }
+        let here = self.here.as_mut()?;
+        for &byte in bytes {
+            if let Some(found) = here.push(byte) {
+                self.recognised = Some(found);
+                return self.recognised;
+            }
+        }
+        None
+    }
+
+    /// Whether the last bytes at this setting made sense to a format, so that it is worth
+    /// listening on.
+    #[must_use]
+    pub fn is_promising(&self, setting: Setting) -> bool {
+        let here = self.here.iter().filter(|here| here.setting == setting);
+        here.flat_map(|here| &here.trials)
+            .any(|trial| trial.in_a_row() > 0)
+    }
+
+    /// Whether the last bytes were a message of a handheld's format, and so no line.
+    fn hears_a_handheld(&self) -> bool {
+        self.here.as_ref().is_some_and(|here| {
+            let understands = |trial: &Trial| trial.kind() != Kind::Text && trial.in_a_row() > 0;
+            here.codes.are_a_message || here.trials.iter().any(understands)
+        })
+    }
+
+    /// What listening came to.
+    #[must_use]
+    pub fn outcome(mut self) -> Outcome {
+        self.leave();
+        match (self.recognised, self.best) {
+            (Some(recognised), _) => Outcome::Recognised(recognised),
+            (None, Some(best)) => Outcome::Unrecognised(best),
+            (None, None) => Outcome::Silent,
+        }
+    }
+
+    /// Keeps what was heard at the present setting, if it is more than at those before.
+    fn leave(&mut self) {
+        let Some(left) = self.here.take().map(Here::summed_up) else {
+            return;
+        };
+        let understood = |heard: &Unrecognised| heard.guess.map_or(0, |(_, messages)| messages);
+        if self
+            .best
+            .as_ref()
+            .is_none_or(|best| understood(&left) > understood(best))
+        {
+            self.best = Some(left);
+        }
+    }
+}
+
+impl Here {
+    fn at(setting: Setting) -> Self {
+        Self {
+            setting,
+            trials: trial::all(setting.baud),
+            sample: Vec::new(),
+            codes: Codes::default(),
+        }
+    }
+
+    fn push(&mut self, byte: u8) -> Option<Recognised> {
+        if self.sample.len() < SAMPLE {
+            self.sample.push(byte);
+        }
+        self.codes.push(byte);
+        for trial in &mut self.trials {
+            trial.push(byte, self.codes.are_a_message);
+        }
+        let mut enough = self.trials.iter().filter(|trial| trial.is_enough());
+        let (sure, None) = (enough.next()?, enough.next()) else {
+            return None;
+        };
+        let rival = |trial: &&Trial| trial.kind() != sure.kind() && trial.is_rival();
+        self.trials
+            .iter()
+            .find(rival)
+            .is_none()
+            .then(|| Recognised {
+                kind: sure.kind(),
+                setting: self.setting,
+                messages: sure.in_a_row(),
+                last: sure.last(),
+            })
+    }
+
+    fn summed_up(self) -> Unrecognised {
+        let best = self.trials.iter().max_by_key(|trial| trial.most());
+        Unrecognised {
+            setting: self.setting,
+            sample: self.sample,
+            guess: best
+                .filter(|trial| trial.most() > 0)
+                .map(|trial| (trial.kind(), trial.most())),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::meter::text::{TextDecoder, TextOptions};
+
+    const LCD: [u8; 14] = [
+        0x17, 0x20, 0x35, 0x45, 0x5b, 0x69, 0x7f, 0x82, 0x97, 0xa0, 0xb8, 0xc0, 0xd8, 0xe0,
+    ];
+    const AT_2400: Setting = Setting {
+        baud: Some(2400),
+        rts: false,
+    };
+    const AT_19200: Setting = Setting {
+        baud: Some(19_200),
+        rts: false,
+    };
+    /// 12.34 mA of a 4000-count meter.
+    const ES11: &[u8] = b"01234900:\r\n";
+
+    fn heard(setting: Setting, bytes: &[u8]) -> Outcome {
+        let mut listener = Listener::default();
+        listener.feed(setting, bytes);
+        listener.outcome()
+    }
+
+    fn kind(outcome: &Outcome) -> Option<Kind> {
+        match outcome {
+            Outcome::Recognised(recognised) => Some(recognised.kind),
+            Outcome::Unrecognised(_) | Outcome::Silent => None,
+        }
+    }
+
+    #[test]
+    fn three_messages_in_a_row_are_enough_and_two_are_not() {
+        let three = heard(AT_2400, &LCD.repeat(3));
+        assert_eq!(kind(&three), Some(Kind::Handheld(Handheld::Lcd14)));
+        let Outcome::Unrecognised(two) = heard(AT_2400, &LCD.repeat(2)) else {
+            panic!("recognised");
+        };
+        assert_eq!(two.guess, Some((Kind::Handheld(Handheld::Lcd14), 2)));
+        assert_eq!(two.sample.get(..14), Some(LCD.as_slice()));
+    }
+
+    #[test]
+    fn a_bad_message_between_begins_the_count_anew() {
+        let mut stream = LCD.repeat(2);
+        stream.push(0xff);
+        stream.extend(LCD.repeat(2));
+        assert_eq!(kind(&heard(AT_2400, &stream)), None);
+        stream.extend(LCD);
+        let third = kind(&heard(AT_2400, &stream));
+        assert_eq!(third, Some(Kind::Handheld(Handheld::Lcd14)));
+    }
+
+    #[test]
+    fn the_tail_of_a_message_before_the_first_is_no_harm() {
+        let mut stream = LCD.get(9..).unwrap().to_vec();
+        stream.extend(LCD.repeat(3));
+        let found = kind(&heard(AT_2400, &stream));
+        assert_eq!(found, Some(Kind::Handheld(Handheld::Lcd14)));
+    }
+
+    #[test]
+    fn twins_count_because_each_is_a_good_message() {
+        let found = kind(&heard(AT_2400, &ES11.repeat(3)));
+        assert_eq!(found, Some(Kind::Handheld(Handheld::Es11)));
+    }
+
+    #[test]
+    fn a_sister_chip_at_another_speed_is_not_taken_for_the_one_that_is_known() {
+        let Outcome::Unrecognised(heard) = heard(AT_19200, &ES11.repeat(20)) else {
+            panic!("recognised");
+        };
+        assert_eq!(heard.guess, None);
+    }
+
+    #[test]
+    fn a_meter_on_hold_is_recognised_without_a_value() {
+        let mut hold = LCD;
+        hold[11] = 0xc1;
+        let Outcome::Recognised(found) = heard(AT_2400, &hold.repeat(3)) else {
+            panic!("not recognised");
+        };
+        assert_eq!((found.messages, found.last), (3, None));
+    }
+
+    #[test]
+    fn five_lines_with_volts_between_are_text_and_four_are_not() {
+        let line = "Bus: 12.6 V\r\n12.34 mA\r\n";
+        assert_eq!(
+            kind(&heard(AT_2400, line.repeat(5).as_bytes())),
+            Some(Kind::Text)
+        );
+        let Outcome::Unrecognised(four) = heard(AT_2400, line.repeat(4).as_bytes()) else {
+            panic!("recognised");
+        };
+        assert_eq!(four.guess, Some((Kind::Text, 4)));
+    }
+
+    #[test]
+    fn what_two_formats_understand_is_recognised_as_neither() {
+        let reads = |kind| {
+            let decoder = TextDecoder::new(TextOptions::default());
+            Trial::new(kind, Box::new(decoder))
+        };
+        let stx16 = Kind::Handheld(Handheld::Stx16);
+        let found = |kinds: &[Kind]| {
+            let mut here = Here::at(AT_2400);
+            here.trials = kinds.iter().copied().map(reads).collect();
+            let stream = b"12 mA\n".repeat(9);
+            stream.into_iter().find_map(|byte| here.push(byte))
+        };
+        assert_eq!(found(&[stx16]).map(|found| found.kind), Some(stx16));
+        assert_eq!(found(&[Kind::Text, stx16]), None);
+    }
+
+    #[test]
+    fn the_setting_where_most_was_understood_is_kept() {
+        let mut listener = Listener::default();
+        listener.feed(AT_19200, &[0xf8, 0x80, 0x00]);
+        listener.feed(AT_2400, &LCD);
+        assert!(listener.is_promising(AT_2400));
+        let other = Setting {
+            baud: Some(9600),
+            rts: false,
+        };
+        listener.feed(other, &[0xff; 40]);
+        assert!(!listener.is_promising(other) && !listener.is_promising(AT_2400));
+        let Outcome::Unrecognised(heard) = listener.outcome() else {
+            panic!("recognised");
+        };
+        assert_eq!(heard.setting, AT_2400);
+        assert_eq!(Listener::default().outcome(), Outcome::Silent);
+    }
+}

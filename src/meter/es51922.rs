@@ -1,0 +1,82 @@
+//! `es51922`: fourteen bytes of 3x at 19200 7O1: range, five digits, function, status, four bytes
+//! of options, CR LF. Layout from a public text of the ES51922 datasheet; the places of
+//! the point in the milli- and microampere ranges from memory of it.
+
+use super::frame::{Framed, Message, Shape};
+use super::seven_bit::{all_three_x, odd_parity};
+use super::shown::{Coupling, Figure, Flags, Quantity, Shown, Standing};
+use super::text::Unit;
+
+/// What reads it.
+pub(super) type Es51922Decoder = Framed<Es51922, 14>;
+
+/// The shape.
+#[derive(Debug)]
+pub(super) struct Es51922;
+
+const CLAMP: &str = "the meter says it shows a clamp's ampere, whose scale is not told: \
+                     plug the leads into its current jacks";
+const FUNCTION: &str = "a function or range that this program does not know: \
+                        turn the knob to a DC current range";
+const OPTION: &str = "a display option that this program does not know: \
+                      switch recording and frequency off";
+
+impl Shape<14> for Es51922 {
+    const NAME: &'static str = "es51922";
+
+    fn read(frame: &[u8; 14]) -> Option<Message> {
+        let [codes @ .., b'\r', b'\n'] = odd_parity(frame)? else {
+            return None;
+        };
+        let [range, d4, d3, d2, d1, d0, function, status, options @ ..] = all_three_x::<12>(codes)?;
+        read(range, [d4, d3, d2, d1, d0], function, status, options)
+    }
+}
+
+const fn bit(code: u8, mask: u8) -> bool {
+    code & mask != 0
+}
+
+fn read(range: u8, digits: [u8; 5], function: u8, status: u8, options: [u8; 4]) -> Option<Message> {
+    let [records, limits, mode, display] = options;
+    let over = bit(status, 1) || bit(limits, 8);
+    if !over && digits.iter().any(|&digit| digit > 9) {
+        return None;
+    }
+    let (quantity, decimals) = match (function, range) {
+        (0, 0) => (Quantity::Current(Unit::Ampere), 3),
+        (0xd, 0) => (Quantity::Current(Unit::Microampere), 2),
+        (0xd, 1) => (Quantity::Current(Unit::Microampere), 1),
+        (0xf, 0) => (Quantity::Current(Unit::Milliampere), 3),
+        (0xf, 1) => (Quantity::Current(Unit::Milliampere), 2),
+        (0xb | 1..=6, _) => (Quantity::Other, 0),
+        (_, _) => return Some(Message::Unsure(FUNCTION)),
+    };
+    if quantity != Quantity::Other {
+        if bit(display, 4) {
+            return Some(Message::Unsure(CLAMP));
+        }
+        // RMR and VAHZ.
+        if bit(records, 1) || bit(mode, 1) {
+            return Some(Message::Unsure(OPTION));
+        }
+    }
+    let peak = bit(limits, 4) || bit(limits, 2);
+    Some(Message::Shown(Shown {
+        quantity,
+        coupling: Coupling::of(bit(mode, 4), bit(mode, 8)),
+        figure: if over {
+            Figure::Over
+        } else {
+            Figure::of(digits, bit(status, 4), decimals)
+        },
+        flags: Flags {
+            standing: Standing::of(
+                bit(records, 8) || bit(records, 4) || peak || bit(display, 2),
+                bit(records, 2),
+            ),
+            low_cell: bit(status, 2),
+            auto_power_off: false,
+        },
+    }))
+}

@@ -1,0 +1,252 @@
+//! Panel and shunt meters that speak Modbus RTU: one register asked for again and again.
+//!
+//! Frames stand in `frame`, where nothing but a question for registers can be made; what the
+//! registers mean stands in `number`.
+
+mod frame;
+pub mod number;
+
+pub use frame::{Function, Request};
+
+use self::frame::Cut;
+use self::number::{Kind, Order, Scale, Value};
+use super::ask::{Rate, Talker, Turn};
+use super::{Heard, SAMPLE, Unusable};
+use crate::reading::{Elapsed, Measured};
+
+/// What the user said about the meter.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ModbusOptions {
+    /// The meter's address on the bus.
+    pub unit: u8,
+    /// Which table the register stands in.
+    pub function: Function,
+    /// The first register, counted from 0 as on the wire.
+    pub register: u16,
+    /// How its bits are to be read; `None` until the user has chosen.
+    pub kind: Option<Kind>,
+    /// In which order its bytes stand; `None` until the user has chosen.
+    pub order: Option<Order>,
+    /// What one unit of the number is in ampere.
+    pub scale: Scale,
+    /// How often to ask.
+    pub rate: Rate,
+}
+
+/// What a question still needs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "the meter URI does not say how to read the register: expected type= and order=. \
+     'lullboard meters --read URI' shows every way side by side, to be picked by the display"
+)]
+pub struct Undecided;
+
+impl ModbusOptions {
+    /// The question for this register, wide enough for its type; for the widest while it is open.
+    #[must_use]
+    pub const fn request(&self) -> Request {
+        let words = match self.kind {
+            Some(kind) => kind.words(),
+            None => 2,
+        };
+        Request::new(self.unit, self.function, self.register, words)
+    }
+
+    /// How to read the register.
+    ///
+    /// # Errors
+    /// [`Undecided`] when type or, where it matters, order is missing.
+    pub fn reading(&self) -> Result<(Kind, Order), Undecided> {
+        let kind = self.kind.ok_or(Undecided)?;
+        match self.order {
+            Some(order) => Ok((kind, order)),
+            None if kind.words() == 1 => Ok((kind, Order::Abcd)),
+            None => Err(Undecided),
+        }
+    }
+}
+
+/// So long an answer may take. The specification leaves it to the installation; one second is
+/// common practice, no source.
+const PATIENCE_S: f64 = 1.0;
+/// Silence before a question: 3.5 characters are 32 ms at 1200 baud (Serial Line V1.02, 2.5.1.1).
+const SILENCE_S: f64 = 0.05;
+/// After a missing answer, so that a late one is not taken for the next.
+const DRAIN_S: f64 = 0.5;
+/// How long to wait after the meter has refused.
+const PAUSE_S: f64 = 2.0;
+/// So many missing answers in a row are worth a word.
+const MISSES: u32 = 3;
+
+/// What becomes of the bytes of a good answer.
+enum Meaning {
+    /// One number in ampere.
+    Amperes(Kind, Order, Scale),
+    /// The bytes themselves, for the user to pick how to read them.
+    Raw(Option<Vec<u8>>),
+}
+
+/// Keeps the conversation with one meter.
+pub struct Modbus {
+    request: Request,
+    meaning: Meaning,
+    rate: Rate,
+    waiting: Vec<u8>,
+    asked_at: Option<Elapsed>,
+    /// Nothing is sent before this.
+    quiet_until: Option<Elapsed>,
+    misses: u32,
+}
+
+impl Modbus {
+    /// A conversation that has not begun.
+    ///
+    /// # Errors
+    /// [`Undecided`] when the URI does not say how to read the register.
+    pub fn new(options: &ModbusOptions) -> Result<Self, Undecided> {
+        let (kind, order) = options.reading()?;
+        let meaning = Meaning::Amperes(kind, order, options.scale);
+        Ok(Self::meaning(options, meaning))
+    }
+
+    /// A conversation that only fetches the bytes: see [`Modbus::take_raw`].
+    #[must_use]
+    pub fn raw(options: &ModbusOptions) -> Self {
+        Self::meaning(options, Meaning::Raw(None))
+    }
+
+    fn meaning(options: &ModbusOptions, meaning: Meaning) -> Self {
+        Self {
+            request: options.request(),
+            meaning,
+            rate: options.rate,
+            waiting: Vec::new(),
+            asked_at: None,
+            quiet_until: None,
+            misses: 0,
+        }
+    }
+
+    /// The bytes of the last good answer, once; only after [`Modbus::raw`].
+    pub fn take_raw(&mut self) -> Option<Vec<u8>> {
+        match &mut self.meaning {
+            Meaning::Raw(bytes) => bytes.take(),
+            Meaning::Amperes(..) => None,
+        }
+    }
+
+    fn answered(&mut self, now: Elapsed, pause_s: f64) {
+        let asked_at = self.asked_at.take().unwrap_or(now);
+        let due = asked_at.plus_secs(self.rate.period_s());
+        self.quiet_until = Some(due.max(now.plus_secs(pause_s)));
+        self.misses = 0;
+    }
+
+    fn data(&mut self, data: &[u8], heard: &mut Vec<Heard>) {
+        match &mut self.meaning {
+            Meaning::Raw(bytes) => *bytes = Some(data.to_vec()),
+            Meaning::Amperes(kind, order, scale) => {
+                let value = number::value(data, *kind, *order);
+                heard.push(match value.and_then(|value| value.scaled(*scale)) {
+                    Some(Value::Number(amps)) => Heard::Value(Measured::Amps(amps)),
+                    Some(Value::Over) => Heard::Value(Measured::Over),
+                    Some(Value::Missing) => Heard::Unusable(Unusable::NoReading),
+                    None => Heard::Trouble(
+                        "the register holds no current that a car could draw: are type=, order= \
+                         and scale= right? 'lullboard meters --read URI' shows every way"
+                            .into(),
+                    ),
+                });
+            }
+        }
+    }
+
+    fn refused(&self, code: u8) -> String {
+        format!(
+            "the meter refuses to read register {} (exception {code:02}: {}). On the wire \
+             registers count from 0: a table's 40001 is register=0&function=3, its 30001 \
+             register=0&function=4",
+            self.request.register(),
+            frame::exception(code)
+        )
+    }
+
+    fn missed(&mut self, now: Elapsed, heard: &mut Vec<Heard>) {
+        self.asked_at = None;
+        if !self.waiting.is_empty() {
+            heard.push(rejected(&std::mem::take(&mut self.waiting)));
+        }
+        self.misses = self.misses.saturating_add(1);
+        if self.misses == MISSES {
+            heard.push(Heard::Trouble(format!(
+                "no answer from unit {}: are unit=, baud= and the two wires right?",
+                self.request.unit()
+            )));
+        }
+        self.quiet_until = Some(now.plus_secs(DRAIN_S));
+    }
+}
+
+impl Talker for Modbus {
+    fn turn(&mut self, now: Elapsed, heard: &mut Vec<Heard>) -> Turn {
+        if let Some(asked_at) = self.asked_at {
+            let deadline = asked_at.plus_secs(PATIENCE_S);
+            if now < deadline {
+                return Turn::ListenUntil(deadline);
+            }
+            self.missed(now, heard);
+        }
+        if let Some(until) = self.quiet_until.filter(|until| now < *until) {
+            return Turn::ListenUntil(until);
+        }
+        self.quiet_until = None;
+        self.asked_at = Some(now);
+        self.waiting.clear();
+        Turn::Send(self.request.frame().to_vec())
+    }
+
+    fn feed(&mut self, now: Elapsed, bytes: &[u8], heard: &mut Vec<Heard>) {
+        if bytes.is_empty() {
+            return;
+        }
+        if self.asked_at.is_none() {
+            // Late, or another device's: it answers no question of ours.
+            heard.push(rejected(bytes));
+            let quiet = now.plus_secs(SILENCE_S);
+            self.quiet_until = self.quiet_until.max(Some(quiet));
+            return;
+        }
+        self.waiting.extend_from_slice(bytes);
+        match self.request.find(&self.waiting) {
+            Cut::Unfinished => {}
+            Cut::Noise => heard.push(rejected(&std::mem::take(&mut self.waiting))),
+            Cut::Data(data) => {
+                self.waiting.clear();
+                self.answered(now, SILENCE_S);
+                self.data(&data, heard);
+            }
+            Cut::Exception(code) => {
+                self.waiting.clear();
+                self.answered(now, PAUSE_S);
+                heard.push(Heard::Trouble(self.refused(code)));
+            }
+        }
+    }
+
+    fn reset(&mut self) {
+        self.waiting.clear();
+        self.asked_at = None;
+        self.quiet_until = None;
+    }
+
+    fn name(&self) -> &'static str {
+        "modbus"
+    }
+}
+
+fn rejected(bytes: &[u8]) -> Heard {
+    Heard::Rejected(bytes.iter().copied().take(SAMPLE).collect())
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,361 @@
+//! What the bytes of registers mean: whole numbers and floats, in each order in which meters put
+//! them, scaled to ampere. Which one a meter uses only its display tells.
+
+use std::fmt;
+use std::str::FromStr;
+
+use crate::reading::Amps;
+
+/// How the bits are to be read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Kind {
+    /// A float of 32 bits (IEEE 754).
+    F32,
+    /// A signed whole number of 16 bits.
+    I16,
+    /// An unsigned whole number of 16 bits.
+    U16,
+    /// A signed whole number of 32 bits.
+    I32,
+    /// An unsigned whole number of 32 bits.
+    U32,
+}
+
+/// In which order the bytes come; `Abcd` is the highest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Order {
+    /// The highest byte first.
+    Abcd,
+    /// The low register first.
+    Cdab,
+    /// Each register with its low byte first.
+    Badc,
+    /// The lowest byte first.
+    Dcba,
+}
+
+/// What one unit of a register is in ampere, as an exact decimal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Scale(Amps);
+
+/// What a register says.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value<T> {
+    /// A number.
+    Number(T),
+    /// Beyond the range: infinity, or the end of the type's own range.
+    Over,
+    /// Not a number.
+    Missing,
+}
+
+/// A word that stands for none of these.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct NumberError(&'static str);
+
+/// No car draws this much; a wrong order gives such numbers.
+const IMPLAUSIBLE_A: f64 = 100_000.0;
+/// Beyond twelve decimals nothing is measured.
+const MOST_DECIMALS: u8 = 12;
+
+impl Kind {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::F32, Self::I16, Self::U16, Self::I32, Self::U32];
+
+    /// How many registers it takes.
+    #[must_use]
+    pub const fn words(self) -> u8 {
+        match self {
+            Self::I16 | Self::U16 => 1,
+            Self::F32 | Self::I32 | Self::U32 => 2,
+        }
+    }
+
+    /// The name in a URI.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::F32 => "f32",
+            Self::I16 => "i16",
+            Self::U16 => "u16",
+            Self::I32 => "i32",
+            Self::U32 => "u32",
+        }
+    }
+}
+
+impl Order {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Abcd, Self::Cdab, Self::Badc, Self::Dcba];
+
+    /// The name in a URI.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Abcd => "abcd",
+            Self::Cdab => "cdab",
+            Self::Badc => "badc",
+            Self::Dcba => "dcba",
+        }
+    }
+
+    const fn four(self, [a, b, c, d]: [u8; 4]) -> [u8; 4] {
+        match self {
+            Self::Abcd => [a, b, c, d],
+            Self::Cdab => [c, d, a, b],
+            Self::Badc => [b, a, d, c],
+            Self::Dcba => [d, c, b, a],
+        }
+    }
+
+    /// One register has no low and high word, only its bytes.
+    const fn two(self, [a, b]: [u8; 2]) -> [u8; 2] {
+        match self {
+            Self::Abcd | Self::Cdab => [a, b],
+            Self::Badc | Self::Dcba => [b, a],
+        }
+    }
+}
+
+impl FromStr for Kind {
+    type Err = NumberError;
+
+    fn from_str(text: &str) -> Result<Self, NumberError> {
+        Self::ALL
+            .into_iter()
+            .find(|kind| kind.name() == text)
+            .ok_or(NumberError("f32, i16, u16, i32 or u32"))
+    }
+}
+
+impl FromStr for Order {
+    type Err = NumberError;
+
+    fn from_str(text: &str) -> Result<Self, NumberError> {
+        Self::ALL
+            .into_iter()
+            .find(|order| order.name() == text)
+            .ok_or(NumberError("abcd, cdab, badc or dcba"))
+    }
+}
+
+impl Default for Scale {
+    /// The register counts amperes.
+    fn default() -> Self {
+        const ONE: Option<Amps> = Amps::new(1, 0);
+        Self(ONE.unwrap_or_else(|| Amps::rounded(1.0, 0)))
+    }
+}
+
+impl FromStr for Scale {
+    type Err = NumberError;
+
+    /// Reads `0.001`, `1e-5` or, with its unit, `0.01mA`.
+    fn from_str(text: &str) -> Result<Self, NumberError> {
+        let units = [("mA", -3), ("uA", -6), ("A", 0)];
+        let (digits, exponent) = units
+            .into_iter()
+            .find_map(|(unit, exponent)| Some((text.strip_suffix(unit)?, exponent)))
+            .unwrap_or((text, 0));
+        Amps::parse(digits.trim())
+            .ok()
+            .and_then(|scale| scale.times_ten_to(exponent))
+            .filter(|scale| scale.value_a().abs() > 0.0)
+            .map(Self)
+            .ok_or(NumberError(
+                "what one count is in ampere, as in 0.001 or 0.01mA",
+            ))
+    }
+}
+
+impl fmt::Display for Scale {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+/// Reads the registers' bytes as `kind`; `None` when there are too few, or for a float beyond
+/// every current.
+///
+/// A whole number at the end of its own range is no number: meters put their codes for
+/// over-range there.
+#[must_use]
+pub fn value(bytes: &[u8], kind: Kind, order: Order) -> Option<Value<Amps>> {
+    let whole = |digits: i64, ends: [i64; 2]| {
+        if ends.contains(&digits) {
+            Some(Value::Over)
+        } else {
+            Amps::new(digits, 0).map(Value::Number)
+        }
+    };
+    let two = || bytes.first_chunk::<2>().map(|bytes| order.two(*bytes));
+    let four = || bytes.first_chunk::<4>().map(|bytes| order.four(*bytes));
+    match kind {
+        Kind::I16 => whole(
+            i16::from_be_bytes(two()?).into(),
+            [i16::MIN.into(), i16::MAX.into()],
+        ),
+        Kind::U16 => whole(u16::from_be_bytes(two()?).into(), [u16::MAX.into(), -1]),
+        Kind::I32 => whole(
+            i32::from_be_bytes(four()?).into(),
+            [i32::MIN.into(), i32::MAX.into()],
+        ),
+        Kind::U32 => whole(u32::from_be_bytes(four()?).into(), [u32::MAX.into(), -1]),
+        Kind::F32 => float(f32::from_be_bytes(four()?)),
+    }
+}
+
+/// The shortest decimal that is this float: what the meter had before it became one.
+fn float(x: f32) -> Option<Value<Amps>> {
+    if x.is_nan() {
+        return Some(Value::Missing);
+    }
+    if x.is_infinite() {
+        return Some(Value::Over);
+    }
+    let fallback = |_| {
+        // Twelve decimals of a number this large do not fit; no scale makes a current of it.
+        (x.abs() < 1.0).then(|| Amps::rounded(x.into(), MOST_DECIMALS))
+    };
+    Amps::parse(&x.to_string())
+        .map_or_else(fallback, Some)
+        .map(Value::Number)
+}
+
+impl Value<Amps> {
+    /// The value in ampere; `None` when no car could draw it.
+    #[must_use]
+    pub fn scaled(self, scale: Scale) -> Option<Self> {
+        match self {
+            Self::Number(count) => scaled(count, scale.0)
+                .filter(|amps| amps.value_a().abs() < IMPLAUSIBLE_A)
+                .map(Self::Number),
+            Self::Over | Self::Missing => Some(self),
+        }
+    }
+}
+
+fn scaled(count: Amps, scale: Amps) -> Option<Amps> {
+    let decimals = count.decimals().checked_add(scale.decimals())?;
+    let exact = count
+        .digits()
+        .checked_mul(scale.digits())
+        .and_then(|digits| Amps::new(digits, decimals));
+    let value_a = count.value_a() * scale.value_a();
+    let fits = value_a.abs() < IMPLAUSIBLE_A;
+    exact.or_else(|| fits.then(|| Amps::rounded(value_a, MOST_DECIMALS.min(decimals))))
+}
+
+/// One way to read the registers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Candidate {
+    /// As this type.
+    pub kind: Kind,
+    /// In this order.
+    pub order: Order,
+    /// Gives this.
+    pub value: Value<Amps>,
+}
+
+/// Below this, and not zero, a float read in the wrong order is likelier than a current.
+const TOO_SMALL_A: f64 = 1e-9;
+
+/// Every way to read these bytes that gives a number a meter could mean, scaled to ampere. The
+/// one that agrees with the display is the meter's own.
+#[must_use]
+pub fn candidates(bytes: &[u8], scale: Scale) -> Vec<Candidate> {
+    let ways = Kind::ALL.into_iter().flat_map(|kind| {
+        // The four orders are two for a single register.
+        let orders = Order::ALL
+            .into_iter()
+            .filter(move |order| kind.words() == 2 || matches!(order, Order::Abcd | Order::Badc));
+        orders.map(move |order| (kind, order))
+    });
+    ways.filter_map(|(kind, order)| {
+        let value = value(bytes, kind, order)?.scaled(scale)?;
+        let plausible = match &value {
+            Value::Number(amps) => {
+                let size_a = amps.value_a().abs();
+                kind != Kind::F32 || size_a >= TOO_SMALL_A || amps.digits() == 0
+            }
+            Value::Over => true,
+            Value::Missing => false,
+        };
+        plausible.then_some(Candidate { kind, order, value })
+    })
+    .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn number(bytes: &[u8], kind: &str, order: &str, scale: &str) -> String {
+        let value = value(bytes, kind.parse().unwrap(), order.parse().unwrap())
+            .unwrap()
+            .scaled(scale.parse().unwrap());
+        match value {
+            Some(Value::Number(amps)) => amps.to_string(),
+            other => format!("{other:?}"),
+        }
+    }
+
+    /// The float that a public manual prints: 40 C3 52 93 is 6.10383 (recomputed).
+    #[test]
+    fn a_published_float_is_read() {
+        let text = number(&[0x40, 0xc3, 0x52, 0x93], "f32", "abcd", "1");
+        assert!(
+            (text.parse::<f64>().unwrap() - 6.10383).abs() < 5e-6,
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn the_scale_is_exact_and_keeps_its_places() {
+        assert_eq!(number(&[0x04, 0xd2], "i16", "abcd", "0.01mA"), "0.01234");
+        assert_eq!(number(&[0xd2, 0x04], "u16", "badc", "1e-3"), "1.234");
+        assert_eq!(number(&[0xff, 0xff], "i16", "abcd", "0.5"), "-0.5");
+        for text in ["0", "", "mA", "two", "nan"] {
+            assert!(text.parse::<Scale>().is_err(), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn the_right_way_is_among_those_shown() {
+        let bytes = [0x2d, 0xb6, 0x3c, 0x4a];
+        let ways = candidates(&bytes, Scale::default());
+        let cdab = ways
+            .iter()
+            .find(|way| way.kind == Kind::F32 && way.order == Order::Cdab)
+            .unwrap();
+        let Value::Number(amps) = &cdab.value else {
+            panic!("{cdab:?}")
+        };
+        assert!((amps.value_a() - 0.01234).abs() < 1e-9);
+        assert!(ways.iter().any(|way| way.kind == Kind::I16));
+        let same = ways.iter().filter(|way| way.kind == Kind::I16).count();
+        assert_eq!(same, 2, "one register has two orders");
+    }
+
+    #[test]
+    fn a_float_no_car_draws_is_no_candidate() {
+        let ways = candidates(&[0x7f, 0x00, 0x00, 0x01], Scale::default());
+        assert!(
+            !ways.iter().any(|way| way.kind == Kind::F32
+                && matches!(way.value, Value::Number(a) if a.value_a() > 1e5)),
+            "{ways:?}"
+        );
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn every_way_of_any_bytes_is_a_current_or_none(bytes: [u8; 4]) {
+            for way in candidates(&bytes, Scale::default()) {
+                if let Value::Number(amps) = way.value {
+                    assert!(amps.value_a().abs() < IMPLAUSIBLE_A);
+                }
+            }
+        }
+    }
+}

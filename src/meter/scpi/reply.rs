@@ -1,0 +1,195 @@
+//! One line from the instrument: what it answers, and what comes next.
+
+use super::Scpi;
+use super::answer::{self, Answer, Function};
+use super::question::{Missed, Question, Step};
+use crate::meter::probe::{Expects, Voltage};
+use crate::meter::{Heard, SAMPLE, Unusable};
+use crate::reading::{Elapsed, Measured};
+
+/// How long to wait before asking again what could not be used.
+const PAUSE_S: f64 = 3.0;
+/// No error queue is longer.
+const OLD_ERRORS: u32 = 64;
+/// So many readings without a value in a row are worth a word.
+const WITHOUT_VALUE: u32 = 4;
+
+impl Scpi {
+    /// One line came.
+    pub(super) fn line(&mut self, now: Elapsed, line: &[u8], heard: &mut Vec<Heard>) {
+        let Some(asked) = self.asked else {
+            self.late(now, line, heard);
+            return;
+        };
+        let answer = Answer::read(line);
+        match (asked.question, answer) {
+            (_, Answer::Nothing) => {}
+            (question, _) if answer::is_echo(line, question.text()) => {}
+            (Question::OldErrors(thrown), Answer::Error { code, .. }) => {
+                self.asked = None;
+                let more = code != 0 && thrown < OLD_ERRORS;
+                self.step = if more {
+                    Step::OldErrors(thrown.saturating_add(1))
+                } else {
+                    self.go_on(now)
+                };
+            }
+            (Question::Error(missed), Answer::Error { code, text }) => {
+                self.asked = None;
+                self.error(missed, code, &text, now, heard);
+            }
+            (Question::Function, Answer::Function(function, range)) => {
+                self.asked = None;
+                self.measures(function, range, now, heard);
+            }
+            (Question::Reading, Answer::Values(values)) => {
+                self.asked = None;
+                self.answered_in(now.secs_since(asked.at));
+                self.values(&values, heard);
+                let due = asked.at.plus_secs(self.options.rate.period_s());
+                self.step = Step::Read(due.max(now));
+            }
+            (Question::Reading, _) => {
+                self.asked = None;
+                heard.push(rejected(line));
+                self.step = Step::Resync(now, Question::Reading);
+            }
+            (Question::OldErrors(_) | Question::Error(_) | Question::Function, _) => {
+                self.late(now, line, heard);
+            }
+        }
+    }
+
+    /// An answer to a question that was given up: never a reading, but it tells the pace.
+    fn late(&mut self, now: Elapsed, line: &[u8], heard: &mut Vec<Heard>) {
+        if let (Answer::Values(_), Some(read_at)) = (Answer::read(line), self.read_at.take()) {
+            self.answered_in(now.secs_since(read_at));
+        }
+        heard.push(Heard::Unusable(Unusable::NoReading));
+    }
+
+    fn answered_in(&mut self, took_s: f64) {
+        self.longest_s = Some(self.longest_s.unwrap_or(0.0).max(took_s));
+    }
+
+    fn error(
+        &mut self,
+        missed: Missed,
+        code: i64,
+        text: &str,
+        now: Elapsed,
+        heard: &mut Vec<Heard>,
+    ) {
+        let reports = format!("the instrument reports {code} \"{text}\"");
+        let trouble = match (missed, code) {
+            (Missed::Reading | Missed::Nothing, 0) => {
+                self.step = self.go_on(now);
+                return;
+            }
+            (Missed::Function, 0) => "no answer to CONF?".into(),
+            (Missed::Function | Missed::Nothing, _) => reports,
+            (Missed::Reading, _) => format!("{reports} instead of a reading"),
+        };
+        let trouble = if missed == Missed::Function {
+            format!(
+                "{trouble}: it does not say what it measures. If its display shows direct \
+                 current, add conf=0 to the meter URI"
+            )
+        } else {
+            trouble
+        };
+        heard.push(Heard::Trouble(trouble));
+        self.step = Step::Pause(now.plus_secs(PAUSE_S));
+    }
+
+    fn measures(
+        &mut self,
+        function: Function,
+        range: Option<String>,
+        now: Elapsed,
+        heard: &mut Vec<Heard>,
+    ) {
+        if !function.is(self.expects) {
+            let wanted = match self.expects {
+                Expects::Amperes => "DC current",
+                Expects::Volts => "DC volts, for the clamp or shunt",
+            };
+            heard.push(Heard::Trouble(format!(
+                "the instrument measures {function}: turn it to {wanted}. Nothing is sent that \
+                 would do it, so that the car's circuit is not opened"
+            )));
+            if function.is_alternating() {
+                heard.push(Heard::Unusable(Unusable::Ac));
+            }
+            self.step = Step::Pause(now.plus_secs(PAUSE_S));
+            return;
+        }
+        self.function = function;
+        if let Some(range) = range {
+            let before = self.range.replace(range.clone());
+            if before.is_some_and(|before| before != range) {
+                heard.push(Heard::Range(format!("{range} {}", self.unit())));
+            }
+        }
+        self.checked_at = Some(now);
+        let due = self
+            .read_at
+            .map_or(now, |at| at.plus_secs(self.options.rate.period_s()));
+        self.step = Step::Read(due.max(now));
+    }
+
+    const fn unit(&self) -> &'static str {
+        match self.expects {
+            Expects::Amperes => "A",
+            Expects::Volts => "V",
+        }
+    }
+
+    fn values(&mut self, values: &[answer::Value], heard: &mut Vec<Heard>) {
+        for value in values {
+            if *value == answer::Value::Missing {
+                self.without_value = self.without_value.saturating_add(1);
+            } else {
+                self.without_value = 0;
+            }
+            heard.push(self.heard(value));
+        }
+        if self.without_value == WITHOUT_VALUE {
+            heard.push(Heard::Trouble(
+                "the instrument answers 9.91E37, which means no value: is its input overloaded, \
+                 or a trigger missing?"
+                    .into(),
+            ));
+        }
+    }
+
+    fn heard(&self, value: &answer::Value) -> Heard {
+        match (value, self.expects) {
+            (answer::Value::Missing, _) => Heard::Unusable(Unusable::NoReading),
+            (answer::Value::Over, Expects::Amperes) => Heard::Value(Measured::Over),
+            (answer::Value::Over, Expects::Volts) => Heard::Voltage(Voltage::Over),
+            (answer::Value::Number(text), Expects::Amperes) => {
+                Heard::Value(Measured::Amps(answer::amps(text)))
+            }
+            (answer::Value::Number(text), Expects::Volts) => {
+                Heard::Voltage(Voltage::Volts(answer::volts(text)))
+            }
+        }
+    }
+
+    /// Telnet bytes came.
+    pub(super) fn telnet(&mut self, heard: &mut Vec<Heard>) {
+        if !std::mem::replace(&mut self.telnet_told, true) {
+            heard.push(Heard::Trouble(
+                "telnet bytes came and were dropped: this looks like the telnet port (often 23 \
+                 or 5024); the raw socket is usually 5025"
+                    .into(),
+            ));
+        }
+    }
+}
+
+/// A line that is no answer.
+pub(super) fn rejected(line: &[u8]) -> Heard {
+    Heard::Rejected(line.iter().copied().take(SAMPLE).collect())
+}

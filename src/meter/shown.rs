@@ -1,0 +1,215 @@
+//! What a handheld meter's display shows, and what counts of it: one order of precedence for all
+//! formats. How the bytes tell it is each format's own file.
+
+use super::text::Unit;
+use super::{Heard, Unusable};
+use crate::reading::{Amps, Measured};
+
+/// What stands on the display.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Shown {
+    pub quantity: Quantity,
+    /// `None` when the display says neither.
+    pub coupling: Option<Coupling>,
+    pub figure: Figure,
+    pub flags: Flags,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Quantity {
+    Current(Unit),
+    Other,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Coupling {
+    Direct,
+    /// Alternating, or alternating and direct together.
+    Alternating,
+}
+
+/// The digits, as a whole number and the places after the point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Figure {
+    Number { digits: i64, decimals: u8 },
+    Over,
+}
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Flags {
+    pub standing: Standing,
+    pub low_cell: bool,
+    pub auto_power_off: bool,
+}
+
+/// What stands before a unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Prefix {
+    None,
+    Nano,
+    Micro,
+    Milli,
+    Kilo,
+    Mega,
+}
+
+impl Prefix {
+    /// The unit of current it makes; no handheld shows kiloampere, and mega is a fault.
+    pub(super) const fn of_ampere(self) -> Option<Unit> {
+        match self {
+            Self::None => Some(Unit::Ampere),
+            Self::Nano => Some(Unit::Nanoampere),
+            Self::Micro => Some(Unit::Microampere),
+            Self::Milli => Some(Unit::Milliampere),
+            Self::Kilo | Self::Mega => None,
+        }
+    }
+
+    /// The one prefix that is lit; `None` when there are two.
+    pub(super) fn only(lit: impl IntoIterator<Item = (bool, Self)>) -> Option<Self> {
+        let mut lit = lit.into_iter().filter(|(lit, _)| *lit);
+        match (lit.next(), lit.next()) {
+            (None, _) => Some(Self::None),
+            (Some((_, prefix)), None) => Some(prefix),
+            (Some(_), Some(_)) => None,
+        }
+    }
+}
+
+/// How the figure stands to the current of this moment.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Standing {
+    #[default]
+    Live,
+    /// Counted from a stored zero.
+    Relative,
+    /// HOLD, MAX, MIN or a peak.
+    Held,
+}
+
+impl Standing {
+    /// From the annunciators; a frozen difference is frozen above all.
+    pub(super) const fn of(held: bool, relative: bool) -> Self {
+        match (held, relative) {
+            (true, _) => Self::Held,
+            (false, true) => Self::Relative,
+            (false, false) => Self::Live,
+        }
+    }
+}
+
+impl Coupling {
+    /// From the two annunciators.
+    pub(super) const fn of(ac: bool, dc: bool) -> Option<Self> {
+        match (ac, dc) {
+            (true, _) => Some(Self::Alternating),
+            (false, true) => Some(Self::Direct),
+            (false, false) => None,
+        }
+    }
+}
+
+impl Figure {
+    /// A number from its digits, the highest first.
+    pub(super) fn of(digits: impl IntoIterator<Item = u8>, negative: bool, decimals: u8) -> Self {
+        let magnitude = digits.into_iter().fold(0_i64, |number, digit| {
+            number.saturating_mul(10).saturating_add(i64::from(digit))
+        });
+        let digits = if negative { -magnitude } else { magnitude };
+        Self::Number { digits, decimals }
+    }
+}
+
+impl Shown {
+    /// The unit, when a live direct current is shown.
+    pub(super) fn live_unit(&self) -> Option<Unit> {
+        match (self.quantity, self.coupling) {
+            (Quantity::Current(unit), Some(Coupling::Direct))
+                if self.flags.standing == Standing::Live =>
+            {
+                Some(unit)
+            }
+            (Quantity::Current(_) | Quantity::Other, _) => None,
+        }
+    }
+
+    /// What it means: the wrong quantity before the frozen display, both before the number.
+    pub(super) fn heard(&self, message: &[u8]) -> Heard {
+        let unsure = |why| Heard::Unsure {
+            bytes: message.to_vec(),
+            why,
+        };
+        let Quantity::Current(unit) = self.quantity else {
+            return Heard::Unusable(Unusable::OtherQuantity);
+        };
+        match self.coupling {
+            Some(Coupling::Alternating) => return Heard::Unusable(Unusable::Ac),
+            Some(Coupling::Direct) => {}
+            None => {
+                return unsure("a current marked neither DC nor AC: turn the knob to DC current");
+            }
+        }
+        match self.flags.standing {
+            Standing::Held => return Heard::Unusable(Unusable::Held),
+            Standing::Relative => return Heard::Unusable(Unusable::Relative),
+            Standing::Live => {}
+        }
+        match self.figure {
+            Figure::Over => Heard::Value(Measured::Over),
+            Figure::Number { digits, decimals } => Amps::new(digits, decimals)
+                .and_then(|amps| amps.times_ten_to(unit.exponent()))
+                .map_or_else(
+                    || unsure("more places than a current has"),
+                    |amps| Heard::Value(Measured::Amps(amps)),
+                ),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown() -> Shown {
+        Shown {
+            quantity: Quantity::Current(Unit::Milliampere),
+            coupling: Some(Coupling::Direct),
+            figure: Figure::of([1, 2, 3, 4, 0], true, 3),
+            flags: Flags::default(),
+        }
+    }
+
+    #[test]
+    fn the_unit_moves_the_point_and_the_last_zero_stays() {
+        let Heard::Value(Measured::Amps(amps)) = shown().heard(&[]) else {
+            panic!("no value");
+        };
+        assert_eq!(amps.to_string(), "-0.012340");
+    }
+
+    #[test]
+    fn what_is_no_live_direct_current_is_never_a_number() {
+        let with = |change: fn(&mut Shown)| {
+            let mut shown = shown();
+            change(&mut shown);
+            assert_eq!(shown.live_unit(), None);
+            shown.heard(&[7])
+        };
+        let held = with(|s| s.flags.standing = Standing::of(true, true));
+        assert_eq!(held, Heard::Unusable(Unusable::Held));
+        let relative = with(|s| s.flags.standing = Standing::of(false, true));
+        assert_eq!(relative, Heard::Unusable(Unusable::Relative));
+        let ac = with(|s| {
+            s.coupling = Coupling::of(true, true);
+            s.flags.standing = Standing::Held;
+        });
+        assert_eq!(ac, Heard::Unusable(Unusable::Ac));
+        let volts = with(|s| {
+            s.quantity = Quantity::Other;
+            s.figure = Figure::Over;
+        });
+        assert_eq!(volts, Heard::Unusable(Unusable::OtherQuantity));
+        let neither = with(|s| s.coupling = None);
+        assert!(matches!(neither, Heard::Unsure { bytes, .. } if bytes == [7]));
+    }
+}

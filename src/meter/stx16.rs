@@ -1,0 +1,97 @@
+//! `stx16`: sixteen characters at 9600 8N1: STX, `4`, which display, two of unit, sign, places,
+//! eight digits, CR. Layout from a bridge meter's manual.
+//!
+//! Over-range is an arrow in the last four digits whose code no source gives: four of anything
+//! but digits there are over-range. The second display is another quantity. Nothing tells HOLD.
+
+use super::frame::{Framed, Message, Shape};
+use super::shown::{Coupling, Figure, Flags, Quantity, Shown};
+use super::text::Unit;
+
+/// What reads it.
+pub(super) type Stx16Decoder = Framed<Stx16, 16>;
+
+/// The shape.
+#[derive(Debug)]
+pub(super) struct Stx16;
+
+const STX: u8 = 0x02;
+
+impl Shape<16> for Stx16 {
+    const NAME: &'static str = "stx16";
+
+    fn read(frame: &[u8; 16]) -> Option<Message> {
+        let [
+            STX,
+            b'4',
+            display @ (b'1' | b'2'),
+            unit_1,
+            unit_2,
+            sign @ (b'0' | b'1'),
+            places @ b'0'..=b'3',
+            digits @ ..,
+            b'\r',
+        ] = *frame
+        else {
+            return None;
+        };
+        let figure = figure(digits, sign == b'1', places & 0x0f)?;
+        let (quantity, coupling) = match (display, [unit_1, unit_2]) {
+            (b'1', code) if code.iter().all(u8::is_ascii_digit) => measured(code),
+            (b'2', code) if code.iter().all(u8::is_ascii_digit) => (Quantity::Other, None),
+            _ => return None,
+        };
+        Some(Message::Shown(Shown {
+            quantity,
+            coupling,
+            figure,
+            flags: Flags::default(),
+        }))
+    }
+}
+
+const fn measured(code: [u8; 2]) -> (Quantity, Option<Coupling>) {
+    use Coupling::{Alternating, Direct};
+    match &code {
+        b"35" => (Quantity::Current(Unit::Microampere), Some(Direct)),
+        b"36" => (Quantity::Current(Unit::Ampere), Some(Direct)),
+        b"37" => (Quantity::Current(Unit::Milliampere), Some(Direct)),
+        b"51" => (Quantity::Current(Unit::Microampere), Some(Alternating)),
+        b"52" => (Quantity::Current(Unit::Ampere), Some(Alternating)),
+        b"53" => (Quantity::Current(Unit::Milliampere), Some(Alternating)),
+        _ => (Quantity::Other, None),
+    }
+}
+
+fn figure(digits: [u8; 8], negative: bool, decimals: u8) -> Option<Figure> {
+    let [.., d4, d3, d2, d1] = digits;
+    let upper = digits.iter().take(4);
+    if !upper.into_iter().all(u8::is_ascii_digit) {
+        return None;
+    }
+    let lower = [d4, d3, d2, d1];
+    if lower.iter().all(u8::is_ascii_digit) {
+        return Some(Figure::of(
+            digits.map(|digit| digit & 0x0f),
+            negative,
+            decimals,
+        ));
+    }
+    let arrow = |&code: &u8| !code.is_ascii_digit() && !matches!(code, 0 | STX | b'\r');
+    lower.iter().all(arrow).then_some(Figure::Over)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::meter::{Decoder, Heard};
+
+    #[test]
+    fn one_spoilt_digit_is_no_over_range() {
+        let mut heard = Vec::new();
+        Stx16Decoder::default().feed(b"\x02413702000012\x184\r", &mut heard);
+        assert_eq!(heard, []);
+        Stx16Decoder::default().feed(b"\x024137020000\x18\x18\x18\x18\r", &mut heard);
+        assert_eq!(heard, [Heard::Value(crate::reading::Measured::Over)]);
+    }
+}

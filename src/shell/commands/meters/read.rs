@@ -1,0 +1,215 @@
+//! `meters --read`: what one meter says, live, until the user has seen enough. A register whose
+//! type is not known is shown in every way at once, each with the URI that would read it so.
+
+use std::io::{self, ErrorKind, Write};
+use std::process::ExitCode;
+
+use anyhow::{Context, Result, bail};
+
+use crate::meter::ask::Talker;
+use crate::meter::modbus::number::{Candidate, Value, candidates};
+use crate::meter::modbus::{Modbus, ModbusOptions};
+use crate::meter::probe::{Expects, Voltage};
+use crate::meter::{Heard, Unusable};
+use crate::reading::{Elapsed, Measured};
+use crate::shell::clock::Clock;
+use crate::shell::link::talk;
+use crate::shell::source::{
+    self, Ask, MeterUri, OpenSource, Opened, Opener, is_nothing_yet, shown,
+};
+
+pub(super) fn run(uri: &MeterUri) -> Result<ExitCode> {
+    let mut out = io::stdout().lock();
+    let read = match uri.wire().and_then(|wire| wire.ask.as_ref()) {
+        Some(Ask::Modbus(options)) if options.reading().is_err() => {
+            let mut talker = Modbus::raw(options);
+            let mut last = None;
+            listen(uri, &mut talker, &mut out, |talker, out| {
+                let Some(bytes) = talker.take_raw() else {
+                    return Ok(());
+                };
+                if last.as_ref() != Some(&bytes) {
+                    show_ways(uri, options, &bytes, out)?;
+                    last = Some(bytes);
+                }
+                Ok(())
+            })
+        }
+        Some(_) | None => {
+            let wire = uri.wire().cloned().unwrap_or_default();
+            let mut talker = Spoken(wire.talker(Expects::Amperes)?);
+            listen(uri, &mut talker, &mut out, |_, _| Ok(()))
+        }
+    };
+    match read {
+        // Whoever read our lines has seen enough.
+        Err(error) if is_closed_pipe(&error) => Ok(ExitCode::SUCCESS),
+        Err(error) => Err(error),
+        Ok(()) => Ok(ExitCode::SUCCESS),
+    }
+}
+
+/// Any talker, where its kind does not matter.
+struct Spoken(Box<dyn Talker>);
+
+impl AsTalker for Spoken {
+    fn talker(&mut self) -> &mut dyn Talker {
+        self.0.as_mut()
+    }
+}
+
+impl AsTalker for Modbus {
+    fn talker(&mut self) -> &mut dyn Talker {
+        self
+    }
+}
+
+trait AsTalker {
+    fn talker(&mut self) -> &mut dyn Talker;
+}
+
+/// Talks until the connection or the reader of our lines is gone.
+fn listen<T: AsTalker, W: Write>(
+    uri: &MeterUri,
+    talker: &mut T,
+    out: &mut W,
+    mut after: impl FnMut(&mut T, &mut W) -> io::Result<()>,
+) -> Result<()> {
+    let OpenSource::Bytes { opened, opener } = source::open_first(uri)? else {
+        bail!("{uri}: cannot be read from here: expected serial:, tcp: or pipe:-");
+    };
+    let Opened { mut stream, .. } = opened;
+    stream.discard_waiting();
+    talker.talker().join_midway();
+    let clock = Clock::start(Elapsed::ZERO, 1.0);
+    let mut heard = Vec::new();
+    let mut trouble = String::new();
+    let mut buffer = [0; 4096];
+    loop {
+        talk::say(stream.as_mut(), talker.talker(), clock.now(), &mut heard)
+            .with_context(|| opener.loss())?;
+        match stream.read(&mut buffer) {
+            Ok(0) => return ended(opener.as_ref()),
+            Ok(count) => {
+                let bytes = buffer.get(..count).unwrap_or_default();
+                talker.talker().feed(clock.now(), bytes, &mut heard);
+            }
+            Err(error) if is_nothing_yet(&error) => {}
+            Err(error) => return Err(error).context(opener.loss()),
+        }
+        for heard in heard.drain(..) {
+            if let Some(words) = in_words(&heard) {
+                // The same trouble again and again is said once.
+                let again = matches!(heard, Heard::Trouble(_)) && trouble == words;
+                if !again {
+                    writeln!(out, "{words}")?;
+                }
+                trouble = words;
+            }
+        }
+        after(talker, out)?;
+        out.flush()?;
+    }
+}
+
+fn ended(opener: &dyn Opener) -> Result<()> {
+    if opener.comes_back() {
+        bail!("{}", opener.loss());
+    }
+    Ok(())
+}
+
+fn is_closed_pipe(error: &anyhow::Error) -> bool {
+    error
+        .downcast_ref::<io::Error>()
+        .is_some_and(|error| error.kind() == ErrorKind::BrokenPipe)
+}
+
+fn in_words(heard: &Heard) -> Option<String> {
+    Some(match heard {
+        Heard::Value(Measured::Amps(amps)) => format!("{amps} A"),
+        Heard::Value(Measured::Over) | Heard::Voltage(Voltage::Over) => "over-range".into(),
+        Heard::Voltage(Voltage::Volts(volts)) => {
+            format!("{volts} V: a current only behind --clamp or --shunt")
+        }
+        Heard::Unusable(Unusable::NoReading) => return None,
+        Heard::Unusable(Unusable::Held) => "held".into(),
+        Heard::Unusable(Unusable::Relative) => "relative mode".into(),
+        Heard::Unusable(Unusable::Ac) => "alternating current".into(),
+        Heard::Unusable(Unusable::OtherQuantity) => "another quantity".into(),
+        Heard::Rejected(sample) => format!("not understood: {}", shown(sample)),
+        Heard::Range(to) => format!("range {to}"),
+        Heard::Unsure { bytes, why } => format!("not sure, {why}: {}", shown(bytes)),
+        Heard::AutoPowerOff => "the meter will switch itself off".into(),
+        Heard::LowCell => "the meter's own cell is low".into(),
+        Heard::Trouble(what) => what.clone(),
+    })
+}
+
+fn show_ways(
+    uri: &MeterUri,
+    options: &ModbusOptions,
+    bytes: &[u8],
+    out: &mut impl Write,
+) -> io::Result<()> {
+    writeln!(
+        out,
+        "register {} of unit {} holds {}. Which line agrees with the meter's display? A whole \
+         number may need scale= as well, as in scale=0.01mA",
+        options.register,
+        options.unit,
+        shown(bytes)
+    )?;
+    for way in candidates(bytes, options.scale) {
+        let value = match &way.value {
+            Value::Number(amps) => format!("{amps} A"),
+            Value::Over | Value::Missing => "over-range".into(),
+        };
+        writeln!(out, "  {value:>20}  --meter '{}'", chosen(uri, &way))?;
+    }
+    Ok(())
+}
+
+/// The URI that reads the register in this way.
+fn chosen(uri: &MeterUri, way: &Candidate) -> MeterUri {
+    let mut uri = uri.clone();
+    match &mut uri {
+        MeterUri::Serial { wire, .. } | MeterUri::Tcp { wire, .. } | MeterUri::Pipe { wire } => {
+            if let Some(Ask::Modbus(options)) = &mut wire.ask {
+                options.kind = Some(way.kind);
+                options.order = Some(way.order);
+            }
+        }
+        MeterUri::Replay { .. } | MeterUri::Manual | MeterUri::Rehearsal { .. } => {}
+    }
+    uri
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_way_is_shown_with_the_uri_that_reads_it() {
+        let uri: MeterUri = "serial:/dev/ttyUSB0?format=modbus&register=0"
+            .parse()
+            .unwrap();
+        let Some(Ask::Modbus(options)) = uri.wire().unwrap().ask.clone() else {
+            panic!("{uri}")
+        };
+        let mut out = Vec::new();
+        show_ways(&uri, &options, &[0x3c, 0x4a, 0x2d, 0xb6], &mut out).unwrap();
+        let text = String::from_utf8(out).unwrap();
+        let line = text
+            .lines()
+            .find(|line| line.contains("0.01234 A"))
+            .unwrap();
+        let (_, shown) = line.split_once("--meter '").unwrap();
+        let chosen: MeterUri = shown.trim_end_matches('\'').parse().unwrap();
+        assert!(
+            chosen.wire().unwrap().talker(Expects::Amperes).is_ok(),
+            "{line}"
+        );
+        assert!(line.contains("type=f32&order=abcd"), "{line}");
+    }
+}

@@ -1,0 +1,303 @@
+//! What readings and silence suggest about the meter. Pure: moments in, doubts out. Reads only
+//! digits and times; whether the car sleeps is the judge's business.
+
+use crate::reading::{Amps, Elapsed, Measured};
+use crate::session::doubt::Doubt;
+use crate::session::entry::MeterEvent;
+
+/// The same text for this long is worth a question; after each one twice as long, because a car
+/// asleep before a coarse meter looks like this. Common practice, no source.
+const FROZEN_S: f64 = 600.0;
+/// A reading of so many counts is a current and no noise around zero. Common practice, no source.
+const REAL_COUNTS: i64 = 5;
+/// So many in a row, over so long, are no accident. Common practice, no source.
+const IN_A_ROW: u32 = 5;
+const IN_A_ROW_S: f64 = 3.0;
+/// Meters switch themselves off 15, 30 or about 40 minutes after switch-on (manuals); we came a
+/// few minutes after that.
+const OFF_AFTER_S: [f64; 3] = [900.0, 1800.0, 2400.0];
+const SWITCHED_ON_BEFORE_S: f64 = 180.0;
+const OFF_LATE_S: f64 = 60.0;
+/// So long a silence is no slow meter.
+const OFF_SILENT_S: f64 = 30.0;
+
+/// All that is doubted about one connection.
+#[derive(Debug)]
+pub(super) struct Doubts {
+    frozen: Frozen,
+    zero: Zero,
+    reversed: Reversed,
+    off: Off,
+}
+
+impl Doubts {
+    pub(super) fn new() -> Self {
+        Self {
+            frozen: Frozen {
+                shown: None,
+                varied: false,
+                asked: false,
+                patience_s: FROZEN_S,
+            },
+            zero: Zero::default(),
+            reversed: Reversed::default(),
+            off: Off::default(),
+        }
+    }
+
+    /// The meter gave this.
+    pub(super) fn reading(&mut self, t: Elapsed, value: Measured) -> Vec<MeterEvent> {
+        let amps = match value {
+            Measured::Amps(amps) => Some(amps),
+            Measured::Over => None,
+        };
+        let said = [
+            (Doubt::Off, self.off.reading(t)),
+            (Doubt::Frozen, self.frozen.reading(t, amps)),
+            (Doubt::Zero, self.zero.reading(t, amps)),
+            (Doubt::Reversed, self.reversed.reading(t, amps)),
+        ];
+        said.into_iter()
+            .filter_map(|(doubt, on)| Some(MeterEvent::Doubt { doubt, on: on? }))
+            .collect()
+    }
+
+    /// The meter gave nothing until `t`.
+    pub(super) fn quiet(&mut self, t: Elapsed) -> Option<MeterEvent> {
+        let doubt = Doubt::Off;
+        self.off
+            .quiet(t)
+            .then_some(MeterEvent::Doubt { doubt, on: true })
+    }
+
+    /// The connection is another one now: what was seen over the old one does not go on.
+    pub(super) fn reconnected(&mut self) {
+        let asked = self.reversed.asked;
+        *self = Self::new();
+        self.reversed.asked = asked;
+    }
+}
+
+/// Counts what comes in a row.
+#[derive(Debug, Default)]
+struct Row {
+    since: Option<Elapsed>,
+    count: u32,
+}
+
+impl Row {
+    /// One more; whether they are enough.
+    fn one_more(&mut self, t: Elapsed) -> bool {
+        self.count = self.count.saturating_add(1);
+        let since = *self.since.get_or_insert(t);
+        self.count >= IN_A_ROW && t.secs_since(since) >= IN_A_ROW_S
+    }
+}
+
+#[derive(Debug)]
+struct Frozen {
+    shown: Option<(Amps, Elapsed)>,
+    varied: bool,
+    asked: bool,
+    patience_s: f64,
+}
+
+impl Frozen {
+    fn reading(&mut self, t: Elapsed, amps: Option<Amps>) -> Option<bool> {
+        if let (Some(amps), Some((shown, since))) = (amps, self.shown)
+            && amps == shown
+        {
+            let long = t.secs_since(since) >= self.patience_s;
+            // Zero is asked about in another way.
+            let ask = long && self.varied && !self.asked && amps.digits() != 0;
+            if ask {
+                self.asked = true;
+                self.patience_s *= 2.0;
+            }
+            return ask.then_some(true);
+        }
+        self.varied |= self.shown.is_some();
+        self.shown = amps.map(|amps| (amps, t));
+        std::mem::take(&mut self.asked).then_some(false)
+    }
+}
+
+#[derive(Debug, Default)]
+struct Zero {
+    after_real: bool,
+    row: Row,
+    asked: bool,
+}
+
+impl Zero {
+    fn reading(&mut self, t: Elapsed, amps: Option<Amps>) -> Option<bool> {
+        if amps.is_some_and(|amps| amps.digits() == 0) {
+            let enough = self.row.one_more(t) && self.after_real && !self.asked;
+            self.asked |= enough;
+            return enough.then_some(true);
+        }
+        // Over-range was a surge: what follows it follows a real current.
+        self.after_real = amps.is_none_or(|amps| amps.digits().abs() >= REAL_COUNTS);
+        self.row = Row::default();
+        std::mem::take(&mut self.asked).then_some(false)
+    }
+}
+
+#[derive(Debug, Default)]
+struct Reversed {
+    row: Row,
+    asked: bool,
+}
+
+impl Reversed {
+    fn reading(&mut self, t: Elapsed, amps: Option<Amps>) -> Option<bool> {
+        if amps.is_none_or(|amps| amps.digits() > -REAL_COUNTS) {
+            self.row = Row::default();
+            return None;
+        }
+        let ask = self.row.one_more(t) && !self.asked;
+        self.asked |= ask;
+        ask.then_some(true)
+    }
+}
+
+#[derive(Debug, Default)]
+struct Off {
+    /// The first and the last reading without a long silence between them.
+    run: Option<(Elapsed, Elapsed)>,
+    asked: bool,
+}
+
+impl Off {
+    fn reading(&mut self, t: Elapsed) -> Option<bool> {
+        let first = match self.run {
+            Some((first, last)) if t.secs_since(last) < OFF_SILENT_S => first,
+            Some(_) | None => t,
+        };
+        self.run = Some((first, t));
+        std::mem::take(&mut self.asked).then_some(false)
+    }
+
+    fn quiet(&mut self, t: Elapsed) -> bool {
+        let Some((first, last)) = self.run else {
+            return false;
+        };
+        let ran_s = last.secs_since(first);
+        let then = OFF_AFTER_S.iter().any(|after_s| {
+            (after_s - SWITCHED_ON_BEFORE_S..=after_s + OFF_LATE_S).contains(&ran_s)
+        });
+        let ask = then && !self.asked && t.secs_since(last) >= OFF_SILENT_S;
+        self.asked |= ask;
+        ask
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(t_s: f64) -> Elapsed {
+        Elapsed::from_secs(t_s)
+    }
+
+    fn amps(text: &str) -> Measured {
+        Measured::Amps(Amps::parse(text).unwrap())
+    }
+
+    fn on(doubt: Doubt) -> MeterEvent {
+        MeterEvent::Doubt { doubt, on: true }
+    }
+
+    fn gone(doubt: Doubt) -> MeterEvent {
+        MeterEvent::Doubt { doubt, on: false }
+    }
+
+    /// Two readings a second of the same, from `from_s` for `for_s`; what was doubted, and when.
+    fn hold(doubts: &mut Doubts, text: &str, from_s: u32, for_s: u32) -> Vec<(f64, MeterEvent)> {
+        let mut said = Vec::new();
+        for half in 0..for_s * 2 {
+            let t_s = f64::from(from_s) + f64::from(half) / 2.0;
+            let told = doubts.reading(at(t_s), amps(text));
+            said.extend(told.into_iter().map(|event| (t_s, event)));
+        }
+        said
+    }
+
+    #[test]
+    fn a_reading_that_varied_and_then_stands_is_asked_about() {
+        let mut doubts = Doubts::new();
+        assert_eq!(hold(&mut doubts, "0.0520", 0, 3600), [], "it never varied");
+        hold(&mut doubts, "0.0521", 3600, 1);
+        let said = hold(&mut doubts, "0.0519", 3601, 1200);
+        assert_eq!(
+            said,
+            [(4201.0, on(Doubt::Frozen))],
+            "once, after ten minutes"
+        );
+        assert_eq!(
+            doubts.reading(at(4801.0), amps("0.0520")),
+            [gone(Doubt::Frozen)]
+        );
+        let said = hold(&mut doubts, "0.0519", 4802, 1201);
+        assert_eq!(said, [(6002.0, on(Doubt::Frozen))], "then after twenty");
+    }
+
+    /// Stream `st-zero-after`: a step to an exact, noiseless zero.
+    #[test]
+    fn an_exact_zero_after_a_real_current_asks_for_the_fuse() {
+        let mut doubts = Doubts::new();
+        doubts.reading(at(0.0), amps("0.01234"));
+        let said = hold(&mut doubts, "0.00000", 1, 60);
+        assert_eq!(said, [(4.0, on(Doubt::Zero))]);
+        assert_eq!(
+            doubts.reading(at(70.0), amps("0.00001")),
+            [gone(Doubt::Zero)]
+        );
+        assert_eq!(
+            hold(&mut doubts, "0.00000", 71, 60),
+            [],
+            "one count was no current"
+        );
+        doubts.reading(at(140.0), Measured::Over);
+        assert_eq!(
+            hold(&mut doubts, "0.00", 141, 60),
+            [(144.0, on(Doubt::Zero))],
+            "a surge"
+        );
+    }
+
+    #[test]
+    fn a_negative_current_is_asked_about_once() {
+        let mut doubts = Doubts::new();
+        assert_eq!(hold(&mut doubts, "-0.004", 0, 60), [], "noise around zero");
+        assert_eq!(
+            hold(&mut doubts, "-0.050", 60, 60),
+            [(63.0, on(Doubt::Reversed))]
+        );
+        hold(&mut doubts, "0.050", 120, 60);
+        assert_eq!(hold(&mut doubts, "-0.051", 180, 60), []);
+        doubts.reconnected();
+        assert_eq!(hold(&mut doubts, "-0.052", 300, 60), []);
+    }
+
+    #[test]
+    fn silence_when_meters_switch_off_is_suspicious() {
+        for (ran_s, suspicious) in [
+            (60, false),
+            (600, false),
+            (850, true),
+            (1200, false),
+            (1790, true),
+        ] {
+            let mut doubts = Doubts::new();
+            hold(&mut doubts, "0.052", 0, ran_s);
+            let ended_s = f64::from(ran_s);
+            assert_eq!(doubts.quiet(at(ended_s + 10.0)), None, "{ran_s}: too soon");
+            let said = doubts.quiet(at(ended_s + 31.0));
+            assert_eq!(said, suspicious.then_some(on(Doubt::Off)), "{ran_s}");
+            assert_eq!(doubts.quiet(at(ended_s + 32.0)), None, "once");
+            let told = doubts.reading(at(ended_s + 90.0), amps("0.053"));
+            assert_eq!(told.contains(&gone(Doubt::Off)), suspicious, "{ran_s}");
+        }
+    }
+}

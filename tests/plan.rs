@@ -1,0 +1,596 @@
+//! The plan: against brute force and values from outside, its promises as properties, its words
+//! in every case, and whole hunts on the rehearsal's cars that do only what the plan says.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test stops at the first surprise"
+)]
+
+#[path = "plan/brute.rs"]
+mod brute;
+#[path = "plan/case.rs"]
+mod case;
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+use case::{Case, circuit, numbered};
+use lullboard::judge::judge;
+use lullboard::judge::plan::search::{Elsewhere, Item, Search, Waits};
+use lullboard::judge::plan::{Plan, Swept};
+use lullboard::reading::Elapsed;
+use lullboard::rehearsal::{Car, Story, play, stories};
+use lullboard::report::{json, text};
+use lullboard::session::Session;
+use lullboard::session::entry::{Entry, Fact};
+use lullboard::session::mark::{Did, Mark, MarkId};
+use proptest::prelude::*;
+use serde_json::Value;
+
+fn oracle(text: &str) -> Value {
+    serde_json::from_str(text).unwrap()
+}
+
+fn rows<'a>(file: &'a Value, key: &str) -> &'a [Value] {
+    file[key].as_array().unwrap()
+}
+
+fn number(row: &Value, key: &str) -> f64 {
+    row[key].as_f64().unwrap()
+}
+
+fn items(weights: &[f64], handle_s: f64) -> Vec<Item> {
+    let item = |chance: &f64| Item {
+        chance: *chance,
+        handle_s,
+    };
+    weights.iter().map(item).collect()
+}
+
+fn weights(row: &Value) -> Vec<f64> {
+    rows(row, "weights")
+        .iter()
+        .map(|weight| weight.as_f64().unwrap())
+        .collect()
+}
+
+fn waits(handle_s: f64, pull_s: f64, refit_s: f64) -> Waits {
+    Waits {
+        handle_s,
+        pull_s,
+        refit_s,
+    }
+}
+
+/// Source: expected depth of the Huffman tree (Zimmerman 1959), checked there by brute force over
+/// all trees: no plan is quicker, and runs of the sorted list come within 3 %.
+#[test]
+fn no_plan_beats_the_huffman_bound_and_runs_come_close_to_it() {
+    let file = oracle(include_str!("oracles/huffman_and_plan.json"));
+    for row in rows(&file, "huffman") {
+        let items = items(&weights(row), 0.0);
+        let search = Search::new(&items, waits(0.0, 1.0, 1.0), Elsewhere::default());
+        let (found, bound) = (search.fitted().expected_s, number(row, "expected_tests"));
+        assert!(found >= bound - 1e-9, "{found} against {bound}");
+        assert!(found <= 1.03 * bound, "{found} against {bound}");
+    }
+}
+
+/// Source: a dynamic programme over all subsets, and one over runs of the sorted list, in Python.
+#[test]
+fn the_programme_costs_what_another_one_found() {
+    let file = oracle(include_str!("oracles/huffman_and_plan.json"));
+    for row in rows(&file, "plan") {
+        let waits = waits(
+            number(row, "handle_s"),
+            number(row, "pull_wait_s"),
+            number(row, "refit_wait_s"),
+        );
+        let items = items(&weights(row), waits.handle_s);
+        let found = Search::new(&items, waits, Elsewhere::default())
+            .fitted()
+            .expected_s;
+        assert!(
+            (found - number(row, "contiguous_expected_s")).abs() < 1e-9,
+            "{found} against {row}"
+        );
+        assert!(found >= number(row, "exact_expected_s") - 1e-9);
+    }
+}
+
+/// Source: brute force over all adaptive strategies; one drawer among n, worst case. The expected
+/// number of the best plan is never above it, and never below log2 n.
+#[test]
+fn one_drawer_takes_no_more_tests_than_the_worst_case_of_group_testing() {
+    let file = oracle(include_str!("oracles/group_testing.json"));
+    let mut compared = 0;
+    for row in rows(&file, "worst_case") {
+        if row["d"].as_u64() != Some(1) {
+            continue;
+        }
+        let n = usize::try_from(row["n"].as_u64().unwrap()).unwrap();
+        let search = Search::new(
+            &items(&vec![1.0; n], 0.0),
+            waits(0.0, 1.0, 1.0),
+            Elsewhere::default(),
+        );
+        let expected = search.fitted().expected_s;
+        assert!(expected <= number(row, "optimum_worst_case") + 1e-9);
+        assert!(expected >= f64::from(u32::try_from(n).unwrap()).log2() - 1e-9);
+        compared += 1;
+    }
+    assert_eq!(compared, 7);
+}
+
+/// Source: brute force over all strategies for circuits that draw with probability p each. Where
+/// the optimum is one test a circuit (from p = 0.382 on, Ungar 1960) the plan pulls one by one,
+/// and where it is far below that, groups. Twenty circuits tried stand for p.
+#[test]
+fn many_drawers_are_looked_for_one_by_one_and_few_in_groups() {
+    const TRIED: usize = 20;
+    let file = oracle(include_str!("oracles/group_testing.json"));
+    let map = numbered(2 * TRIED);
+    for row in rows(&file, "expected") {
+        let p = number(row, "p");
+        let drawers = (1..TRIED)
+            .find(|drawers| 20.0 * p <= f64::from(u32::try_from(*drawers).unwrap()))
+            .unwrap();
+        let mut draws_a = vec![0.1; drawers];
+        draws_a.resize(2 * TRIED, 0.0);
+        draws_a[2 * TRIED - 1] = 0.2;
+        let labels: Vec<String> = (0..TRIED).map(|at| format!("F{at}")).collect();
+        let mut case = Case::of(&map, &draws_a);
+        for label in &labels {
+            case.turn(std::slice::from_ref(label), true);
+        }
+        let single = number(row, "optimum_expected_tests") > 0.95 * number(row, "n");
+        let plan = case.plan();
+        assert_eq!(plan.next.len() == 1, single, "{row}: {plan:?}");
+        assert_eq!(
+            plan.why.contains("one at a time"),
+            single,
+            "{row}: {plan:?}"
+        );
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Runs of the sorted list against every subset, elsewhere included.
+    #[test]
+    fn runs_cost_hardly_more_than_any_subset(
+        mut weights in proptest::collection::vec(0.01..1.0f64, 1..7),
+        handle_s in 0.0..60.0f64,
+        pull_s in 30.0..600.0f64,
+        more_s in 0.0..300.0f64,
+        elsewhere in (0.0..0.5f64, 0.0..2000.0f64),
+    ) {
+        weights.sort_by(|a, b| b.total_cmp(a));
+        let waits = waits(handle_s, pull_s, pull_s + more_s);
+        let elsewhere = Elsewhere { chance: elsewhere.0, cost_s: elsewhere.1 };
+        let search = Search::new(&items(&weights, handle_s), waits, elsewhere);
+        let exact = brute::Costs::new(&weights, waits, elsewhere);
+        for (found, best) in [
+            (search.fitted().expected_s, exact.fitted()),
+            (search.out().expected_s, exact.out()),
+            (search.open().expected_s, exact.open()),
+        ] {
+            prop_assert!(found >= best - 1e-6, "{found} under {best}");
+            prop_assert!(found <= 1.04 * best + 1e-6, "{found} over {best}");
+        }
+    }
+
+    /// A hunt that does only what the plan says finds every drawer, never moves a fuse twice the
+    /// same way, and never asks for one that is ruled out.
+    #[test]
+    fn following_the_plan_finds_what_draws(
+        faults in proptest::collection::vec((0usize..14, 0.06..0.4f64), 1..4),
+        weights in proptest::collection::vec(0.1..5.0f64, 14),
+    ) {
+        let mut map = numbered(14);
+        for (circuit, weight) in map.iter_mut().zip(&weights) {
+            circuit.weight = Some(*weight);
+        }
+        let mut draws_a = [0.0; 14];
+        for (at, a) in &faults {
+            draws_a[*at] += a;
+        }
+        let mut case = Case::of(&map, &draws_a);
+        let mut ruled_out: Vec<String> = Vec::new();
+        for step in 0.. {
+            prop_assert!(step < 60, "no end in sight");
+            let plan = case.plan();
+            prop_assert!(!plan.next.iter().any(|label| ruled_out.contains(label)), "{plan:?}");
+            prop_assert!(plan.minutes_left.is_finite() && plan.minutes_left >= 0.0);
+            let sum: f64 = plan.rest.iter().map(|one| one.p).sum();
+            prop_assert!(sum <= 1.0 + 1e-9);
+            let known = plan.next.first().is_some_and(|label| plan.parts.contains(&case::part(label)));
+            match plan.did {
+                Some(Did::Pull) => {
+                    prop_assert!(!plan.next.is_empty());
+                    prop_assert!(!plan.next.iter().any(|label| case.is_out(label)), "{plan:?}");
+                    let labels = plan.next.clone();
+                    let fell_a = case.turn(&labels, true);
+                    if fell_a <= 0.0 {
+                        ruled_out.extend(labels);
+                    }
+                }
+                Some(Did::Refit) if !known => {
+                    prop_assert!(plan.next.iter().all(|label| case.is_out(label)), "{plan:?}");
+                    let labels = plan.next.clone();
+                    case.turn(&labels, false);
+                }
+                _ => {
+                    let left_a: f64 = (0..14)
+                        .filter(|at| !plan.parts.contains(&case::part(&format!("F{at}"))))
+                        .map(|at| draws_a[at])
+                        .sum();
+                    prop_assert!(left_a <= case::LIMIT_A, "{plan:?}");
+                    let innocent = (0..14).find(|at| {
+                        draws_a[*at] <= 0.0 && plan.parts.contains(&case::part(&format!("F{at}")))
+                    });
+                    prop_assert_eq!(innocent, None);
+                    break;
+                }
+            }
+        }
+    }
+
+    /// What is promised is what is spent on the next step and what is promised after it, weighed
+    /// by how likely each outcome is: so the time left falls, on average, by all that is spent.
+    #[test]
+    fn the_promise_holds_on_average(weights in proptest::collection::vec(0.1..5.0f64, 2..12)) {
+        let mut map = numbered(weights.len());
+        for (circuit, weight) in map.iter_mut().zip(&weights) {
+            circuit.weight = Some(*weight);
+        }
+        let case = Case::of(&map, &[0.2]);
+        let before = case.plan();
+        let labels: Vec<&str> = before.next.iter().map(String::as_str).collect();
+        let p: f64 = before
+            .rest
+            .iter()
+            .filter(|one| before.next.contains(&one.what[0]))
+            .map(|one| one.p)
+            .sum();
+        let fell = case.clone().pulled(&labels, 0.2).plan();
+        // One alone is known then; the minutes after it are those of its parts.
+        let fell_min = if labels.len() > 1 { fell.minutes_left } else { 0.0 };
+        let stayed_min = case.clone().pulled(&labels, 0.0).plan().minutes_left;
+        let count = f64::from(u32::try_from(labels.len()).unwrap());
+        let spent_min = (case::WAITS.handle_s * count + case::WAITS.pull_s) / 60.0;
+        let after_min = p * fell_min + (1.0 - p) * stayed_min;
+        prop_assert!(
+            (before.minutes_left - spent_min - after_min).abs() < 1e-6,
+            "{} against {spent_min} and {after_min}",
+            before.minutes_left
+        );
+    }
+}
+
+#[test]
+fn a_pair_that_feeds_one_load_is_pulled_together_and_ruled_out_together() {
+    let map = [
+        circuit("B1", &["amplifier"]),
+        circuit("B2", &["amplifier"]),
+        circuit("B3", &["horn"]),
+        circuit("B4", &["wipers"]),
+    ];
+    let case = Case::of(&map, &[0.0, 0.0, 0.2]);
+    assert_eq!(case.plan().next, ["B1", "B2"]);
+    let half = case.clone().pulled(&["B1"], 0.0);
+    assert_eq!(
+        half.plan().next,
+        ["B2"],
+        "the load still has its other supply"
+    );
+    let both = case.pulled(&["B1", "B2"], 0.0);
+    assert!(
+        !both
+            .plan()
+            .next
+            .iter()
+            .any(|label| label == "B1" || label == "B2")
+    );
+}
+
+#[test]
+fn the_second_supply_of_a_found_load_is_asked_for_first() {
+    let map = [
+        circuit("B1", &["horn"]),
+        circuit("B4", &["tow unit, supply 1"]),
+        circuit("B7", &["tow unit, supply 2"]),
+    ];
+    let plan = Case::of(&map, &[0.0, 0.11, 0.07])
+        .pulled(&["B4"], 0.11)
+        .plan();
+    assert_eq!(
+        (plan.did, plan.next),
+        (Some(Did::Pull), vec!["B7".to_owned()])
+    );
+    assert_eq!(plan.parts, ["tow unit"]);
+}
+
+#[test]
+fn sleep_carriers_and_restraints_come_last_and_with_a_caution() {
+    let map = [
+        circuit("B1", &["body module"]),
+        circuit("B2", &["airbag unit"]),
+        circuit("B3", &["horn"]),
+        circuit("B4", &["radio"]),
+    ];
+    let case = Case::of(&map, &[0.2]);
+    let first = case.plan();
+    assert!(
+        !first
+            .next
+            .iter()
+            .any(|label| label == "B1" || label == "B2"),
+        "{first:?}"
+    );
+    assert_eq!(first.cautions, [""; 0]);
+    let last = case.pulled(&["B3", "B4"], 0.0).pulled(&["B1"], 0.0).plan();
+    assert_eq!(last.next, ["B2"]);
+    assert!(last.cautions[0].contains("restraint"), "{last:?}");
+}
+
+#[test]
+fn what_kept_others_awake_is_taken_apart_and_the_fault_sought_further() {
+    let map = [circuit("B1", &["seat module"]), circuit("B2", &["radio"])];
+    let plan = Case::of(&map, &[0.2])
+        .kept_awake("B1", 0.03)
+        .refitted("B1")
+        .plan();
+    assert_eq!(plan.did, Some(Did::Unplug));
+    assert_eq!(plan.next, ["seat module"]);
+    assert!(
+        plan.why.contains("another circuit of the same network"),
+        "{}",
+        plan.why
+    );
+    assert_eq!(plan.rest[0].what, ["B2"]);
+}
+
+#[test]
+fn when_no_fuse_explains_it_the_unfused_feeds_are_named() {
+    let map = [circuit("B1", &["horn"]), circuit("B2", &["radio"])];
+    let plan = Case::of(&map, &[0.0, 0.0, 0.2])
+        .pulled(&["B1", "B2"], 0.0)
+        .plan();
+    assert_eq!(plan.next, ["generator B+"]);
+    assert_eq!(plan.parts, ["generator B+", "starter", "ignition", "alarm"]);
+    assert!(plan.cautions[0].contains("negative off"));
+    assert!(plan.why.contains("no fuse of the map"), "{}", plan.why);
+}
+
+#[test]
+fn many_small_draws_are_called_that() {
+    let map = numbered(6);
+    let mut case = Case::of(&map, &[0.018, 0.017, 0.016, 0.015, 0.014, 0.013]);
+    for (label, a) in [
+        ("F0", 0.018),
+        ("F1", 0.017),
+        ("F2", 0.016),
+        ("F3", 0.015),
+        ("F4", 0.014),
+        ("F5", 0.013),
+    ] {
+        case = case.pulled(&[label], a).refitted(label);
+    }
+    let plan = case.plan();
+    assert_eq!(plan.did, None);
+    assert!(
+        plan.why.contains("together they do: F0 18.0 mA"),
+        "{}",
+        plan.why
+    );
+}
+
+#[test]
+fn a_sweep_in_millivolts_saves_the_pulls() {
+    let map = numbered(8);
+    let swept: Vec<Swept> = (0..8)
+        .map(|at| Swept {
+            label: format!("F{at}"),
+            lowest_a: if at == 5 { 0.18 } else { 0.0 },
+            highest_a: if at == 5 { 0.22 } else { 0.005 },
+        })
+        .collect();
+    let plan = Case::of(&map, &[0.0, 0.0, 0.0, 0.0, 0.0, 0.2]).swept(&swept);
+    assert_eq!(
+        (plan.did, plan.next),
+        (Some(Did::Unplug), vec![case::part("F5")])
+    );
+}
+
+#[test]
+fn a_part_found_is_replaced() {
+    let map = [circuit("B7", &["lamps", "latch"])];
+    let case = Case::of(&map, &[0.2]).pulled(&["B7"], 0.2).refitted("B7");
+    assert_eq!(case.plan().parts, ["lamps", "latch"]);
+    let without = case.clone().unplugged("lamps", false).plan();
+    assert_eq!(without.next, ["latch"]);
+    let found = case.unplugged("latch", true).plan();
+    assert_eq!(
+        (found.did, found.next),
+        (Some(Did::Swap), vec!["latch".to_owned()])
+    );
+}
+
+#[test]
+fn a_pull_that_is_not_judged_yet_is_waited_for() {
+    let map = numbered(8);
+    let case = Case::of(&map, &[0.2]);
+    let before = case.plan().minutes_left;
+    let plan = case.waiting(&["F3"]);
+    assert_eq!((plan.did, plan.next.len()), (None, 0));
+    assert!(plan.why.contains("F3 not judged yet"));
+    assert!(plan.minutes_left > 0.0 && plan.minutes_left < before + 3.0);
+}
+
+/// A session of this story up to `until_s`, with the story's own map.
+fn told_until(story: &'static Story, until_s: f64) -> Session {
+    let (mut header, entries) = play(story, story.seed);
+    header.card.fuses = Some(story.map());
+    let mut session = Session::new(header);
+    for entry in entries.iter().take_while(|entry| entry.t.secs() < until_s) {
+        session.apply(entry);
+    }
+    session
+}
+
+#[test]
+fn the_reports_carry_the_plan() {
+    let judged = judge(&told_until(&stories::DIRECT_LOAD, 1980.0));
+    let document = json::document(&judged);
+    let plan = &document["plan"];
+    assert_eq!(plan["did"], "refit");
+    assert_eq!(plan["next"], serde_json::json!(["B7"]));
+    assert_eq!(
+        plan["unplug"],
+        serde_json::json!(["glove box and boot lamps"])
+    );
+    assert!(plan["minutes"].as_f64().unwrap() > 1.0);
+    assert!(plan["why"].as_str().unwrap().contains("B7 draws 240 mA"));
+    let lines = text::lines(&judged).join("\n");
+    assert!(lines.contains("next: refit B7: B7 draws 240 mA"), "{lines}");
+    assert!(
+        lines.contains("to unplug, one at a time: glove box"),
+        "{lines}"
+    );
+}
+
+#[test]
+fn there_is_no_plan_for_a_car_that_is_well_or_mended() {
+    for story in [&stories::QUIET, &stories::DIRECT_LOAD, &stories::SHARED] {
+        let judged = judge(&told_until(story, story.end_s));
+        assert_eq!(judged.plan, None, "{}", story.name);
+        assert_eq!(json::document(&judged)["plan"], Value::Null);
+    }
+}
+
+fn lullboard(folder: &Path, args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_lullboard"))
+        .args(args)
+        .current_dir(folder)
+        .output()
+        .unwrap()
+}
+
+#[test]
+fn a_map_travels_with_its_session_and_a_bad_one_is_named_by_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    let header = "box,position,rating_a,style,feeds";
+    write("map.csv", &format!("{header}\nB,7,10,mini,lamps;latch\n"));
+    write("bad.csv", &format!("{header}\nB,7,ten,mini,lamps\n"));
+    let rehearse = ["rehearse", "--story", "direct-load", "--by-itself", "--out"];
+    let made = lullboard(
+        folder.path(),
+        &[&rehearse[..], &["a.lull", "--fuses", "map.csv"]].concat(),
+    );
+    assert!(made.status.success(), "{made:?}");
+    let session = std::fs::read_to_string(folder.path().join("a.lull")).unwrap();
+    let first: Value = serde_json::from_str(session.lines().next().unwrap()).unwrap();
+    assert_eq!(first["fuses"][0]["label"], "B7");
+    // Up to just after the pull of B7 had settled, and without the seal.
+    let cut = session.find("{\"t\":1980").unwrap();
+    write("b.lull", session.get(..cut).unwrap());
+    let judged = lullboard(folder.path(), &["judge", "--json", "b.lull"]);
+    let judged: Value = serde_json::from_slice(&judged.stdout).unwrap();
+    assert_eq!(
+        judged["plan"]["unplug"],
+        serde_json::json!(["lamps", "latch"])
+    );
+    let refused = lullboard(folder.path(), &["judge", "b.lull", "--fuses", "bad.csv"]);
+    let said = String::from_utf8(refused.stderr).unwrap();
+    assert_eq!(refused.status.code(), Some(1));
+    assert_eq!(said.lines().count(), 1, "{said}");
+    assert!(
+        ["bad.csv", "line 2", "'ten'"]
+            .iter()
+            .all(|word| said.contains(word)),
+        "{said}"
+    );
+}
+
+/// One car of the rehearsal, and a technician who does only what the plan says.
+struct Hunt {
+    car: Car,
+    session: Session,
+    id: u32,
+}
+
+impl Hunt {
+    fn on(story: &'static Story) -> Self {
+        let (mut header, _) = play(story, story.seed);
+        header.card.fuses = Some(story.map());
+        Self {
+            car: Car::new(story, story.seed),
+            session: Session::new(header),
+            id: 0,
+        }
+    }
+
+    fn mark(&mut self, did: Did, what: &[String]) {
+        self.id += 1;
+        let mark = Mark {
+            id: MarkId(self.id),
+            did,
+            what: what.to_vec(),
+            at: None,
+            text: String::new(),
+        };
+        let t = self.session.last_t().plus_secs(0.01);
+        self.car.mark(t, &mark);
+        self.session.apply(&Entry {
+            t,
+            fact: Fact::Mark(mark),
+        });
+    }
+
+    fn watch(&mut self, for_s: f64) {
+        let end: Elapsed = self.session.last_t().plus_secs(for_s);
+        while self.car.next_t() <= end {
+            self.session.apply(&Entry::reading(self.car.next_reading()));
+        }
+    }
+
+    /// The plan that takes the circuit apart, and the fuses moved until then.
+    fn until_the_parts(mut self) -> (Plan, Vec<String>) {
+        self.watch(20.0);
+        self.mark(Did::Lock, &[]);
+        let mut moved: Vec<String> = Vec::new();
+        while self.session.last_t().secs() < 4.0 * 3600.0 {
+            self.watch(30.0);
+            let Some(plan) = judge(&self.session).plan else {
+                continue;
+            };
+            match plan.did {
+                Some(did @ (Did::Pull | Did::Refit)) => {
+                    self.mark(did, &plan.next);
+                    moved.extend(plan.next);
+                }
+                Some(Did::Unplug) => return (plan, moved),
+                _ => {}
+            }
+        }
+        unreachable!("no circuit found in four hours, after {moved:?}")
+    }
+}
+
+/// What draws sits behind these fuses (`src/rehearsal/stories`).
+#[test]
+fn a_technician_who_only_follows_the_plan_finds_the_circuit() {
+    for (story, part) in [
+        (&stories::DIRECT_LOAD, "glove box and boot lamps"),
+        (&stories::SHARED, "tow socket"),
+        (&stories::KEPT_AWAKE, "driver's seat"),
+    ] {
+        let (plan, moved) = Hunt::on(story).until_the_parts();
+        assert_eq!(plan.next, [part], "{}: {plan:?}", story.name);
+        assert!(moved.len() <= 14, "{}: {moved:?}", story.name);
+    }
+}
