@@ -14,16 +14,19 @@
 
 #[path = "reach/car.rs"]
 mod car;
+#[path = "reach/levels.rs"]
+mod levels;
 #[path = "reach/scenes.rs"]
 mod scenes;
+#[path = "reach/steps.rs"]
+mod steps;
 
 use car::Noise;
 use lullboard::judge::finding::{Finding, Verdict};
 use lullboard::judge::{judge, limit, phase, verdict};
-use lullboard::reading::Elapsed;
 use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Card};
-use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
+use lullboard::session::entry::{Entry, Header, MeterCard};
 use scenes::{PULLS, Way};
 
 /// Seeds begin here; nothing else in the project uses seeds from here on.
@@ -36,6 +39,8 @@ fn main() {
         .unwrap_or(400);
     random_cars(seeds);
     pulls(seeds);
+    levels::levels(seeds);
+    steps::steps(seeds);
     verdicts(seeds);
     false_steps(seeds);
 }
@@ -140,14 +145,15 @@ struct Tally {
     waits: Vec<f64>,
     u_ma: Vec<f64>,
     off_ma: Vec<f64>,
+    sigmas: Vec<f64>,
 }
 
 fn pulls(seeds: u64) {
     println!();
     println!(
-        "| pull | cover % | bias mA | U mA | wait median s | manner % | step in one reading % | first look cover % | none |"
+        "| pull | cover % | bias mA | U mA | wait median s | manner % | step, sigmas | in one reading % | first look cover % | none |"
     );
-    println!("| --- | --- | --- | --- | --- | --- | --- | --- | --- |");
+    println!("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
     for (row, name) in PULLS.into_iter().enumerate() {
         let mut tally = Tally::default();
         for seed in 0..seeds {
@@ -169,12 +175,13 @@ fn pulls(seeds: u64) {
             of => one_place(percent(tally.look_covered, of)),
         };
         println!(
-            "| {name} | {:.1} | {:.2} | {:.2} | {:.0} | {:.1} | {located} | {looked} | {} |",
+            "| {name} | {:.1} | {:.2} | {:.2} | {:.0} | {:.1} | {:.1} | {located} | {looked} | {} |",
             percent(tally.covered, found),
             tally.off_ma.iter().sum::<f64>() / tally.off_ma.len().max(1) as f64,
             middle(&mut tally.u_ma, 0.5),
             middle(&mut tally.waits, 0.5),
             percent(tally.manner, found),
+            middle(&mut tally.sigmas, 0.5),
             tally.missing,
         );
     }
@@ -216,11 +223,11 @@ fn one_pull(name: &str, seed: u64, tally: &mut Tally) {
         Way::Plain(manner) => trial.manner == manner,
         Way::Woke => trial.manner.is_none() && trial.why.contains("woke"),
     });
-    let first = scene.entries.iter().find(|entry| {
-        matches!(entry.fact, Fact::Reading(_)) && entry.t >= Elapsed::from_secs(scene.at_s)
-    });
-    let near = |t: Elapsed| first.is_some_and(|f| t.secs_since(f.t).abs() <= 2.2);
-    tally.located += u64::from(judged.steps.iter().any(|step| near(step.t)));
+    let values = steps::readings(&scene.entries);
+    tally
+        .sigmas
+        .push(scene.own_a.abs() / steps::sigma_a(&values, scene.at_s));
+    tally.located += u64::from(steps::is_located(&judged, &values, scene.at_s));
     if let (Some(look), Way::Plain(_)) = (trial.first_look, scene.way)
         && !matches!(name, "keep-awake" | "both")
     {

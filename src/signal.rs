@@ -5,8 +5,10 @@
 //! for a second pass over the readings.
 
 pub mod charge;
+pub mod cusum;
 pub mod gate;
 pub mod interval;
+pub mod locate;
 pub mod mean;
 pub mod noise;
 pub mod recent;
@@ -14,6 +16,7 @@ pub mod second;
 pub mod segment;
 pub mod shift;
 pub mod shown;
+pub mod sorted;
 pub mod split;
 pub mod steady;
 pub mod track;
@@ -24,6 +27,7 @@ use crate::reading::{Elapsed, Measured};
 use charge::Charge;
 use gate::{Gate, Sample};
 use interval::Interval;
+use locate::{Alarm, SEGMENT_MIN};
 use noise::Noise;
 use recent::Recent;
 use second::Second;
@@ -37,10 +41,6 @@ const LOCATE_FAST_S: f64 = 40.0;
 const LOCATE_SLOW_S: f64 = 120.0;
 /// After this much silence flatness has to be shown anew.
 const FORGET_FLAT_S: f64 = 60.0;
-/// A change this soon after a gap happened inside it.
-const AFTER_GAP_S: f64 = 5.0;
-/// The first level of a record has at least this many blocks.
-const SEGMENT_MIN: u64 = 3;
 /// The detectors take the finest place written in this many blocks, so that they do not flicker
 /// with every lost zero.
 const STEADY_RESOLUTION: usize = 10;
@@ -187,37 +187,15 @@ impl Classifier {
         let Some(segment) = self.segment.take() else {
             return;
         };
-        let gap = self
-            .gaps
-            .last()
-            .copied()
-            .filter(|gap| block.from.secs_since(gap.to) < AFTER_GAP_S + look_back_s / 4.0);
-        let mut start = segment.from().max(block.from.plus_secs(-look_back_s));
-        if let Some(gap) = gap {
-            start = segment
-                .from()
-                .max(start.min(gap.from.plus_secs(-AFTER_GAP_S)));
-        }
-        let samples = self.recent.since(start);
-        let allowance_a = segment.allowance_a(self.noise.sigma_a(), self.resolution_a);
-        let split = split::split(samples);
-        let (t, before_a, after_a) = split.map_or(
-            (block.from, segment.level_a(), f64::from(block.mean_a)),
-            |split| (split.t, split.before_a, split.after_a),
-        );
-        let change = Change {
-            t,
-            from_a: if segment.count() >= SEGMENT_MIN {
-                segment.level_a()
-            } else {
-                before_a
-            },
-            to_a: after_a,
-            ramp: split.is_some_and(|split| split.ramp),
-            in_gap: gap.is_some_and(|gap| gap.to == t),
-            allowance_a,
+        let alarm = Alarm {
+            block,
+            look_back_s,
+            segment: &segment,
+            gap: self.gaps.last().copied(),
+            allowance_a: segment.allowance_a(self.noise.sigma_a(), self.resolution_a),
         };
-        self.begin_segment(t, after_a);
+        let change = alarm.locate(&mut self.recent);
+        self.begin_segment(change.t, change.to_a);
         if segment.count() < SEGMENT_MIN && self.changes.is_empty() {
             // The first seconds of a record are the meter finding its feet, not the car.
             return;

@@ -18,6 +18,8 @@ pub struct Pull {
     pub entries: Vec<Entry>,
     pub change_a: f64,
     pub at_s: f64,
+    /// What changes at that moment, in ampere.
+    pub own_a: f64,
     pub settles_s: f64,
     pub way: Way,
     pub drift_a_per_h: Option<f64>,
@@ -38,10 +40,51 @@ pub const PULLS: [&str; 12] = [
     "small 12 mA",
 ];
 
+/// What the meter and the car add in a scene of this name.
+pub fn noise_of(name: &str) -> Noise {
+    let plain = Noise::default();
+    match name {
+        "coarse 10 mA" => Noise {
+            decimals: 2,
+            ..plain
+        },
+        "coarse dithered" => Noise {
+            decimals: 2,
+            white_a: 0.006,
+            ..plain
+        },
+        "noisy" => Noise {
+            white_a: 0.004,
+            slow_a: 0.003,
+            ..plain
+        },
+        "noise tau 4 s" => Noise {
+            slow_a: 0.002,
+            tau_s: 4.0,
+            ..plain
+        },
+        "noise tau 10 s" => Noise {
+            slow_a: 0.002,
+            tau_s: 10.0,
+            ..plain
+        },
+        "one reading in 2 s" => Noise {
+            rate_hz: 0.5,
+            ..plain
+        },
+        "drifting clamp" => Noise {
+            drift_a_per_h: 0.005,
+            white_a: 0.002,
+            ..plain
+        },
+        _ => plain,
+    }
+}
+
 /// Builds the named scene.
 pub fn pull(name: &str, seed: u64) -> Pull {
     let mut draw = Draw::new(seed);
-    let mut noise = Noise::default();
+    let noise = noise_of(name);
     let pull_s = draw.between(900.0, 960.0);
     let hand_s = pull_s + draw.between(-1.0, 1.5);
     let (mut before_a, mut change_a) = (draw.between(0.12, 0.25), -draw.between(0.06, 0.1));
@@ -76,48 +119,9 @@ pub fn pull(name: &str, seed: u64) -> Pull {
             way = Way::Plain(None);
         }
         "coarse 10 mA" => {
-            noise = Noise {
-                decimals: 2,
-                white_a: 0.001,
-                ..noise
-            };
             (before_a, change_a) = (draw.between(0.04, 0.06), -draw.between(0.015, 0.025));
         }
-        "coarse dithered" => {
-            noise = Noise {
-                decimals: 2,
-                white_a: 0.006,
-                ..noise
-            }
-        }
-        "noisy" => {
-            noise = Noise {
-                white_a: 0.004,
-                slow_a: 0.003,
-                ..noise
-            }
-        }
-        "noise tau 4 s" => {
-            noise = Noise {
-                slow_a: 0.002,
-                tau_s: 4.0,
-                ..noise
-            }
-        }
-        "one reading in 2 s" => {
-            noise = Noise {
-                rate_hz: 0.5,
-                ..noise
-            }
-        }
-        "drifting clamp" => {
-            noise = Noise {
-                drift_a_per_h: 0.005,
-                white_a: 0.002,
-                ..noise
-            };
-            drift_a_per_h = Some(0.005);
-        }
+        "drifting clamp" => drift_a_per_h = Some(noise.drift_a_per_h),
         "small 12 mA" => change_a = -0.012,
         _ => {}
     }
@@ -127,6 +131,7 @@ pub fn pull(name: &str, seed: u64) -> Pull {
     } else {
         stages.extend(&late);
     }
+    let own_a = stages.get(1).map_or(0.0, |stage| stage.1 - before_a);
     let settles_s = stages.last().map_or(pull_s, |stage| stage.0);
     let mut entries = readings(&mut draw, &stages, &noise, settles_s + 1500.0);
     mark(&mut entries, 1, hand_s, "pull B4");
@@ -134,6 +139,7 @@ pub fn pull(name: &str, seed: u64) -> Pull {
         entries,
         change_a,
         at_s: pull_s,
+        own_a,
         settles_s,
         way,
         drift_a_per_h,

@@ -44,8 +44,9 @@ pub fn find<'a>(map: &'a [Circuit], label: &str) -> Option<&'a Circuit> {
 /// not count.
 #[must_use]
 pub fn same(one: &str, other: &str) -> bool {
-    let (one, other) = (one.trim(), other.trim());
-    one == other || one.to_lowercase() == other.to_lowercase()
+    let (one, other) = (one.trim().chars(), other.trim().chars());
+    one.flat_map(char::to_lowercase)
+        .eq(other.flat_map(char::to_lowercase))
 }
 
 #[cfg(test)]

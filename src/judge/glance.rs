@@ -1,17 +1,28 @@
 //! A glance: a few seconds of readings, for the first look after a mark.
 //!
-//! Too short for an autocorrelation, so the noise is inflated instead; it is a first look and is
-//! labelled as one.
+//! Too short to tell its own noise. So it is asked how much the car did by itself: the same two
+//! glances, the same time apart, are laid over the minutes before the mark, again and again. It is
+//! a first look and is labelled as one.
 
 use super::finding::Level;
+use super::uncertainty::coverage;
+use super::uncertainty::rounding::dithered_u_a;
 use crate::reading::Elapsed;
-use crate::reading::number::f64_from_usize;
+use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::session::Session;
 use crate::signal::track::Track;
 
-/// Neighbouring blocks resemble each other: with a correlation time of 2 to 4 s the mean of a few
-/// seconds is known less well than independent blocks would say (measured: `benches/reach.rs`).
+/// Without enough still minutes before the mark: neighbouring blocks resemble each other, so with a
+/// correlation time of 2 to 4 s the mean of a few seconds is known less well than independent
+/// blocks would say (measured: `benches/reach.rs`).
 const INFLATE: f64 = 1.8;
+/// How far back the car is watched, and how long after a change that begins.
+const STILL_S: f64 = 600.0;
+const AFTER_CHANGE_S: f64 = 5.0;
+/// Fewer places to lay the glances than this say too little.
+const PLACES_MIN: usize = 60;
+/// Places closer than this many glances share their noise.
+const SHARED: f64 = 2.0;
 const BLOCKS_MIN: usize = 2;
 
 /// The mean of a short stretch.
@@ -21,6 +32,8 @@ pub struct Glance {
     squares: f64,
     blocks: usize,
     resolution_a: f64,
+    from: Elapsed,
+    to: Elapsed,
 }
 
 impl Glance {
@@ -36,24 +49,97 @@ impl Glance {
         let n = f64_from_usize(values.len());
         let a = values.iter().sum::<f64>() / n;
         let squares = values.iter().map(|value| (value - a).powi(2)).sum();
-        let resolution_a = Track::finest_a(blocks);
+        let resolution_a = Track::finest_a(blocks) * session.card().probe().count_in_last_places();
         (values.len() >= BLOCKS_MIN).then_some(Self {
             a,
             squares,
             blocks: values.len(),
             resolution_a,
+            from,
+            to,
         })
     }
 
-    /// The change from this glance to a later one.
+    /// The change from this glance to a later one, with what the car does by itself.
     #[must_use]
-    pub fn to(&self, after: &Self, gain_u: f64) -> Level {
+    pub fn to(&self, after: &Self, session: &Session, gain_u: f64) -> Level {
         let (n0, n1) = (f64_from_usize(self.blocks), f64_from_usize(after.blocks));
         let variance = (self.squares + after.squares) / (n0 + n1 - 2.0);
-        let noise_u_a = INFLATE * (variance * (1.0 / n0 + 1.0 / n1)).sqrt();
-        let rounding_u_a = self.resolution_a.hypot(after.resolution_a) / 12f64.sqrt();
+        let inside_a = (variance * (1.0 / n0 + 1.0 / n1)).sqrt();
+        let apart_s = after.from.secs_since(self.to) + 1.0;
+        let apart = round_to_usize(apart_s * n0 / self.to.secs_since(self.from).max(1.0));
+        let wander = wander(&still(session, self.to), self.blocks, apart, after.blocks);
+        let noise_a = match wander {
+            Some((wander_a, dof)) => coverage(dof) * wander_a.max(inside_a),
+            None => 2.0 * INFLATE * inside_a,
+        };
+        let rounding_u_a = dithered_u_a(variance.sqrt(), self.resolution_a.max(after.resolution_a))
+            * std::f64::consts::SQRT_2;
         let a = after.a - self.a;
-        let u_a = noise_u_a.hypot(rounding_u_a).hypot(gain_u * a);
-        Level { a, u_a: 2.0 * u_a }
+        let rest_u_a = rounding_u_a.hypot(gain_u * a);
+        Level {
+            a,
+            u_a: noise_a.hypot(2.0 * rest_u_a),
+        }
+    }
+}
+
+/// The blocks of the minutes before `to` in which nothing changed.
+fn still(session: &Session, to: Elapsed) -> Vec<f64> {
+    let signal = session.signal();
+    let mut changes = signal.changes().iter().rev().map(|change| change.t);
+    let mut gaps = signal.gaps().iter().rev().map(|gap| gap.to);
+    let begins = [changes.find(|t| *t <= to), gaps.find(|t| *t <= to)];
+    let from = begins
+        .into_iter()
+        .flatten()
+        .map(|t| t.plus_secs(AFTER_CHANGE_S))
+        .fold(to.plus_secs(-STILL_S), Elapsed::max);
+    let blocks = signal.track().between(from, to.plus_secs(-1.0)).iter();
+    blocks
+        .filter(|block| block.count > 0)
+        .map(|block| f64::from(block.mean_a))
+        .collect()
+}
+
+/// How much the mean of `n1` blocks differs from that of `n0` blocks that end `apart` before it,
+/// over a stretch in which nothing happens, and with how many degrees of freedom that is known.
+fn wander(still: &[f64], n0: usize, apart: usize, n1: usize) -> Option<(f64, f64)> {
+    let mean = |values: &[f64]| values.iter().sum::<f64>() / f64_from_usize(values.len());
+    let squares: Vec<f64> = still
+        .windows(n0 + apart + n1)
+        .filter_map(|all| Some(mean(all.get(n0 + apart..)?) - mean(all.get(..n0)?)))
+        .map(|difference| difference * difference)
+        .collect();
+    if squares.len() < PLACES_MIN {
+        return None;
+    }
+    let places = f64_from_usize(squares.len());
+    Some((mean(&squares).sqrt(), places / SHARED / f64_from_usize(n1)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_still_car_does_nothing_by_itself() {
+        let (wander_a, dof) = wander(&[0.05; 200], 20, 5, 5).unwrap();
+        assert!(wander_a < 1e-12 && dof > 15.0, "{wander_a} {dof}");
+    }
+
+    /// Worked by hand: every other block 2 mA higher; one block against the one just before it.
+    #[test]
+    fn what_the_car_does_by_itself_is_counted() {
+        let still: Vec<f64> = (0..200u32)
+            .map(|i| 0.05 + 0.002 * f64::from(i % 2))
+            .collect();
+        let (wander_a, _) = wander(&still, 1, 0, 1).unwrap();
+        assert!((wander_a - 0.002).abs() < 1e-12, "{wander_a}");
+    }
+
+    #[test]
+    fn a_minute_alone_says_too_little() {
+        assert_eq!(wander(&[0.05; 60], 20, 5, 5), None);
     }
 }

@@ -77,7 +77,7 @@ impl Normal {
 
     /// The unknowns, none negative: coordinate descent from the plain solution, which for a
     /// convex problem ends at the same point as any other method (the cases of Lawson and
-    /// Hanson's NNLS in `tests` agree with scipy).
+    /// Hanson's NNLS in `tests/oracles` agree with scipy).
     #[must_use]
     pub fn non_negative(&self, inverse: &[Vec<f64>]) -> Vec<f64> {
         const SWEEPS: usize = 20_000;
@@ -112,73 +112,6 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn solved(design: &[(&[f64], f64)]) -> Vec<f64> {
-        let rows: Vec<_> = design
-            .iter()
-            .map(|(row, b)| (row.to_vec(), *b, 1.0))
-            .collect();
-        let normal = Normal::of(&rows);
-        normal.non_negative(&normal.inverse().unwrap())
-    }
-
-    fn close(found: &[f64], expected: &[f64]) {
-        assert_eq!(found.len(), expected.len());
-        for (a, b) in found.iter().zip(expected) {
-            assert!((a - b).abs() < 1e-9, "{found:?} against {expected:?}");
-        }
-    }
-
-    /// Source: scipy 1.17.1, `optimize.nnls` (Lawson and Hanson 1974, chapter 23).
-    #[test]
-    fn as_scipy_solves_it() {
-        close(
-            &solved(&[
-                (&[1.0, 1.0, 1.0, 1.0], 0.215),
-                (&[0.0, 1.0, 1.0, 1.0], 0.205),
-                (&[0.0, 0.0, 1.0, 1.0], 0.045),
-                (&[0.0, 0.0, 0.0, 1.0], 0.04),
-            ]),
-            &[0.01, 0.16, 0.005, 0.04],
-        );
-        close(
-            &solved(&[
-                (&[1.0, 1.0, 1.0], 0.1),
-                (&[0.0, 1.0, 1.0], 0.101),
-                (&[0.0, 0.0, 1.0], 0.04),
-                (&[1.0, 0.0, 1.0], 0.042),
-            ]),
-            &[0.0005, 0.0595, 0.04075],
-        );
-    }
-
-    /// Source: scipy 1.17.1, `optimize.nnls`; here noise would make unknowns negative.
-    #[test]
-    fn what_would_be_negative_is_nothing() {
-        let found = solved(&[
-            (&[1.0, 1.0, 1.0, 0.0, 1.0, 1.0], 0.3737),
-            (&[0.0, 1.0, 0.0, 0.0, 0.0, 1.0], 0.0192),
-            (&[0.0, 0.0, 1.0, 1.0, 1.0, 1.0], 0.2727),
-            (&[0.0, 0.0, 0.0, 1.0, 0.0, 1.0], 0.0201),
-            (&[1.0, 1.0, 0.0, 0.0, 0.0, 1.0], 0.1202),
-            (&[1.0, 0.0, 1.0, 0.0, 1.0, 1.0], 0.3732),
-            (&[0.0, 1.0, 1.0, 0.0, 1.0, 1.0], 0.2738),
-            (&[0.0, 1.0, 0.0, 0.0, 1.0, 1.0], 0.0256),
-            (&[1.0, 1.0, 1.0, 0.0, 0.0, 1.0], 0.3678),
-            (&[0.0, 1.0, 0.0, 0.0, 1.0, 1.0], 0.0231),
-            (&[1.0, 1.0, 0.0, 1.0, 0.0, 1.0], 0.1193),
-            (&[0.0, 0.0, 0.0, 1.0, 1.0, 1.0], 0.0244),
-        ]);
-        let expected = [
-            0.100_140_476_19,
-            3.809_523_8e-5,
-            0.248_633_333_333,
-            0.0,
-            0.005_026_190_476,
-            0.019_478_571_429,
-        ];
-        close(&found, &expected);
-    }
 
     #[test]
     fn what_cannot_be_told_apart_has_no_inverse() {

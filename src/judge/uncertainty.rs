@@ -4,28 +4,23 @@
 //! meter's accuracy, clamp drift from the time since it was zeroed. On a change the gain enters
 //! once and the offset cancels (GUM 5.2.2: fully correlated).
 
+pub(super) mod rounding;
+
 use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 use super::finding::Level;
 use crate::reading::Elapsed;
-use crate::reading::number::f64_from_u64;
 use crate::session::card::Card;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
-use crate::signal::mean::{self, Mean};
+use crate::signal::mean;
 use crate::signal::track::{Block, Track};
 
 /// A limit of error spreads evenly: its standard uncertainty is its half width over this
 /// (GUM 4.3.7).
 const RECTANGLE: f64 = 1.732_050_807_568_877_2;
-/// One code this often: the display shows no dither at all.
-const ONE_CODE: f64 = 0.99;
-/// Two codes this often: the true mean lies between their threshold and the mean of the codes.
-const TWO_CODES: f64 = 0.985;
 /// A mean of fewer blocks than this says little of its own noise.
 const BLOCKS_MIN: usize = 30;
-/// Beyond this many different codes no two can hold nearly all readings.
-const CODES_KEPT: usize = 16;
 /// Beyond this the t-factor is the normal one.
 const DOF_MAX: f64 = 1e4;
 
@@ -54,12 +49,12 @@ impl Estimate {
     /// Standard uncertainty of the level itself, in ampere.
     #[must_use]
     pub fn u_a(&self) -> f64 {
-        let gain_a = self.gain_u * self.a;
-        (self.noise_u_a.powi(2)
-            + self.rounding_u_a.powi(2)
-            + gain_a.powi(2)
-            + self.zero_u_a.powi(2))
-        .sqrt()
+        combined(&[
+            self.noise_u_a,
+            self.rounding_u_a,
+            self.gain_u * self.a,
+            self.zero_u_a,
+        ])
     }
 
     /// Effective degrees of freedom of [`Estimate::u_a`].
@@ -84,18 +79,25 @@ pub fn change(before: &Estimate, after: &Estimate, drift_a_per_h: f64) -> Level 
     let a = after.a - before.a;
     let hours = after.t.secs_since(before.t) / 3600.0;
     let drift_u_a = drift_a_per_h * hours / RECTANGLE;
-    let u_a = (before.noise_u_a.powi(2)
-        + after.noise_u_a.powi(2)
-        + before.rounding_u_a.powi(2)
-        + after.rounding_u_a.powi(2)
-        + (before.gain_u * a).powi(2)
-        + drift_u_a.powi(2))
-    .sqrt();
+    let u_a = combined(&[
+        before.noise_u_a,
+        after.noise_u_a,
+        before.rounding_u_a,
+        after.rounding_u_a,
+        before.gain_u * a,
+        drift_u_a,
+    ]);
     let parts = [(before.noise_u_a, before.dof), (after.noise_u_a, after.dof)];
     Level {
         a,
         u_a: u_a * coverage(effective_dof(u_a, &parts)),
     }
+}
+
+/// Combined standard uncertainty of independent parts (GUM 5.1.2, equation 10).
+#[must_use]
+pub fn combined(parts: &[f64]) -> f64 {
+    parts.iter().map(|part| part * part).sum::<f64>().sqrt()
 }
 
 /// Effective degrees of freedom (Welch-Satterthwaite, GUM G.4.1, equation G.2b); parts known for
@@ -113,9 +115,14 @@ pub fn effective_dof(u: f64, parts: &[(f64, f64)]) -> f64 {
 /// Coverage factor for 95 %, but never below the k = 2 that U stands for.
 #[must_use]
 pub fn coverage(dof: f64) -> f64 {
+    t_factor(dof, 0.95).max(2.0)
+}
+
+/// The half width that holds this share of a Student variable (GUM table G.2).
+#[must_use]
+pub fn t_factor(dof: f64, share: f64) -> f64 {
     StudentsT::new(0.0, 1.0, dof.clamp(1.0, DOF_MAX))
-        .map_or(2.0, |t| t.inverse_cdf(0.975))
-        .max(2.0)
+        .map_or(2.0, |t| t.inverse_cdf(0.5 + share / 2.0))
 }
 
 /// The probability that a Student variable with these degrees of freedom is at most `x`.
@@ -141,7 +148,7 @@ pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimat
         .collect();
     let mean = mean::mean(&values)?;
     let resolution_a = Track::finest_a(blocks) * session.card().probe().count_in_last_places();
-    let (a, rounding_u_a) = rounding(blocks, &mean, resolution_a);
+    let (a, rounding_u_a) = rounding::of(blocks, &mean, resolution_a);
     let t = from.plus_secs(to.secs_since(from) / 2.0);
     Some(Estimate {
         a,
@@ -189,101 +196,6 @@ fn zero_u_a(session: &Session, resolution_a: f64, t: Elapsed) -> f64 {
         / 3600.0;
     let drift_u_a = card.cable_drift_a_per_h() * since_h / RECTANGLE;
     offset_u_a.hypot(drift_u_a)
-}
-
-/// The level and its rounding uncertainty, by how many display codes the stretch shows.
-fn rounding(blocks: &[Block], mean: &Mean, resolution_a: f64) -> (f64, f64) {
-    let codes = Codes::of(blocks, resolution_a);
-    let share = |count: f64| {
-        if codes.all > 0.0 {
-            count / codes.all
-        } else {
-            0.0
-        }
-    };
-    if share(codes.most) >= ONE_CODE {
-        return (
-            codes.most_code * resolution_a,
-            resolution_a / 2.0 / RECTANGLE,
-        );
-    }
-    if share(codes.most + codes.next) >= TWO_CODES {
-        let threshold_a = codes.most_code.midpoint(codes.next_code) * resolution_a;
-        let half_a = (mean.value - threshold_a).abs() / 2.0;
-        return (mean.value.midpoint(threshold_a), half_a / RECTANGLE);
-    }
-    (mean.value, dithered_u_a(mean.sd, resolution_a))
-}
-
-/// Bias left when noise spreads the readings over three codes or more (B. Widrow, I. Kollar and
-/// M.-C. Liu, IEEE Trans. Instrum. Meas. 45, 1996; the formula from memory, checked by
-/// simulation).
-fn dithered_u_a(sd_a: f64, q: f64) -> f64 {
-    let variance = (sd_a * sd_a - q * q / 12.0).max(0.0);
-    let pi = std::f64::consts::PI;
-    let exponent = -4.0 * pi * pi * variance / (q * q);
-    let squares: f64 = (1..=3u32)
-        .map(f64::from)
-        .map(|k| q * q / (2.0 * pi * pi * k * k) * (exponent * k * k).exp())
-        .sum();
-    squares.sqrt()
-}
-
-/// How often the two commonest display codes stand in a stretch.
-#[derive(Clone, Copy, Debug, Default)]
-struct Codes {
-    all: f64,
-    most: f64,
-    most_code: f64,
-    next: f64,
-    next_code: f64,
-}
-
-impl Codes {
-    /// Counted from blocks: one that shows two neighbouring codes tells by its mean how often
-    /// each stood in it; a wider one counts as neither.
-    fn of(blocks: &[Block], resolution_a: f64) -> Self {
-        let mut counts: Vec<(f64, f64)> = Vec::new();
-        let mut all = 0.0;
-        for block in blocks.iter().filter(|block| block.count > 0) {
-            let n = f64_from_u64(u64::from(block.count));
-            let low = (f64::from(block.min_a) / resolution_a).round();
-            let high = (f64::from(block.max_a) / resolution_a).round();
-            all += n;
-            let upper = (n * (f64::from(block.mean_a) / resolution_a - low)).round();
-            if high - low < 0.5 {
-                add(&mut counts, low, n);
-            } else if high - low < 1.5 {
-                add(&mut counts, low, n - upper);
-                add(&mut counts, high, upper);
-            }
-        }
-        counts.sort_by(|a, b| b.1.total_cmp(&a.1));
-        let (most_code, most) = counts.first().copied().unwrap_or_default();
-        let next = counts
-            .get(1)
-            .copied()
-            .filter(|(code, _)| (code - most_code).abs() < 1.5);
-        let (next_code, next) = next.unwrap_or_default();
-        Self {
-            all,
-            most,
-            most_code,
-            next,
-            next_code,
-        }
-    }
-}
-
-fn add(counts: &mut Vec<(f64, f64)>, code: f64, count: f64) {
-    if let Some((_, total)) = counts
-        .iter_mut()
-        .find(|(known, _)| (known - code).abs() < 0.5)
-    {
-        *total += count;
-    } else if counts.len() < CODES_KEPT {
-        counts.push((code, count));
-    }
 }
 
 /// Half the interval in which the limit of the card's accuracy lets a reading of `a` err,
@@ -400,14 +312,5 @@ mod tests {
             assert!((coverage(dof) - t).abs() < 1e-5);
         }
         assert!((coverage(f64::INFINITY) - 2.0).abs() < 1e-12);
-    }
-
-    /// Source: simulation of a rounded normal variable (numpy), share of a place.
-    #[test]
-    fn noise_dithers_the_rounding_away() {
-        for (sigma, expected) in [(0.2, 0.102), (0.3, 0.038), (0.4, 0.010), (0.5, 0.0016)] {
-            let sd = f64::sqrt(sigma * sigma + 1.0 / 12.0);
-            assert!((dithered_u_a(sd, 1.0) - expected).abs() < 0.002, "{sigma}");
-        }
     }
 }

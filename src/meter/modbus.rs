@@ -14,6 +14,33 @@ use super::ask::{Rate, Talker, Turn};
 use super::{Heard, SAMPLE, Unusable};
 use crate::reading::{Elapsed, Measured};
 
+/// The parity bit of each character. The specification wants it even; many meters have none.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Parity {
+    /// No parity bit.
+    #[default]
+    None,
+    /// Even.
+    Even,
+    /// Odd.
+    Odd,
+}
+
+impl Parity {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::None, Self::Even, Self::Odd];
+
+    /// The name in a URI.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::None => "none",
+            Self::Even => "even",
+            Self::Odd => "odd",
+        }
+    }
+}
+
 /// What the user said about the meter.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ModbusOptions {
@@ -31,6 +58,8 @@ pub struct ModbusOptions {
     pub scale: Scale,
     /// How often to ask.
     pub rate: Rate,
+    /// How its characters are sent over a serial line.
+    pub parity: Parity,
 }
 
 /// What a question still needs.
@@ -77,6 +106,8 @@ const DRAIN_S: f64 = 0.5;
 const PAUSE_S: f64 = 2.0;
 /// So many missing answers in a row are worth a word.
 const MISSES: u32 = 3;
+/// So many answers without a value in a row are.
+const WITHOUT_VALUE: u32 = 4;
 
 /// What becomes of the bytes of a good answer.
 enum Meaning {
@@ -96,6 +127,7 @@ pub struct Modbus {
     /// Nothing is sent before this.
     quiet_until: Option<Elapsed>,
     misses: u32,
+    without_value: u32,
 }
 
 impl Modbus {
@@ -124,6 +156,7 @@ impl Modbus {
             asked_at: None,
             quiet_until: None,
             misses: 0,
+            without_value: 0,
         }
     }
 
@@ -147,10 +180,22 @@ impl Modbus {
             Meaning::Raw(bytes) => *bytes = Some(data.to_vec()),
             Meaning::Amperes(kind, order, scale) => {
                 let value = number::value(data, *kind, *order);
-                heard.push(match value.and_then(|value| value.scaled(*scale)) {
+                let value = value.and_then(|value| value.scaled(*scale));
+                self.without_value = if value == Some(Value::Missing) {
+                    self.without_value.saturating_add(1)
+                } else {
+                    0
+                };
+                heard.push(match value {
                     Some(Value::Number(amps)) => Heard::Value(Measured::Amps(amps)),
                     Some(Value::Over) => Heard::Value(Measured::Over),
-                    Some(Value::Missing) => Heard::Unusable(Unusable::NoReading),
+                    Some(Value::Missing) if self.without_value < WITHOUT_VALUE => {
+                        Heard::Unusable(Unusable::NoReading)
+                    }
+                    Some(Value::Missing) => Heard::Trouble(
+                        "the meter answers with no number (NaN): is its shunt or sensor connected?"
+                            .into(),
+                    ),
                     None => Heard::Trouble(
                         "the register holds no current that a car could draw: are type=, order= \
                          and scale= right? 'lullboard meters --read URI' shows every way"
@@ -179,7 +224,7 @@ impl Modbus {
         self.misses = self.misses.saturating_add(1);
         if self.misses == MISSES {
             heard.push(Heard::Trouble(format!(
-                "no answer from unit {}: are unit=, baud= and the two wires right?",
+                "no answer from unit {}: are unit=, baud=, parity= and the two wires right?",
                 self.request.unit()
             )));
         }

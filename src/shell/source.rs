@@ -117,8 +117,12 @@ pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
             rts,
             wire,
         } => {
-            let baud = baud.or_else(|| wire.format.and_then(Format::baud));
-            Box::new(serial::SerialOpener::new(path, baud, *rts))
+            let line = serial::Line {
+                baud: baud.or_else(|| wire.format.and_then(Format::baud)),
+                rts: *rts,
+                parity: wire.ask.as_ref().map(Ask::parity).unwrap_or_default(),
+            };
+            Box::new(serial::SerialOpener::new(path, line))
         }
         MeterUri::Tcp { address, .. } => Box::new(tcp::TcpOpener::new(address)),
         MeterUri::Pipe { .. } => Box::new(pipe::StdinOpener),

@@ -1,7 +1,7 @@
 //! The noise of the record: from the differences of neighbouring blocks, so that levels, steps
 //! and slow drift do not count as noise.
 
-use std::collections::VecDeque;
+use super::sorted::Sorted;
 
 /// One minute of differences: long enough for a median, short enough to follow a car that calms.
 const DIFFERENCES: usize = 61;
@@ -13,8 +13,7 @@ const ENOUGH: usize = 8;
 /// The noise of the last minute of blocks.
 #[derive(Clone, Debug)]
 pub struct Noise {
-    recent: VecDeque<f64>,
-    sorted: Vec<f64>,
+    differences: Sorted,
     last_a: Option<f64>,
     sigma_a: f64,
 }
@@ -22,8 +21,7 @@ pub struct Noise {
 impl Default for Noise {
     fn default() -> Self {
         Self {
-            recent: VecDeque::with_capacity(DIFFERENCES),
-            sorted: Vec::with_capacity(DIFFERENCES),
+            differences: Sorted::of(DIFFERENCES),
             last_a: None,
             sigma_a: 0.0,
         }
@@ -34,28 +32,12 @@ impl Noise {
     /// Takes the next block's value; `resolution_a` is the meter's last place.
     pub fn push(&mut self, value_a: f64, resolution_a: f64) {
         if let Some(last_a) = self.last_a.replace(value_a) {
-            if self.recent.len() == DIFFERENCES
-                && let Some(oldest) = self.recent.pop_front()
-            {
-                let at = self.sorted.partition_point(|d| *d < oldest);
-                if at < self.sorted.len() {
-                    self.sorted.remove(at);
-                }
-            }
-            let difference = (value_a - last_a).abs();
-            self.recent.push_back(difference);
-            let at = self.sorted.partition_point(|d| *d < difference);
-            self.sorted.insert(at, difference);
+            self.differences.push((value_a - last_a).abs());
         }
         // Rounding hides noise below a third of a place; it does not prove that there is none.
         let floor_a = resolution_a / 3.0;
-        let median_a = self
-            .sorted
-            .get(self.sorted.len() / 2)
-            .copied()
-            .unwrap_or(0.0);
-        let seen_a = MAD_TO_SIGMA * median_a / std::f64::consts::SQRT_2;
-        self.sigma_a = if self.recent.len() < ENOUGH {
+        let seen_a = MAD_TO_SIGMA * self.differences.median() / std::f64::consts::SQRT_2;
+        self.sigma_a = if self.differences.count() < ENOUGH {
             floor_a
         } else {
             seen_a.max(floor_a)

@@ -1,24 +1,23 @@
 //! The stretch since the last change: its level, and when a block no longer belongs to it.
 //!
-//! Two alarms: the median of three blocks leaves the level, or a two-sided cumulative sum trips
-//! (E. S. Page, Biometrika 41, 1954). The allowance is wide instead of exact, because real noise
-//! is correlated.
+//! Two alarms: the median of three blocks leaves the level, or a two-sided cumulative sum trips.
+//! The allowance is wide instead of exact, because real noise is correlated.
 
+use super::cusum::Cusum;
 use crate::reading::{Elapsed, number::f64_from_u64};
 
 /// Smaller lasting changes are left to the slow test.
 const ALLOWED_MIN_A: f64 = 0.005;
-/// Awake modules wander in proportion to what they draw.
-const ALLOWED_SHARE: f64 = 0.03;
+/// Awake modules wander in proportion to what they draw: by this share until the segment has shown
+/// its own spread, and then still by the other.
+const ALLOWED_SHARE_FRESH: f64 = 0.03;
+const ALLOWED_SHARE: f64 = 0.02;
 const ALLOWED_SIGMAS: f64 = 5.0;
 /// A display toggling between two places is no change.
 const ALLOWED_PLACES: f64 = 1.5;
 /// Once the segment's own spread is known it counts too, and catches wander slower than a block.
 const ALLOWED_SPREADS: f64 = 4.5;
 const SPREAD_FROM_BLOCKS: u64 = 30;
-/// CUSUM reference value and decision interval, in allowances.
-const CUSUM_SLACK: f64 = 0.5;
-const CUSUM_TRIP: f64 = 4.0;
 
 /// The blocks since the last change.
 #[derive(Clone, Debug)]
@@ -27,8 +26,7 @@ pub struct Segment {
     count: u64,
     mean_a: f64,
     squares: f64,
-    rise: f64,
-    fall: f64,
+    sums: Cusum,
     last: [f64; 3],
 }
 
@@ -41,8 +39,7 @@ impl Segment {
             count: 0,
             mean_a: level_a,
             squares: 0.0,
-            rise: 0.0,
-            fall: 0.0,
+            sums: Cusum::new(),
             last: [level_a; 3],
         }
     }
@@ -65,18 +62,26 @@ impl Segment {
         self.count
     }
 
+    /// The standard deviation of its blocks, in ampere; `None` for fewer than two.
+    #[must_use]
+    pub fn spread_a(&self) -> Option<f64> {
+        (self.count > 1).then(|| (self.squares / f64_from_u64(self.count - 1)).sqrt())
+    }
+
     /// How far a block may lie from the level.
     #[must_use]
     pub fn allowance_a(&self, sigma_a: f64, resolution_a: f64) -> f64 {
-        let spread_a = if self.count >= SPREAD_FROM_BLOCKS {
-            (self.squares / f64_from_u64(self.count - 1)).sqrt()
+        let known = self.count >= SPREAD_FROM_BLOCKS;
+        let spread_a = self.spread_a().filter(|_| known).unwrap_or(0.0);
+        let share = if known {
+            ALLOWED_SHARE
         } else {
-            0.0
+            ALLOWED_SHARE_FRESH
         };
         ALLOWED_MIN_A
             .max(ALLOWED_SIGMAS * sigma_a)
             .max(ALLOWED_PLACES * resolution_a)
-            .max(ALLOWED_SHARE * self.mean_a.abs())
+            .max(share * self.mean_a.abs())
             .max(ALLOWED_SPREADS * spread_a)
     }
 
@@ -91,11 +96,8 @@ impl Segment {
             self.mean_a = value_a;
         }
         let off_a = value_a - self.mean_a;
-        let slack_a = CUSUM_SLACK * allowed_a;
-        self.rise = (self.rise + off_a - slack_a).max(0.0);
-        self.fall = (self.fall - off_a - slack_a).max(0.0);
-        let tripped = self.rise.max(self.fall) > CUSUM_TRIP * allowed_a;
-        if (median(self.last) - self.mean_a).abs() > allowed_a || tripped {
+        let tripped = self.sums.push(off_a / allowed_a);
+        if (median_of_three(self.last) - self.mean_a).abs() > allowed_a || tripped {
             return true;
         }
         self.learn(value_a);
@@ -111,7 +113,9 @@ impl Segment {
     }
 }
 
-fn median([a, b, c]: [f64; 3]) -> f64 {
+/// The median of three values.
+#[must_use]
+pub const fn median_of_three([a, b, c]: [f64; 3]) -> f64 {
     a.max(b).min(a.min(b).max(c))
 }
 
@@ -139,5 +143,16 @@ mod tests {
             assert!(!segment.push(0.1, 0.0005, 0.001));
         }
         assert!((0..40).any(|_| segment.push(0.1045, 0.0005, 0.001)));
+    }
+
+    #[test]
+    fn a_spread_that_was_seen_counts_more_than_a_share_of_the_level() {
+        let mut segment = Segment::starting(Elapsed::ZERO, 2.0);
+        let wiggle = |i: u32| if i.is_multiple_of(2) { 0.005 } else { -0.005 };
+        for i in 0..60 {
+            assert!(!segment.push(2.0 + wiggle(i), 0.005, 0.001));
+        }
+        // 50 mA: ten times the noise, and no more than 2.5 % of 2 A.
+        assert!((0..3).any(|i| segment.push(1.95 + wiggle(i), 0.005, 0.001)));
     }
 }

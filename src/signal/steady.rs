@@ -39,6 +39,15 @@ pub struct Flatness {
     pub level_a: f64,
 }
 
+/// How fast a level drifts, in ampere a second.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slope {
+    /// The slope.
+    pub a_per_s: f64,
+    /// Its standard error.
+    pub se_a_per_s: f64,
+}
+
 #[derive(Clone, Copy, Debug)]
 struct Bin {
     index: i64,
@@ -107,16 +116,7 @@ impl Steady {
 
     /// The drift over a window of `length` bins, in allowances; `None` without enough of them.
     fn drift_over(&self, last: i64, length: i64, resolution_a: f64) -> Option<f64> {
-        let first = last - length + 1;
-        let start = self.bins.partition_point(|bin| bin.index < first);
-        let within = self.bins.len() - start;
-        let reaches_back = self
-            .bins
-            .get(start)
-            .is_some_and(|bin| bin.index <= first + length / 10);
-        if within < GROUPS_MIN || !reaches_back {
-            return None;
-        }
+        let start = self.window(last, length)?;
         let (mut count, mut sum_a, mut squares) = (0, 0.0, 0.0);
         for bin in self.bins.range(start..) {
             count += bin.count;
@@ -135,15 +135,36 @@ impl Steady {
             .max(DRIFT_SHARE * level_a.abs())
             .max(DRIFT_SPREADS * spread_a)
             .max(coarse_a);
-        let size = within.div_ceil(GROUPS);
-        let (b, se) = slope(self.bins.range(start..), size, first)?;
-        Some((b.abs() + T_ONE_SIDED * se) * HORIZON_S / allowed_a)
+        let slope = self.slope_from(start)?;
+        let worst = slope.a_per_s.abs() + T_ONE_SIDED * slope.se_a_per_s;
+        Some(worst * HORIZON_S / allowed_a)
+    }
+
+    /// The slope over the newest `window_s` seconds; `None` when the level is younger than that.
+    #[must_use]
+    pub fn slope_over(&self, window_s: i64) -> Option<Slope> {
+        let last = self.bins.back()?.index;
+        self.slope_from(self.window(last, window_s / BIN_S)?)
+    }
+
+    /// Where a window of `length` bins begins; `None` without enough of them.
+    fn window(&self, last: i64, length: i64) -> Option<usize> {
+        let first = last - length + 1;
+        let start = self.bins.partition_point(|bin| bin.index < first);
+        let enough = self.bins.len() - start >= GROUPS_MIN;
+        let oldest = self.bins.get(start).filter(|_| enough)?;
+        (oldest.index <= first + length / 10).then_some(start)
+    }
+
+    fn slope_from(&self, start: usize) -> Option<Slope> {
+        let size = (self.bins.len() - start).div_ceil(GROUPS);
+        let first = self.bins.get(start)?.index;
+        slope(self.bins.range(start..), size, first)
     }
 }
 
-/// Least-squares slope of the means of `size` neighbouring bins, and its standard error, in
-/// ampere a second.
-fn slope<'a>(bins: impl Iterator<Item = &'a Bin>, size: usize, first: i64) -> Option<(f64, f64)> {
+/// Least-squares slope of the means of `size` neighbouring bins.
+fn slope<'a>(bins: impl Iterator<Item = &'a Bin>, size: usize, first: i64) -> Option<Slope> {
     let (mut n, mut t1, mut a1, mut tt, mut ta, mut aa) = (0usize, 0.0, 0.0, 0.0, 0.0, 0.0);
     let (mut taken, mut count, mut sum_a, mut sum_t) = (0usize, 0u64, 0.0, 0.0);
     let mut add = |t: f64, a: f64| {
@@ -175,7 +196,10 @@ fn slope<'a>(bins: impl Iterator<Item = &'a Bin>, size: usize, first: i64) -> Op
     let saa = aa - a1 * a1 / groups;
     let b = sta / stt;
     let left = (saa - b * sta).max(0.0);
-    Some((b, (left / (groups - 2.0) / stt).sqrt()))
+    Some(Slope {
+        a_per_s: b,
+        se_a_per_s: (left / (groups - 2.0) / stt).sqrt(),
+    })
 }
 
 #[cfg(test)]

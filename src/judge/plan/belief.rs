@@ -6,8 +6,9 @@ use crate::fuse::map::{Circuit, same};
 use crate::judge::finding::Level;
 use crate::reading::number::f64_from_usize;
 
-/// A fall of less than this when one circuit is opened is a circuit as it should be (S14: "fall
-/// at most 20 mA = unit good, more = replace"; S10: "a step of more than 10-20 mA is suspect").
+/// A fall of less than this when one circuit is opened is a circuit as it should be (workshop
+/// manuals: "Establishing unfused components", 2000: up to 20 mA the unit is good; "Battery
+/// Electrical Drain/Parasitic Load Test", 2010: a step of more than 10 to 20 mA is suspect).
 const SUSPECT_A: f64 = 0.020;
 /// ... but a car only just above its limit has a smaller drawer: this share of what is too much.
 const SUSPECT_SHARE: f64 = 0.5;

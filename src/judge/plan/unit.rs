@@ -3,6 +3,8 @@
 //! A load fed by two fuses draws on through the one that is left in, so that neither pull shows
 //! anything; its fuses are one candidate.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::weights;
 use crate::fuse::map::{Circuit, same};
 use crate::reading::number::f64_from_usize;
@@ -86,34 +88,48 @@ impl Unit {
 #[must_use]
 pub fn units(map: &[Circuit]) -> Vec<Unit> {
     let mut units: Vec<Unit> = Vec::new();
+    let mut unit_of_load: BTreeMap<String, usize> = BTreeMap::new();
+    let fuses = fuses_of_each_load(map);
     for circuit in map {
-        let mut unit = Unit::of(circuit);
-        let shares = |other: &Unit| {
-            let mut parts = unit.feeds.iter().filter(|part| is_one_load(map, part));
-            parts.any(|part| other.feeds.iter().any(|o| load(o) == load(part)))
+        let loads: Vec<String> = circuit.feeds.iter().map(|part| load(part)).collect();
+        let shared = |load: &&String| {
+            let fuses = fuses.get(*load).copied().unwrap_or_default();
+            (2..=FUSES_OF_ONE_LOAD).contains(&fuses)
         };
-        match units.iter().position(shares) {
-            Some(at)
-                if units
-                    .get(at)
-                    .is_some_and(|u| u.labels.len() < FUSES_OF_ONE_UNIT) =>
-            {
-                let first = units.remove(at);
-                let second = std::mem::replace(&mut unit, first);
-                unit.join(second);
-                units.insert(at, unit);
+        let known = loads
+            .iter()
+            .filter(shared)
+            .find_map(|load| unit_of_load.get(load).copied());
+        let own = Unit::of(circuit);
+        let at = match known.and_then(|at| Some((at, units.get_mut(at)?))) {
+            Some((at, unit)) if unit.labels.len() < FUSES_OF_ONE_UNIT => {
+                unit.join(own);
+                at
             }
-            Some(_) | None => units.push(unit),
+            Some(_) | None => {
+                units.push(own);
+                units.len() - 1
+            }
+        };
+        for load in loads {
+            unit_of_load.entry(load).or_insert(at);
         }
     }
     units
 }
 
-fn is_one_load(map: &[Circuit], part: &str) -> bool {
-    let feeds_it = |circuit: &&Circuit| circuit.feeds.iter().any(|o| load(o) == load(part));
-    map.iter().filter(feeds_it).count() <= FUSES_OF_ONE_LOAD
+fn fuses_of_each_load(map: &[Circuit]) -> BTreeMap<String, usize> {
+    let mut fuses = BTreeMap::new();
+    for circuit in map {
+        let loads: BTreeSet<String> = circuit.feeds.iter().map(|part| load(part)).collect();
+        for load in loads {
+            *fuses.entry(load).or_default() += 1;
+        }
+    }
+    fuses
 }
 
+/// What tells one load from another.
 fn load(part: &str) -> String {
     bare(part).to_lowercase()
 }

@@ -77,7 +77,8 @@ const BY_WORD: [(f64, &[&str]); 4] = [
     ),
 ];
 
-/// Pulled last: the modules that carry sleep itself (S10: "body/power-mode module fuses last").
+/// Pulled last: the modules that carry sleep itself ("Battery Electrical Drain/Parasitic
+/// Load Test", workshop manual, 2010: body and power-mode module fuses last).
 const CARRIES_SLEEP: [&str; 6] = [
     "body module",
     "body control",
@@ -91,7 +92,8 @@ const CARRIES_SLEEP: [&str; 6] = [
 const RESTRAINT: [&str; 4] = ["airbag", "restraint", "srs", "seat belt tensioner"];
 const RESTRAINT_CAUTION: &str =
     "restraint system: the maker's waiting time and licensed hands first, no probing";
-/// They do something by themselves when their supply goes (S21).
+/// They do something by themselves when their supply goes ("Auxiliary powered siren", workshop
+/// manual, 2003; the emergency call is common practice, no source).
 const SIREN: [&str; 2] = ["siren", "alarm"];
 const SIREN_CAUTION: &str =
     "a siren with its own battery sounds when its supply goes: disarm first";

@@ -6,8 +6,9 @@ use super::unit::Unit;
 use crate::reading::{number, quantity};
 use crate::session::mark::Did;
 
-/// What has no fuse in the box (trade table 1.4: S14 "unfused units exist: generator, starter,
-/// ignition, alarm"; S7 "if nothing changes with all fuses out, lift generator B+").
+/// What has no fuse in the box ("Establishing unfused components", workshop manual, 2000:
+/// generator, starter, ignition, alarm; "Ignition Off Draw Tests", 1997: when nothing changes with
+/// all fuses out, lift the generator's B+).
 const UNFUSED: [&str; 4] = ["generator B+", "starter", "ignition", "alarm"];
 const UNFUSED_CAUTION: &str =
     "battery negative off before a cable at generator or starter is lifted; the maker's data first";

@@ -45,7 +45,7 @@ impl Look<'_> {
         let after_to = deed.to.plus_secs(TO_S).min(latest);
         let after = Glance::of(self.session, deed.to.plus_secs(FROM_S), after_to)?;
         let before = Glance::of(self.session, before_from, before_to)?;
-        Some(before.to(&after, gain_u))
+        Some(before.to(&after, self.session, gain_u))
     }
 
     fn deed(&self, tried: &Tried<'_>) -> Deed {

@@ -73,16 +73,11 @@ impl Tried<'_> {
             return None;
         }
         let to = found.to.min(at.plus_secs(-MARGIN_S));
-        let reference_s = if session.card().drift_a_per_h.is_some() {
-            3.0 * REFERENCE_S
-        } else {
-            REFERENCE_S
-        };
         // A fresh zero moves every later reading.
         let mut zeroed = session.marks().rev();
         let zeroed = zeroed.find(|p| p.mark.did == Did::Zero && p.at() < to);
         let zeroed = zeroed.map_or(found.data_from, |p| p.at().plus_secs(MARGIN_S));
-        let from = found.data_from.max(zeroed).max(to.plus_secs(-reference_s));
+        let from = found.data_from.max(zeroed).max(to.plus_secs(-REFERENCE_S));
         uncertainty::estimate(session, from, to)
     }
 
@@ -132,6 +127,12 @@ fn after(
     let mut zeroed = session.marks();
     let zeroed = zeroed.find(|p| p.mark.did == Did::Zero && p.at() > settling.proven);
     let to = zeroed.map_or(settling.to, |p| settling.to.min(p.at()));
+    // A clamp's zero drifts on: the nearer to the reference, the surer the change.
+    let near = settling.data_from.plus_secs(REFERENCE_S);
+    let to = match session.card().drift_a_per_h {
+        Some(_) => to.min(near.max(settling.proven)),
+        None => to,
+    };
     let estimate = uncertainty::estimate(session, settling.data_from, to)?;
     Some((*settling, estimate))
 }

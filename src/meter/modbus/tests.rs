@@ -18,6 +18,7 @@ fn options(function: Function, kind: &str, order: &str, scale: &str) -> ModbusOp
         order: order.parse().ok(),
         scale: scale.parse().unwrap(),
         rate: Rate::default(),
+        parity: Parity::default(),
     }
 }
 
@@ -155,6 +156,22 @@ fn it_asks_at_the_wanted_rate_and_tells_a_silence() {
         panic!("{heard:?}")
     };
     assert!(words.contains("no answer from unit 1"), "{words}");
+}
+
+#[test]
+fn a_meter_that_never_has_a_value_is_asked_about() {
+    let options = options(Function::Input, "f32", "abcd", "1");
+    let mut talker = asked(&options);
+    let mut heard = Vec::new();
+    for n in 1..=4 {
+        let t = at(f64::from(n));
+        talker.asked_at = Some(t);
+        talker.feed(t, &bytes("01 04 04 7F C0 00 00 E2 6C"), &mut heard);
+    }
+    let [_, _, _, Heard::Trouble(words)] = heard.as_slice() else {
+        panic!("{heard:?}")
+    };
+    assert!(words.contains("NaN"), "{words}");
 }
 
 #[test]

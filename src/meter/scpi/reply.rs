@@ -154,7 +154,7 @@ impl Scpi {
             }
             heard.push(self.heard(value));
         }
-        if self.without_value == WITHOUT_VALUE {
+        if self.without_value >= WITHOUT_VALUE {
             heard.push(Heard::Trouble(
                 "the instrument answers 9.91E37, which means no value: is its input overloaded, \
                  or a trigger missing?"

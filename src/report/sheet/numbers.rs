@@ -242,9 +242,9 @@ fn said(event: &MeterEvent) -> String {
         MeterEvent::Held(is_on) => format!("display held{}", ended(*is_on)),
         MeterEvent::Ac(is_on) => format!("not measuring direct current{}", ended(*is_on)),
         MeterEvent::AutoOff(is_on) => format!("set to switch itself off{}", ended(*is_on)),
+        MeterEvent::LowCell => "its own cell was low".into(),
         MeterEvent::Doubt { doubt, on: true } => doubt.question().into(),
         MeterEvent::Doubt { doubt, on: false } => doubt.gone().into(),
-        MeterEvent::LowCell => "its own cell was low".into(),
         MeterEvent::Gap { why, for_s } => {
             format!("no readings for {}: {why}", quantity::span(*for_s))
         }

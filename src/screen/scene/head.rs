@@ -3,9 +3,11 @@
 use crate::desk::Model;
 use crate::desk::message::LinkState;
 use crate::judge::limit::Origin;
-use crate::reading::quantity;
+use crate::reading::{Elapsed, Measured, quantity};
 use crate::screen::role::{Line, Role};
 use crate::screen::width;
+use crate::session::Session;
+use crate::session::doubt::Doubt;
 use crate::session::entry::MeterEvent;
 
 /// The rows of the head, left and right end.
@@ -109,17 +111,20 @@ fn meter_banner(model: &Model) -> Option<String> {
     }
 }
 
-/// The meter's display shows something else than a live direct current.
+/// The meter's display shows something else than a live direct current. A later reading disproves
+/// what the record says: a session that goes on begins with a meter that nobody has asked yet.
 fn display_banner(model: &Model) -> Option<String> {
+    let session = model.session();
+    let read_since = |t: Elapsed| session.last_reading().is_some_and(|(last, _)| last > t);
     let mut held = false;
     let mut ac = false;
     let mut low_cell = false;
     let mut doubted = None;
     let mut auto_off = false;
-    for (_, event) in model.session().meter_events() {
+    for (t, event) in session.meter_events() {
         match event {
-            MeterEvent::Held(on) => held = *on,
-            MeterEvent::Ac(on) => ac = *on,
+            MeterEvent::Held(on) => held = *on && !read_since(*t),
+            MeterEvent::Ac(on) => ac = *on && !read_since(*t),
             MeterEvent::LowCell => low_cell = true,
             MeterEvent::AutoOff(on) => auto_off = *on,
             // A meter that was switched off and on, perhaps for a new cell, says anew how it is.
@@ -127,10 +132,15 @@ fn display_banner(model: &Model) -> Option<String> {
                 (held, ac, low_cell, auto_off) = (false, false, false, false);
                 doubted = None;
             }
-            MeterEvent::Doubt { doubt, on: true } if !doubt.is_asked_once() => {
-                doubted = Some(*doubt);
+            MeterEvent::Doubt { doubt, on: true } => match doubt {
+                Doubt::Zero if reads_zero(session) => doubted = Some(*doubt),
+                Doubt::Off if !read_since(*t) => doubted = Some(*doubt),
+                // Disproved by now, or asked once and put away.
+                Doubt::Zero | Doubt::Off | Doubt::Frozen | Doubt::Reversed => {}
+            },
+            MeterEvent::Doubt { doubt, on: false } => {
+                doubted = doubted.filter(|other| other != doubt);
             }
-            MeterEvent::Doubt { doubt, .. } => doubted = doubted.filter(|other| other != doubt),
             MeterEvent::Lost(_) | MeterEvent::Range(_) | MeterEvent::Gap { .. } => {}
         }
     }
@@ -149,5 +159,12 @@ fn display_banner(model: &Model) -> Option<String> {
         )
     } else {
         None
+    }
+}
+
+fn reads_zero(session: &Session) -> bool {
+    match session.last_reading() {
+        Some((_, Measured::Amps(amps))) => amps.digits() == 0,
+        Some((_, Measured::Over)) | None => false,
     }
 }

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use anyhow::Result;
 
 use crate::shell::export::{self, Order};
-use crate::shell::flags::Export;
+use crate::shell::flags::export::Export;
 use crate::shell::{card_file, warn_of};
 
 pub(super) fn run(flags: &Export) -> Result<ExitCode> {

@@ -2,11 +2,12 @@
 //! What the bytes mean is `meter::detect`'s business.
 
 use std::io;
+use std::num::NonZeroU32;
 use std::path::Path;
 use std::thread;
 use std::time::Duration;
 
-use super::serial::open_port;
+use super::serial::{Line, open_port};
 use super::{SourceError, is_nothing_yet};
 use crate::meter::detect::{Listener, Outcome, PLAN, Setting};
 use crate::reading::{Elapsed, number};
@@ -16,8 +17,6 @@ use crate::shell::clock::Clock;
 /// long.
 const PATIENCE: f64 = 4.0;
 const TICK: Duration = Duration::from_secs(1);
-/// Any speed will do where there is none.
-const NO_MATTER_BAUD: u32 = 9600;
 
 /// What was heard on a port.
 #[derive(Clone, Debug, PartialEq)]
@@ -119,8 +118,12 @@ pub fn listen(
     let Some(first) = plan.first() else {
         return Verdict::Heard(Outcome::Silent);
     };
-    let baud = first.baud.unwrap_or(NO_MATTER_BAUD);
-    let mut port = match open_port(path, baud, first.rts) {
+    let line = Line {
+        baud: first.baud.and_then(NonZeroU32::new),
+        rts: first.rts,
+        ..Line::default()
+    };
+    let mut port = match open_port(path, line) {
         Ok(port) => port,
         Err(error) => return Verdict::NotOpened(error),
     };

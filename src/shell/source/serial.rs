@@ -1,5 +1,6 @@
-//! A serial port, always 8N1: every common setting is ten bits on the wire, so one setting reads
-//! them all and parity is the decoder's business.
+//! A serial port, 8N1 for all that only speak: every common setting is ten bits on the wire, so one
+//! setting reads them all and parity is the decoder's business. A meter that must be asked may want
+//! to see its own.
 
 use std::io::{self, Read, Write};
 use std::num::NonZeroU32;
@@ -11,6 +12,7 @@ use serialport::{ClearBuffer, DataBits, FlowControl, Parity, SerialPort, StopBit
 use super::ports;
 use super::whereabouts::Whereabouts;
 use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream};
+use crate::meter::modbus;
 use crate::reading::number;
 
 /// What small boards and bench meters use, when nobody said.
@@ -22,18 +24,33 @@ const ADAPTER_HOLDS_S: f64 = 0.02;
 /// One character is ten bits; four of them are no pause inside a message.
 const PAUSE_BITS: f64 = 40.0;
 
+/// How the line is set.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Line {
+    /// Bits a second, when known.
+    pub baud: Option<NonZeroU32>,
+    /// Whether RTS is on.
+    pub rts: bool,
+    /// The parity the meter wants to see.
+    pub parity: modbus::Parity,
+}
+
+impl Line {
+    fn baud(self) -> u32 {
+        self.baud.map_or(DEFAULT_BAUD, NonZeroU32::get)
+    }
+}
+
 /// Opens a port and finds it again, under another name too.
 pub(super) struct SerialOpener {
-    baud: u32,
-    rts: bool,
+    line: Line,
     whereabouts: Whereabouts,
 }
 
 impl SerialOpener {
-    pub(super) fn new(path: &str, baud: Option<NonZeroU32>, rts: bool) -> Self {
+    pub(super) fn new(path: &str, line: Line) -> Self {
         Self {
-            baud: baud.map_or(DEFAULT_BAUD, NonZeroU32::get),
-            rts,
+            line,
             whereabouts: Whereabouts::new(PathBuf::from(path)),
         }
     }
@@ -43,10 +60,10 @@ impl Opener for SerialOpener {
     fn open(&mut self) -> Result<Opened, SourceError> {
         let mut fault = None;
         for path in self.whereabouts.candidates(&ports::ports()) {
-            match open_port(&path, self.baud, self.rts) {
+            match open_port(&path, self.line) {
                 Ok(port) => {
                     self.whereabouts.found(&path, &ports::ports());
-                    let pause_s = PAUSE_BITS / number::f64_from_i64(i64::from(self.baud));
+                    let pause_s = PAUSE_BITS / number::f64_from_i64(i64::from(self.line.baud()));
                     return Ok(Opened {
                         stream: Box::new(SerialStream(port)),
                         place: path.to_string_lossy().into_owned(),
@@ -74,8 +91,9 @@ impl Opener for SerialOpener {
     }
 
     fn noise_mend(&self) -> String {
-        let speed = format!("is baud={} the meter's speed?", self.baud);
-        if self.baud <= SLOW_BAUD {
+        let baud = self.line.baud();
+        let speed = format!("is baud={baud} the meter's speed?");
+        if baud <= SLOW_BAUD {
             // One was measured at 380 when set to 2400.
             format!("{speed} Some adapters are far off at slow speeds: try another adapter")
         } else {
@@ -84,17 +102,18 @@ impl Opener for SerialOpener {
     }
 }
 
-/// Opens one port as every meter here wants it: 8N1, no handshake, DTR on and as a rule RTS off,
-/// which powers optical cables and lets native-USB boards speak.
-pub(super) fn open_port(
-    path: &Path,
-    baud: u32,
-    rts: bool,
-) -> Result<Box<dyn SerialPort>, SourceError> {
+/// Opens one port as every meter here wants it: eight data bits, one stop bit, no handshake, DTR
+/// on and as a rule RTS off, which powers optical cables and lets native-USB boards speak.
+pub(super) fn open_port(path: &Path, line: Line) -> Result<Box<dyn SerialPort>, SourceError> {
+    let parity = match line.parity {
+        modbus::Parity::None => Parity::None,
+        modbus::Parity::Even => Parity::Even,
+        modbus::Parity::Odd => Parity::Odd,
+    };
     let name = path.to_string_lossy();
-    let mut port = serialport::new(name.as_ref(), baud)
+    let mut port = serialport::new(name.as_ref(), line.baud())
         .data_bits(DataBits::Eight)
-        .parity(Parity::None)
+        .parity(parity)
         .stop_bits(StopBits::One)
         .flow_control(FlowControl::None)
         .timeout(READ_TIMEOUT)
@@ -102,7 +121,7 @@ pub(super) fn open_port(
         .open()
         .map_err(|error| SourceError::serial(&name, &error))?;
     // A pseudo-terminal has no such line, and a meter without it is soon seen to be silent.
-    let _ = port.write_request_to_send(rts);
+    let _ = port.write_request_to_send(line.rts);
     Ok(port)
 }
 

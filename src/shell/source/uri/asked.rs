@@ -4,7 +4,7 @@ use super::UriError;
 use super::parse::{bad_value, no_option, no_place, number};
 use crate::meter::ask::{Rate, Talker};
 use crate::meter::modbus::number::Scale;
-use crate::meter::modbus::{Function, Modbus, ModbusOptions, Undecided};
+use crate::meter::modbus::{Function, Modbus, ModbusOptions, Parity, Undecided};
 use crate::meter::probe::Expects;
 use crate::meter::scpi::{Scpi, ScpiOptions};
 
@@ -18,7 +18,7 @@ pub enum Ask {
 }
 
 const SCPI_OPTIONS: &str = "format, rate, remote or conf";
-const MODBUS_OPTIONS: &str = "format, unit, register, function, type, order, scale or rate";
+const MODBUS_OPTIONS: &str = "format, unit, register, function, type, order, scale, parity or rate";
 const MODBUS_EXAMPLE: &str = "serial:/dev/ttyUSB0?format=modbus&register=0";
 /// Addresses of single devices (Serial Line V1.02, 2.2); 0 is for everyone and gets no answer.
 const UNITS: std::ops::RangeInclusive<u8> = 1..=247;
@@ -59,6 +59,7 @@ fn modbus(pairs: &Pairs, scheme: &'static str) -> Result<ModbusOptions, UriError
         order: None,
         scale: Scale::default(),
         rate: Rate::default(),
+        parity: Parity::default(),
     };
     for (key, value) in pairs {
         match key.as_str() {
@@ -90,6 +91,12 @@ fn modbus(pairs: &Pairs, scheme: &'static str) -> Result<ModbusOptions, UriError
                 options.order = Some(order);
             }
             "scale" => options.scale = value.parse().map_err(|e| bad_value(key, value, e))?,
+            "parity" => {
+                let mut all = Parity::ALL.into_iter();
+                options.parity = all
+                    .find(|parity| parity.name() == value)
+                    .ok_or_else(|| bad_value(key, value, "none, even or odd"))?;
+            }
             "rate" => options.rate = rate(key, value)?,
             _ => return Err(no_option(key, scheme, MODBUS_OPTIONS)),
         }
@@ -118,6 +125,14 @@ impl Ask {
         match self {
             Self::Scpi(_) => "scpi",
             Self::Modbus(_) => "modbus",
+        }
+    }
+
+    /// The parity bit that the meter must see; all others are read without one.
+    pub(in crate::shell::source) const fn parity(&self) -> Parity {
+        match self {
+            Self::Scpi(_) => Parity::None,
+            Self::Modbus(options) => options.parity,
         }
     }
 
@@ -153,6 +168,9 @@ impl Ask {
                 query.extend(options.order.map(|order| format!("order={}", order.name())));
                 if options.scale != Scale::default() {
                     query.push(format!("scale={}", options.scale));
+                }
+                if options.parity != Parity::default() {
+                    query.push(format!("parity={}", options.parity.name()));
                 }
                 tell_rate(options.rate, query);
             }

@@ -1,0 +1,123 @@
+//! How fast the one fold is, and what it costs in memory: `cargo bench --bench fold [-- DAYS]`.
+//!
+//! Time is what this thread had of a core where the system tells it (Linux), else the wall's: others
+//! may be at work on the machine. A sleeping car at ten readings a second that wakes for half a minute every ten minutes; an hour
+//! of it is drawn once and played again and again, so that no time goes into drawing.
+
+#![expect(
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a measuring program that prints a table and has a stopwatch"
+)]
+
+use std::time::Instant;
+
+use allocation_counter::measure;
+use lullboard::judge::live;
+use lullboard::reading::number::{f64_from_u64, round_to_i64};
+use lullboard::reading::{Amps, Elapsed, Measured};
+use lullboard::session::Session;
+use lullboard::session::card::Card;
+use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+
+const SEED: u64 = 6_400_000;
+const EVERY_MS: i64 = 100;
+const HOUR_MS: i64 = 3_600_000;
+const WAKE_EVERY_S: i64 = 600;
+const WAKE_S: i64 = 30;
+
+fn main() {
+    let days: i64 = std::env::args()
+        .skip(1)
+        .find_map(|arg| arg.parse().ok())
+        .unwrap_or(7);
+    let hour = one_hour();
+    println!("| record | readings | million readings/s | allocations | bytes kept a reading |");
+    println!("| --- | --- | --- | --- | --- |");
+    let mut session = Session::new(Header {
+        started: chrono::DateTime::UNIX_EPOCH.fixed_offset(),
+        card: Card::default(),
+        meter: MeterCard::default(),
+    });
+    let mut played = 0;
+    for until in [24, 24 * days.max(2)] {
+        let from = played;
+        let stopwatch = Stopwatch::start();
+        let spent = measure(|| {
+            while played < until {
+                play(&mut session, &hour, played);
+                played += 1;
+            }
+        });
+        let seconds = stopwatch.seconds();
+        let readings =
+            f64_from_u64(u64::try_from((until - from) * HOUR_MS / EVERY_MS).unwrap_or(0));
+        println!(
+            "| hours {from} to {until} | {readings} | {:.1} | {} | {:.1} |",
+            readings / seconds / 1e6,
+            spent.count_total,
+            f64_from_u64(u64::try_from(spent.bytes_current).unwrap_or(0)) / readings
+        );
+    }
+    let stopwatch = Stopwatch::start();
+    let judgement = live(&session);
+    println!();
+    println!(
+        "judged after {} h: {} wakes, {:.1} ms",
+        played,
+        judgement.wakes.len(),
+        stopwatch.seconds() * 1e3
+    );
+}
+
+struct Stopwatch {
+    wall: Instant,
+    on_core_ns: Option<f64>,
+}
+
+impl Stopwatch {
+    fn start() -> Self {
+        Self {
+            wall: Instant::now(),
+            on_core_ns: on_core_ns(),
+        }
+    }
+
+    fn seconds(&self) -> f64 {
+        match (self.on_core_ns, on_core_ns()) {
+            (Some(from), Some(to)) => (to - from) / 1e9,
+            _ => self.wall.elapsed().as_secs_f64(),
+        }
+    }
+}
+
+/// How long this thread has had a core so far; told to a few milliseconds.
+fn on_core_ns() -> Option<f64> {
+    let told = std::fs::read_to_string("/proc/self/schedstat").ok()?;
+    told.split(' ').next()?.parse().ok()
+}
+
+fn one_hour() -> Vec<(i64, Measured)> {
+    let mut rng = ChaCha8Rng::seed_from_u64(SEED);
+    let mut reading = |t_ms: i64| {
+        let noise: f64 = StandardNormal.sample(&mut rng);
+        let awake = t_ms / 1000 % WAKE_EVERY_S < WAKE_S;
+        let level_a = if awake { 0.8 } else { 0.03 };
+        let tenths_ma = round_to_i64((level_a + 0.001 * noise) * 1e4);
+        Amps::new(tenths_ma, 4).map(|amps| (t_ms, Measured::Amps(amps)))
+    };
+    let moments = (0..HOUR_MS / EVERY_MS).map(|i| i * EVERY_MS);
+    moments.filter_map(&mut reading).collect()
+}
+
+fn play(session: &mut Session, hour: &[(i64, Measured)], played: i64) {
+    for (t_ms, value) in hour {
+        session.apply(&Entry {
+            t: Elapsed::from_ms(played * HOUR_MS + t_ms),
+            fact: Fact::Reading(*value),
+        });
+    }
+}

@@ -1,0 +1,53 @@
+//! A trailing window that knows its median.
+
+use std::collections::VecDeque;
+
+/// The newest values, in order of time and in order of size.
+#[derive(Clone, Debug)]
+pub struct Sorted {
+    length: usize,
+    by_time: VecDeque<f64>,
+    by_size: Vec<f64>,
+}
+
+impl Sorted {
+    /// An empty window of at most `length` values.
+    #[must_use]
+    pub fn of(length: usize) -> Self {
+        Self {
+            length,
+            by_time: VecDeque::with_capacity(length),
+            by_size: Vec::with_capacity(length),
+        }
+    }
+
+    /// Takes the newest value and forgets the oldest when the window is full.
+    pub fn push(&mut self, value: f64) {
+        if self.by_time.len() == self.length
+            && let Some(oldest) = self.by_time.pop_front()
+        {
+            let at = self.by_size.partition_point(|known| *known < oldest);
+            if at < self.by_size.len() {
+                self.by_size.remove(at);
+            }
+        }
+        self.by_time.push_back(value);
+        let at = self.by_size.partition_point(|known| *known < value);
+        self.by_size.insert(at, value);
+    }
+
+    /// How many values it holds.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.by_time.len()
+    }
+
+    /// The median; zero when nothing came yet.
+    #[must_use]
+    pub fn median(&self) -> f64 {
+        let upper = self.by_size.len() / 2;
+        let lower = self.by_size.len().saturating_sub(1) / 2;
+        let at = |i: usize| self.by_size.get(i).copied().unwrap_or(0.0);
+        at(lower).midpoint(at(upper))
+    }
+}
