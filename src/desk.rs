@@ -2,12 +2,17 @@
 //! answers with effects; no clock, no file, no screen.
 
 mod act;
+mod amend;
+pub mod copy;
 pub mod effect;
 pub mod grid;
+pub mod habits;
 pub mod keymap;
 pub mod label;
+mod look;
 pub mod message;
 pub mod notice;
+pub mod panel;
 pub mod prompt;
 pub mod run;
 pub mod start;
@@ -22,6 +27,7 @@ use crate::reading::Elapsed;
 use crate::session::Session;
 use crate::session::entry::Header;
 use crate::session::mark::Mark;
+use habits::Habits;
 use message::LinkState;
 use notice::{Notices, START_CAUTION};
 use prompt::Prompt;
@@ -47,6 +53,8 @@ pub struct Options {
     pub hint: Option<Hint>,
     /// What judges.
     pub judge: Judge,
+    /// How the technician likes it.
+    pub habits: Habits,
 }
 
 impl Default for Options {
@@ -58,6 +66,7 @@ impl Default for Options {
             export_name: "session.csv".into(),
             hint: None,
             judge: Box::new(judge::live),
+            habits: Habits::default(),
         }
     }
 }
@@ -97,25 +106,33 @@ impl Model {
     /// `Event::Appended`, like everything else.
     #[must_use]
     pub fn new(header: Header, options: Options) -> Self {
+        Self::with(Session::new(header), options)
+    }
+
+    /// A desk for what is recorded already. Ends with [`Model::recalled`].
+    #[must_use]
+    pub fn with(session: Session, options: Options) -> Self {
+        let header = session.header();
         let manual = header.meter.uri.starts_with("manual:");
         let link = LinkState::Opening(header.meter.uri.clone());
-        let session = Session::new(header);
+        let now = session.last_t();
         let judgement = (options.judge)(&session);
         let notices = Notices {
             caution: (options.live && !options.read_only).then_some(START_CAUTION),
             ..Notices::default()
         };
+        let view = View::new(options.habits.scale, options.habits.time);
         Self {
             session,
             judgement,
             options,
             manual,
-            now: Elapsed::ZERO,
-            judged: Elapsed::ZERO,
+            now,
+            judged: now,
             judge_every_s: 1.0,
             stale: false,
             link: (link, Elapsed::ZERO),
-            view: View::default(),
+            view,
             prompt: None,
             notices,
             pending: Vec::new(),
@@ -175,6 +192,13 @@ impl Model {
     #[must_use]
     pub const fn notices(&self) -> &Notices {
         &self.notices
+    }
+
+    /// The keys that do something here, for footer and help.
+    #[must_use]
+    pub fn shown_keys(&self) -> Vec<keymap::Shown> {
+        let options = &self.options;
+        options.habits.keys.shown(self.manual, options.read_only)
     }
 
     /// What to do next, if hints are on and there is something to say.

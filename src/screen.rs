@@ -6,6 +6,7 @@ pub mod axis;
 pub mod digits;
 pub mod glyphs;
 mod panels;
+pub mod progress;
 pub mod role;
 pub mod scene;
 pub mod theme;
@@ -15,12 +16,20 @@ pub mod width;
 use ratatui::Frame;
 
 use crate::desk::start::Start;
+use progress::Progress;
 pub use scene::Scene;
 pub use theme::Theme;
 
 /// Draws the scene. It was made for one size; on a frame of another it is cut, never torn.
 pub fn draw(scene: &Scene, theme: &Theme, frame: &mut Frame<'_>) {
     panels::draw(scene, &mut panels::Canvas::new(frame.buffer_mut(), theme));
+}
+
+/// Draws how far long work has come, while there is nothing else to show.
+pub fn draw_progress(progress: &Progress, theme: &Theme, frame: &mut Frame<'_>) {
+    let area = frame.area();
+    let lines = progress.lines(area.width, area.height);
+    panels::draw_lines(&lines, &mut panels::Canvas::new(frame.buffer_mut(), theme));
 }
 
 /// Draws the start card.

@@ -1,8 +1,11 @@
 //! The edge: the only room that touches time, files, threads, ports and the terminal.
 
+mod base64;
 pub mod card_file;
+pub mod chime;
 pub mod clock;
 mod commands;
+pub mod counter;
 pub mod export;
 pub mod feed;
 pub mod flags;
@@ -16,9 +19,13 @@ pub mod recording;
 pub mod run;
 pub mod scribe;
 pub mod session_file;
+pub mod settings;
 pub mod signals;
 pub mod simulated;
+pub mod sixteen;
 pub mod source;
+pub mod stage;
+pub mod tail;
 pub mod terminal;
 pub mod threads;
 pub mod zone;
@@ -36,9 +43,10 @@ use session_file::Notices;
 /// could not be used, and what `judge` has to say besides. Wrong arguments (2) never get here.
 #[must_use]
 pub fn run(flags: Flags) -> ExitCode {
+    let settings = flags.settings.as_deref();
     let done = match flags.command {
-        Some(command) => commands::run(command),
-        None if terminal::is_here() => commands::ask(),
+        Some(command) => commands::run(command, settings),
+        None if terminal::is_here() => commands::ask(settings),
         None => return help(),
     };
     match done {

@@ -11,322 +11,25 @@
     reason = "the helpers of a test may fail as loudly as the test itself"
 )]
 
-use std::cell::RefCell;
-use std::rc::Rc;
-
-use chrono::DateTime;
+use lullboard::desk::Options;
 use lullboard::desk::effect::{Bell, Effect};
-use lullboard::desk::message::{Event, Key, LinkState, Message};
-use lullboard::desk::{Model, Options};
-use lullboard::judge::Judgement;
-use lullboard::judge::finding::{
-    Finding, Level, Manner, Phase, PhaseSpan, SettledNow, Trial, Verdict,
-};
-use lullboard::reading::{Amps, Elapsed, Measured, Reading};
+use lullboard::desk::message::{Event, Key, LinkState};
+use lullboard::judge::finding::{Finding, Phase};
+use lullboard::reading::{Amps, Measured, Reading};
 use lullboard::screen::role::Role;
-use lullboard::screen::trace::Record;
 use lullboard::screen::{Scene, Theme, draw};
-use lullboard::session::card::Card;
-use lullboard::session::entry::{Entry, Fact, Header, MeterCard, MeterEvent};
-use lullboard::session::mark::{Did, MarkId};
-use lullboard::signal::track::Block;
+use lullboard::session::entry::{Entry, Fact, MeterEvent};
+use lullboard::session::mark::MarkId;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
-use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 
-/// One block a second of whatever the script reads.
-#[derive(Default)]
-struct Blocks(Vec<Block>);
+use bench::{Bench, at, hinted, hunt, same, text};
 
-impl Blocks {
-    fn push(&mut self, t: Elapsed, a: f64) {
-        #[expect(
-            clippy::as_conversions,
-            clippy::cast_possible_truncation,
-            reason = "a picture"
-        )]
-        let a = a as f32;
-        let after_gap = self
-            .0
-            .last()
-            .is_some_and(|block| t.secs_since(block.from) > 10.0);
-        self.0.push(Block {
-            from: t,
-            mean_a: a,
-            min_a: a,
-            max_a: a,
-            resolution_a: 0.001,
-            count: 1,
-            over: false,
-            after_gap,
-        });
-    }
-}
-
-impl Record for Blocks {
-    fn extremes(&self, from: Elapsed, to: Elapsed) -> Option<(f32, f32, bool)> {
-        self.between(from, to)
-            .iter()
-            .map(|block| (block.min_a, block.max_a, block.over))
-            .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1), a.2 || b.2))
-    }
-
-    fn between(&self, from: Elapsed, to: Elapsed) -> &[Block] {
-        let start = self.0.partition_point(|block| block.from < from);
-        let end = self.0.partition_point(|block| block.from < to);
-        &self.0[start..end.max(start)]
-    }
-}
-
-/// A desk, a journal that never fails, and a hand on the clock.
-struct Bench {
-    model: Model,
-    now: Elapsed,
-    blocks: Blocks,
-    judgement: Rc<RefCell<Option<Judgement>>>,
-    judged: Rc<RefCell<usize>>,
-    bells: Vec<Bell>,
-    other: Vec<Effect>,
-    recorded: Vec<Entry>,
-    holding: bool,
-    held: Vec<Entry>,
-}
-
-impl Bench {
-    fn new(uri: &str, options: Options) -> Self {
-        let judgement: Rc<RefCell<Option<Judgement>>> = Rc::default();
-        let judged: Rc<RefCell<usize>> = Rc::default();
-        let (given, count) = (Rc::clone(&judgement), Rc::clone(&judged));
-        let header = Header {
-            started: DateTime::parse_from_rfc3339("2026-11-25T08:00:00+00:00").unwrap(),
-            card: Card {
-                car: Some("job 12".into()),
-                ..Card::default()
-            },
-            meter: MeterCard {
-                uri: uri.into(),
-                format: None,
-            },
-        };
-        let options = Options {
-            judge: Box::new(move |session| {
-                *count.borrow_mut() += 1;
-                let fallback = || Judgement::nothing_yet(session);
-                let mut judgement = given.borrow().clone().unwrap_or_else(fallback);
-                judgement.readings = session.readings();
-                judgement
-            }),
-            ..options
-        };
-        let mut bench = Self {
-            model: Model::new(header, options),
-            now: Elapsed::ZERO,
-            blocks: Blocks::default(),
-            judgement,
-            judged,
-            bells: Vec::new(),
-            other: Vec::new(),
-            recorded: Vec::new(),
-            holding: false,
-            held: Vec::new(),
-        };
-        bench.tell(Event::Link(LinkState::Receiving(uri.into())));
-        bench
-    }
-
-    fn live() -> Self {
-        Self::new("serial:/dev/ttyUSB0", Options::default())
-    }
-
-    fn tell(&mut self, event: Event) {
-        let message = Message { t: self.now, event };
-        for effect in self.model.update(message) {
-            match effect {
-                Effect::Record(entry) if self.holding => self.held.push(entry),
-                Effect::Record(entry) => {
-                    self.recorded.push(entry.clone());
-                    self.tell(Event::Appended(vec![entry]));
-                }
-                Effect::Bell(bell) => self.bells.push(bell),
-                other @ (Effect::Export(_)
-                | Effect::WakeAt(_)
-                | Effect::Redraw
-                | Effect::Suspend
-                | Effect::Quit) => self.other.push(other),
-            }
-        }
-    }
-
-    fn keys(&mut self, keys: &[Key]) {
-        for key in keys {
-            self.tell(Event::Key(*key));
-        }
-    }
-
-    fn typed(&mut self, text: &str) {
-        for c in text.chars() {
-            self.tell(Event::Key(Key::Char(c)));
-        }
-    }
-
-    fn wait(&mut self, secs: f64) {
-        self.now = self.now.plus_secs(secs);
-    }
-
-    /// A reading a second for so long.
-    fn read(&mut self, secs: u32, amps: &str) {
-        for _ in 0..secs {
-            self.wait(1.0);
-            let value = Amps::parse(amps).unwrap();
-            self.blocks.push(self.now, value.value_a());
-            let reading = Reading {
-                t: self.now,
-                value: Measured::Amps(value),
-            };
-            self.tell(Event::Appended(vec![Entry::reading(reading)]));
-        }
-    }
-
-    fn judge(&mut self, change: impl FnOnce(&mut Judgement)) {
-        let mut judgement = self.model.judgement().clone();
-        change(&mut judgement);
-        *self.judgement.borrow_mut() = Some(judgement);
-    }
-
-    fn buffer(&self, columns: u16, rows: u16, theme: &Theme) -> Buffer {
-        let scene = Scene::with(&self.model, &self.blocks, columns, rows);
-        let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
-        terminal.draw(|frame| draw(&scene, theme, frame)).unwrap();
-        terminal.backend().buffer().clone()
-    }
-
-    fn shoot(&self, columns: u16, rows: u16, theme: &Theme) -> String {
-        text(&self.buffer(columns, rows, theme))
-    }
-
-    fn marks(&self) -> Vec<String> {
-        self.recorded
-            .iter()
-            .filter_map(|entry| match &entry.fact {
-                Fact::Mark(mark) => Some(mark.to_string()),
-                _ => None,
-            })
-            .collect()
-    }
-}
-
-fn text(buffer: &Buffer) -> String {
-    let width = usize::from(buffer.area.width);
-    let mut out = String::new();
-    for row in buffer.content.chunks(width) {
-        let line: String = row.iter().map(ratatui::buffer::Cell::symbol).collect();
-        out.push_str(line.trim_end());
-        out.push('\n');
-    }
-    out
-}
-
-/// Compares frames and shows both, as they are, when they differ.
-fn same(seen: &str, expected: &str) {
-    let expected = expected.strip_prefix('\n').unwrap_or(expected);
-    assert!(
-        seen == expected,
-        "the frame is\n{seen}\nbut was expected as\n{expected}"
-    );
-}
-
-const fn level(a: f64, u_a: f64) -> Level {
-    Level { a, u_a }
-}
-
-fn at(secs: f64) -> Elapsed {
-    Elapsed::from_secs(secs)
-}
-
-/// A hunt half done: asleep at 350 mA, one pull that lowered it, one just made.
-fn hunt() -> Bench {
-    let mut bench = Bench::live();
-    bench.read(30, "4.210");
-    bench.keys(&[Key::Char('l')]);
-    bench.read(270, "2.004");
-    bench.read(400, "0.3520");
-    bench.keys(&[Key::Char('p')]);
-    bench.typed("B4");
-    bench.keys(&[Key::Enter]);
-    bench.read(200, "0.0820");
-    bench.keys(&[Key::Char('p'), Key::Enter]);
-    bench.judge(|judgement| {
-        let spans = [
-            (Phase::Awake, 1.0, 31.0),
-            (Phase::Plateau, 31.0, 301.0),
-            (Phase::Falling, 301.0, 320.0),
-            (Phase::Settled, 320.0, 930.0),
-        ];
-        judgement.phases = spans
-            .into_iter()
-            .map(|(phase, from, to)| PhaseSpan {
-                phase,
-                from: at(from),
-                to: at(to),
-                level: None,
-            })
-            .collect();
-        judgement.now.phase = Phase::Settled;
-        judgement.now.since = at(320.0);
-        judgement.now.why = "flat at 82.0 mA for 3 min 20 s, a level below one already settled".into();
-        judgement.now.timeout_at = Some(at(30.0 + 2700.0));
-        judgement.settled = Some(SettledNow {
-            level: Level { a: 0.082, u_a: 0.0012 },
-            average: Level { a: 0.082, u_a: 0.0012 },
-            since: at(710.0),
-            early: false,
-        });
-        judgement.verdict = Verdict::Above;
-        judgement.verdict_why = "32 mA above the limit, U is 1.2 mA".into();
-        judgement.trials = vec![
-            Trial {
-                mark: MarkId(2),
-                t: at(700.0),
-                did: Did::Pull,
-                what: vec!["B4".into()],
-                before: Some(level(0.352, 0.0021)),
-                after: Some(level(0.082, 0.0012)),
-                change: Some(level(-0.27, 0.0018)),
-                first_look: Some(level(-0.268, 0.004)),
-                finding: Finding::Lowers,
-                manner: Some(Manner::AtOnce),
-                why: "fell by 270 mA within a second of the pull and stayed there; still above the limit of 50 mA".into(),
-            },
-            Trial {
-                mark: MarkId(3),
-                t: at(900.0),
-                did: Did::Pull,
-                what: vec!["B5".into()],
-                before: Some(level(0.082, 0.0012)),
-                after: None,
-                change: None,
-                first_look: Some(level(0.0003, 0.004)),
-                finding: Finding::NotYet,
-                manner: None,
-                why: "12 s since the pull: the current has to settle first".into(),
-            },
-        ];
-    });
-    bench.read(30, "0.0820");
-    bench
-}
-
-fn hinted() -> Options {
-    Options {
-        hint: Some(Box::new(|_, judgement| {
-            (judgement.now.phase == Phase::Blind)
-                .then(|| "close the doors, take the key away, lock the car (l)".into())
-        })),
-        recording: Some("job-12.lull".into()),
-        ..Options::default()
-    }
-}
+#[path = "frames/bench.rs"]
+mod bench;
+#[path = "frames/states.rs"]
+mod states;
 
 #[test]
 fn the_start_says_what_to_beware_of() {
@@ -358,7 +61,7 @@ CAUTION: connect without powering the car down. With a meter in series never
 crank, switch on or open a door. The maker's data go before anything shown here.
 Next: close the doors, take the key away, lock the car (l)
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
 ",
     );
     bench.keys(&[Key::Esc, Key::Char('h')]);
@@ -397,7 +100,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
   0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5       first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
 ",
     );
 }
@@ -432,7 +135,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 pull B4: fell by 270 mA within a second of the pull and stayed there; still
 above the limit of 50 mA
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
 ",
     );
 }
@@ -480,8 +183,8 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
-l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  Tab trials  g scale
-+ - zoom  e export  ? help  q quit
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w what was?
+Tab trials  c cursor  f far  ? help  q quit
 ",
     );
 }
@@ -546,13 +249,13 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
             ┊                                           ⡇                                                               ┊                               ┊
             ┊                                           ⠧⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⡄                               ┊
             ┊                                                                                                           ⡇                               ┊
-  0 mA ┤── limit 50 mA ─────────────────────────────────────────────────────────────────────────────────────────────────⠓⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒───────────────────────────────────────────
+  0 mA ┤───── limit 50 mA ──────────────────────────────────────────────────────────────────────────────────────────────⠓⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒───────────────────────────────────────────
  phase  A###plateau=====================================F\\settled___________________________________________________________________________________________
  linear 0 min              2 min              4 min              6 min              8 min               10 min             12 min             14 min             16 min             18 min        20 min
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
-l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  Tab trials  g scale  + - zoom  e export  ? help  q quit
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
 ",
     );
 }
@@ -602,25 +305,25 @@ fn the_help_page_fits_a_small_screen() {
 lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 ┌──────────────────────────────────────────────────────────────────────────────┐
-│ KEYS                                                                         │
-│          l locked the car                   Down select a newer trial        │
-│          o unlocked, or opened a door          g current axis: log or linear │
+│ KEYS   again for the words: ?                                                │
+│          l locked the car              PgUp PgDn plot earlier, later         │
+│          o unlocked, or opened a door       Home back to now                 │
 │          p pulled a fuse or relay            + - shorter or longer time      │
-│          r put it back                Left Right look at earlier or later    │
-│          u parted a connector               Home back to now                 │
-│          i joined it again                     h hints on or off             │
-│          s fitted a new part                   e write a report or a table   │
-│          z zeroed the clamp                    ? this page                   │
-│          n write something down              Esc close page, clear caution   │
-│       Bksp withdraw the last mark              q quit (Ctrl-C too)           │
-│      L O Z lock, unlock, zero: late           ^Z pause: to the command line  │
-│        Tab select a trial: its why            ^L draw the screen anew        │
-│ Several fuses at once: B4+B2. Enter alone takes the name in [brackets].      │
-│ Late: end any name with @40s or @2m, as in B4 @40s: that long ago.           │
-│ First look: the change seconds after a pull, not settled, so no finding.     │
-│ At once: a direct load. Late: the part kept other modules awake.             │
-│ U (behind ±) holds about 95 % of the time. The meter's own accuracy          │
-│ counts in it only if the card names it.                                      │
+│          r put it back                         g current axis: log or linear │
+│          u parted a connector                  t time axis: what it counts   │
+│          i joined it again                     f large: read from two metres │
+│          s fitted a new part                   b all sounds off or on        │
+│          z zeroed the clamp                    y copy the finding            │
+│          n write something down                T colours: dark, light, none  │
+│      L O Z lock, unlock, zero: late            M mouse on or off             │
+│       Bksp withdraw the last mark              h hints on or off             │
+│          k list: move, rename, strike          e write a report or a table   │
+│          w steps that nobody marked            ? keys, then words            │
+│        Tab select a trial: its why           Esc close page, clear caution   │
+│      S-Tab select a newer trial                q quit (Ctrl-C too)           │
+│          c cursor: reads the plot             ^Z pause: to the command line  │
+│ Left Right cursor or plot: move               ^L draw the screen anew        │
+│        [ ] cursor to step, mark, wake                                        │
 │                                                                              │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",

@@ -14,6 +14,8 @@
     reason = "tests own their threads and deadlines"
 )]
 
+#[path = "terminal/board.rs"]
+mod board;
 #[path = "terminal/meter.rs"]
 mod meter;
 #[path = "terminal/tty.rs"]
@@ -59,8 +61,12 @@ fn trials(screen: &str) -> Vec<String> {
     screen
         .lines()
         .filter(|row| row.contains("pull B4") || row.contains("refit B4"))
-        .filter(|row| row.contains('\u{b1}'))
-        .map(|row| row.trim().to_owned())
+        // U and what stands behind it go on with every reading.
+        .filter_map(|row| row.split_once('\u{b1}'))
+        .map(|(row, rest)| {
+            let finding = rest.split("mA").nth(1).unwrap_or_default();
+            format!("{} {}", row.trim(), finding.trim())
+        })
         .collect()
 }
 
@@ -236,6 +242,8 @@ fn no_color_means_no_colour_and_a_plain_locale_no_drawing_characters() {
     coloured.wait_for("sleep time-out runs in");
     quit(&mut coloured);
     assert!(has_colour(&coloured.bytes()));
+    // A terminal with sixteen colours knows no palette of 256.
+    assert!(!String::from_utf8_lossy(&coloured.bytes()).contains("38;5;"));
 
     let folder = tempfile::tempdir().unwrap();
     let mut plain = rehearse(folder.path(), &[("NO_COLOR", "1"), ("LC_ALL", "C")]);

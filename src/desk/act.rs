@@ -1,4 +1,5 @@
-//! What keys do: questions asked, marks placed, pages turned.
+//! What keys do: questions asked, marks placed. What only changes the picture stands in `look`,
+//! what changes old marks in `amend`.
 
 use super::Model;
 use super::effect::Effect;
@@ -6,11 +7,14 @@ use super::keymap::{self, Action};
 use super::label;
 use super::message::Key;
 use super::prompt::{Answer, Ask, Outcome, Prompt};
-use super::view::Scale;
 use crate::reading::quantity;
 use crate::reading::{Elapsed, Reading};
+use crate::session::Placed;
 use crate::session::entry::{Entry, Fact};
 use crate::session::mark::{Did, Mark, MarkId};
+
+const READ_ONLY: &str = "Read-only: this screen only shows the session. Mark it where it is \
+    recorded, or open it with --meter.";
 
 impl Model {
     pub(super) fn key(&mut self, key: Key, effects: &mut Vec<Effect>) {
@@ -24,7 +28,10 @@ impl Model {
             };
         }
         let Some(mut prompt) = self.prompt.take() else {
-            if let Some(action) = keymap::action(key, self.manual) {
+            let listed = self.view.panel.filter(|_| !self.view.far);
+            if let Some(action) = listed.and_then(|panel| keymap::panel_action(panel, key)) {
+                self.act_on_list(action);
+            } else if let Some(action) = self.options.habits.keys.action(key, self.manual) {
                 self.act(action, key, effects);
             }
             return;
@@ -38,7 +45,6 @@ impl Model {
     }
 
     fn act(&mut self, action: Action, key: Key, effects: &mut Vec<Effect>) {
-        let trials = self.judgement.trials.len();
         match action {
             Action::Mark(did) => self.ask_mark(did, effects),
             Action::MarkLate(did) => {
@@ -48,7 +54,7 @@ impl Model {
                     self.prompt = Some(prompt.typed("@"));
                 }
             }
-            Action::Strike => self.ask_strike(),
+            Action::Strike => self.ask_strike(self.session.last_noted().cloned()),
             Action::Reading => {
                 if self.may_record() {
                     let prompt = Prompt::new(Ask::Reading, None, self.now);
@@ -59,47 +65,71 @@ impl Model {
                     });
                 }
             }
-            Action::Scale => {
-                self.view.scale = match self.view.scale {
-                    Scale::Log => Scale::Linear,
-                    Scale::Linear => Scale::Log,
-                }
-            }
-            Action::ZoomIn => self.view.zoom_in(),
-            Action::ZoomOut => self.view.zoom_out(),
-            Action::Earlier => self.view.earlier(self.now),
-            Action::Later => self.view.later(self.now),
-            Action::ToNow => self.view.to_now(),
-            Action::NextTrial => self.view.next_trial(trials),
-            Action::PreviousTrial => self.view.previous_trial(trials),
-            Action::Help => self.view.help = !self.view.help,
-            Action::Hints => self.view.hints = !self.view.hints,
             Action::Export => {
                 let name = Some(self.options.export_name.clone());
                 self.prompt = Some(Prompt::new(Ask::Export, name, self.now));
             }
+            Action::Copy => {
+                self.notices.reply = Some("The finding is on the clipboard.".into());
+                effects.push(Effect::Copy(self.finding_text()));
+            }
+            Action::Mouse => {
+                self.view.mouse = !self.view.mouse;
+                effects.push(Effect::Mouse(self.view.mouse));
+                self.notices.reply = Some(
+                    if self.view.mouse {
+                        "Mouse on: a click puts the cursor, the wheel zooms."
+                    } else {
+                        "Mouse off: the terminal selects text again."
+                    }
+                    .into(),
+                );
+            }
+            Action::Theme => effects.push(Effect::NextTheme),
             Action::Dismiss => self.dismiss(),
             Action::Quit => self.ask_quit(effects),
             Action::Suspend => effects.push(Effect::Suspend),
             Action::Redraw => effects.push(Effect::Redraw),
+            Action::Scale
+            | Action::TimeAxis
+            | Action::ZoomIn
+            | Action::ZoomOut
+            | Action::Earlier
+            | Action::Later
+            | Action::PageEarlier
+            | Action::PageLater
+            | Action::ToNow
+            | Action::Cursor
+            | Action::EventBefore
+            | Action::EventAfter
+            | Action::NextTrial
+            | Action::PreviousTrial
+            | Action::Far
+            | Action::Panel(_)
+            | Action::Help
+            | Action::Hints
+            | Action::Mute => self.look(action),
         }
     }
 
     /// Closes the uppermost thing that can be closed.
     const fn dismiss(&mut self) {
-        if self.view.help {
-            self.view.help = false;
+        if self.view.far {
+            self.view.far = false;
+        } else if self.view.panel.is_some() {
+            self.view.panel = None;
         } else if self.notices.caution.is_some() {
             self.notices.caution = None;
+        } else if self.view.cursor.is_some() {
+            self.view.cursor = None;
         } else {
             self.view.trial = None;
         }
     }
 
-    fn may_record(&mut self) -> bool {
+    pub(super) fn may_record(&mut self) -> bool {
         if self.options.read_only {
-            self.notices.reply =
-                Some("This screen only shows the session: mark it where it is recorded, or open it with --meter.".into());
+            self.notices.reply = Some(READ_ONLY.into());
         }
         !self.options.read_only
     }
@@ -128,11 +158,11 @@ impl Model {
         }
     }
 
-    fn ask_strike(&mut self) {
+    pub(super) fn ask_strike(&mut self, placed: Option<Placed>) {
         if !self.may_record() {
             return;
         }
-        let Some(placed) = self.session.last_noted() else {
+        let Some(placed) = placed else {
             self.notices.reply = Some("There is no mark to strike.".into());
             return;
         };
@@ -160,7 +190,10 @@ impl Model {
                 what,
                 text,
                 ago_s,
-            } => self.place(did, what, text, ago_s, effects),
+            } => {
+                let ago = |ago_s: f64| self.now.plus_secs(-ago_s).max(Elapsed::ZERO);
+                self.place(did, what, text, ago_s.map(ago), effects);
+            }
             Answer::Reading(value) => {
                 let t = self.now;
                 effects.push(Effect::Record(Entry::reading(Reading { t, value })));
@@ -170,16 +203,17 @@ impl Model {
                 effects.push(Effect::Export(path));
             }
             Answer::Strike(id) => self.record(Fact::Strike(id), effects),
+            Answer::Amended(amended) => self.amend(amended, effects),
             Answer::Quit => effects.push(Effect::Quit),
         }
     }
 
-    fn place(
+    pub(super) fn place(
         &mut self,
         did: Did,
         what: Vec<String>,
         text: String,
-        ago_s: Option<f64>,
+        at: Option<Elapsed>,
         effects: &mut Vec<Effect>,
     ) {
         let known = |label| label::as_known(&self.session, label);
@@ -187,7 +221,7 @@ impl Model {
             id: self.next_id(),
             did,
             what: what.into_iter().map(known).collect(),
-            at: ago_s.map(|ago_s| self.now.plus_secs(-ago_s).max(Elapsed::ZERO)),
+            at,
             text,
         };
         self.pending.push(mark.clone());
@@ -202,7 +236,7 @@ impl Model {
             .max(MarkId(pending.saturating_add(1)))
     }
 
-    fn record(&self, fact: Fact, effects: &mut Vec<Effect>) {
+    pub(super) fn record(&self, fact: Fact, effects: &mut Vec<Effect>) {
         effects.push(Effect::Record(Entry { t: self.now, fact }));
     }
 }

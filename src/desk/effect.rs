@@ -14,6 +14,12 @@ pub enum Effect {
     Bell(Bell),
     /// Write the session as it stands to this file; the ending names the kind.
     Export(PathBuf),
+    /// Put this on the clipboard.
+    Copy(String),
+    /// Take clicks for the board (`true`), or leave them to the terminal.
+    Mouse(bool),
+    /// Show the next set of colours.
+    NextTheme,
     /// Send `Event::Tick` at this moment (the earliest asked for counts).
     WakeAt(Elapsed),
     /// Clear the terminal and draw every cell anew (Ctrl-L).
@@ -31,6 +37,8 @@ pub enum Bell {
     Settled,
     /// Something woke the car.
     Wake,
+    /// The signal shows a pull, or another step that somebody may have made.
+    PullSeen,
     /// A trial has its finding.
     Finding,
     /// The meter is lost.

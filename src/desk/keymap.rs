@@ -1,145 +1,227 @@
-//! The one table of keys: what is pressed, what the footer shows and what the help page says all
-//! come from here.
+//! The one table of keys: what is pressed, what the footer shows, what the help page says and
+//! what the settings may change all come from here.
+
+mod action;
+mod error;
+mod name;
+mod table;
 
 use super::message::Key;
-use crate::session::mark::Did;
+use super::panel::Panel;
+pub use action::{Action, PanelAction};
+pub use error::KeyError;
+use table::{Binding, KEYS, PANEL_KEYS};
 
-/// What a key asks for while no prompt is open.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Action {
-    /// Place a mark; those that need a name ask for it.
-    Mark(Did),
-    /// Place a mark that lies in the past: asks how long ago.
-    MarkLate(Did),
-    /// Withdraw the last mark.
-    Strike,
-    /// Type a reading (only with a meter that is read by eye).
-    Reading,
-    /// Logarithmic or linear current axis.
-    Scale,
-    /// Show a shorter stretch.
-    ZoomIn,
-    /// Show a longer stretch.
-    ZoomOut,
-    /// Look at what was earlier.
-    Earlier,
-    /// Look at what was later.
-    Later,
-    /// Follow the present again.
-    ToNow,
-    /// Select the next trial, newest first.
-    NextTrial,
-    /// Select the trial before.
-    PreviousTrial,
-    /// The help page.
-    Help,
-    /// Hints on or off.
-    Hints,
-    /// Write the session to a file of another kind.
-    Export,
-    /// Close what is open, clear what has been read.
-    Dismiss,
-    /// End the program.
-    Quit,
-    /// Hand the terminal back for a while.
-    Suspend,
-    /// Draw everything anew.
-    Redraw,
+/// The keys in force: the table, and what the settings changed in it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Keymap {
+    rows: Vec<(&'static Binding<Action>, Vec<Key>)>,
 }
 
-/// One row of the table.
-#[derive(Clone, Copy, Debug)]
-pub struct Binding {
-    /// The keys, any of them.
-    pub keys: &'static [Key],
-    /// What they ask for.
-    pub action: Action,
-    /// The keys as footer and help write them; empty where the row above speaks for both.
-    pub shown: &'static str,
+/// A row as footer and help show it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shown {
+    /// The keys.
+    pub keys: String,
     /// One or two words for the footer; empty where the footer leaves it out.
     pub label: &'static str,
     /// The line on the help page.
     pub help: &'static str,
 }
 
-const fn row(
-    keys: &'static [Key],
-    action: Action,
-    shown: &'static str,
-    label: &'static str,
-    help: &'static str,
-) -> Binding {
-    Binding {
-        keys,
-        action,
-        shown,
-        label,
-        help,
+impl Default for Keymap {
+    fn default() -> Self {
+        let row = |row: &'static Binding<Action>| (row, row.keys.to_vec());
+        Self {
+            rows: KEYS.iter().map(row).collect(),
+        }
     }
 }
 
-/// Every key of the board, in the order of the job.
-#[rustfmt::skip]
-pub const KEYS: &[Binding] = &[
-    row(&[Key::Char('l')], Action::Mark(Did::Lock), "l", "lock", "locked the car"),
-    row(&[Key::Char('o')], Action::Mark(Did::Unlock), "o", "unlock", "unlocked, or opened a door"),
-    row(&[Key::Char('p')], Action::Mark(Did::Pull), "p", "pull", "pulled a fuse or relay"),
-    row(&[Key::Char('r')], Action::Mark(Did::Refit), "r", "refit", "put it back"),
-    row(&[Key::Char('u')], Action::Mark(Did::Unplug), "u", "unplug", "parted a connector"),
-    row(&[Key::Char('i')], Action::Mark(Did::Plug), "i", "plug in", "joined it again"),
-    row(&[Key::Char('s')], Action::Mark(Did::Swap), "s", "swap", "fitted a new part"),
-    row(&[Key::Char('z')], Action::Mark(Did::Zero), "z", "zero", "zeroed the clamp"),
-    row(&[Key::Char('n')], Action::Mark(Did::Note), "n", "note", "write something down"),
-    row(&[Key::Backspace], Action::Strike, "Bksp", "strike", "withdraw the last mark"),
-    row(&[Key::Char('m')], Action::Reading, "m", "reading", "type a reading (or a digit)"),
-    row(&[Key::Char('L')], Action::MarkLate(Did::Lock), "L O Z", "", "lock, unlock, zero: late"),
-    row(&[Key::Char('O')], Action::MarkLate(Did::Unlock), "", "", ""),
-    row(&[Key::Char('Z')], Action::MarkLate(Did::Zero), "", "", ""),
-    row(&[Key::Tab, Key::Up], Action::NextTrial, "Tab", "trials", "select a trial: its why"),
-    row(&[Key::BackTab, Key::Down], Action::PreviousTrial, "Down", "", "select a newer trial"),
-    row(&[Key::Char('g')], Action::Scale, "g", "scale", "current axis: log or linear"),
-    row(&[Key::Char('+'), Key::Char('=')], Action::ZoomIn, "+ -", "zoom", "shorter or longer time"),
-    row(&[Key::Char('-'), Key::Char('_')], Action::ZoomOut, "", "", ""),
-    row(&[Key::Left, Key::PageUp], Action::Earlier, "Left Right", "", "look at earlier or later"),
-    row(&[Key::Right, Key::PageDown], Action::Later, "", "", ""),
-    row(&[Key::Home, Key::End, Key::Char('0')], Action::ToNow, "Home", "", "back to now"),
-    row(&[Key::Char('h')], Action::Hints, "h", "", "hints on or off"),
-    row(&[Key::Char('e')], Action::Export, "e", "export", "write a report or a table"),
-    row(&[Key::Char('?')], Action::Help, "?", "help", "this page"),
-    row(&[Key::Esc], Action::Dismiss, "Esc", "", "close page, clear caution"),
-    row(&[Key::Char('q'), Key::Ctrl('c')], Action::Quit, "q", "quit", "quit (Ctrl-C too)"),
-    row(&[Key::Ctrl('z')], Action::Suspend, "^Z", "", "pause: to the command line"),
-    row(&[Key::Ctrl('l')], Action::Redraw, "^L", "", "draw the screen anew"),
-];
+impl Keymap {
+    /// What `key` asks for. With a meter that is read by eye, a digit begins a reading.
+    #[must_use]
+    pub fn action(&self, key: Key, manual: bool) -> Option<Action> {
+        if manual && matches!(key, Key::Char(c) if c.is_ascii_digit()) {
+            return Some(Action::Reading);
+        }
+        self.rows
+            .iter()
+            .find(|(_, keys)| keys.contains(&key))
+            .map(|(row, _)| row.action)
+            .filter(|action| manual || *action != Action::Reading)
+    }
 
-/// What `key` asks for. With a meter that is read by eye, a digit begins a reading.
+    /// The first key for this, as the footer shows it; empty when there is none.
+    #[must_use]
+    pub fn key_of(&self, action: Action) -> String {
+        self.rows
+            .iter()
+            .filter(|(row, _)| row.action == action)
+            .find_map(|(_, keys)| keys.first().copied())
+            .map(name::short)
+            .unwrap_or_default()
+    }
+
+    /// Gives the entry `name` these keys instead of its own.
+    ///
+    /// # Errors
+    /// [`KeyError`] when there is no such entry or no such key.
+    pub fn bind<T: AsRef<str>>(&mut self, name: &str, keys: &[T]) -> Result<(), KeyError> {
+        let keys: Vec<Key> = keys
+            .iter()
+            .map(|text| name::parse(text.as_ref()))
+            .collect::<Result<_, _>>()?;
+        let Some((row, bound)) = self.rows.iter_mut().find(|(row, _)| row.name == name) else {
+            let names: Vec<&str> = KEYS.iter().map(|row| row.name).collect();
+            return Err(KeyError::NoSuchName {
+                name: name.to_owned(),
+                expected: names.join(", "),
+            });
+        };
+        if keys.is_empty() && matches!(row.action, Action::Quit | Action::Help) {
+            return Err(KeyError::NoKey(row.name));
+        }
+        *bound = keys;
+        Ok(())
+    }
+
+    /// Whether every key means one thing.
+    ///
+    /// # Errors
+    /// [`KeyError::Twice`] names the first key that does not.
+    pub fn check(&self) -> Result<(), KeyError> {
+        let all: Vec<(&'static str, Key)> = self
+            .rows
+            .iter()
+            .flat_map(|(row, keys)| keys.iter().map(|key| (row.name, *key)))
+            .collect();
+        for (n, (second, key)) in all.iter().enumerate() {
+            if let Some((first, _)) = all.iter().take(n).find(|(_, other)| other == key) {
+                return Err(KeyError::Twice {
+                    key: name::of(*key),
+                    first,
+                    second,
+                });
+            }
+        }
+        Ok(())
+    }
+
+    /// Every entry with its keys as the settings write them.
+    pub fn entries(&self) -> impl Iterator<Item = (&'static str, Vec<String>, &'static str)> {
+        self.rows.iter().map(|(row, keys)| {
+            (
+                row.name,
+                keys.iter().copied().map(name::of).collect(),
+                row.help,
+            )
+        })
+    }
+
+    /// The rows that apply, those that belong together as one: typing readings only with a meter
+    /// that is read by eye, marks only where the session is recorded.
+    #[must_use]
+    pub fn shown(&self, manual: bool, read_only: bool) -> Vec<Shown> {
+        let applies = |action: Action| match action {
+            Action::Mark(_) | Action::MarkLate(_) | Action::Strike => !read_only,
+            Action::Reading => manual && !read_only,
+            Action::Scale
+            | Action::TimeAxis
+            | Action::ZoomIn
+            | Action::ZoomOut
+            | Action::Earlier
+            | Action::Later
+            | Action::PageEarlier
+            | Action::PageLater
+            | Action::ToNow
+            | Action::Cursor
+            | Action::EventBefore
+            | Action::EventAfter
+            | Action::NextTrial
+            | Action::PreviousTrial
+            | Action::Far
+            | Action::Panel(_)
+            | Action::Help
+            | Action::Hints
+            | Action::Mute
+            | Action::Theme
+            | Action::Copy
+            | Action::Mouse
+            | Action::Export
+            | Action::Dismiss
+            | Action::Quit
+            | Action::Suspend
+            | Action::Redraw => true,
+        };
+        let rows = self.rows.iter().filter(|(row, _)| applies(row.action));
+        joined(rows.map(|(row, keys)| (*row, keys.first().copied())))
+    }
+}
+
+/// What `key` asks for while `panel` is open; `None` leaves it to the table of the board.
 #[must_use]
-pub fn action(key: Key, manual: bool) -> Option<Action> {
-    if manual && matches!(key, Key::Char(c) if c.is_ascii_digit()) {
-        return Some(Action::Reading);
-    }
-    KEYS.iter()
-        .find(|binding| binding.keys.contains(&key))
-        .map(|binding| binding.action)
-        .filter(|action| manual || *action != Action::Reading)
+pub fn panel_action(panel: Panel, key: Key) -> Option<PanelAction> {
+    PANEL_KEYS
+        .iter()
+        .filter(|(panels, _)| panels.contains(&panel))
+        .find(|(_, row)| row.keys.contains(&key))
+        .map(|(_, row)| row.action)
 }
 
-/// The rows that apply: typing readings only with a meter that is read by eye.
-pub fn rows(manual: bool) -> impl Iterator<Item = &'static Binding> {
-    KEYS.iter()
-        .filter(move |binding| manual || binding.action != Action::Reading)
+/// The keys of an open list, for the footer. Those of the board act there too, but what the list
+/// takes is to be seen.
+#[must_use]
+pub fn panel_shown(panel: Panel) -> Vec<Shown> {
+    let rows = PANEL_KEYS
+        .iter()
+        .filter(|(panels, _)| panels.contains(&panel))
+        .map(|(_, row)| (row, row.keys.first().copied()));
+    let mut shown = joined(rows);
+    shown.push(Shown {
+        keys: name::short(Key::Esc),
+        label: "close",
+        help: "",
+    });
+    shown
+}
+
+/// Rows that belong together become one; rows without a key are left out.
+fn joined<'a, A: 'a>(rows: impl Iterator<Item = (&'a Binding<A>, Option<Key>)>) -> Vec<Shown> {
+    let mut shown: Vec<Shown> = Vec::new();
+    for (row, key) in rows {
+        let key = key.map(name::short);
+        if row.joined {
+            if let (Some(above), Some(key)) = (shown.last_mut(), key) {
+                above.keys = format!("{} {key}", above.keys);
+            }
+        } else {
+            shown.push(Shown {
+                keys: key.unwrap_or_default(),
+                label: row.label,
+                help: row.help,
+            });
+        }
+    }
+    shown.retain(|row| !row.keys.is_empty());
+    shown
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::session::mark::Did;
 
     #[test]
     fn no_key_means_two_things() {
-        let all: Vec<Key> = KEYS.iter().flat_map(|row| row.keys).copied().collect();
-        for (n, key) in all.iter().enumerate() {
-            assert!(!all[n + 1..].contains(key), "{key:?} stands twice");
-        }
+        assert_eq!(Keymap::default().check(), Ok(()));
+        let mut keys = Keymap::default();
+        keys.bind("note", &["p"]).unwrap();
+        let said = keys.check().unwrap_err().to_string();
+        assert!(
+            said.contains("the key p means both 'pull' and 'note'"),
+            "{said}"
+        );
     }
 
     #[test]
@@ -154,9 +236,51 @@ mod tests {
 
     #[test]
     fn readings_are_typed_only_where_the_meter_is_read_by_eye() {
-        assert_eq!(action(Key::Char('0'), true), Some(Action::Reading));
-        assert_eq!(action(Key::Char('0'), false), Some(Action::ToNow));
-        assert_eq!(action(Key::Char('m'), false), None);
-        assert!(rows(true).count() > rows(false).count());
+        let keys = Keymap::default();
+        assert_eq!(keys.action(Key::Char('0'), true), Some(Action::Reading));
+        assert_eq!(keys.action(Key::Char('0'), false), Some(Action::ToNow));
+        assert_eq!(keys.action(Key::Char('m'), false), None);
+        assert!(keys.shown(true, false).len() > keys.shown(false, false).len());
+        assert!(keys.shown(false, true).len() < keys.shown(false, false).len());
+    }
+
+    #[test]
+    fn another_key_is_taken_shown_and_its_old_one_is_free() {
+        let mut keys = Keymap::default();
+        keys.bind("lock", &["F", "Ctrl-k"]).unwrap();
+        assert_eq!(
+            keys.action(Key::Char('F'), false),
+            Some(Action::Mark(Did::Lock))
+        );
+        assert_eq!(
+            keys.action(Key::Ctrl('k'), false),
+            Some(Action::Mark(Did::Lock))
+        );
+        assert_eq!(keys.action(Key::Char('l'), false), None);
+        assert_eq!(
+            keys.shown(false, false).first().map(|row| row.keys.clone()),
+            Some("F".into())
+        );
+    }
+
+    #[test]
+    fn names_that_are_none_are_told() {
+        let mut keys = Keymap::default();
+        assert!(
+            keys.bind("locks", &["x"])
+                .unwrap_err()
+                .to_string()
+                .contains("lock")
+        );
+        assert!(keys.bind("lock", &["Hyper-x"]).is_err());
+        assert!(keys.bind::<&str>("quit", &[]).is_err());
+        assert!(keys.bind::<&str>("zoom-in", &[]).is_ok());
+    }
+
+    #[test]
+    fn names_of_entries_are_unique() {
+        for (n, row) in KEYS.iter().enumerate() {
+            assert!(KEYS.iter().skip(n + 1).all(|other| other.name != row.name));
+        }
     }
 }

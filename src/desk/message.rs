@@ -19,6 +19,15 @@ pub struct Message {
 pub enum Event {
     /// A key was pressed.
     Key(Key),
+    /// The plot was clicked at this moment of the session.
+    Pointed(Elapsed),
+    /// The wheel was turned over the plot: up shows a shorter stretch.
+    Wheel {
+        /// Away from the hand.
+        up: bool,
+    },
+    /// A click, in columns and rows; the face turns it into [`Event::Pointed`].
+    Click(u16, u16),
     /// Text was pasted.
     Paste(String),
     /// The terminal has this many columns and rows now.
@@ -34,6 +43,8 @@ pub enum Event {
     Link(LinkState),
     /// A deadline asked for by `Effect::WakeAt` came.
     Tick,
+    /// An export has come this far, in percent.
+    Exporting(u8),
     /// An export ended: the file, or the reason.
     Exported(Result<PathBuf, String>),
     /// A worker stopped that should not have; which and why.

@@ -3,6 +3,10 @@
 
 use std::path::PathBuf;
 
+pub mod amend;
+
+use amend::{Amend, Amended};
+
 use super::message::Key;
 use super::typed;
 use crate::reading::quantity;
@@ -13,7 +17,7 @@ use crate::session::mark::{self, Did, MarkId};
 const MAX_CHARS: usize = 200;
 
 /// What is being asked.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Ask {
     /// The name, the time or the words of a mark.
     Mark(Did),
@@ -28,6 +32,8 @@ pub enum Ask {
         /// The mark in words, with its time.
         named: String,
     },
+    /// A mark made or changed afterwards.
+    Amend(Amend),
     /// Whether to end, while a session is being recorded; where.
     Quit(String),
 }
@@ -52,6 +58,8 @@ pub enum Answer {
     Export(PathBuf),
     /// Withdraw this mark.
     Strike(MarkId),
+    /// Place this mark, perhaps instead of another.
+    Amended(Amended),
     /// End the program.
     Quit,
 }
@@ -112,7 +120,7 @@ impl Prompt {
     pub const fn is_yes_no(&self) -> bool {
         match self.ask {
             Ask::Strike { .. } | Ask::Quit(_) => true,
-            Ask::Mark(_) | Ask::Reading | Ask::Export => false,
+            Ask::Mark(_) | Ask::Reading | Ask::Export | Ask::Amend(_) => false,
         }
     }
 
@@ -134,6 +142,7 @@ impl Prompt {
             Ask::Reading => "READING: what does the meter show? As in 52m, 0.052, 1.2A, OL".into(),
             Ask::Export => "EXPORT to which file? .html, .md, .svg, .csv, .json".into(),
             Ask::Strike { named, .. } => format!("STRIKE {named}?"),
+            Ask::Amend(amend) => amend.question(),
             Ask::Quit(place) => format!("QUIT? {place} is being recorded."),
         }
     }
@@ -173,6 +182,12 @@ impl Prompt {
             }
             Answer::Reading(Measured::Over) => "Enter records: beyond the range".into(),
             Answer::Export(path) => format!("Enter writes: {}", path.display()),
+            Answer::Amended(amended) => match &self.ask {
+                Ask::Amend(amend) => amend.consequence(&amended),
+                Ask::Mark(_) | Ask::Reading | Ask::Export | Ask::Strike { .. } | Ask::Quit(_) => {
+                    String::new()
+                }
+            },
             Answer::Strike(_) => "y strikes it, n or Esc keeps it".into(),
             Answer::Quit => "y ends the recording and quits, n or Esc stays".into(),
         })
@@ -237,6 +252,10 @@ impl Prompt {
                 typed::export(name.trim()).map(Answer::Export)
             }
             Ask::Strike { id, .. } => Ok(Answer::Strike(*id)),
+            Ask::Amend(amend) => {
+                let text = self.offer().unwrap_or(&self.text);
+                amend.answer(text, self.now).map(Answer::Amended)
+            }
             Ask::Quit(_) => Ok(Answer::Quit),
         }
     }

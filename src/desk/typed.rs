@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::reading::{Amps, Measured, amount};
+use crate::reading::{Amps, Elapsed, Measured, amount};
 
 /// The kinds of file that an export can write, as endings.
 const EXPORT_KINDS: [&str; 5] = ["html", "md", "svg", "csv", "json"];
@@ -19,6 +19,35 @@ pub(super) fn late(text: &str, is_note: bool) -> Result<(&str, Option<f64>), Str
         Err(_) if is_note => Ok((text, None)),
         Err(_) => Err(format!("'@{ago}' is no time: expected @40s or @2m")),
     }
+}
+
+/// A moment of the session that ends `now`: `0:12:05`, `12:05`, or `@40s` ago.
+pub(super) fn moment(text: &str, now: Elapsed) -> Result<Elapsed, String> {
+    let unclear = || format!("'{text}' is no moment: expected 0:12:05 or @40s");
+    let at = if let Some(ago) = text.strip_prefix('@') {
+        now.plus_secs(-amount::time_s(ago).map_err(|_| unclear())?)
+    } else {
+        let parts: Vec<u32> = text
+            .split(':')
+            .map(|part| part.trim().parse().map_err(|_| unclear()))
+            .collect::<Result<_, _>>()?;
+        let (hours, minutes, seconds) = match *parts.as_slice() {
+            [minutes, seconds] => (0, minutes, seconds),
+            [hours, minutes, seconds] => (hours, minutes, seconds),
+            _ => return Err(unclear()),
+        };
+        if minutes > 59 || seconds > 59 {
+            return Err(unclear());
+        }
+        Elapsed::from_secs(f64::from(hours) * 3600.0 + f64::from(minutes * 60 + seconds))
+    };
+    if at > now {
+        return Err(format!("{text} has not come yet"));
+    }
+    if at < Elapsed::ZERO {
+        return Err(format!("{text} is before the session began"));
+    }
+    Ok(at)
 }
 
 /// How long something takes, in seconds.

@@ -27,6 +27,9 @@ impl Model {
         let mut effects = Vec::new();
         match message.event {
             Event::Key(key) => self.key(key, &mut effects),
+            Event::Pointed(t) => self.view.point_at(t, self.now),
+            Event::Wheel { up: true } => self.view.zoom_in(self.now),
+            Event::Wheel { up: false } => self.view.zoom_out(self.now),
             Event::Paste(text) => {
                 if let Some(prompt) = &mut self.prompt {
                     prompt.paste(&text);
@@ -45,7 +48,10 @@ impl Model {
                     self.judge(&mut effects);
                 }
             }
-            Event::Resized(..) => {}
+            Event::Resized(..) | Event::Click(..) => {}
+            Event::Exporting(percent) => {
+                self.notices.reply = Some(format!("Reading for the export: {percent} %"));
+            }
             Event::Exported(outcome) => {
                 self.notices.reply = Some(match outcome {
                     Ok(path) => format!("Exported to {}", path.display()),
@@ -119,16 +125,23 @@ impl Model {
     fn judge(&mut self, effects: &mut Vec<Effect>) {
         let fresh = (self.options.judge)(&self.session);
         if self.options.live {
-            effects.extend(bells(&self.judgement, &fresh).map(Effect::Bell));
+            let rung: Vec<Bell> = bells(&self.judgement, &fresh).collect();
+            effects.extend(rung.into_iter().filter_map(|bell| self.sound(bell)));
         }
         self.judgement = fresh;
         self.judged = self.now;
         self.stale = false;
     }
 
+    /// The bell, unless it is turned off.
+    fn sound(&self, bell: Bell) -> Option<Effect> {
+        let rings = !self.view.muted && self.options.habits.sounds.has(bell);
+        rings.then_some(Effect::Bell(bell))
+    }
+
     fn relink(&mut self, state: LinkState, effects: &mut Vec<Effect>) {
         if self.options.live && is_lost(&state) && !is_lost(&self.link.0) {
-            effects.push(Effect::Bell(Bell::MeterLost));
+            effects.extend(self.sound(Bell::MeterLost));
         }
         let same = std::mem::discriminant(&state) == std::mem::discriminant(&self.link.0);
         let since = if same { self.link.1 } else { self.now };
@@ -176,6 +189,17 @@ const fn is_lost(state: &LinkState) -> bool {
     }
 }
 
+/// How many steps look made by hand: those of a trial, and those nobody marked yet. A step that is
+/// claimed stays one of them.
+fn hand_made(judgement: &Judgement) -> usize {
+    let tried = |id| judgement.trials.iter().any(|trial| trial.mark == id);
+    let marked = judgement
+        .steps
+        .iter()
+        .filter(|step| step.mark.is_some_and(tried));
+    marked.count() + judgement.unclaimed.len()
+}
+
 /// What became true between two judgements and is worth a sound.
 fn bells(before: &Judgement, after: &Judgement) -> impl Iterator<Item = Bell> {
     let entered = |phase: Phase| after.now.phase == phase && before.now.phase != phase;
@@ -187,9 +211,11 @@ fn bells(before: &Judgement, after: &Judgement) -> impl Iterator<Item = Bell> {
         trial.finding != Finding::NotYet
             && earlier.is_none_or(|earlier| earlier.finding == Finding::NotYet)
     });
+    let seen = hand_made(after) > hand_made(before);
     [
         (entered(Phase::Settled), Bell::Settled),
         (woke, Bell::Wake),
+        (seen, Bell::PullSeen),
         (found, Bell::Finding),
     ]
     .into_iter()

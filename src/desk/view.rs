@@ -1,6 +1,7 @@
-//! What the board shows of the session: which stretch of time, which scale, which trial, which
-//! page. Nothing here changes what is recorded.
+//! What the board shows of the session: which stretch of time, which scale, where the cursor
+//! stands, which trial, which page. Nothing here changes what is recorded.
 
+use super::panel::Panel;
 use crate::reading::Elapsed;
 
 /// The current axis.
@@ -13,28 +14,74 @@ pub enum Scale {
     Linear,
 }
 
+/// What the time axis counts.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum TimeAxis {
+    /// From the beginning of the session.
+    #[default]
+    Elapsed,
+    /// The time of day.
+    Clock,
+    /// From what last restarted the sleep time-out.
+    Stirring,
+}
+
+impl TimeAxis {
+    /// The one after this, round and round.
+    #[must_use]
+    pub const fn next(self) -> Self {
+        match self {
+            Self::Elapsed => Self::Clock,
+            Self::Clock => Self::Stirring,
+            Self::Stirring => Self::Elapsed,
+        }
+    }
+}
+
 /// The stretches that zooming steps through, in seconds.
-const SPANS_S: [f64; 14] = [
-    60.0, 120.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0, 7200.0, 14_400.0, 28_800.0, 43_200.0,
-    86_400.0, 259_200.0, 604_800.0,
+const SPANS_S: [f64; 17] = [
+    10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0, 7200.0, 14_400.0,
+    28_800.0, 43_200.0, 86_400.0, 259_200.0, 604_800.0,
 ];
 
 /// Half an hour: most sleep time-outs fit.
-const FIRST_SPAN: usize = 5;
+const FIRST_SPAN: usize = 8;
+
+/// The cursor moves by this part of the stretch: about half a cell of a usual terminal.
+const NUDGES: f64 = 160.0;
+
+/// ... but by one second at least: the trace knows nothing finer.
+const NUDGE_MIN_S: f64 = 1.0;
 
 /// What is looked at.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a switch of its own with a key of its own"
+)]
 pub struct View {
     span: usize,
     end: Option<Elapsed>,
     /// The current axis.
     pub scale: Scale,
+    /// The time axis.
+    pub time: TimeAxis,
+    /// Where the cursor stands, while it is on.
+    pub cursor: Option<Elapsed>,
     /// The selected trial, counted from the oldest.
     pub trial: Option<usize>,
-    /// Whether the help page is open.
-    pub help: bool,
+    /// The page or list over the board.
+    pub panel: Option<Panel>,
+    /// The selected row of that list, from the top.
+    pub row: usize,
+    /// Whether the value fills the screen.
+    pub far: bool,
     /// Whether hints show.
     pub hints: bool,
+    /// Whether all sounds are off.
+    pub muted: bool,
+    /// Whether clicks come to the board and not to the terminal.
+    pub mouse: bool,
 }
 
 impl Default for View {
@@ -43,14 +90,30 @@ impl Default for View {
             span: FIRST_SPAN,
             end: None,
             scale: Scale::Log,
+            time: TimeAxis::Elapsed,
+            cursor: None,
             trial: None,
-            help: false,
+            panel: None,
+            row: 0,
+            far: false,
             hints: true,
+            muted: false,
+            mouse: false,
         }
     }
 }
 
 impl View {
+    /// The present with these axes.
+    #[must_use]
+    pub fn new(scale: Scale, time: TimeAxis) -> Self {
+        Self {
+            scale,
+            time,
+            ..Self::default()
+        }
+    }
+
     /// How long a stretch is shown, in seconds.
     #[must_use]
     pub fn span_s(&self) -> f64 {
@@ -72,34 +135,95 @@ impl View {
     }
 
     /// Shows a shorter stretch.
-    pub fn zoom_in(&mut self) {
-        self.span = self.span.saturating_sub(1);
+    pub fn zoom_in(&mut self, now: Elapsed) {
+        self.zoom_to(self.span.saturating_sub(1), now);
     }
 
     /// Shows a longer stretch.
-    pub fn zoom_out(&mut self) {
-        self.span = self.span.saturating_add(1).min(SPANS_S.len() - 1);
+    pub fn zoom_out(&mut self, now: Elapsed) {
+        self.zoom_to(self.span.saturating_add(1).min(SPANS_S.len() - 1), now);
+    }
+
+    /// What is under the cursor stays where it is on the screen.
+    fn zoom_to(&mut self, span: usize, now: Elapsed) {
+        let (from, to) = self.window(now);
+        self.span = span;
+        let Some(cursor) = self.cursor.filter(|at| (from..=to).contains(at)) else {
+            return;
+        };
+        let share = cursor.secs_since(from) / to.secs_since(from).max(1e-3);
+        self.show_until(cursor.plus_secs((1.0 - share) * self.span_s()), now);
+    }
+
+    fn show_until(&mut self, end: Elapsed, now: Elapsed) {
+        self.end = (end < now).then_some(end);
+    }
+
+    /// Moves the cursor, or without one the picture, towards the beginning.
+    pub fn earlier(&mut self, now: Elapsed) {
+        match self.cursor {
+            Some(_) => self.nudge(-1.0, now),
+            None => self.page_earlier(now),
+        }
+    }
+
+    /// Moves the cursor, or without one the picture, towards the present.
+    pub fn later(&mut self, now: Elapsed) {
+        match self.cursor {
+            Some(_) => self.nudge(1.0, now),
+            None => self.page_later(now),
+        }
     }
 
     /// Moves the picture by a quarter of its stretch, at most to the beginning.
-    pub fn earlier(&mut self, now: Elapsed) {
+    pub fn page_earlier(&mut self, now: Elapsed) {
         let (from, to) = self.window(now);
         if from > Elapsed::ZERO {
-            self.end = Some(to.plus_secs(-self.span_s() / 4.0));
+            let by_s = (self.span_s() / 4.0).min(from.secs());
+            self.end = Some(to.plus_secs(-by_s));
+            self.cursor = self.cursor.map(|at| at.plus_secs(-by_s));
         }
     }
 
     /// Moves the picture towards the present; there it follows again.
-    pub fn later(&mut self, now: Elapsed) {
+    pub fn page_later(&mut self, now: Elapsed) {
         if let Some(end) = self.end {
-            let end = end.plus_secs(self.span_s() / 4.0);
-            self.end = (end < now).then_some(end);
+            let by_s = self.span_s() / 4.0;
+            self.show_until(end.plus_secs(by_s), now);
+            self.cursor = self.cursor.map(|at| at.plus_secs(by_s).min(now));
         }
     }
 
-    /// Follows the present again.
+    /// Follows the present again, without a cursor.
     pub const fn to_now(&mut self) {
         self.end = None;
+        self.cursor = None;
+    }
+
+    /// Puts the cursor on: at the present, or in the middle of an earlier picture. Or takes it off.
+    pub fn toggle_cursor(&mut self, now: Elapsed) {
+        self.cursor = match (self.cursor, self.end) {
+            (Some(_), _) => None,
+            (None, None) => Some(now),
+            (None, Some(end)) => Some(end.plus_secs(-self.span_s() / 2.0).max(Elapsed::ZERO)),
+        };
+    }
+
+    /// Puts the cursor on this moment and brings it into the picture.
+    pub fn point_at(&mut self, t: Elapsed, now: Elapsed) {
+        let t = t.clamp(Elapsed::ZERO.min(now), now);
+        self.cursor = Some(t);
+        let (from, to) = self.window(now);
+        if !(from..=to).contains(&t) {
+            self.show_until(t.plus_secs(self.span_s() / 2.0), now);
+        }
+    }
+
+    fn nudge(&mut self, by: f64, now: Elapsed) {
+        if let Some(at) = self.cursor {
+            let step_s = (self.span_s() / NUDGES).max(NUDGE_MIN_S);
+            self.point_at(at.plus_secs(by * step_s), now);
+        }
     }
 
     /// Selects the next older trial, beginning with the newest of `count`.
@@ -117,41 +241,110 @@ impl View {
             None => count.checked_sub(1),
         };
     }
+
+    /// Opens this page or list, or closes it when it is open.
+    pub fn toggle_panel(&mut self, panel: Panel) {
+        self.panel = (self.panel != Some(panel)).then_some(panel);
+        self.row = 0;
+    }
+
+    /// The help: first the keys, then the words, then closed.
+    pub const fn next_help(&mut self) {
+        self.panel = match self.panel {
+            Some(Panel::Keys) => Some(Panel::Words),
+            Some(Panel::Words) => None,
+            Some(Panel::Steps | Panel::Marks) | None => Some(Panel::Keys),
+        };
+    }
+
+    /// Moves the selection of a list with `count` rows.
+    pub fn move_row(&mut self, down: bool, count: usize) {
+        let last = count.saturating_sub(1);
+        self.row = if down {
+            self.row.saturating_add(1).min(last)
+        } else {
+            self.row.min(last).saturating_sub(1)
+        };
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn at(t_s: f64) -> Elapsed {
+        Elapsed::from_secs(t_s)
+    }
+
     #[test]
     fn a_young_session_fills_the_picture_from_the_left() {
         let view = View::default();
-        let (from, to) = view.window(Elapsed::from_secs(60.0));
+        let (from, to) = view.window(at(60.0));
         assert_eq!(from, Elapsed::ZERO);
-        assert_eq!(to, Elapsed::from_secs(1800.0));
+        assert_eq!(to, at(1800.0));
     }
 
     #[test]
     fn panning_holds_still_while_time_goes_on_and_comes_back_to_now() {
         let mut view = View::default();
-        view.earlier(Elapsed::from_secs(7200.0));
-        let held = view.window(Elapsed::from_secs(7200.0));
-        assert_eq!(held, view.window(Elapsed::from_secs(7300.0)));
-        view.later(Elapsed::from_secs(7200.0));
+        view.earlier(at(7200.0));
+        let held = view.window(at(7200.0));
+        assert_eq!(held, view.window(at(7300.0)));
+        view.later(at(7200.0));
         assert!(view.follows());
     }
 
     #[test]
-    fn zoom_stops_at_both_ends() {
+    fn zoom_reaches_from_ten_seconds_to_a_week_and_stops_there() {
         let mut view = View::default();
         for _ in 0..50 {
-            view.zoom_in();
+            view.zoom_in(at(9000.0));
         }
-        assert!((view.span_s() - 60.0).abs() < 1e-9);
+        assert!((view.span_s() - 10.0).abs() < 1e-9);
         for _ in 0..50 {
-            view.zoom_out();
+            view.zoom_out(at(9000.0));
         }
         assert!((view.span_s() - 604_800.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_is_under_the_cursor_stays_in_its_place_while_zooming() {
+        let now = at(100_000.0);
+        let mut view = View::default();
+        view.point_at(at(50_000.0), now);
+        let share = |view: &View| {
+            let (from, to) = view.window(now);
+            at(50_000.0).secs_since(from) / to.secs_since(from)
+        };
+        let before = share(&view);
+        for _ in 0..4 {
+            view.zoom_in(now);
+            assert!((share(&view) - before).abs() < 1e-3, "{view:?}");
+        }
+        view.to_now();
+        assert!(view.follows() && view.cursor.is_none());
+    }
+
+    #[test]
+    fn the_cursor_takes_the_picture_along_and_stays_within_the_record() {
+        let now = at(7200.0);
+        let mut view = View::default();
+        view.toggle_cursor(now);
+        assert_eq!(view.cursor, Some(now));
+        for _ in 0..400 {
+            view.earlier(now);
+        }
+        let (from, to) = view.window(now);
+        let cursor = view.cursor.unwrap();
+        assert!((from..=to).contains(&cursor) && !view.follows());
+        for _ in 0..4000 {
+            view.earlier(now);
+        }
+        assert_eq!(view.cursor, Some(Elapsed::ZERO));
+        for _ in 0..4000 {
+            view.later(now);
+        }
+        assert_eq!(view.cursor, Some(now));
     }
 
     #[test]

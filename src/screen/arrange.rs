@@ -20,6 +20,8 @@ pub struct Wants {
     pub banners: u16,
     /// Cautions and replies.
     pub notices: u16,
+    /// What the cursor reads.
+    pub cursor: u16,
     /// Hints.
     pub hint: u16,
     /// Trials, without their heading.
@@ -47,6 +49,8 @@ pub struct Areas {
     pub strip: Area,
     /// The time under them.
     pub axis: Area,
+    /// What the cursor reads.
+    pub cursor: Area,
     /// The trials with their heading.
     pub trials: Area,
     /// The reason of the selected one.
@@ -94,6 +98,7 @@ pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
     banners = banners.saturating_add(rows.take(wants.banners.saturating_sub(1)));
     let mut plot = rows.whole(7).saturating_sub(2);
     let under = u16::from(plot > 0);
+    let cursor = if plot > 0 { rows.take(wants.cursor) } else { 0 };
     let notices = rows.take(wants.notices);
     now = now.saturating_add(rows.whole(3));
     let why = rows.take(wants.why);
@@ -135,6 +140,7 @@ pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
         plot: place(plot),
         strip: place(under),
         axis: place(under),
+        cursor: place(cursor),
         trials: place(trials),
         why: place(why),
         notices: place(notices),
@@ -159,6 +165,7 @@ mod tests {
                     banners: busy,
                     notices: 2,
                     hint: busy,
+                    cursor: busy.min(1),
                     trials: 12,
                     why: busy,
                     footer: 2,

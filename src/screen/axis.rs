@@ -1,5 +1,7 @@
 //! The two axes: where a current stands, and which round values and times are labelled.
 
+use chrono::{NaiveDate, TimeDelta};
+
 use crate::desk::view::Scale;
 use crate::reading::{number, quantity};
 
@@ -101,14 +103,54 @@ fn round_step(x: f64) -> f64 {
 }
 
 /// Distances between labelled times, in seconds.
-const STEPS_S: [i64; 18] = [
-    5, 10, 20, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400, 21_600, 43_200, 86_400,
+const STEPS_S: [i64; 20] = [
+    1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400, 21_600, 43_200, 86_400,
     172_800, 604_800,
 ];
 
+/// What the labels of the time axis count from, and how they are written.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Times {
+    /// From the beginning of the session.
+    Elapsed,
+    /// The time of day; what the day's midnight is in seconds of the session, and its date.
+    Clock {
+        /// Midnight of the first day.
+        midnight_s: f64,
+        /// That day.
+        day: NaiveDate,
+    },
+    /// From this moment, in seconds of the session.
+    Since {
+        /// The moment.
+        zero_s: f64,
+    },
+}
+
+impl Times {
+    const fn zero_s(self) -> f64 {
+        match self {
+            Self::Elapsed => 0.0,
+            Self::Clock { midnight_s, .. } => midnight_s,
+            Self::Since { zero_s } => zero_s,
+        }
+    }
+
+    fn label(self, t_s: i64, step: i64) -> String {
+        match self {
+            Self::Elapsed => time_label(t_s, step),
+            Self::Clock { day, .. } => clock_label(day, t_s, step),
+            Self::Since { .. } => {
+                let sign = if t_s < 0 { '-' } else { '+' };
+                format!("{sign}{}", time_label(t_s.saturating_abs(), step))
+            }
+        }
+    }
+}
+
 /// The labelled times of a stretch: seconds since the session began, and the label.
 #[must_use]
-pub fn times(from_s: f64, to_s: f64, room: u16) -> Vec<(f64, String)> {
+pub fn times(from_s: f64, to_s: f64, room: u16, counted: Times) -> Vec<(f64, String)> {
     let span_s = to_s - from_s;
     let most = f64::from(room / 14).max(1.0);
     let step = STEPS_S
@@ -116,11 +158,12 @@ pub fn times(from_s: f64, to_s: f64, room: u16) -> Vec<(f64, String)> {
         .find(|step| span_s / number::f64_from_i64(*step) <= most)
         .unwrap_or(604_800);
     let step_s = number::f64_from_i64(step);
-    let first = (from_s / step_s).ceil() * step_s;
+    let zero_s = counted.zero_s();
+    let first = ((from_s - zero_s) / step_s).ceil() * step_s;
     std::iter::successors(Some(first), |t_s| Some(t_s + step_s))
-        .take_while(|t_s| *t_s <= to_s)
+        .take_while(|t_s| *t_s <= to_s - zero_s)
         .take(64)
-        .map(|t_s| (t_s, time_label(number::round_to_i64(t_s), step)))
+        .map(|t_s| (t_s + zero_s, counted.label(number::round_to_i64(t_s), step)))
         .collect()
 }
 
@@ -139,6 +182,23 @@ fn time_label(t_s: i64, step: i64) -> String {
         (0, minutes) => format!("{minutes} min"),
         (hours, 0) => format!("{hours} h"),
         (hours, minutes) => format!("{hours} h {minutes:02}"),
+    }
+}
+
+/// The time of day; at midnight the day instead, where hours or days are labelled.
+fn clock_label(day: NaiveDate, t_s: i64, step: i64) -> String {
+    const DAY_S: i64 = 86_400;
+    if step >= 3600 && t_s.rem_euclid(DAY_S) == 0 {
+        let days = TimeDelta::try_days(t_s.div_euclid(DAY_S)).unwrap_or_default();
+        let that = day.checked_add_signed(days).unwrap_or(day);
+        return that.format("%a %-d").to_string();
+    }
+    let part = |by: i64, of: i64| t_s.div_euclid(by).rem_euclid(of);
+    let (hours, minutes, seconds) = (part(3600, 24), part(60, 60), part(1, 60));
+    if step < 60 {
+        format!("{hours:02}:{minutes:02}:{seconds:02}")
+    } else {
+        format!("{hours:02}:{minutes:02}")
     }
 }
 
@@ -175,11 +235,38 @@ mod tests {
 
     #[test]
     fn times_are_round_and_their_labels_have_room() {
-        let seen = times(0.0, 1800.0, 70);
+        let seen = times(0.0, 1800.0, 70, Times::Elapsed);
         let words: Vec<&str> = seen.iter().map(|tick| tick.1.as_str()).collect();
         assert_eq!(words, ["0 min", "10 min", "20 min", "30 min"]);
-        assert_eq!(times(3600.0, 9000.0, 40)[1].1, "2 h");
+        assert_eq!(times(3600.0, 9000.0, 40, Times::Elapsed)[1].1, "2 h");
         assert_eq!(time_label(750, 30), "12:30");
         assert_eq!(time_label(4320, 120), "1 h 12");
+    }
+
+    #[test]
+    fn the_time_of_day_has_round_labels_and_names_the_day_at_midnight() {
+        let day = NaiveDate::from_ymd_opt(2026, 11, 25).unwrap();
+        // The session began at 08:10:07.
+        let midnight_s = -(8.0 * 3600.0 + 10.0 * 60.0 + 7.0);
+        let counted = Times::Clock { midnight_s, day };
+        let words = |from_s, to_s| -> Vec<String> {
+            let ticks = times(from_s, to_s, 72, counted);
+            ticks.into_iter().map(|tick| tick.1).collect()
+        };
+        assert_eq!(words(0.0, 1800.0), ["08:20", "08:30", "08:40"]);
+        assert_eq!(
+            words(0.0, 10.0),
+            ["08:10:08", "08:10:10", "08:10:12", "08:10:14", "08:10:16"]
+        );
+        assert_eq!(words(0.0, 86_400.0), ["12:00", "18:00", "Thu 26", "06:00"]);
+        let first = times(0.0, 1800.0, 72, counted)[0].0;
+        assert!((first - 593.0).abs() < 1e-9, "{first}");
+    }
+
+    #[test]
+    fn time_since_a_moment_has_a_sign() {
+        let ticks = times(0.0, 1800.0, 72, Times::Since { zero_s: 700.0 });
+        let words: Vec<&str> = ticks.iter().map(|tick| tick.1.as_str()).collect();
+        assert_eq!(words, ["-10 min", "+0 min", "+10 min"]);
     }
 }

@@ -1,4 +1,4 @@
-//! The large digits: a font of our own, five rows high, to be read from two metres.
+//! The large letters: a font of our own, five rows high, to be read from two metres.
 
 /// Rows of a character.
 pub const ROWS: u16 = 5;
@@ -15,6 +15,22 @@ const fn shape(c: char) -> [&'static str; 5] {
         '7' => ["####", "   #", "  # ", " #  ", " #  "],
         '8' => ["####", "#  #", "####", "#  #", "####"],
         '9' => ["####", "#  #", "####", "   #", "####"],
+        'B' => ["### ", "#  #", "### ", "#  #", "### "],
+        'D' => ["### ", "#  #", "#  #", "#  #", "### "],
+        'E' => ["####", "#   ", "### ", "#   ", "####"],
+        'F' => ["####", "#   ", "### ", "#   ", "#   "],
+        'G' => [" ###", "#   ", "# ##", "#  #", " ###"],
+        'I' => ["###", " # ", " # ", " # ", "###"],
+        'K' => ["#  #", "# # ", "##  ", "# # ", "#  #"],
+        'N' => ["#   #", "##  #", "# # #", "#  ##", "#   #"],
+        'P' => ["### ", "#  #", "### ", "#   ", "#   "],
+        'R' => ["### ", "#  #", "### ", "# # ", "#  #"],
+        'S' => [" ###", "#   ", " ## ", "   #", "### "],
+        'T' => ["#####", "  #  ", "  #  ", "  #  ", "  #  "],
+        'U' => ["#  #", "#  #", "#  #", "#  #", " ## "],
+        'W' => ["#   #", "#   #", "# # #", "## ##", "#   #"],
+        ':' => [" ", "#", " ", "#", " "],
+        '+' => ["   ", " # ", "###", " # ", "   "],
         'A' => [" ## ", "#  #", "####", "#  #", "#  #"],
         'm' => ["     ", "#### ", "# # #", "# # #", "# # #"],
         'O' => [" ## ", "#  #", "#  #", "#  #", " ## "],
@@ -53,13 +69,27 @@ pub fn cells(text: &str, wide: u16) -> u16 {
     })
 }
 
+/// The largest letters in which `text` fits into `columns` by `rows`: how wide and how high a dot
+/// is; `None` where not even the smallest do. A dot is twice as wide as high at most, as cells are
+/// about twice as high as wide.
+#[must_use]
+pub fn largest(text: &str, columns: u16, rows: u16) -> Option<(u16, u16)> {
+    let gap_free = cells(text, 1).saturating_sub(1);
+    (1..=8u16)
+        .flat_map(|high| [(high, high), (high.saturating_mul(2), high)])
+        .filter(|(wide, high)| {
+            gap_free.saturating_mul(*wide) <= columns && ROWS.saturating_mul(*high) <= rows
+        })
+        .max_by_key(|(wide, high)| (wide.saturating_mul(*high), *high))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn every_character_of_a_value_has_a_shape_of_even_width_and_its_own() {
-        let all: Vec<char> = "0123456789AmOL.- ".chars().collect();
+        let all: Vec<char> = "0123456789AmOL.- BDEFGIKNPRSTUW:+".chars().collect();
         for (n, c) in all.iter().enumerate() {
             let rows = shape(*c);
             assert!(rows.iter().all(|row| row.len() == rows[0].len()), "{c}");
@@ -76,5 +106,18 @@ mod tests {
             assert_eq!(row.len(), usize::from(cells("52.3 mA", 2)));
         }
         assert_eq!(rows("1", 1, 2).len(), 10);
+    }
+
+    #[test]
+    fn the_largest_letters_fit_and_larger_ones_would_not() {
+        for (columns, rows) in [(80, 10), (120, 20), (200, 30), (40, 5)] {
+            let (wide, high) = largest("52.3 mA", columns, rows).unwrap();
+            let taken = cells("52.3 mA", wide) - wide;
+            assert!(taken <= columns && ROWS * high <= rows);
+            let more = high + 1;
+            assert!(cells("52.3 mA", more) - more > columns || ROWS * more > rows);
+        }
+        assert_eq!(largest("52.3 mA", 10, 10), None);
+        assert_eq!(largest("52.3 mA", 80, 4), None);
     }
 }

@@ -21,6 +21,12 @@ pub struct Glyphs {
     pub over: &'static str,
     /// The line under a mark's label.
     pub flag: &'static str,
+    /// The cursor.
+    pub cursor: &'static str,
+    /// The moment at which the sleep time-out has run.
+    pub timeout: &'static str,
+    /// The ground of a wake.
+    pub shade: &'static str,
     /// The current axis.
     pub axis: &'static str,
     /// Before the selected row.
@@ -40,6 +46,9 @@ pub const UNICODE: Glyphs = Glyphs {
     gap: "╌",
     over: "▲",
     flag: "┊",
+    cursor: "│",
+    timeout: "╎",
+    shade: "░",
     axis: "┤",
     selected: "▶",
     frame: ["┌", "┐", "└", "┘", "─", "│"],
@@ -56,6 +65,9 @@ pub const ASCII: Glyphs = Glyphs {
     gap: "?",
     over: "^",
     flag: ":",
+    cursor: "|",
+    timeout: "!",
+    shade: ".",
     axis: "|",
     selected: ">",
     frame: ["+", "+", "+", "+", "-", "|"],

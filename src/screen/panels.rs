@@ -1,5 +1,6 @@
 //! From a scene to cells. Every write goes through [`Canvas`], which cuts what lies outside.
 
+mod far;
 mod plot;
 mod strip;
 
@@ -31,6 +32,13 @@ impl<'a> Canvas<'a> {
     fn put(&mut self, x: u16, y: u16, symbol: &str, role: Role) {
         if let Some(cell) = self.buffer.cell_mut(Position { x, y }) {
             cell.set_symbol(symbol).set_style(self.theme.style(role));
+        }
+    }
+
+    /// Another look for what stands there.
+    fn restyle(&mut self, x: u16, y: u16, role: Role) {
+        if let Some(cell) = self.buffer.cell_mut(Position { x, y }) {
+            cell.set_style(self.theme.style(role));
         }
     }
 
@@ -90,11 +98,19 @@ fn rows(area: Area) -> std::ops::Range<u16> {
 /// Draws every part.
 pub(super) fn draw(scene: &Scene, canvas: &mut Canvas<'_>) {
     let areas = &scene.areas;
+    if let Some(far) = &scene.far {
+        far::draw(areas.all, far, canvas);
+        if let Some(overlay) = &scene.overlay {
+            over(overlay, canvas);
+        }
+        return;
+    }
     head(areas.head, &scene.head, canvas);
     canvas.lines(areas.banners, &scene.banners);
     now(areas.now, &scene.now, canvas);
     plot::draw(areas.plot, &scene.plot, canvas);
     strip::draw(areas.strip, areas.axis, &scene.plot, canvas);
+    canvas.lines(areas.cursor, &scene.cursor);
     trials(areas.trials, &scene.trials, canvas);
     canvas.lines(areas.why, &scene.why);
     canvas.lines(areas.notices, &scene.notices);

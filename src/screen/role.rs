@@ -28,6 +28,12 @@ pub enum Role {
     Limit,
     /// A mark on the plot.
     Flag,
+    /// The cursor on the plot.
+    Cursor,
+    /// The moment at which the sleep time-out has run.
+    Timeout,
+    /// The ground of a wake on the plot.
+    Shade,
     /// Lines between things.
     Frame,
     /// A phase.

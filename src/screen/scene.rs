@@ -1,6 +1,8 @@
 //! Every string and number that the screen shows, made from the model for one size of screen. No
 //! colour and no terminal library in here.
 
+pub mod cursor;
+pub mod far;
 pub mod head;
 pub mod now;
 pub mod overlay;
@@ -14,6 +16,8 @@ use super::trace::Record;
 use super::width;
 use crate::desk::Model;
 use crate::desk::keymap;
+use crate::reading::Elapsed;
+use far::Far;
 use now::Now;
 use overlay::Overlay;
 use plot::Plot;
@@ -32,6 +36,8 @@ pub struct Scene {
     pub now: Now,
     /// Current against time.
     pub plot: Plot,
+    /// What the cursor reads.
+    pub cursor: Vec<Line>,
     /// The trials.
     pub trials: Trials,
     /// The reason of the selected trial.
@@ -42,6 +48,8 @@ pub struct Scene {
     pub hint: Vec<Line>,
     /// The keys.
     pub footer: Vec<Line>,
+    /// The value over the whole screen, in place of all the rest.
+    pub far: Option<Far>,
     /// What lies over everything.
     pub overlay: Option<Overlay>,
 }
@@ -65,6 +73,7 @@ impl Scene {
             banners: count(banners.len()),
             notices: count(notices.len()),
             hint: count(hint.len()),
+            cursor: u16::from(model.view().cursor.is_some()),
             trials: trials::wanted(model),
             why: count(why.len()),
             footer: count(footer.len()),
@@ -75,14 +84,32 @@ impl Scene {
             banners,
             now: Now::of(model, &areas),
             plot: Plot::of(model, record, &areas),
+            cursor: cursor::line(model, record, areas.plot.width),
             trials: Trials::of(model, areas.trials.width, areas.trials.height),
             why,
             notices,
             hint,
             footer,
+            far: Far::of(model, &areas),
             overlay: Overlay::of(model, &areas),
             areas,
         }
+    }
+}
+
+impl Scene {
+    /// The moment of the session under this column and row; `None` beside the plot.
+    #[must_use]
+    pub fn moment_at(&self, model: &Model, column: u16, row: u16) -> Option<Elapsed> {
+        let area = self.areas.plot;
+        let cell = column.checked_sub(area.x.saturating_add(plot::GUTTER))?;
+        let inside = row >= area.y && row < area.y.saturating_add(area.height);
+        if !inside || cell >= self.plot.cells || self.overlay.is_some() || self.far.is_some() {
+            return None;
+        }
+        let (from, to) = model.view().window(model.now());
+        let share = (f64::from(cell) + 0.5) / f64::from(self.plot.cells);
+        Some(from.plus_secs(share * to.secs_since(from)))
     }
 }
 
@@ -130,15 +157,22 @@ fn footer(model: &Model, columns: u16) -> Vec<Line> {
         };
         return vec![line];
     }
+    let list = model.view().panel.filter(|panel| panel.is_list());
+    let shown = match list.filter(|_| !model.view().far) {
+        Some(panel) => keymap::panel_shown(panel),
+        None => model.shown_keys(),
+    };
     let mut lines = vec![Line::default()];
-    for binding in keymap::rows(model.is_manual()).filter(|binding| !binding.label.is_empty()) {
-        let piece =
-            Line::new(Role::Key, binding.shown).and(Role::Plain, format!(" {}  ", binding.label));
+    for key in shown.iter().filter(|key| !key.label.is_empty()) {
+        let piece = Line::new(Role::Key, &key.keys).and(Role::Plain, format!(" {}", key.label));
         let used = lines.last().map_or(0, Line::cells);
-        let needed = piece.cells().saturating_sub(2);
+        let needed = piece.cells().saturating_add(2);
         if used > 0 && used.saturating_add(needed) > columns {
             lines.push(piece);
         } else if let Some(line) = lines.last_mut() {
+            if used > 0 {
+                *line = std::mem::take(line).and(Role::Plain, "  ");
+            }
             line.0.extend(piece.0);
         }
     }

@@ -1,5 +1,9 @@
 //! From roles to looks. The terminal's own background is never painted, and no meaning rests on a
-//! colour alone.
+//! colour alone: every state is a word or a sign too.
+//!
+//! Only the sixteen colours of every terminal are used, so that the user's own palette holds.
+//! Which of them can be told apart by everybody, and read on a dark or a light ground, is computed
+//! in the tests.
 
 use ratatui::style::{Color, Modifier, Style};
 
@@ -7,72 +11,371 @@ use super::glyphs::{self, Glyphs};
 use super::role::Role;
 use crate::judge::finding::Phase;
 
+/// Which colours.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Palette {
+    /// For a dark ground.
+    Dark,
+    /// For a light ground.
+    Light,
+    /// No colour at all: bold and reversed only.
+    None,
+}
+
 /// A set of looks and drawing characters.
 #[derive(Clone, Copy, Debug)]
 pub struct Theme {
-    colours: bool,
+    palette: Palette,
     /// The characters that draw.
     pub glyphs: Glyphs,
 }
 
 impl Theme {
-    /// The sixteen colours of every terminal, on a dark ground.
+    /// These colours, with drawing characters from Unicode or from ASCII only.
     #[must_use]
-    pub const fn dark(unicode: bool) -> Self {
-        Self::with(true, unicode)
-    }
-
-    /// No colour at all (`NO_COLOR`): bold, underlined and reversed only.
-    #[must_use]
-    pub const fn none(unicode: bool) -> Self {
-        Self::with(false, unicode)
-    }
-
-    const fn with(colours: bool, unicode: bool) -> Self {
+    pub const fn new(palette: Palette, unicode: bool) -> Self {
         let glyphs = if unicode {
             glyphs::UNICODE
         } else {
             glyphs::ASCII
         };
-        Self { colours, glyphs }
+        Self { palette, glyphs }
+    }
+
+    /// For a dark ground.
+    #[must_use]
+    pub const fn dark(unicode: bool) -> Self {
+        Self::new(Palette::Dark, unicode)
+    }
+
+    /// For a light ground.
+    #[must_use]
+    pub const fn light(unicode: bool) -> Self {
+        Self::new(Palette::Light, unicode)
+    }
+
+    /// Without colour.
+    #[must_use]
+    pub const fn none(unicode: bool) -> Self {
+        Self::new(Palette::None, unicode)
+    }
+
+    /// The set of colours after this one, round and round.
+    #[must_use]
+    pub const fn next(self) -> Self {
+        let palette = match self.palette {
+            Palette::Dark => Palette::Light,
+            Palette::Light => Palette::None,
+            Palette::None => Palette::Dark,
+        };
+        Self { palette, ..self }
     }
 
     /// The look of a role.
     #[must_use]
     pub const fn style(&self, role: Role) -> Style {
-        let (colour, modifier) = look(role);
-        let style = Style::new().add_modifier(modifier);
+        let style = Style::new().add_modifier(weight(role));
+        let colour = match self.palette {
+            Palette::Dark => on_dark(role),
+            Palette::Light => on_light(role),
+            Palette::None => None,
+        };
         match colour {
-            Some(colour) if self.colours => style.fg(colour),
-            Some(_) | None => style,
+            Some(colour) => style.fg(colour),
+            None => style,
         }
     }
 }
 
-const fn look(role: Role) -> (Option<Color>, Modifier) {
-    let bold = Modifier::BOLD;
-    let plain = Modifier::empty();
+/// What stands out without any colour.
+const fn weight(role: Role) -> Modifier {
     match role {
-        Role::Plain => (None, plain),
-        Role::Dim | Role::Frame => (Some(Color::DarkGray), plain),
-        Role::Strong => (None, bold),
-        Role::Key | Role::Flag => (Some(Color::Cyan), bold),
-        Role::Alarm => (Some(Color::LightRed), bold.union(Modifier::REVERSED)),
-        Role::Caution => (Some(Color::LightYellow), bold),
-        Role::Hint => (Some(Color::LightBlue), plain),
-        Role::Trace => (Some(Color::LightGreen), plain),
-        Role::TraceAbove | Role::Unsure => (Some(Color::LightYellow), plain),
-        Role::Limit => (Some(Color::LightRed), plain),
-        Role::Good => (Some(Color::LightGreen), bold),
-        Role::Bad => (Some(Color::LightRed), bold),
-        Role::Selected => (None, Modifier::REVERSED),
-        Role::Phase(phase) => match phase {
-            Phase::Awake => (Some(Color::LightMagenta), bold),
-            Phase::Falling => (Some(Color::LightCyan), plain),
-            Phase::Plateau => (Some(Color::LightYellow), plain),
-            Phase::Settled => (Some(Color::LightGreen), bold),
-            Phase::Stirring => (Some(Color::LightRed), bold),
-            Phase::Blind => (Some(Color::DarkGray), plain),
-        },
+        Role::Alarm => Modifier::BOLD.union(Modifier::REVERSED),
+        Role::Selected => Modifier::REVERSED,
+        Role::Strong
+        | Role::Key
+        | Role::Flag
+        | Role::Caution
+        | Role::Good
+        | Role::Bad
+        | Role::Cursor
+        | Role::Phase(Phase::Awake | Phase::Settled | Phase::Stirring) => Modifier::BOLD,
+        Role::Plain
+        | Role::Dim
+        | Role::Hint
+        | Role::Trace
+        | Role::TraceAbove
+        | Role::Limit
+        | Role::Timeout
+        | Role::Shade
+        | Role::Frame
+        | Role::Unsure
+        | Role::Phase(Phase::Falling | Phase::Plateau | Phase::Blind) => Modifier::empty(),
+    }
+}
+
+/// Cyan, yellow, red and magenta carry the states: red and green, or green and yellow, are one
+/// colour to many. Green only guides (keys, marks, hints). The dark grey of many terminals cannot
+/// be read, so that what is less important is grey and not dark.
+const fn on_dark(role: Role) -> Option<Color> {
+    match role {
+        Role::Plain
+        | Role::Strong
+        | Role::Selected
+        | Role::Cursor
+        | Role::Phase(Phase::Falling) => None,
+        Role::Dim | Role::Frame | Role::Shade | Role::Phase(Phase::Blind) => Some(Color::Gray),
+        Role::Key | Role::Flag | Role::Hint => Some(Color::LightGreen),
+        Role::Good | Role::Trace | Role::Phase(Phase::Settled) => Some(Color::LightCyan),
+        Role::Unsure | Role::TraceAbove | Role::Caution | Role::Phase(Phase::Plateau) => {
+            Some(Color::LightYellow)
+        }
+        Role::Bad | Role::Alarm | Role::Limit | Role::Phase(Phase::Stirring) => {
+            Some(Color::LightRed)
+        }
+        Role::Timeout | Role::Phase(Phase::Awake) => Some(Color::LightMagenta),
+    }
+}
+
+/// On a light ground only blue, red and magenta of the sixteen can be read.
+const fn on_light(role: Role) -> Option<Color> {
+    match role {
+        Role::Plain
+        | Role::Dim
+        | Role::Strong
+        | Role::Key
+        | Role::Flag
+        | Role::Hint
+        | Role::Frame
+        | Role::Shade
+        | Role::Cursor
+        | Role::Timeout
+        | Role::Selected
+        | Role::Phase(Phase::Awake | Phase::Falling | Phase::Blind) => None,
+        Role::Good | Role::Trace | Role::Phase(Phase::Settled) => Some(Color::Blue),
+        Role::Unsure | Role::TraceAbove | Role::Caution | Role::Phase(Phase::Plateau) => {
+            Some(Color::Magenta)
+        }
+        Role::Bad | Role::Alarm | Role::Limit | Role::Phase(Phase::Stirring) => Some(Color::Red),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::finding::Phase::{Awake, Blind, Falling, Plateau, Settled, Stirring};
+
+    type Rgb = [f64; 3];
+
+    /// The palettes that the looks are held to, from memory: xterm's defaults, and the text mode of
+    /// the first colour displays, which the Linux console still has. Where they differ, both count.
+    const XTERM: [(Color, [u8; 3]); 9] = [
+        (Color::Red, [205, 0, 0]),
+        (Color::Blue, [0, 0, 238]),
+        (Color::Magenta, [205, 0, 205]),
+        (Color::Gray, [229, 229, 229]),
+        (Color::LightRed, [255, 0, 0]),
+        (Color::LightGreen, [0, 255, 0]),
+        (Color::LightYellow, [255, 255, 0]),
+        (Color::LightMagenta, [255, 0, 255]),
+        (Color::LightCyan, [0, 255, 255]),
+    ];
+    const CONSOLE: [(Color, [u8; 3]); 9] = [
+        (Color::Red, [170, 0, 0]),
+        (Color::Blue, [0, 0, 170]),
+        (Color::Magenta, [170, 0, 170]),
+        (Color::Gray, [170, 170, 170]),
+        (Color::LightRed, [255, 85, 85]),
+        (Color::LightGreen, [85, 255, 85]),
+        (Color::LightYellow, [255, 255, 85]),
+        (Color::LightMagenta, [255, 85, 255]),
+        (Color::LightCyan, [85, 255, 255]),
+    ];
+
+    const ROLES: [Role; 25] = [
+        Role::Plain,
+        Role::Dim,
+        Role::Strong,
+        Role::Key,
+        Role::Alarm,
+        Role::Caution,
+        Role::Hint,
+        Role::Trace,
+        Role::TraceAbove,
+        Role::Limit,
+        Role::Flag,
+        Role::Cursor,
+        Role::Timeout,
+        Role::Shade,
+        Role::Frame,
+        Role::Good,
+        Role::Bad,
+        Role::Unsure,
+        Role::Selected,
+        Role::Phase(Awake),
+        Role::Phase(Falling),
+        Role::Phase(Plateau),
+        Role::Phase(Settled),
+        Role::Phase(Stirring),
+        Role::Phase(Blind),
+    ];
+
+    fn linear(rgb: [u8; 3]) -> Rgb {
+        // IEC 61966-2-1.
+        rgb.map(|value| {
+            let value = f64::from(value) / 255.0;
+            if value <= 0.04045 {
+                value / 12.92
+            } else {
+                ((value + 0.055) / 1.055).powf(2.4)
+            }
+        })
+    }
+
+    /// WCAG 2.2, "relative luminance" and "contrast ratio".
+    fn contrast(one: [u8; 3], other: [u8; 3]) -> f64 {
+        let luminance = |rgb| {
+            let [r, g, b] = linear(rgb);
+            0.2126 * r + 0.7152 * g + 0.0722 * b
+        };
+        let (a, b) = (luminance(one), luminance(other));
+        (a.max(b) + 0.05) / (a.min(b) + 0.05)
+    }
+
+    /// How the colours look without long or middle wave cones, and with all. Machado, Oliveira and
+    /// Fernandes, "A Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE
+    /// TVCG 15(6), 2009, severity 1.0, in linear RGB.
+    const EYES: [(&str, [Rgb; 3]); 3] = [
+        ("all", [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]),
+        (
+            "protanopia",
+            [
+                [0.152_286, 1.052_583, -0.204_868],
+                [0.114_503, 0.786_281, 0.099_216],
+                [-0.003_882, -0.048_116, 1.051_998],
+            ],
+        ),
+        (
+            "deuteranopia",
+            [
+                [0.367_322, 0.860_646, -0.227_968],
+                [0.280_085, 0.672_501, 0.047_413],
+                [-0.011_820, 0.042_940, 0.968_881],
+            ],
+        ),
+    ];
+
+    /// CIE 1976 L*a*b* of linear sRGB (IEC 61966-2-1 primaries, D65).
+    fn lab(rgb: Rgb) -> Rgb {
+        const TO_XYZ: [(Rgb, f64); 3] = [
+            ([0.4124, 0.3576, 0.1805], 0.95047),
+            ([0.2126, 0.7152, 0.0722], 1.0),
+            ([0.0193, 0.1192, 0.9505], 1.08883),
+        ];
+        let [x, y, z] = TO_XYZ.map(|(row, white)| {
+            let share = row.iter().zip(rgb).map(|(a, b)| a * b).sum::<f64>() / white;
+            if share > 216.0 / 24389.0 {
+                share.cbrt()
+            } else {
+                (24389.0 / 27.0 * share + 16.0) / 116.0
+            }
+        });
+        [116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)]
+    }
+
+    fn apart(one: [u8; 3], other: [u8; 3], eye: [Rgb; 3]) -> f64 {
+        let seen = |rgb| {
+            let rgb = linear(rgb);
+            let dot = |row: Rgb| row.iter().zip(rgb).map(|(a, b)| a * b).sum::<f64>();
+            lab(eye.map(|row| dot(row).clamp(0.0, 1.0)))
+        };
+        let (a, b) = (seen(one), seen(other));
+        a.iter()
+            .zip(b)
+            .map(|(a, b)| (a - b).powi(2))
+            .sum::<f64>()
+            .sqrt()
+    }
+
+    /// The two themes, each with its ground and its ink where no colour is set.
+    fn grounds() -> [(Theme, [u8; 3], [u8; 3]); 2] {
+        [
+            (Theme::dark(true), [0; 3], [229; 3]),
+            (Theme::light(true), [255; 3], [0; 3]),
+        ]
+    }
+
+    fn rgb(palette: &[(Color, [u8; 3])], colour: Option<Color>, ink: [u8; 3]) -> [u8; 3] {
+        let Some(colour) = colour else { return ink };
+        let found = palette.iter().find(|(named, _)| *named == colour);
+        found
+            .unwrap_or_else(|| panic!("{colour:?} is in no palette"))
+            .1
+    }
+
+    #[test]
+    fn every_text_can_be_read_on_its_ground() {
+        for (theme, ground, ink) in grounds() {
+            for palette in [&XTERM, &CONSOLE] {
+                for role in ROLES {
+                    let seen = rgb(palette, theme.style(role).fg, ink);
+                    let ratio = contrast(seen, ground);
+                    // WCAG 2.2, success criterion 1.4.3 (AA).
+                    assert!(ratio >= 4.5, "{role:?} has {ratio:.2} on {ground:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn states_can_be_told_apart_by_colour_blind_eyes() {
+        // About ten times the difference that is just seen (common practice, no source).
+        const PLAINLY: f64 = 20.0;
+        let sets: [&[Role]; 3] = [
+            &[Role::Good, Role::Bad, Role::Unsure],
+            &[Role::Trace, Role::TraceAbove, Role::Limit],
+            &[
+                Role::Phase(Awake),
+                Role::Phase(Plateau),
+                Role::Phase(Settled),
+                Role::Phase(Stirring),
+            ],
+        ];
+        for (theme, _, ink) in grounds() {
+            for palette in [&XTERM, &CONSOLE] {
+                for (set, (eye, matrix)) in sets.iter().flat_map(|set| EYES.map(|eye| (set, eye))) {
+                    for (n, one) in set.iter().enumerate() {
+                        for other in &set[n + 1..] {
+                            let look = |role| rgb(palette, theme.style(role).fg, ink);
+                            let far = apart(look(*one), look(*other), matrix);
+                            assert!(far >= PLAINLY, "{eye}: {one:?} {other:?}: {far:.0}");
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_yardsticks_measure() {
+        // Green and yellow are far apart to most eyes, and near without middle wave cones.
+        let (_, all) = EYES[0];
+        let (_, deuteranopia) = EYES[2];
+        let green_yellow = |eye| apart([0, 255, 0], [255, 255, 0], eye);
+        assert!(green_yellow(all) > 60.0 && green_yellow(deuteranopia) < 25.0);
+        // WCAG: black on white is 21 to 1.
+        assert!((contrast([0; 3], [255; 3]) - 21.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_themes_go_round_and_paint_no_ground() {
+        let mut theme = Theme::dark(true);
+        for _ in 0..3 {
+            for role in ROLES {
+                assert_eq!(theme.style(role).bg, None);
+            }
+            theme = theme.next();
+        }
+        assert_eq!(theme.palette, Palette::Dark);
     }
 }

@@ -9,6 +9,8 @@
     reason = "this file is where the time is asked"
 )]
 
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use chrono::{DateTime, FixedOffset, Local};
@@ -22,6 +24,7 @@ pub struct Clock {
     started: Duration,
     base: Elapsed,
     speed: f64,
+    ahead_ms: Arc<AtomicI64>,
 }
 
 impl Clock {
@@ -32,6 +35,7 @@ impl Clock {
             started: since_boot(),
             base,
             speed: speed.max(1e-3),
+            ahead_ms: Arc::default(),
         }
     }
 
@@ -42,6 +46,7 @@ impl Clock {
             started: since_boot(),
             base: t,
             speed: 0.0,
+            ahead_ms: Arc::default(),
         }
     }
 
@@ -49,7 +54,15 @@ impl Clock {
     #[must_use]
     pub fn now(&self) -> Elapsed {
         let real = since_boot().saturating_sub(self.started);
-        self.base.plus_secs(real.as_secs_f64() * self.speed)
+        let own = self.base.plus_secs(real.as_secs_f64() * self.speed);
+        let ahead_ms = self.ahead_ms.load(Ordering::Relaxed);
+        Elapsed::from_ms(own.ms().saturating_add(ahead_ms))
+    }
+
+    /// Sets this clock and its clones to `t`: the record that they go by says so.
+    pub fn set(&self, t: Elapsed) {
+        let behind_ms = t.ms().saturating_sub(self.now().ms());
+        self.ahead_ms.fetch_add(behind_ms, Ordering::Relaxed);
     }
 
     /// How long to wait, in real time, until the session reaches `t`; zero when it has.
@@ -92,6 +105,13 @@ impl Stopwatch {
 #[must_use]
 pub fn wall() -> DateTime<FixedOffset> {
     Local::now().fixed_offset()
+}
+
+/// How long ago `moment` was, in seconds; zero for one that has not come.
+#[must_use]
+pub fn age_s(moment: SystemTime) -> f64 {
+    let age = SystemTime::now().duration_since(moment);
+    age.unwrap_or_default().as_secs_f64()
 }
 
 /// What all clocks of the machine show now.
@@ -152,6 +172,16 @@ mod tests {
         let first = clock.now();
         let second = clock.clone().now();
         assert!(first >= Elapsed::from_secs(91.0) && second >= first);
+    }
+
+    #[test]
+    fn it_is_set_together_with_its_clones() {
+        let clock = Clock::stopped(Elapsed::ZERO);
+        let other = clock.clone();
+        for t in [Elapsed::from_secs(90.0), Elapsed::from_secs(40.0)] {
+            clock.set(t);
+            assert_eq!((other.now(), clock.now()), (t, t));
+        }
     }
 
     #[test]

@@ -3,15 +3,18 @@
 mod check;
 mod drop;
 mod export;
+mod follow;
 mod judge;
 mod live;
 mod meters;
 mod open;
 mod record;
 mod rehearse;
+mod settings;
 mod standing;
 mod start;
 
+use std::path::Path;
 use std::process::ExitCode;
 
 use anyhow::Result;
@@ -23,20 +26,24 @@ use crate::journal::import::ImportOptions;
 ///
 /// # Errors
 /// When the terminal refuses, or what was chosen cannot be used.
-pub(super) fn ask() -> Result<ExitCode> {
-    start::run()
+pub(super) fn ask(given: Option<&Path>) -> Result<ExitCode> {
+    start::run(&super::settings::load(given)?)
 }
 
 /// Does what was asked.
 ///
 /// # Errors
 /// When an input cannot be used: what, where, and the mend.
-pub(super) fn run(command: Command) -> Result<ExitCode> {
+pub(super) fn run(command: Command, given: Option<&Path>) -> Result<ExitCode> {
+    // Only a board asks for the settings: a slip in them must not stop a judgement.
+    let settings = || super::settings::load(given);
     match command {
-        Command::Live(flags) => live::run(&flags),
+        Command::Live(flags) => live::run(&flags, &settings()?),
         Command::Record(flags) => record::run(&flags),
-        Command::Rehearse(flags) => rehearse::run(&flags),
-        Command::Open(flags) => open::run(&flags),
+        Command::Rehearse(flags) => rehearse::run(&flags, &settings()?),
+        Command::Open(flags) => open::run(&flags, &settings()?),
+        Command::Follow(flags) => follow::run(&flags, &settings()?),
+        Command::Settings => settings::run(given),
         Command::Judge(flags) => judge::run(&flags),
         Command::Export(flags) => export::run(&flags),
         Command::Check(flags) => check::run(&flags),

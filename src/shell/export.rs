@@ -9,6 +9,7 @@ use crossbeam_channel::Sender;
 
 use super::clock::Clock;
 use super::session_file::{self, Notices};
+use super::stage::percent;
 use super::{threads, zone};
 use crate::desk::message::{Event, Message};
 use crate::journal::import::ImportOptions;
@@ -66,6 +67,27 @@ impl Kind {
     }
 }
 
+/// Tells how far the reading of a record has come, each percent once. An export may have to read it
+/// more than once: each pass counts from the start.
+pub struct Told<'a> {
+    last: u8,
+    tell: &'a mut dyn FnMut(u8),
+}
+
+impl<'a> Told<'a> {
+    /// Nothing is read yet.
+    pub fn new(tell: &'a mut dyn FnMut(u8)) -> Self {
+        Self { last: 0, tell }
+    }
+
+    fn at(&mut self, (done, total): (u64, u64)) {
+        if let Some(percent) = percent(done, total).filter(|percent| *percent != self.last) {
+            self.last = percent;
+            (self.tell)(percent);
+        }
+    }
+}
+
 /// Writes the export on a thread of its own and tells the desk how it went.
 ///
 /// # Errors
@@ -83,7 +105,16 @@ pub fn spawn(
             to: to.clone(),
             ..Order::default()
         };
-        let outcome = write(&order).map(|_| to).map_err(|why| format!("{why:#}"));
+        let mut tell = |percent| {
+            let event = Event::Exporting(percent);
+            let t = stamp.now();
+            // The desk may have closed: the work goes on.
+            let _ = inbox.send(Message { t, event });
+        };
+        let mut told = Told::new(&mut tell);
+        let outcome = write(&order, &mut told)
+            .map(|_| to)
+            .map_err(|why| format!("{why:#}"));
         // The desk may have closed meanwhile; the file is written all the same.
         let _ = inbox.send(Message {
             t: stamp.now(),
@@ -98,7 +129,7 @@ pub fn spawn(
 ///
 /// # Errors
 /// When one of the files cannot be used.
-pub fn write(order: &Order) -> Result<Notices> {
+pub fn write(order: &Order, told: &mut Told<'_>) -> Result<Notices> {
     let kind = Kind::of(&order.to)?;
     if kind == Kind::Csv && order.compare.is_some() {
         bail!(
@@ -118,7 +149,7 @@ pub fn write(order: &Order) -> Result<Notices> {
         }
     }
     let part = beside(&order.to);
-    let written = write_part(order, &part, kind).and_then(|notices| {
+    let written = write_part(order, &part, kind, told).and_then(|notices| {
         fs::rename(&part, &order.to).with_context(|| order.to.display().to_string())?;
         Ok(notices)
     });
@@ -140,9 +171,12 @@ fn beside(to: &Path) -> PathBuf {
     to.with_file_name(name)
 }
 
-fn write_part(order: &Order, part: &Path, kind: Kind) -> Result<Notices> {
-    let (case, notices) = case(&order.from, order)?;
-    let earlier = order.compare.as_ref().map(|path| case_alone(path, order));
+fn write_part(order: &Order, part: &Path, kind: Kind, told: &mut Told<'_>) -> Result<Notices> {
+    let (case, notices) = case(&order.from, order, told)?;
+    let earlier = order
+        .compare
+        .as_ref()
+        .map(|path| case_alone(path, order, told));
     let earlier = earlier.transpose()?;
     let place = || part.display().to_string();
     let mut out = BufWriter::new(File::create(part).with_context(place)?);
@@ -156,7 +190,7 @@ fn write_part(order: &Order, part: &Path, kind: Kind) -> Result<Notices> {
             earlier.as_ref().map(|case| &case.judgement),
             &mut out,
         ),
-        Kind::Csv => return rows(order, &case, out, place).map(|()| notices),
+        Kind::Csv => return rows(order, &case, out, place, told).map(|()| notices),
     }
     .and_then(|()| finish(out))
     .with_context(place)?;
@@ -173,32 +207,40 @@ fn rows(
     case: &Case,
     mut out: BufWriter<File>,
     place: impl Fn() -> String,
+    told: &mut Told<'_>,
 ) -> Result<()> {
     let mut rows = csv::Export::new(case, &mut out).with_context(&place)?;
     // A second pass, because no fold keeps a week of readings.
-    for entry in session_file::read_any(&order.from, &order.options)? {
+    let mut record = session_file::read_any(&order.from, &order.options)?;
+    while let Some(entry) = record.next() {
         rows.entry(&entry?).with_context(&place)?;
+        told.at(record.progress());
     }
     rows.finish().with_context(&place)?;
     finish(out).with_context(&place)
 }
 
 /// The earlier record is a file of its own: the card of the command line speaks of this one too.
-fn case_alone(path: &Path, order: &Order) -> Result<Case> {
-    case(path, order).map(|(case, _)| case)
+fn case_alone(path: &Path, order: &Order, told: &mut Told<'_>) -> Result<Case> {
+    case(path, order, told).map(|(case, _)| case)
 }
 
 /// Folds and judges a record; one that holds a repair also up to where that began.
-fn case(path: &Path, order: &Order) -> Result<(Case, Notices)> {
-    let (mut case, notices) = folded(path, order, None)?;
+fn case(path: &Path, order: &Order, told: &mut Told<'_>) -> Result<(Case, Notices)> {
+    let (mut case, notices) = folded(path, order, None, told)?;
     if let Some(cut) = case.cut() {
-        let (before, _) = folded(path, order, Some(cut))?;
+        let (before, _) = folded(path, order, Some(cut), told)?;
         case.before = Some(Box::new(before));
     }
     Ok((case, notices))
 }
 
-fn folded(path: &Path, order: &Order, cut: Option<Elapsed>) -> Result<(Case, Notices)> {
+fn folded(
+    path: &Path,
+    order: &Order,
+    cut: Option<Elapsed>,
+    told: &mut Told<'_>,
+) -> Result<(Case, Notices)> {
     let mut record = session_file::read_any(path, &order.options)?;
     let mut session = Session::new(record.header().clone());
     let mut source = Source {
@@ -206,8 +248,9 @@ fn folded(path: &Path, order: &Order, cut: Option<Elapsed>) -> Result<(Case, Not
         started: record.is_dated().then_some(record.header().started),
         ..Source::default()
     };
-    for entry in record.by_ref() {
+    while let Some(entry) = record.next() {
         let entry = entry?;
+        told.at(record.progress());
         if let Fact::Resumed(at) = &entry.fact {
             source.resumed.push((entry.t, *at));
         }
@@ -238,4 +281,24 @@ fn folded(path: &Path, order: &Order, cut: Option<Elapsed>) -> Result<(Case, Not
 fn file_name(path: &Path) -> String {
     let name = path.file_name().unwrap_or(path.as_os_str());
     name.to_string_lossy().into_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_percent_is_told_once_a_pass() {
+        let mut heard = Vec::new();
+        let mut tell = |percent| heard.push(percent);
+        let mut told = Told::new(&mut tell);
+        for _ in 0..2 {
+            for done in [0, 1, 250, 251, 500, 1000] {
+                told.at((done, 1000));
+            }
+        }
+        // What has no length is not told.
+        told.at((5, 0));
+        assert_eq!(heard, [25, 50, 100, 0, 25, 50, 100]);
+    }
 }

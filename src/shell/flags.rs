@@ -3,11 +3,14 @@
 pub mod drop;
 pub mod export;
 pub mod job;
+mod limit;
 pub mod standing;
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
+
+pub(super) use limit::{limit_a, sane_limit_a};
 
 use super::source::MeterUri;
 use crate::journal::import::Unit;
@@ -23,6 +26,9 @@ pub struct Flags {
     /// What to do.
     #[command(subcommand)]
     pub command: Option<Command>,
+    /// Settings from this file [default: that of 'lullboard settings']
+    #[arg(long, value_name = "FILE", global = true)]
+    pub settings: Option<PathBuf>,
 }
 
 /// Where to begin without a meter at hand.
@@ -53,6 +59,10 @@ pub enum Command {
     Export(export::Export),
     /// Is this session file whole and unaltered?
     Check(Check),
+    /// Watch a session that another lullboard records, without touching it
+    Follow(Follow),
+    /// Say where the settings are, and print the file with every default
+    Settings,
     /// List the ports where a meter may be, and listen on each
     Meters(Meters),
     /// How many days a battery stands at a draw, and which draw a complaint implies
@@ -131,6 +141,14 @@ pub struct Open {
     /// Go on recording it from this meter
     #[arg(long, value_name = "URI")]
     pub meter: Option<MeterUri>,
+}
+
+/// Flags of `follow`.
+#[derive(Debug, Args)]
+pub struct Follow {
+    /// The session file
+    #[arg(value_name = "SESSION")]
+    pub file: PathBuf,
 }
 
 /// Flags of `judge`.
@@ -242,36 +260,6 @@ fn story_list() -> String {
     format!("Stories:\n{}", rows.join("\n"))
 }
 
-/// No car may draw more than this when parked (trade table 1.1: published limits end at 150 mA);
-/// a larger number is a slip of the unit.
-const LIMIT_MAX_A: f64 = 2.0;
-
-/// Why something is not a limit.
-#[derive(Debug, thiserror::Error)]
-pub(super) enum LimitError {
-    /// No current at all.
-    #[error(transparent)]
-    Amount(#[from] amount::AmountError),
-    /// A current that no car could stay below.
-    #[error(
-        "not a limit: expected a current above zero and at most 2 A, with its unit, as in 50mA"
-    )]
-    NotAboveZero,
-}
-
-pub(super) fn limit_a(text: &str) -> Result<f64, LimitError> {
-    sane_limit_a(amount::current_a(text)?)
-}
-
-/// `limit_a`, if a car can be held to it.
-pub(super) fn sane_limit_a(limit_a: f64) -> Result<f64, LimitError> {
-    if limit_a > 0.0 && limit_a <= LIMIT_MAX_A {
-        Ok(limit_a)
-    } else {
-        Err(LimitError::NotAboveZero)
-    }
-}
-
 /// Why a text is not a speed.
 #[derive(Debug, thiserror::Error)]
 #[error("not a speed: expected a number from 0.1 to 10000, as in 20")]
@@ -293,14 +281,6 @@ mod tests {
     #[test]
     fn the_commands_are_well_formed() {
         Flags::command().debug_assert();
-    }
-
-    #[test]
-    fn a_limit_is_above_zero() {
-        assert!((limit_a("50mA").unwrap() - 0.05).abs() < 1e-12);
-        for text in ["0", "-50mA", "fifty"] {
-            assert!(limit_a(text).is_err(), "{text:?}");
-        }
     }
 
     #[test]

@@ -3,7 +3,9 @@
 use std::time::Duration;
 
 use crossbeam_channel::Sender;
-use crossterm::event::{self, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use crossterm::event::{
+    self, KeyCode, KeyEvent, KeyEventKind, KeyModifiers, MouseButton, MouseEvent, MouseEventKind,
+};
 
 use super::clock::Clock;
 use super::threads;
@@ -59,7 +61,23 @@ fn translate(event: event::Event) -> Option<Event> {
         event::Event::Key(pressed) => key(pressed).map(Event::Key),
         event::Event::Paste(text) => Some(Event::Paste(text)),
         event::Event::Resize(columns, rows) => Some(Event::Resized(columns, rows)),
-        event::Event::FocusGained | event::Event::FocusLost | event::Event::Mouse(_) => None,
+        event::Event::Mouse(pointed) => mouse(pointed),
+        event::Event::FocusGained | event::Event::FocusLost => None,
+    }
+}
+
+/// Comes only while the mouse was asked for.
+const fn mouse(event: MouseEvent) -> Option<Event> {
+    match event.kind {
+        MouseEventKind::Down(MouseButton::Left) => Some(Event::Click(event.column, event.row)),
+        MouseEventKind::ScrollUp => Some(Event::Wheel { up: true }),
+        MouseEventKind::ScrollDown => Some(Event::Wheel { up: false }),
+        MouseEventKind::Down(MouseButton::Right | MouseButton::Middle)
+        | MouseEventKind::Up(_)
+        | MouseEventKind::Drag(_)
+        | MouseEventKind::Moved
+        | MouseEventKind::ScrollLeft
+        | MouseEventKind::ScrollRight => None,
     }
 }
 

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
-use crossbeam_channel::unbounded;
+use crossbeam_channel::{Receiver, Sender, unbounded};
 
 use super::clock::{self, Clock};
 use super::feed::{Feed, Running};
@@ -13,9 +13,13 @@ use super::hearing;
 use super::run::{Face, Wiring};
 use super::scribe::{self, Scribe};
 use super::session_file::{self, SessionFile};
+use super::settings::Settings;
 use super::source::{MeterUri, Wire};
-use super::terminal::{self, Board};
-use super::{keys, looks, run, signals};
+use super::stage::Stage;
+use super::terminal;
+use super::{run, signals};
+use crate::desk::habits::Habits;
+use crate::desk::message::Message;
 use crate::desk::{Model, Options};
 use crate::reading::Elapsed;
 use crate::session::card::Card;
@@ -35,7 +39,20 @@ impl Recording {
     /// # Errors
     /// When the system has no thread to give.
     pub fn start(file: SessionFile, clock: Clock, first: Vec<Entry>, feed: Feed) -> Result<Self> {
-        let (outbox, inbox) = unbounded();
+        Self::start_with(unbounded(), file, clock, first, feed)
+    }
+
+    /// The same with a channel that is in use already.
+    ///
+    /// # Errors
+    /// When the system has no thread to give.
+    pub fn start_with(
+        (outbox, inbox): (Sender<Message>, Receiver<Message>),
+        file: SessionFile,
+        clock: Clock,
+        first: Vec<Entry>,
+        feed: Feed,
+    ) -> Result<Self> {
         let path = file.path().to_owned();
         let scribe = scribe::spawn(file, clock.clone(), outbox.clone())?;
         for entry in first {
@@ -69,8 +86,17 @@ impl Recording {
     ///
     /// # Errors
     /// When the terminal refuses, or something did not reach the disk.
-    pub fn on_board(self, mut desk: Model) -> Result<()> {
-        let shown = on_board(&mut desk, &self.wiring);
+    pub fn on_board(self, mut desk: Model, settings: &Settings) -> Result<()> {
+        let shown = on_board(&mut desk, &self.wiring, settings);
+        self.finish(shown)
+    }
+
+    /// The same on a terminal that was taken before, for reading.
+    ///
+    /// # Errors
+    /// When the terminal is gone, or something did not reach the disk.
+    pub fn on_stage(self, mut desk: Model, stage: Stage) -> Result<()> {
+        let shown = stage.run(&mut desk, &self.wiring);
         self.finish(shown)
     }
 
@@ -109,11 +135,8 @@ impl Recording {
 ///
 /// # Errors
 /// When the terminal refuses.
-pub fn on_board(desk: &mut Model, wiring: &Wiring) -> Result<()> {
-    let mut board = Board::enter(looks::theme()).context("the terminal cannot be drawn on")?;
-    signals::spawn(wiring.clock.clone(), wiring.outbox.clone())?;
-    keys::spawn(wiring.clock.clone(), wiring.outbox.clone())?;
-    Ok(run::run(desk, wiring, &mut board)?)
+pub fn on_board(desk: &mut Model, wiring: &Wiring, settings: &Settings) -> Result<()> {
+    Stage::enter(settings, &wiring.clock, &wiring.outbox)?.run(desk, wiring)
 }
 
 /// Refuses to draw into a file or a pipe.
@@ -150,14 +173,14 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 ///
 /// # Errors
 /// When the meter, the card or the file cannot be used.
-pub fn begin(flags: &flags::Recording, card: &Card) -> Result<(Recording, Model)> {
+pub fn begin(flags: &flags::Recording, card: &Card, habits: Habits) -> Result<(Recording, Model)> {
     let uri = &hearing::settled(&flags.meter)?;
     let feed = Feed::open(uri, card)?;
     let mut known = feed.card();
     known.merge(card);
     let header = header(known, uri);
     let file = new_file(flags.out.as_deref(), Path::new("."), &header)?;
-    let options = options(file.path());
+    let options = options(file.path(), habits);
     let clock = Clock::start(Elapsed::ZERO, feed.speed(flags.clock_speed));
     let recording = Recording::start(file, clock, Vec::new(), feed)?;
     Ok((recording, Model::new(header, options)))
@@ -177,11 +200,12 @@ pub fn new_file(out: Option<&Path>, folder: &Path, header: &Header) -> Result<Se
 
 /// How the desk is set up while `file` is being recorded.
 #[must_use]
-pub fn options(file: &Path) -> Options {
+pub fn options(file: &Path, habits: Habits) -> Options {
     Options {
         live: true,
         recording: Some(file.display().to_string()),
         export_name: export_name(file),
+        habits,
         ..Options::default()
     }
 }
@@ -202,16 +226,4 @@ fn tell_where(path: &Path) {
         io::stdout().lock(),
         "The session is in {path}\nShow it again: lullboard open {path}\nJudge it: lullboard judge {path}"
     );
-}
-
-/// Hands everything recorded so far to the desk.
-///
-/// # Errors
-/// When the file cannot be read.
-pub fn replay_into(desk: &mut Model, record: session_file::Record) -> Result<()> {
-    for entry in record {
-        desk.recall(&entry?);
-    }
-    desk.recalled();
-    Ok(())
 }

@@ -37,6 +37,38 @@ pub trait Face {
     /// When there is nothing left to ring on.
     fn ring(&mut self, bell: Bell) -> io::Result<()>;
 
+    /// Sounds what is due of a pattern, and says how long until the next beat of it.
+    ///
+    /// # Errors
+    /// When there is nothing left to ring on.
+    fn beat(&mut self) -> io::Result<Option<Duration>> {
+        Ok(None)
+    }
+
+    /// The moment of the session under this column and row; `None` beside the plot.
+    fn moment_at(&self, _desk: &Model, _column: u16, _row: u16) -> Option<Elapsed> {
+        None
+    }
+
+    /// Puts text on the clipboard of whoever sits at the terminal.
+    ///
+    /// # Errors
+    /// When there is nothing left to send it to.
+    fn copy(&mut self, _text: &str) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// Takes clicks, or leaves them to the terminal.
+    ///
+    /// # Errors
+    /// When there is nothing left to ask.
+    fn mouse(&mut self, _on: bool) -> io::Result<()> {
+        Ok(())
+    }
+
+    /// Shows the next set of colours.
+    fn next_theme(&mut self) {}
+
     /// Forgets what it has shown, so that the next picture is drawn whole.
     ///
     /// # Errors
@@ -99,7 +131,8 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
             pending.changed = false;
             pending.shown = Some(Stopwatch::start());
         }
-        if let Some(first) = next(wiring, &pending) {
+        let beat = face.beat()?;
+        if let Some(first) = next(wiring, &pending, beat) {
             for gap in pending.watch.look(clock::sample()) {
                 wiring.note(gap);
             }
@@ -122,11 +155,11 @@ impl Pending {
     }
 }
 
-/// The next message, or a tick that is due; `None` when only a picture is due.
-fn next(wiring: &Wiring, pending: &Pending) -> Option<Message> {
+/// The next message, or a tick that is due; `None` when only a picture or a beat is due.
+fn next(wiring: &Wiring, pending: &Pending, beat: Option<Duration>) -> Option<Message> {
     let picture = pending.changed.then(|| pending.until_picture());
     let tick = pending.wake.map(|wake| wiring.clock.until(wake));
-    let wait = [picture, tick].into_iter().flatten().min();
+    let wait = [picture, tick, beat].into_iter().flatten().min();
     match wiring.inbox.recv_timeout(wait.unwrap_or(Duration::MAX)) {
         Ok(message) => Some(message),
         Err(RecvTimeoutError::Timeout) => {
@@ -147,11 +180,16 @@ fn next(wiring: &Wiring, pending: &Pending) -> Option<Message> {
 
 fn take_in(
     desk: &mut Model,
-    message: Message,
+    mut message: Message,
     wiring: &Wiring,
     face: &mut dyn Face,
     pending: &mut Pending,
 ) -> io::Result<()> {
+    if let Event::Click(column, row) = message.event
+        && let Some(t) = face.moment_at(desk, column, row)
+    {
+        message.event = Event::Pointed(t);
+    }
     match &message.event {
         Event::Tick => pending.wake = None,
         Event::Appended(entries) | Event::Unsaved(entries, _) => wiring.pass_on_marks(entries),
@@ -159,6 +197,10 @@ fn take_in(
         Event::Key(_)
         | Event::Paste(_)
         | Event::Resized(..)
+        | Event::Click(..)
+        | Event::Pointed(_)
+        | Event::Wheel { .. }
+        | Event::Exporting(_)
         | Event::CaughtUp
         | Event::Link(_)
         | Event::Exported(_)
@@ -169,6 +211,9 @@ fn take_in(
         match effect {
             Effect::Record(entry) => wiring.record(entry),
             Effect::Bell(bell) => face.ring(bell)?,
+            Effect::Copy(text) => face.copy(&text)?,
+            Effect::Mouse(on) => face.mouse(on)?,
+            Effect::NextTheme => face.next_theme(),
             Effect::Export(to) => wiring.export(to),
             Effect::WakeAt(t) => {
                 pending.wake = Some(pending.wake.map_or(t, |earlier| earlier.min(t)));

@@ -54,6 +54,9 @@ pub enum FileError {
         /// What was found instead.
         why: ImportError,
     },
+    /// The user had enough before it was read.
+    #[error("{}: not read to its end: it was stopped", .0.display())]
+    Stopped(PathBuf),
     /// The system refused.
     #[error("{}: cannot {doing} it: {why}", .path.display())]
     Io {
@@ -163,13 +166,24 @@ fn keep_name(path: &Path) {
 /// # Errors
 /// [`FileError`]: another program writes it, it is no session, or the system refuses.
 pub fn resume(path: &Path) -> Result<Resumed, FileError> {
+    resume_telling(path, &mut |_, _| Ok(true))
+}
+
+/// Is told how many bytes of how many are read, and says whether to go on.
+pub type Tell<'a> = &'a mut dyn FnMut(u64, u64) -> io::Result<bool>;
+
+/// The same, telling how far it has come. Nothing is written before all is read.
+///
+/// # Errors
+/// Besides those of [`resume`], [`FileError::Stopped`] when it is not to go on.
+pub fn resume_telling(path: &Path, tell: Tell<'_>) -> Result<Resumed, FileError> {
     let file = OpenOptions::new()
         .read(true)
         .append(true)
         .open(path)
         .map_err(FileError::io(path, "open"))?;
     lock(&file, path)?;
-    let mut scan = scan(&file, path)?;
+    let mut scan = scan(&file, path, tell)?;
     if scan.torn {
         (&file)
             .write_all(b"\n")
@@ -190,6 +204,9 @@ pub fn resume(path: &Path) -> Result<Resumed, FileError> {
     })
 }
 
+/// Lines between two tellings.
+const LOOK_EVERY: u64 = 512;
+
 /// What one pass over a session file gives.
 struct Scan {
     session: Session,
@@ -199,7 +216,7 @@ struct Scan {
     torn: bool,
 }
 
-fn scan(file: &File, path: &Path) -> Result<Scan, FileError> {
+fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
     let refused = |why| FileError::NotASession {
         path: path.to_owned(),
         why,
@@ -210,6 +227,8 @@ fn scan(file: &File, path: &Path) -> Result<Scan, FileError> {
     let mut lines = Lines::new(BufReader::with_capacity(1 << 16, file));
     let mut session = None;
     let mut torn = false;
+    let mut done: u64 = 0;
+    let total = file.metadata().map_err(unread)?.len();
     while let Some(line) = lines.next(|bytes| chain.update(bytes)).map_err(unread)? {
         torn = line.is_torn();
         match &mut session {
@@ -227,6 +246,10 @@ fn scan(file: &File, path: &Path) -> Result<Scan, FileError> {
             },
         }
         chain.update(line.bytes());
+        done = done.saturating_add(u64::try_from(line.bytes().len()).unwrap_or(0));
+        if line.number().is_multiple_of(LOOK_EVERY) && !tell(done, total).map_err(unread)? {
+            return Err(FileError::Stopped(path.to_owned()));
+        }
     }
     Ok(Scan {
         session: session.ok_or_else(|| refused(NotASession::Empty))?,

@@ -5,9 +5,12 @@ use std::panic;
 use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
+use std::time::Duration;
 
 use crossterm::cursor::Show;
-use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
+use crossterm::event::{
+    DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture,
+};
 use crossterm::terminal::{
     BeginSynchronizedUpdate, EndSynchronizedUpdate, EnterAlternateScreen, LeaveAlternateScreen,
     disable_raw_mode, enable_raw_mode,
@@ -17,10 +20,15 @@ use ratatui::backend::CrosstermBackend;
 use ratatui::layout::{Position, Rect};
 use ratatui::{Frame, Terminal};
 
+use super::base64;
+use super::chime::Chime;
 use super::run::Face;
+use super::sixteen::Sixteen;
 use crate::desk::Model;
 use crate::desk::effect::Bell;
 use crate::desk::start::Start;
+use crate::reading::Elapsed;
+use crate::screen::progress::Progress;
 use crate::screen::{self, Scene, Theme};
 
 /// Whether the terminal is ours now, so that it is handed back once and never twice.
@@ -29,8 +37,10 @@ static ENTERED: AtomicBool = AtomicBool::new(false);
 /// The terminal while the board is on it; dropping it hands the terminal back.
 #[derive(Debug)]
 pub struct Board {
-    terminal: Terminal<CrosstermBackend<Stdout>>,
+    terminal: Terminal<CrosstermBackend<Sixteen<Stdout>>>,
     theme: Theme,
+    chime: Chime,
+    mouse: bool,
 }
 
 impl Board {
@@ -41,9 +51,36 @@ impl Board {
     pub fn enter(theme: Theme) -> io::Result<Self> {
         hand_back_on_panic();
         // Made first: should it fail, the terminal is still untouched.
-        let terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
+        let terminal = Terminal::new(CrosstermBackend::new(Sixteen::new(io::stdout())))?;
         take_over()?;
-        Ok(Self { terminal, theme })
+        Ok(Self {
+            terminal,
+            theme,
+            chime: Chime::default(),
+            mouse: false,
+        })
+    }
+
+    /// Shows how far long work has come, before there is a desk to show.
+    ///
+    /// # Errors
+    /// When the terminal is gone.
+    pub fn show_progress(&mut self, progress: &Progress) -> io::Result<()> {
+        let theme = &self.theme;
+        self.terminal
+            .draw(|frame| screen::draw_progress(progress, theme, frame))?;
+        Ok(())
+    }
+
+    fn sound(&mut self) -> io::Result<Option<Duration>> {
+        let beats = self.chime.due();
+        if beats > 0 {
+            let mut out = io::stdout();
+            // Beats that were held up by a slow picture run into one.
+            out.write_all(b"\x07")?;
+            out.flush()?;
+        }
+        Ok(self.chime.until_next())
     }
 
     /// Shows the start card.
@@ -72,11 +109,40 @@ impl Face for Board {
         })
     }
 
-    /// One bell for every occasion: what it means stands on the screen.
-    fn ring(&mut self, _bell: Bell) -> io::Result<()> {
+    /// Each occasion has its own pattern; what it means stands on the screen.
+    fn ring(&mut self, bell: Bell) -> io::Result<()> {
+        self.chime.add(bell);
+        self.sound().map(|_| ())
+    }
+
+    fn beat(&mut self) -> io::Result<Option<Duration>> {
+        self.sound()
+    }
+
+    fn moment_at(&self, desk: &Model, column: u16, row: u16) -> Option<Elapsed> {
+        let size = self.terminal.size().ok()?;
+        Scene::of(desk, size.width, size.height).moment_at(desk, column, row)
+    }
+
+    /// By OSC 52, which reaches the clipboard through SSH too. A terminal that does not know it, or
+    /// is told not to, ignores it.
+    fn copy(&mut self, text: &str) -> io::Result<()> {
         let mut out = io::stdout();
-        out.write_all(b"\x07")?;
+        write!(out, "\x1b]52;c;{}\x07", base64::encode(text.as_bytes()))?;
         out.flush()
+    }
+
+    fn mouse(&mut self, on: bool) -> io::Result<()> {
+        self.mouse = on;
+        if on {
+            execute!(io::stdout(), EnableMouseCapture)
+        } else {
+            execute!(io::stdout(), DisableMouseCapture)
+        }
+    }
+
+    fn next_theme(&mut self) {
+        self.theme = self.theme.next();
     }
 
     /// Not by `Terminal::clear`: it asks the terminal for its cursor, and the answer would go to
@@ -92,6 +158,9 @@ impl Face for Board {
         hand_back();
         stop_self()?;
         take_over()?;
+        if self.mouse {
+            execute!(io::stdout(), EnableMouseCapture)?;
+        }
         self.redraw()
     }
 }
@@ -129,6 +198,7 @@ fn hand_back() {
     if ENTERED.swap(false, Ordering::SeqCst) {
         let _ = execute!(
             io::stdout(),
+            DisableMouseCapture,
             DisableBracketedPaste,
             LeaveAlternateScreen,
             Show

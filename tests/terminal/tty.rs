@@ -14,7 +14,7 @@ use portable_pty::{
 use rustix::process::{Pid, Signal, kill_process};
 
 /// Longer than any machine needs; only a failing test waits this long.
-const PATIENCE: Duration = Duration::from_secs(60);
+const PATIENCE: Duration = Duration::from_secs(180);
 
 /// How long the last words of a program may take to arrive after its end.
 const LAST_WORDS: Duration = Duration::from_secs(5);

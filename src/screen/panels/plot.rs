@@ -21,24 +21,19 @@ pub(super) fn draw(area: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
         width: area.width.saturating_sub(GUTTER).min(plot.cells),
         height: area.height.saturating_sub(plot.flag_rows),
     };
+    wakes(inner, plot, canvas);
     flags(area.y, inner, plot, canvas);
-    let limit_row = limit(inner, plot, canvas);
+    timeout(inner, plot, canvas);
     scale(area.x, inner, plot, canvas);
     let per_row = if canvas.theme.glyphs.braille { DOTS } else { 1 };
     let dots = Dots::of(inner, plot, per_row);
-    for (n, column) in (0u16..).zip(dots.columns.chunks(usize::from(PER_CELL))) {
-        if n >= inner.width {
-            break;
-        }
-        cell_column(
-            inner.x.saturating_add(n),
-            inner,
-            column,
-            &dots,
-            limit_row,
-            canvas,
-        );
+    let limit_row = row_of(plot.axis.height(plot.limit_a), inner.height);
+    limit(inner, limit_row, &dots, plot, canvas);
+    for n in 0..inner.width {
+        let x = inner.x.saturating_add(n);
+        cell_column(x, inner, dots.cell(n), limit_row, canvas);
     }
+    cursor(inner, &dots, plot, canvas);
 }
 
 /// What one column of the trace fills, in dots from the top.
@@ -92,17 +87,28 @@ impl Dots {
             .collect();
         Self { per_row, columns }
     }
+
+    /// The columns in cell `n`.
+    fn cell(&self, n: u16) -> &[Fill] {
+        let first = usize::from(n).saturating_mul(usize::from(PER_CELL));
+        let end = first.saturating_add(usize::from(PER_CELL));
+        let end = end.min(self.columns.len());
+        self.columns.get(first..end).unwrap_or(&[])
+    }
+
+    /// Whether the trace runs through the cell in column `n` and this row.
+    fn covers(&self, n: u16, row: u16) -> bool {
+        let top_dot = row.saturating_mul(self.per_row);
+        let bottom_dot = top_dot.saturating_add(self.per_row).saturating_sub(1);
+        self.cell(n).iter().any(|fill| match fill {
+            Fill::From(top, bottom, _) => *top <= bottom_dot && *bottom >= top_dot,
+            Fill::Nothing | Fill::Gap | Fill::Over => false,
+        })
+    }
 }
 
 /// Draws the two columns that share one column of cells.
-fn cell_column(
-    x: u16,
-    inner: Area,
-    column: &[Fill],
-    dots: &Dots,
-    limit_row: u16,
-    canvas: &mut Canvas<'_>,
-) {
+fn cell_column(x: u16, inner: Area, column: &[Fill], limit_row: u16, canvas: &mut Canvas<'_>) {
     let glyphs = canvas.theme.glyphs;
     for row in 0..inner.height {
         let y = inner.y.saturating_add(row);
@@ -135,7 +141,6 @@ fn cell_column(
         let bottom = inner.y.saturating_add(inner.height).saturating_sub(1);
         canvas.put(x, bottom, glyphs.gap, Role::Unsure);
     }
-    debug_assert!(dots.per_row > 0, "a cell has at least one dot");
 }
 
 /// The dots of both columns taken together.
@@ -172,20 +177,88 @@ fn row_of(share: f64, height: u16) -> u16 {
     number::round_to_u16((1.0 - share) * f64::from(last)).min(last)
 }
 
-/// Draws the limit and says in which row it lies.
-fn limit(inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) -> u16 {
-    let row = row_of(plot.axis.height(plot.limit_a), inner.height);
+/// Draws the limit where the trace leaves it room, and its label where it hides nothing. The head
+/// names the limit too, so that it may be left out here.
+fn limit(inner: Area, row: u16, dots: &Dots, plot: &Plot, canvas: &mut Canvas<'_>) {
     let y = inner.y.saturating_add(row);
     let glyph = canvas.theme.glyphs.limit;
-    for x in inner.x..inner.x.saturating_add(inner.width) {
-        canvas.put(x, y, glyph, Role::Limit);
+    for n in (0..inner.width).filter(|n| !dots.covers(*n, row)) {
+        canvas.put(inner.x.saturating_add(n), y, glyph, Role::Limit);
+    }
+    if inner.width < 40 {
+        return;
     }
     let label = format!(" limit {} ", quantity::amount(plot.limit_a));
-    if inner.width >= 40 {
-        let x = inner.x.saturating_add(2);
-        canvas.text(x, y, &label, inner.width, Role::Limit);
+    let cells = width::cells(&label);
+    let free = |first: u16| {
+        let mut taken = first..first.saturating_add(cells);
+        let flagged = |n: u16| plot.flags.iter().any(|flag| flag.cell == n);
+        !taken.any(|n| dots.covers(n, row) || flagged(n) || plot.cursor == Some(n))
+    };
+    let last = inner.width.saturating_sub(cells);
+    if let Some(first) = (2..=last).find(|first| free(*first)) {
+        let x = inner.x.saturating_add(first);
+        canvas.text(x, y, &label, cells, Role::Limit);
     }
-    row
+}
+
+/// Shades the wakes, behind everything else.
+fn wakes(inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
+    let shade = canvas.theme.glyphs.shade;
+    for (first, end) in &plot.wakes {
+        for n in *first..(*end).min(inner.width) {
+            let x = inner.x.saturating_add(n);
+            for y in super::rows(inner) {
+                canvas.put(x, y, shade, Role::Shade);
+            }
+        }
+    }
+}
+
+/// Draws the moment at which the sleep time-out has run.
+fn timeout(inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
+    let Some(n) = plot.timeout.filter(|n| *n < inner.width) else {
+        return;
+    };
+    let glyph = canvas.theme.glyphs.timeout;
+    let x = inner.x.saturating_add(n);
+    for y in super::rows(inner) {
+        canvas.put(x, y, glyph, Role::Timeout);
+    }
+    let label = "time-out";
+    let cells = width::cells(label);
+    let start = if n.saturating_add(cells) < inner.width {
+        n.saturating_add(1)
+    } else {
+        n.saturating_sub(cells)
+    };
+    let flagged = |n: u16| plot.flags.iter().any(|flag| flag.cell == n);
+    if inner.height > 3 && !(start..start.saturating_add(cells)).any(flagged) {
+        canvas.text(
+            inner.x.saturating_add(start),
+            inner.y,
+            label,
+            cells,
+            Role::Timeout,
+        );
+    }
+}
+
+/// Draws the cursor; where it meets the trace that stays readable.
+fn cursor(inner: Area, dots: &Dots, plot: &Plot, canvas: &mut Canvas<'_>) {
+    let Some(n) = plot.cursor.filter(|n| *n < inner.width) else {
+        return;
+    };
+    let x = inner.x.saturating_add(n);
+    let glyph = canvas.theme.glyphs.cursor;
+    for row in 0..inner.height {
+        let y = inner.y.saturating_add(row);
+        if dots.covers(n, row) {
+            canvas.restyle(x, y, Role::Selected);
+        } else {
+            canvas.put(x, y, glyph, Role::Cursor);
+        }
+    }
 }
 
 /// Labels the currents; a label that would fall on another is left out.

@@ -19,6 +19,10 @@ pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {
         left = left.and(Role::Plain, format!("  {car}"));
     }
     let right = Line::new(Role::Plain, meter(model, columns))
+        .and(
+            Role::Caution,
+            if model.view().muted { "   muted" } else { "" },
+        )
         .and(Role::Strong, format!("   {}", quantity::clock(model.now())));
     let judgement = model.judgement();
     let from = |origin: Origin| format!(" ({})", origin.word());

@@ -1,10 +1,11 @@
 //! What the car does now: the value in large digits, the phase with its reason, the verdict.
 
 use crate::desk::Model;
+use crate::desk::habits::Units;
 use crate::desk::message::LinkState;
 use crate::judge::Judgement;
 use crate::judge::finding::{Level, Phase, Verdict};
-use crate::reading::{Measured, quantity};
+use crate::reading::{Amps, Measured, quantity};
 use crate::screen::arrange::{Areas, is_large};
 use crate::screen::role::{Line, Role};
 use crate::screen::{digits, width};
@@ -58,7 +59,7 @@ impl Now {
 }
 
 /// Whether the newest reading speaks of the present; in a recorded session it always does.
-fn is_live(model: &Model) -> bool {
+pub(super) fn is_live(model: &Model) -> bool {
     let lost = matches!(
         model.link().0,
         LinkState::Lost(_) | LinkState::Silent | LinkState::Unreadable(_) | LinkState::Ended
@@ -67,7 +68,7 @@ fn is_live(model: &Model) -> bool {
 }
 
 /// The live value. An old one is never shown as if it were live.
-fn value(model: &Model) -> (String, Role) {
+pub(super) fn value(model: &Model) -> (String, Role) {
     let judgement = model.judgement();
     if !is_live(model) {
         return ("---".into(), Role::Dim);
@@ -81,8 +82,20 @@ fn value(model: &Model) -> (String, Role) {
             } else {
                 Role::Trace
             };
-            (quantity::shown(amps).to_string(), role)
+            (in_units(model, amps), role)
         }
+    }
+}
+
+/// The value in the unit that the technician likes, with every place that the meter wrote.
+fn in_units(model: &Model, amps: Amps) -> String {
+    match model.options().habits.units {
+        Units::Auto => quantity::shown(amps).to_string(),
+        Units::Ampere => format!("{amps} A"),
+        Units::Milli => amps.times_ten_to(3).map_or_else(
+            || quantity::shown(amps).to_string(),
+            |milli| format!("{milli} mA"),
+        ),
     }
 }
 
@@ -145,7 +158,7 @@ fn timeout(model: &Model) -> Option<String> {
     })
 }
 
-fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
+pub(super) fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
     let role = Role::of_verdict(judgement.verdict);
     let words = match judgement.verdict {
         Verdict::Above => "ABOVE THE LIMIT",

@@ -1,7 +1,10 @@
-//! What lies over the board: an open question, or the help page.
+//! What lies over the board: an open question, a help page, or a list.
+
+mod lists;
 
 use crate::desk::Model;
-use crate::desk::keymap;
+use crate::desk::keymap::Action;
+use crate::desk::panel::Panel;
 use crate::desk::prompt::Prompt;
 use crate::screen::arrange::{Area, Areas};
 use crate::screen::role::{Line, Role};
@@ -18,11 +21,17 @@ pub struct Overlay {
     pub lines: Vec<Line>,
 }
 
-const SAID_BELOW: [&str; 6] = [
+const WORDS: [&str; 12] = [
+    "Plateau: flat, but sleep is not proven yet. Settled: flat, and it is.",
+    "Stirring: the car woke by itself out of settled; shaded on the plot.",
     "Several fuses at once: B4+B2. Enter alone takes the name in [brackets].",
     "Late: end any name with @40s or @2m, as in B4 @40s: that long ago.",
     "First look: the change seconds after a pull, not settled, so no finding.",
     "At once: a direct load. Late: the part kept other modules awake.",
+    "Not marked: a step in the current that nobody marked. Say what it was (w).",
+    "A mark that is moved or renamed is struck and placed anew: both are kept.",
+    "On the plot: a line of dashes is the limit, an upright one the time-out.",
+    "A gap is shown as a gap: nothing was measured there.",
     "U (behind ±) holds about 95 % of the time. The meter's own accuracy",
     "counts in it only if the card names it.",
 ];
@@ -34,7 +43,13 @@ impl Overlay {
         if let Some(prompt) = model.prompt() {
             return Some(ask(prompt, areas));
         }
-        model.view().help.then(|| help(model, areas))
+        let panel = model.view().panel.filter(|_| !model.view().far);
+        Some(match panel? {
+            Panel::Keys => keys(model, areas),
+            Panel::Words => words(areas),
+            Panel::Steps => lists::steps(model, areas),
+            Panel::Marks => lists::marks(model, areas),
+        })
     }
 }
 
@@ -97,8 +112,8 @@ fn middle(all: Area, plot: Area, cells: u16, lines: &[Line], framed: bool) -> Ar
     }
 }
 
-/// The banners stay in sight above it.
-fn help(model: &Model, areas: &Areas) -> Overlay {
+/// The area of a page: the banners stay in sight above it.
+fn page(areas: &Areas) -> (Area, bool, u16) {
     let top = areas.now.y;
     let all = Area {
         y: top,
@@ -106,10 +121,17 @@ fn help(model: &Model, areas: &Areas) -> Overlay {
         ..areas.all
     };
     let framed = all.height >= 7 && all.width >= 24;
-    let inner = all.width.saturating_sub(4);
-    let rows: Vec<_> = keymap::rows(model.is_manual())
-        .filter(|row| !row.shown.is_empty())
-        .collect();
+    let inner = if framed {
+        all.width.saturating_sub(4)
+    } else {
+        all.width
+    };
+    (all, framed, inner)
+}
+
+fn keys(model: &Model, areas: &Areas) -> Overlay {
+    let (area, framed, inner) = page(areas);
+    let rows: Vec<_> = model.shown_keys();
     let two = inner >= 76;
     let half = if two {
         rows.len().div_ceil(2)
@@ -117,29 +139,43 @@ fn help(model: &Model, areas: &Areas) -> Overlay {
         rows.len()
     };
     let column = if two { inner / 2 } else { inner };
-    let mut lines = vec![Line::new(Role::Strong, "KEYS")];
+    let mut lines = vec![
+        Line::new(Role::Strong, "KEYS")
+            .and(Role::Dim, "   again for the words: ")
+            .and(Role::Key, model.options().habits.keys.key_of(Action::Help)),
+    ];
     for at in 0..half {
         let mut line = Line::default();
         for row in [rows.get(at), rows.get(half.saturating_add(at))]
             .into_iter()
             .flatten()
         {
-            line = line.and(Role::Key, width::right(row.shown, 10)).and(
+            line = line.and(Role::Key, width::right(&row.keys, 10)).and(
                 Role::Plain,
                 format!(" {}", width::left(row.help, column.saturating_sub(11))),
             );
         }
         lines.push(line);
     }
-    for said in SAID_BELOW {
+    Overlay {
+        area,
+        framed,
+        lines,
+    }
+}
+
+fn words(areas: &Areas) -> Overlay {
+    let (area, framed, inner) = page(areas);
+    let mut lines = vec![Line::new(Role::Strong, "WORDS")];
+    for said in WORDS {
         lines.extend(
             width::wrap(said, inner, 2)
                 .into_iter()
-                .map(|line| Line::new(Role::Dim, line)),
+                .map(|line| Line::new(Role::Plain, line)),
         );
     }
     Overlay {
-        area: all,
+        area,
         framed,
         lines,
     }

@@ -1,10 +1,13 @@
 //! The plot as numbers: samples, axes, marks and phases for so many cells.
 
+use chrono::Timelike;
+
 use crate::desk::Model;
+use crate::desk::view::TimeAxis;
 use crate::judge::finding::Phase;
 use crate::reading::Elapsed;
 use crate::screen::arrange::Areas;
-use crate::screen::axis::{self, Axis};
+use crate::screen::axis::{self, Axis, Times};
 use crate::screen::trace::{self, Record, Sample};
 use crate::screen::width;
 
@@ -56,6 +59,12 @@ pub struct Plot {
     pub times: Vec<(u16, String)>,
     /// Said left of the times.
     pub axis_words: String,
+    /// The cell in which the cursor stands.
+    pub cursor: Option<u16>,
+    /// The cell in which the sleep time-out has run.
+    pub timeout: Option<u16>,
+    /// Wakes: the first cell and the cell after the last.
+    pub wakes: Vec<(u16, u16)>,
 }
 
 impl Plot {
@@ -81,6 +90,7 @@ impl Plot {
         let flags = flags(model, from, to, cells, most_flag_rows);
         let used = |flag: &Flag| flag.row.saturating_add(u16::from(!flag.text.is_empty()));
         let flag_rows = flags.iter().map(used).max().unwrap_or(0);
+        let cell = |t| trace::cell_of(t, from, to, cells);
         let following = model.view().follows();
         Self {
             cells,
@@ -90,7 +100,7 @@ impl Plot {
             limit_a,
             flags,
             strip: strip(model, from, to, cells),
-            times: axis::times(from.secs(), to.secs(), cells)
+            times: axis::times(from.secs(), to.secs(), cells, counted(model))
                 .into_iter()
                 .filter_map(|(t_s, label)| {
                     let t = Elapsed::from_secs(t_s);
@@ -102,6 +112,9 @@ impl Plot {
             } else {
                 "earlier".into()
             },
+            cursor: model.view().cursor.and_then(cell),
+            timeout: model.judgement().now.timeout_at.and_then(cell),
+            wakes: wakes(model, from, to, cells),
         }
     }
 }
@@ -137,6 +150,57 @@ fn flags(model: &Model, from: Elapsed, to: Elapsed, cells: u16, rows: u16) -> Ve
         flags.push(flag);
     }
     flags
+}
+
+/// What the time axis counts from. Without a stirring, the beginning stands for it.
+#[must_use]
+pub fn counted(model: &Model) -> Times {
+    match model.view().time {
+        TimeAxis::Elapsed => Times::Elapsed,
+        TimeAxis::Clock => {
+            let began = model.session().header().started;
+            let seconds = f64::from(began.num_seconds_from_midnight());
+            Times::Clock {
+                midnight_s: -(seconds + f64::from(began.timestamp_subsec_millis()) / 1000.0),
+                day: began.date_naive(),
+            }
+        }
+        TimeAxis::Stirring => Times::Since {
+            zero_s: stirred(model).unwrap_or_default().secs(),
+        },
+    }
+}
+
+/// When the sleep time-out was last started.
+#[must_use]
+pub fn stirred(model: &Model) -> Option<Elapsed> {
+    let judgement = model.judgement();
+    let ends = judgement.now.timeout_at?;
+    Some(ends.plus_secs(-judgement.timeout.value))
+}
+
+/// The wakes in sight, each at least one cell; one that still lasts is a phase and no wake yet.
+fn wakes(model: &Model, from: Elapsed, to: Elapsed, cells: u16) -> Vec<(u16, u16)> {
+    let judgement = model.judgement();
+    let over = judgement.wakes.iter().map(|wake| (wake.from, wake.to));
+    let lasting = judgement
+        .phases
+        .iter()
+        .filter(|span| span.phase == Phase::Stirring)
+        .map(|span| (span.from, span.to));
+    let mut seen: Vec<(u16, u16)> = over
+        .chain(lasting)
+        .filter(|(begins, ends)| *ends >= from && *begins <= to)
+        .filter_map(|(begins, ends)| {
+            let first = trace::cell_of(begins.max(from), from, to, cells)?;
+            let last = trace::cell_of(ends.min(to), from, to, cells)?;
+            Some((first, last.saturating_add(1)))
+        })
+        .collect();
+    // A week of regular wakes shares its cells.
+    seen.sort_unstable();
+    seen.dedup();
+    seen
 }
 
 fn strip(model: &Model, from: Elapsed, to: Elapsed, cells: u16) -> Vec<Stretch> {

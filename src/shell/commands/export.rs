@@ -4,7 +4,8 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 
-use crate::shell::export::{self, Order};
+use crate::shell::counter::Counter;
+use crate::shell::export::{self, Order, Told};
 use crate::shell::flags::export::Export;
 use crate::shell::{card_file, warn_of};
 
@@ -16,7 +17,11 @@ pub(super) fn run(flags: &Export) -> Result<ExitCode> {
         options: flags.csv.options(),
         card: card_file::card(&flags.card)?,
     };
-    let notices = export::write(&order)?;
+    let mut counter = Counter::new();
+    let mut tell = |percent| counter.show(percent);
+    let written = export::write(&order, &mut Told::new(&mut tell));
+    counter.clear();
+    let notices = written?;
     warn_of(&flags.file, &notices);
     Ok(ExitCode::SUCCESS)
 }

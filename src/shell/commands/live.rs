@@ -6,16 +6,19 @@ use anyhow::Result;
 
 use super::rehearse;
 use crate::shell::flags::Live;
+use crate::shell::settings::Settings;
 use crate::shell::source::MeterUri;
 use crate::shell::{card_file, recording};
 
-pub(super) fn run(flags: &Live) -> Result<ExitCode> {
+pub(super) fn run(flags: &Live, settings: &Settings) -> Result<ExitCode> {
     recording::expect_terminal("lullboard live", "lullboard record")?;
     if let MeterUri::Rehearsal { story, speed, seed } = &flags.recording.meter {
         let out = flags.recording.out.as_deref();
-        return rehearse::from_uri(story, *speed, *seed, out, flags.card.fuses.as_deref());
+        let fuses = flags.card.fuses.as_deref();
+        return rehearse::from_uri(story, *speed, *seed, out, fuses, settings);
     }
-    let (recording, desk) = recording::begin(&flags.recording, &card_file::card(&flags.card)?)?;
-    recording.on_board(desk)?;
+    let card = card_file::card(&flags.card)?;
+    let (recording, desk) = recording::begin(&flags.recording, &card, settings.habits.clone())?;
+    recording.on_board(desk, settings)?;
     Ok(ExitCode::SUCCESS)
 }

@@ -1,4 +1,5 @@
-//! `open`: a recorded session on the board; with a meter, recorded further.
+//! `open`: a recorded session on the board; with a meter, recorded further. A week takes a while to
+//! read: how far that has come is shown, and it can be stopped.
 
 use std::path::Path;
 use std::process::ExitCode;
@@ -6,6 +7,7 @@ use std::process::ExitCode;
 use anyhow::{Result, bail};
 use crossbeam_channel::unbounded;
 
+use crate::desk::message::Message;
 use crate::desk::{Model, Options};
 use crate::journal::import::ImportOptions;
 use crate::reading::Elapsed;
@@ -14,34 +16,60 @@ use crate::shell::clock::{self, Clock};
 use crate::shell::feed::Feed;
 use crate::shell::flags::Open;
 use crate::shell::hearing;
-use crate::shell::recording::{self, Recording, replay_into};
+use crate::shell::recording::{self, Recording};
 use crate::shell::run::Wiring;
+use crate::shell::session_file::{self, FileError};
+use crate::shell::settings::Settings;
 use crate::shell::source::MeterUri;
-use crate::shell::{session_file, warn_of};
+use crate::shell::stage::Stage;
+use crate::shell::warn_of;
 
-pub(super) fn run(flags: &Open) -> Result<ExitCode> {
+pub(super) fn run(flags: &Open, settings: &Settings) -> Result<ExitCode> {
     recording::expect_terminal("lullboard open", "lullboard judge")?;
     match &flags.meter {
-        Some(uri) => go_on(&flags.file, uri)?,
-        None => review(&flags.file)?,
+        Some(uri) => go_on(&flags.file, uri, settings)?,
+        None => review(&flags.file, settings)?,
     }
     Ok(ExitCode::SUCCESS)
 }
 
-fn review(file: &Path) -> Result<()> {
+/// Entries between two looks at the clock.
+const LOOK_EVERY: usize = 512;
+
+fn review(file: &Path, settings: &Settings) -> Result<()> {
+    let mut record = session_file::read_any(file, &ImportOptions::default())?;
     let mut desk = Model::new(
-        read(file)?.header().clone(),
+        record.header().clone(),
         Options {
             live: false,
             read_only: true,
             export_name: recording::export_name(file),
+            habits: settings.habits.clone(),
             ..Options::default()
         },
     );
-    replay_into(&mut desk, read(file)?)?;
     let (outbox, inbox) = unbounded();
     // The record does not go on: its time stands at its last moment.
-    let clock = Clock::stopped(desk.session().last_t());
+    let clock = Clock::stopped(Elapsed::ZERO);
+    let mut stage = Stage::enter(settings, &clock, &outbox)?;
+    let mut patience = stage.patience(format!("reading {}", file.display()), &inbox);
+    let mut since_look = 0;
+    while let Some(entry) = record.next() {
+        desk.recall(&entry?);
+        since_look += 1;
+        if since_look == LOOK_EVERY {
+            since_look = 0;
+            let (done, total) = record.progress();
+            if !patience.goes_on(done, total)? {
+                return Ok(());
+            }
+        }
+    }
+    desk.recalled();
+    for message in patience.end() {
+        outbox.send(message)?;
+    }
+    clock.set(desk.session().last_t());
     let wiring = Wiring {
         inbox,
         outbox,
@@ -51,32 +79,49 @@ fn review(file: &Path) -> Result<()> {
         marks: None,
         ends_with_source: false,
     };
-    recording::on_board(&mut desk, &wiring)
+    let shown = stage.run(&mut desk, &wiring);
+    // On the screen that the terminal had before.
+    warn_of(file, record.notices());
+    shown
 }
 
-fn go_on(file: &Path, uri: &MeterUri) -> Result<()> {
+fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
     if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Replay { .. }) {
         bail!("{uri}: does not go on where the session stopped: expected a real meter");
     }
+    // Asks on the plain terminal, if it has to.
     let uri = &hearing::settled(uri)?;
-    let resumed = session_file::resume(file)?;
-    warn_of(file, &resumed.notices);
+    let (outbox, inbox) = unbounded();
+    // Set forward as soon as it is known where the session stopped.
+    let clock = Clock::start(Elapsed::ZERO, 1.0);
+    let mut stage = Stage::enter(settings, &clock, &outbox)?;
+    let mut patience = stage.patience(format!("reading {}", file.display()), &inbox);
+    let mut tell = |done, total| patience.goes_on(done, total);
+    let resumed = match session_file::resume_telling(file, &mut tell) {
+        Err(FileError::Stopped(_)) => return Ok(()),
+        resumed => resumed?,
+    };
+    let pressed = patience.end();
     // The card tells which clamp or shunt is in use.
     let feed = Feed::open(uri, resumed.session.card())?;
     let now = clock::wall();
     let base: Elapsed = session_file::base(&resumed.session, now);
-    let header = resumed.session.header().clone();
-    let mut desk = Model::new(header, recording::options(file));
-    replay_into(&mut desk, read(file)?)?;
+    clock.set(base);
+    for message in pressed {
+        let t = clock.now();
+        outbox.send(Message { t, ..message })?;
+    }
+    let options = recording::options(file, settings.habits.clone());
+    let mut desk = Model::with(resumed.session, options);
+    desk.recalled();
     // Stands in the file before the first reading of the new stretch.
     let resumption = Entry {
         t: base,
         fact: Fact::Resumed(now),
     };
-    let clock = Clock::start(base, 1.0);
-    Recording::start(resumed.file, clock, vec![resumption], feed)?.on_board(desk)
-}
-
-fn read(file: &Path) -> Result<session_file::Record> {
-    Ok(session_file::read_any(file, &ImportOptions::default())?)
+    let channel = (outbox, inbox);
+    let recording = Recording::start_with(channel, resumed.file, clock, vec![resumption], feed)?;
+    let shown = recording.on_stage(desk, stage);
+    warn_of(file, &resumed.notices);
+    shown
 }

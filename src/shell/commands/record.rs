@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use anyhow::{Result, bail};
 
+use crate::desk::habits::Habits;
 use crate::shell::flags::Record;
 use crate::shell::lines::Lines;
 use crate::shell::source::MeterUri;
@@ -18,7 +19,8 @@ pub(super) fn run(flags: &Record) -> Result<ExitCode> {
              or use 'lullboard live'"
         );
     }
-    let (recording, desk) = recording::begin(&flags.recording, &card_file::card(&flags.card)?)?;
+    let card = card_file::card(&flags.card)?;
+    let (recording, desk) = recording::begin(&flags.recording, &card, Habits::default())?;
     let recording = recording.ending_with_source(true);
     recording.in_lines(desk, &mut Lines::new(io::stdout()))?;
     Ok(ExitCode::SUCCESS)

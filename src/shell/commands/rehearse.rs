@@ -20,6 +20,7 @@ use crate::shell::clock::{self, Clock};
 use crate::shell::feed::Feed;
 use crate::shell::flags::Rehearse;
 use crate::shell::recording::{self, Recording};
+use crate::shell::settings::Settings;
 
 /// One car, one pace.
 struct Rehearsal<'a> {
@@ -30,7 +31,7 @@ struct Rehearsal<'a> {
     fuses: Option<&'a Path>,
 }
 
-pub(super) fn run(flags: &Rehearse) -> Result<ExitCode> {
+pub(super) fn run(flags: &Rehearse, settings: &Settings) -> Result<ExitCode> {
     let story = find(flags.story.as_deref())?;
     let rehearsal = Rehearsal {
         story,
@@ -42,7 +43,7 @@ pub(super) fn run(flags: &Rehearse) -> Result<ExitCode> {
     match (flags.by_itself, rehearsal.out) {
         (true, Some(out)) => by_itself(&rehearsal, out),
         (true, None) => bail!("--by-itself writes a file: name it with --out FILE"),
-        (false, _) => by_hand(&rehearsal),
+        (false, _) => by_hand(&rehearsal, settings),
     }
 }
 
@@ -53,15 +54,17 @@ pub(super) fn from_uri(
     number: Option<u64>,
     out: Option<&Path>,
     fuses: Option<&Path>,
+    settings: &Settings,
 ) -> Result<ExitCode> {
     let story = find(Some(story).filter(|name| !name.is_empty()))?;
-    by_hand(&Rehearsal {
+    let rehearsal = Rehearsal {
         story,
         seed: number.unwrap_or(story.seed),
         speed,
         out,
         fuses,
-    })
+    };
+    by_hand(&rehearsal, settings)
 }
 
 fn find(name: Option<&str>) -> Result<&'static Story> {
@@ -74,7 +77,7 @@ fn find(name: Option<&str>) -> Result<&'static Story> {
     })
 }
 
-fn by_hand(rehearsal: &Rehearsal<'_>) -> Result<ExitCode> {
+fn by_hand(rehearsal: &Rehearsal<'_>, settings: &Settings) -> Result<ExitCode> {
     recording::expect_terminal("lullboard rehearse", "lullboard rehearse --by-itself")?;
     let story = rehearsal.story;
     let header = Header {
@@ -93,7 +96,7 @@ fn by_hand(rehearsal: &Rehearsal<'_>) -> Result<ExitCode> {
         Box::new(|session, judgement| hint(story, session, judgement).map(|hint| hint.text));
     let options = Options {
         hint: Some(hints),
-        ..recording::options(file.path())
+        ..recording::options(file.path(), settings.habits.clone())
     };
     let feed = Feed::Car {
         car: Box::new(Car::new(story, rehearsal.seed)),
@@ -101,7 +104,7 @@ fn by_hand(rehearsal: &Rehearsal<'_>) -> Result<ExitCode> {
     };
     let clock = Clock::start(Elapsed::ZERO, rehearsal.speed);
     let recording = Recording::start(file, clock, Vec::new(), feed)?;
-    recording.on_board(Model::new(header, options))?;
+    recording.on_board(Model::new(header, options), settings)?;
     Ok(ExitCode::SUCCESS)
 }
 

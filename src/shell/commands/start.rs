@@ -23,6 +23,7 @@ use crate::reading::{Elapsed, number};
 use crate::session::card::Card;
 use crate::shell::clock::Clock;
 use crate::shell::flags;
+use crate::shell::settings::Settings;
 use crate::shell::source::MeterUri;
 use crate::shell::source::listen::{self, Verdict};
 use crate::shell::source::ports::{self, Port};
@@ -35,7 +36,7 @@ const LOOK_EVERY: Duration = Duration::from_millis(200);
 /// More of them than this hide the rest of the card.
 const EARLIER_SHOWN: usize = 4;
 
-pub(super) fn run() -> Result<ExitCode> {
+pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
     let ports = ports::ports();
     let mut places: Vec<Place> = ports.iter().map(place).collect();
     places.push(Place::ready("read by eye, values typed", "manual:"));
@@ -46,7 +47,7 @@ pub(super) fn run() -> Result<ExitCode> {
     let mut start = Start::new(places, earlier(Path::new(".")), cautions(), check());
     let mut ears = Ears::open(&ports)?;
     loop {
-        let chosen = choose(&mut start, &ears)?;
+        let chosen = choose(&mut start, &ears, settings)?;
         // Whoever listens holds the port.
         if chosen != Outcome::Stays {
             ears.close();
@@ -54,8 +55,11 @@ pub(super) fn run() -> Result<ExitCode> {
         match chosen {
             Outcome::Stays => {}
             Outcome::Quit => return Ok(ExitCode::SUCCESS),
-            Outcome::Review(file) => return open::run(&flags::Open { file, meter: None }),
-            Outcome::Begin(beginning) => match begin(&beginning) {
+            Outcome::Review(file) => {
+                let flags = flags::Open { file, meter: None };
+                return open::run(&flags, settings);
+            }
+            Outcome::Begin(beginning) => match begin(&beginning, settings) {
                 Ok(code) => return Ok(code),
                 Err(why) => start.refuse(one_line(&why)),
             },
@@ -64,8 +68,9 @@ pub(super) fn run() -> Result<ExitCode> {
 }
 
 /// Runs the card on the terminal until something is chosen.
-fn choose(start: &mut Start, ears: &Ears) -> Result<Outcome> {
-    let mut board = Board::enter(looks::theme()).context("the terminal cannot be drawn on")?;
+fn choose(start: &mut Start, ears: &Ears, settings: &Settings) -> Result<Outcome> {
+    let mut board = Board::enter(looks::theme(settings.colours, settings.characters))
+        .context("the terminal cannot be drawn on")?;
     loop {
         for (place, hearing) in ears.heard.try_iter() {
             start.heard(place, hearing);
@@ -227,7 +232,7 @@ fn card_of(typed: &[(&str, &str)]) -> Result<Card> {
     Ok(card)
 }
 
-fn begin(beginning: &Beginning) -> Result<ExitCode> {
+fn begin(beginning: &Beginning, settings: &Settings) -> Result<ExitCode> {
     let meter: MeterUri = beginning.uri.parse()?;
     let typed: Vec<(&str, &str)> = beginning
         .typed
@@ -237,7 +242,7 @@ fn begin(beginning: &Beginning) -> Result<ExitCode> {
     if let MeterUri::Rehearsal { story, speed, seed } = &meter {
         let fuses = typed.iter().find(|(key, _)| *key == field::FUSES);
         let fuses = fuses.map(|(_, file)| Path::new(*file));
-        return rehearse::from_uri(story, *speed, *seed, None, fuses);
+        return rehearse::from_uri(story, *speed, *seed, None, fuses, settings);
     }
     let card = card_of(&typed)?;
     let flags = flags::Recording {
@@ -245,7 +250,7 @@ fn begin(beginning: &Beginning) -> Result<ExitCode> {
         out: None::<PathBuf>,
         clock_speed: 1.0,
     };
-    let (recording, desk) = recording::begin(&flags, &card)?;
-    recording.on_board(desk)?;
+    let (recording, desk) = recording::begin(&flags, &card, settings.habits.clone())?;
+    recording.on_board(desk, settings)?;
     Ok(ExitCode::SUCCESS)
 }

@@ -1,0 +1,51 @@
+//! The present finding in plain words, for the clipboard: a job sheet, a message to the customer.
+
+use super::Model;
+use crate::judge::finding::Trial;
+use crate::reading::quantity;
+
+impl Model {
+    /// The selected trial, or else the newest, and the verdict; one line each.
+    #[must_use]
+    pub fn finding_text(&self) -> String {
+        let judgement = &self.judgement;
+        let trials = &judgement.trials;
+        let selected = self.view.trial.and_then(|at| trials.get(at));
+        let mut lines = Vec::new();
+        if let Some(car) = &self.session.card().car {
+            lines.push(car.clone());
+        }
+        lines.extend(selected.or(trials.last()).map(trial));
+        let settled = judgement.settled.map_or_else(String::new, |settled| {
+            let level = quantity::level(settled.level.a, settled.level.u_a);
+            format!("settled at {level}, ")
+        });
+        lines.push(format!(
+            "verdict: {} ({settled}limit {}): {}",
+            judgement.verdict.word(),
+            quantity::amount(judgement.limit.value),
+            judgement.verdict_why
+        ));
+        lines.join("\n")
+    }
+}
+
+fn trial(trial: &Trial) -> String {
+    let change = match (trial.change, trial.first_look) {
+        (Some(change), _) => format!(", {}", quantity::change(change.a, change.u_a)),
+        (None, Some(look)) => {
+            format!(", first look {}", quantity::change(look.a, look.u_a))
+        }
+        (None, None) => String::new(),
+    };
+    let manner = trial.manner.map_or("", |manner| manner.word());
+    format!(
+        "{} {} {}: {}{}{manner}{change} ({})",
+        quantity::clock(trial.t),
+        trial.did,
+        trial.what.join("+"),
+        trial.finding.word(),
+        if manner.is_empty() { "" } else { " " },
+        trial.why
+    )
+}

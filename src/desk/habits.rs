@@ -1,0 +1,78 @@
+//! What the settings say about the desk: how it begins, what it may sound, which keys it takes.
+//! Where they are read stands in `shell::settings`.
+
+use super::effect::Bell;
+use super::keymap::Keymap;
+use super::view::{Scale, TimeAxis};
+
+/// In which unit the present value is written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Units {
+    /// mA below one ampere, A above.
+    #[default]
+    Auto,
+    /// Always mA.
+    Milli,
+    /// Always A.
+    Ampere,
+}
+
+/// Which occasions sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each occasion is on or off by itself"
+)]
+pub struct Sounds {
+    /// The current has settled.
+    pub settled: bool,
+    /// Something woke the car.
+    pub wake: bool,
+    /// The signal shows a pull or another step.
+    pub pull_seen: bool,
+    /// A trial has its finding.
+    pub finding: bool,
+    /// The meter is lost.
+    pub meter_lost: bool,
+}
+
+impl Default for Sounds {
+    fn default() -> Self {
+        Self {
+            settled: true,
+            wake: true,
+            pull_seen: true,
+            finding: true,
+            meter_lost: true,
+        }
+    }
+}
+
+impl Sounds {
+    /// Whether this one sounds.
+    #[must_use]
+    pub const fn has(&self, bell: Bell) -> bool {
+        match bell {
+            Bell::Settled => self.settled,
+            Bell::Wake => self.wake,
+            Bell::PullSeen => self.pull_seen,
+            Bell::Finding => self.finding,
+            Bell::MeterLost => self.meter_lost,
+        }
+    }
+}
+
+/// How this technician likes the desk.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Habits {
+    /// The current axis at the start.
+    pub scale: Scale,
+    /// The time axis at the start.
+    pub time: TimeAxis,
+    /// The unit of the present value.
+    pub units: Units,
+    /// What sounds.
+    pub sounds: Sounds,
+    /// The keys.
+    pub keys: Keymap,
+}

@@ -1,0 +1,26 @@
+//! What can lie over the board: pages to read and lists to choose from. What their keys do stands
+//! in `amend`, how they look in the `screen` room.
+
+/// A page or a list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Panel {
+    /// Every key.
+    Keys,
+    /// What the words on the board mean.
+    Words,
+    /// Steps that no mark explains, to be claimed.
+    Steps,
+    /// Every mark, to be moved, renamed or struck.
+    Marks,
+}
+
+impl Panel {
+    /// Whether rows are chosen in it.
+    #[must_use]
+    pub const fn is_list(self) -> bool {
+        match self {
+            Self::Steps | Self::Marks => true,
+            Self::Keys | Self::Words => false,
+        }
+    }
+}

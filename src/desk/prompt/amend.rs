@@ -1,0 +1,211 @@
+//! Marks made or changed afterwards: a step claimed, a mark renamed or moved. The journal keeps
+//! what stood before: a change is a strike and a new mark.
+
+use crate::desk::typed;
+use crate::reading::{Elapsed, quantity};
+use crate::session::mark::{self, Did, Mark, MarkError, MarkId};
+
+/// What is asked about a mark that lies in the past.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Amend {
+    /// What was the step at this moment?
+    Claim {
+        /// When it came.
+        at: Elapsed,
+        /// The level before, in ampere.
+        from_a: f64,
+        /// The level after, in ampere.
+        to_a: f64,
+    },
+    /// What was it, if not this?
+    Rename {
+        /// The mark.
+        mark: Mark,
+        /// When it was done.
+        at: Elapsed,
+    },
+    /// When was it, if not then?
+    Move {
+        /// The mark.
+        mark: Mark,
+        /// When it was said to be done.
+        at: Elapsed,
+        /// The step that Enter alone takes.
+        step: Option<Elapsed>,
+    },
+}
+
+/// A mark to be placed in the past, and the one that it replaces.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Amended {
+    /// The mark to strike.
+    pub instead_of: Option<MarkId>,
+    /// The verb.
+    pub did: Did,
+    /// The labels.
+    pub what: Vec<String>,
+    /// The words of a note.
+    pub text: String,
+    /// When it was done.
+    pub at: Elapsed,
+}
+
+impl Amend {
+    /// The question itself.
+    #[must_use]
+    pub fn question(&self) -> String {
+        match self {
+            Self::Claim { at, from_a, to_a } => format!(
+                "WHAT WAS IT at {}, {} to {}? As in 'pull B4' or 'B4' alone",
+                quantity::clock(*at),
+                quantity::current(*from_a),
+                quantity::current(*to_a)
+            ),
+            Self::Rename { mark, at } => format!(
+                "RENAME '{mark}' of {}: what was it? As in 'pull B4'",
+                quantity::clock(*at)
+            ),
+            Self::Move { mark, at, .. } => format!(
+                "MOVE '{mark}' of {} to when? As in 0:12:05 or @40s ago",
+                quantity::clock(*at)
+            ),
+        }
+    }
+
+    /// What the answer does.
+    #[must_use]
+    pub fn consequence(&self, amended: &Amended) -> String {
+        let at = quantity::clock(amended.at);
+        let new = in_words(amended);
+        match self {
+            Self::Claim { .. } => format!("Enter records: {new}, at {at}"),
+            Self::Rename { mark, .. } => {
+                format!("Enter strikes '{mark}' and records: {new}, at {at}")
+            }
+            Self::Move { .. } => format!("Enter moves '{new}' to {at}"),
+        }
+    }
+
+    /// Reads what was typed, or took the offer.
+    pub(super) fn answer(&self, text: &str, now: Elapsed) -> Result<Amended, String> {
+        match self {
+            Self::Claim { at, from_a, to_a } => {
+                let alone = if to_a < from_a { Did::Pull } else { Did::Refit };
+                Ok(amended(None, named(text, alone)?, *at))
+            }
+            Self::Rename { mark, at } => {
+                let new = named(text, mark.did)?;
+                if (new.did, &new.what, &new.text) == (mark.did, &mark.what, &mark.text) {
+                    return Err("that is what it is called already".into());
+                }
+                Ok(amended(Some(mark.id), new, *at))
+            }
+            Self::Move { mark, step, .. } => {
+                let at = match (text.trim(), step) {
+                    ("", Some(step)) => *step,
+                    // The offer shows whole seconds, the step is known better.
+                    (text, Some(step)) if text == quantity::clock(*step) => *step,
+                    (text, _) => typed::moment(text, now)?,
+                };
+                Ok(amended(Some(mark.id), mark.clone(), at))
+            }
+        }
+    }
+}
+
+const fn amended_id() -> MarkId {
+    MarkId(0)
+}
+
+fn amended(instead_of: Option<MarkId>, mark: Mark, at: Elapsed) -> Amended {
+    Amended {
+        instead_of,
+        did: mark.did,
+        what: mark.what,
+        text: mark.text,
+        at,
+    }
+}
+
+fn in_words(amended: &Amended) -> String {
+    Mark {
+        id: amended_id(),
+        did: amended.did,
+        what: amended.what.clone(),
+        at: None,
+        text: amended.text.clone(),
+    }
+    .to_string()
+}
+
+/// A verb with its label, or a label alone.
+fn named(text: &str, alone: Did) -> Result<Mark, String> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err("type what was done, as in 'pull B4'".into());
+    }
+    match mark::parse_mark(amended_id(), text) {
+        Ok(mark) if mark.did == Did::Note && mark.text.is_empty() => {
+            Err("type a few words after 'note'".into())
+        }
+        Ok(mark) => Ok(mark),
+        Err(MarkError::Verb(_)) => mark::parse_mark(amended_id(), &format!("{alone} {text}"))
+            .map_err(|error| error.to_string()),
+        Err(error @ MarkError::NoLabel(_)) => Err(error.to_string()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(t_s: f64) -> Elapsed {
+        Elapsed::from_secs(t_s)
+    }
+
+    fn claim(from_a: f64, to_a: f64) -> Amend {
+        let at = at(700.0);
+        Amend::Claim { at, from_a, to_a }
+    }
+
+    #[test]
+    fn a_label_alone_is_a_pull_after_a_fall_and_a_refit_after_a_rise() {
+        let said = |amend: &Amend, text| {
+            let answer = amend.answer(text, at(900.0));
+            answer.map(|answer| amend.consequence(&answer))
+        };
+        let fall = claim(0.35, 0.08);
+        let rise = claim(0.08, 0.35);
+        assert_eq!(
+            said(&fall, "B4").unwrap(),
+            "Enter records: pull B4, at 0:11:40"
+        );
+        assert_eq!(
+            said(&rise, "B4").unwrap(),
+            "Enter records: refit B4, at 0:11:40"
+        );
+        assert_eq!(
+            said(&fall, "unplug horn").unwrap(),
+            "Enter records: unplug horn, at 0:11:40"
+        );
+        assert!(said(&fall, "").is_err() && said(&fall, "pull").is_err());
+    }
+
+    #[test]
+    fn a_move_takes_the_step_or_a_typed_moment_but_none_outside_the_record() {
+        let mark = mark::parse_mark(MarkId(7), "pull B4").unwrap();
+        let amend = Amend::Move {
+            mark,
+            at: at(700.0),
+            step: Some(at(725.0)),
+        };
+        let moved = |text| amend.answer(text, at(900.0)).map(|answer| answer.at);
+        assert_eq!(moved(""), Ok(at(725.0)));
+        assert_eq!(moved("0:12:00"), Ok(at(720.0)));
+        assert_eq!(moved("11:30"), Ok(at(690.0)));
+        assert_eq!(moved("@40s"), Ok(at(860.0)));
+        assert!(moved("1:00:00").unwrap_err().contains("has not come"));
+        assert!(moved("@1h").unwrap_err().contains("before the session"));
+        assert!(moved("noon").is_err());
+    }
+}

@@ -1,0 +1,92 @@
+//! What the cursor reads: the time, the current in its cell, the phase, the marks there.
+
+use chrono::TimeDelta;
+
+use super::plot::{GUTTER, stirred};
+use crate::desk::Model;
+use crate::reading::{Elapsed, number, quantity};
+use crate::screen::role::{Line, Role};
+use crate::screen::trace::Record;
+use crate::screen::width;
+
+/// The row under the plot, while the cursor is on.
+#[must_use]
+pub fn line(model: &Model, record: &impl Record, columns: u16) -> Vec<Line> {
+    let Some(at) = model.view().cursor else {
+        return Vec::new();
+    };
+    let cells = columns.saturating_sub(GUTTER).max(1);
+    let half_s = (model.view().span_s() / f64::from(cells) / 2.0).max(0.5);
+    let (from, to) = (at.plus_secs(-half_s), at.plus_secs(half_s));
+    let began = model.session().header().started;
+    let clock = began
+        .checked_add_signed(TimeDelta::milliseconds(at.ms()))
+        .map_or_else(String::new, |time| time.format("%H:%M:%S").to_string());
+    let mut line = Line::new(Role::Key, "cursor ")
+        .and(Role::Strong, quantity::clock(at))
+        .and(Role::Dim, format!("  {clock}"));
+    if columns >= 100
+        && let Some(stirred) = stirred(model)
+    {
+        let since_s = at.secs_since(stirred);
+        let sign = if since_s < 0.0 { "-" } else { "+" };
+        let since = quantity::span(since_s.abs());
+        line = line.and(Role::Dim, format!("  {sign}{since} from the last stirring"));
+    }
+    line = line.and(Role::Strong, format!("  {}", current(record, from, to)));
+    let phases = &model.judgement().phases;
+    if let Some(span) = phases.iter().find(|span| span.from <= at && at <= span.to) {
+        line = line
+            .and(Role::Plain, "  ")
+            .and(Role::Phase(span.phase), span.phase.word());
+    }
+    for placed in model.session().marks() {
+        if (from..=to).contains(&placed.at()) {
+            let mark = width::harmless(&placed.mark.to_string());
+            line = line.and(Role::Flag, format!("  {mark}"));
+        }
+    }
+    vec![line]
+}
+
+/// The current in `from..to`: its mean where it is level, from lowest to highest where not.
+fn current(record: &impl Record, from: Elapsed, to: Elapsed) -> String {
+    let Some((min_a, max_a, over)) = record.extremes(from, to) else {
+        return held(record, from);
+    };
+    if min_a > max_a {
+        return "beyond the range".into();
+    }
+    let low = quantity::current(f64::from(min_a));
+    let high = quantity::current(f64::from(max_a));
+    let over = if over { ", and beyond the range" } else { "" };
+    if low == high {
+        return format!("{}{over}", mean(record, from, to).unwrap_or(low));
+    }
+    format!("{low} to {high}{over}")
+}
+
+fn mean(record: &impl Record, from: Elapsed, to: Elapsed) -> Option<String> {
+    let blocks = record
+        .between(from, to)
+        .iter()
+        .filter(|block| block.count > 0);
+    let (sum_a, count) = blocks.fold((0.0, 0_usize), |(sum_a, count), block| {
+        (sum_a + f64::from(block.mean_a), count.saturating_add(1))
+    });
+    (count > 0).then(|| quantity::current(sum_a / number::f64_from_usize(count)))
+}
+
+/// Between two readings of a slow meter, or under a cursor finer than a second, the one before
+/// still holds; across a gap nothing does.
+fn held(record: &impl Record, at: Elapsed) -> String {
+    let before = record.between(Elapsed::from_ms(i64::MIN), at).last();
+    let after = record.between(at, Elapsed::from_ms(i64::MAX)).first();
+    match (before, after) {
+        (Some(before), Some(after)) if !after.after_gap && before.count > 0 => {
+            quantity::current(f64::from(before.mean_a))
+        }
+        (Some(_), Some(_)) => "a gap: nothing was measured".into(),
+        (None, _) | (_, None) => "no reading".into(),
+    }
+}

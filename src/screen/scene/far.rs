@@ -1,0 +1,158 @@
+//! The far view: the present value, the phase and the countdown over the whole screen, to be read
+//! from two metres, with what is wrong and what the last trial showed in ordinary letters.
+
+use super::now;
+use super::{head, notices};
+use crate::desk::Model;
+use crate::desk::keymap::Action;
+use crate::judge::finding::Trial;
+use crate::reading::quantity;
+use crate::screen::arrange::Areas;
+use crate::screen::digits;
+use crate::screen::role::{Line, Role};
+
+/// Large letters in one look.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Large {
+    /// The same in ordinary letters, for a screen too small for others.
+    pub text: String,
+    /// Its look.
+    pub role: Role,
+    /// Rows of large letters, `#` for ink; empty where there is no room.
+    pub rows: Vec<String>,
+}
+
+/// The far view.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Far {
+    /// What is wrong, on top.
+    pub banners: Vec<Line>,
+    /// Value, phase, countdown.
+    pub large: Vec<Large>,
+    /// Verdict, last trial, answers: at the bottom.
+    pub below: Vec<Line>,
+}
+
+impl Far {
+    /// For the whole screen, while it is asked for.
+    #[must_use]
+    pub fn of(model: &Model, areas: &Areas) -> Option<Self> {
+        if !model.view().far {
+            return None;
+        }
+        let (columns, rows) = (areas.all.width, areas.all.height);
+        let banners = head::banners(model, columns);
+        let below = below(model, columns);
+        let said = u16::try_from(banners.len().saturating_add(below.len())).unwrap_or(u16::MAX);
+        let room = rows.saturating_sub(said);
+        let (value, role) = now::value(model);
+        let (phase, phase_role) = phase(model);
+        let mut texts = vec![(value, role), (phase, phase_role)];
+        texts.extend(countdown(model).map(|text| (text, Role::Plain)));
+        let large = share(room, texts.len())
+            .zip(texts)
+            .map(|(rows, (text, role))| letters(text, role, columns, rows))
+            .collect();
+        Some(Self {
+            banners,
+            large,
+            below,
+        })
+    }
+}
+
+/// Rows for each of `texts` texts: the first, the value, is twice as high as the others where there
+/// is room. Letters grow by whole dots, so rows come in fives.
+fn share(room: u16, texts: usize) -> impl Iterator<Item = u16> {
+    let others = u16::try_from(texts.saturating_sub(1)).unwrap_or(0);
+    let free = room.saturating_sub(others);
+    let rows = |dots: u16| digits::ROWS.saturating_mul(dots);
+    let all =
+        |value: u16, other: u16| rows(value).saturating_add(rows(other).saturating_mul(others));
+    let fits = |value: u16, other: u16| all(value, other) <= free;
+    let (value, other) = (1..=8u16)
+        .flat_map(|other| {
+            [
+                (other, other),
+                (other.saturating_add(1), other),
+                (other.saturating_mul(2), other),
+            ]
+        })
+        .filter(|(value, other)| fits(*value, *other))
+        .max_by_key(|(value, other)| (all(*value, *other), *value))
+        .unwrap_or((free / digits::ROWS, 0));
+    std::iter::once(rows(value)).chain(std::iter::repeat(rows(other)))
+}
+
+fn letters(text: String, role: Role, columns: u16, rows: u16) -> Large {
+    let fitting = digits::largest(&text, columns, rows);
+    Large {
+        rows: fitting.map_or_else(Vec::new, |(wide, high)| digits::rows(&text, wide, high)),
+        role,
+        text,
+    }
+}
+
+fn phase(model: &Model) -> (String, Role) {
+    if !now::is_live(model) {
+        return ("NO DATA".into(), Role::Bad);
+    }
+    let phase = model.judgement().now.phase;
+    (phase.word().to_uppercase(), Role::Phase(phase))
+}
+
+/// Until the time-out has run; with a plus in front, since it has.
+fn countdown(model: &Model) -> Option<String> {
+    let left_s = model.judgement().now.timeout_at?.secs_since(model.now());
+    Some(if left_s > 0.0 {
+        quantity::countdown(left_s)
+    } else {
+        format!("+{}", quantity::countdown(-left_s))
+    })
+}
+
+fn below(model: &Model, columns: u16) -> Vec<Line> {
+    let mut lines = Vec::new();
+    let mut back = Line::default();
+    if let Some(at) = model.judgement().now.timeout_at {
+        let ran = at <= model.now();
+        let said = if ran {
+            "+ since the sleep time-out ran out"
+        } else {
+            "until the sleep time-out has run"
+        };
+        back = Line::new(Role::Dim, format!("{said}   "));
+    }
+    lines.extend(
+        now::verdict(model.judgement(), &model.session().out_now())
+            .into_iter()
+            .take(1),
+    );
+    lines.extend(model.judgement().trials.last().map(trial));
+    lines.extend(notices(model, columns));
+    let key = model.options().habits.keys.key_of(Action::Far);
+    lines.push(
+        back.and(Role::Key, key)
+            .and(Role::Plain, " back to the board"),
+    );
+    lines
+}
+
+fn trial(trial: &Trial) -> Line {
+    let line = Line::new(
+        Role::Strong,
+        format!("{} {}: ", trial.did, trial.what.join("+")),
+    )
+    .and(Role::of_finding(trial.finding), trial.finding.word());
+    match (trial.change, trial.first_look) {
+        (Some(change), _) => line.and(
+            Role::Plain,
+            format!("  {}", quantity::change(change.a, change.u_a)),
+        ),
+        (None, Some(look)) => line.and(
+            Role::Plain,
+            format!("  first look {}", quantity::change(look.a, look.u_a)),
+        ),
+        (None, None) => line,
+    }
+}

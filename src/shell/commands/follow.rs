@@ -1,0 +1,170 @@
+//! `follow`: a second screen of a session that another program records, perhaps over SSH. It only
+//! reads the file.
+
+use std::io;
+use std::process::ExitCode;
+use std::time::Duration;
+
+use anyhow::Result;
+use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, bounded, unbounded};
+
+use crate::desk::message::{Event, LinkState, Message};
+use crate::desk::{Model, Options};
+use crate::reading::Elapsed;
+use crate::session::entry::{Entry, Fact};
+use crate::shell::clock::Clock;
+use crate::shell::flags::Follow;
+use crate::shell::run::Wiring;
+use crate::shell::settings::Settings;
+use crate::shell::stage::Stage;
+use crate::shell::tail::Tail;
+use crate::shell::{recording, threads};
+
+/// How often the file is looked at: four times a second keeps the screen well within a second.
+const LOOK_EVERY: Duration = Duration::from_millis(250);
+
+pub(super) fn run(flags: &Follow, settings: &Settings) -> Result<ExitCode> {
+    recording::expect_terminal("lullboard follow", "lullboard judge")?;
+    let mut tail = Tail::open(&flags.file)?;
+    let mut desk = Model::new(
+        tail.header().clone(),
+        Options {
+            live: true,
+            read_only: true,
+            export_name: recording::export_name(&flags.file),
+            habits: settings.habits.clone(),
+            ..Options::default()
+        },
+    );
+    let (outbox, inbox) = unbounded();
+    let clock = Clock::start(Elapsed::ZERO, 1.0);
+    let mut stage = Stage::enter(settings, &clock, &outbox)?;
+    let place = flags.file.display().to_string();
+    let Some(sealed) = catch_up(&mut desk, &mut tail, &mut stage, &place, &inbox, &outbox)? else {
+        return Ok(ExitCode::SUCCESS);
+    };
+    // The time of a session goes on while it is recorded, and so it does after a crash. By the age
+    // of the file and not by the wall clock in its header: a rehearsal runs faster than that.
+    let idle_s = if sealed { 0.0 } else { tail.idle_s()? };
+    clock.set(desk.session().last_t().plus_secs(idle_s));
+    let (halt, halted) = bounded(0);
+    let looking = {
+        let look = Look {
+            tail,
+            place: format!("{place}, read-only"),
+            state: None,
+            clock: clock.clone(),
+            desk: outbox.clone(),
+        };
+        threads::spawn("follow", clock.clone(), outbox.clone(), move || {
+            look.on(sealed, &halted);
+        })?
+    };
+    let wiring = Wiring {
+        inbox,
+        outbox,
+        clock,
+        facts: None,
+        file: flags.file.clone(),
+        marks: None,
+        ends_with_source: false,
+    };
+    let shown = stage.run(&mut desk, &wiring);
+    drop(halt);
+    // It told the desk itself, had it panicked.
+    let _ = looking.join();
+    shown?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Reads what is there already. Says whether it ends in a seal; `None` when the user had enough.
+fn catch_up(
+    desk: &mut Model,
+    tail: &mut Tail,
+    stage: &mut Stage,
+    place: &str,
+    inbox: &Receiver<Message>,
+    outbox: &Sender<Message>,
+) -> Result<Option<bool>> {
+    let total = tail.length()?;
+    let mut patience = stage.patience(format!("reading {place}"), inbox);
+    let mut sealed = false;
+    let mut entries = Vec::new();
+    while tail.more(&mut entries)? {
+        for entry in entries.drain(..) {
+            sealed = matches!(entry.fact, Fact::Seal(_));
+            desk.recall(&entry);
+        }
+        if !patience.goes_on(tail.read(), total)? {
+            return Ok(None);
+        }
+    }
+    desk.recalled();
+    for message in patience.end() {
+        outbox.send(message)?;
+    }
+    Ok(Some(sealed))
+}
+
+/// What the looking thread keeps in mind.
+struct Look {
+    tail: Tail,
+    place: String,
+    state: Option<LinkState>,
+    clock: Clock,
+    desk: Sender<Message>,
+}
+
+impl Look {
+    fn on(mut self, sealed: bool, halted: &Receiver<()>) {
+        let first = if sealed {
+            LinkState::Ended
+        } else {
+            LinkState::Receiving(self.place.clone())
+        };
+        self.turn(first);
+        while halted.recv_timeout(LOOK_EVERY) == Err(RecvTimeoutError::Timeout) {
+            if let Err(why) = self.look() {
+                self.turn(LinkState::Lost(why.to_string()));
+            }
+        }
+    }
+
+    fn look(&mut self) -> io::Result<()> {
+        let length = self.tail.length()?;
+        if length < self.tail.read() {
+            return Err(io::Error::other(
+                "the file is shorter than it was: follow it anew",
+            ));
+        }
+        if length == self.tail.read() {
+            return Ok(());
+        }
+        let mut entries: Vec<Entry> = Vec::new();
+        while self.tail.more(&mut entries)? {}
+        let Some(last) = entries.last() else {
+            return Ok(());
+        };
+        self.clock.set(last.t);
+        let ended = matches!(last.fact, Fact::Seal(_));
+        self.turn(LinkState::Receiving(self.place.clone()));
+        self.say(Event::Appended(entries));
+        if ended {
+            self.turn(LinkState::Ended);
+        }
+        Ok(())
+    }
+
+    fn turn(&mut self, state: LinkState) {
+        if self.state.as_ref() != Some(&state) {
+            self.state = Some(state.clone());
+            self.say(Event::Link(state));
+        }
+    }
+
+    fn say(&self, event: Event) {
+        let t = self.clock.now();
+        // The board may be closed already: the thread ends with the next look.
+        let _ = self.desk.send(Message { t, event });
+    }
+}

@@ -1,0 +1,337 @@
+//! A desk, a journal that never fails and a clock moved by hand, for the tests of what is seen.
+
+use std::cell::RefCell;
+use std::fmt::Write as _;
+use std::rc::Rc;
+
+use chrono::DateTime;
+use lullboard::desk::effect::{Bell, Effect};
+use lullboard::desk::message::{Event, Key, LinkState, Message};
+use lullboard::desk::{Model, Options};
+use lullboard::judge::Judgement;
+use lullboard::judge::finding::{
+    Finding, Level, Manner, Phase, PhaseSpan, SettledNow, Trial, Verdict,
+};
+use lullboard::reading::{Amps, Elapsed, Measured, Reading};
+use lullboard::screen::trace::Record;
+use lullboard::screen::{Scene, Theme, draw};
+use lullboard::session::card::Card;
+use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
+use lullboard::session::mark::{Did, MarkId};
+use lullboard::signal::track::Block;
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::buffer::Buffer;
+
+/// One block a second of whatever the script reads.
+#[derive(Default)]
+pub(crate) struct Blocks(pub(crate) Vec<Block>);
+
+impl Blocks {
+    pub(crate) fn push(&mut self, t: Elapsed, a: f64) {
+        #[expect(
+            clippy::as_conversions,
+            clippy::cast_possible_truncation,
+            reason = "a picture"
+        )]
+        let a = a as f32;
+        let after_gap = self
+            .0
+            .last()
+            .is_some_and(|block| t.secs_since(block.from) > 10.0);
+        self.0.push(Block {
+            from: t,
+            mean_a: a,
+            min_a: a,
+            max_a: a,
+            resolution_a: 0.001,
+            count: 1,
+            over: false,
+            after_gap,
+        });
+    }
+}
+
+impl Record for Blocks {
+    fn extremes(&self, from: Elapsed, to: Elapsed) -> Option<(f32, f32, bool)> {
+        self.between(from, to)
+            .iter()
+            .map(|block| (block.min_a, block.max_a, block.over))
+            .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1), a.2 || b.2))
+    }
+
+    fn between(&self, from: Elapsed, to: Elapsed) -> &[Block] {
+        let start = self.0.partition_point(|block| block.from < from);
+        let end = self.0.partition_point(|block| block.from < to);
+        &self.0[start..end.max(start)]
+    }
+}
+
+/// A desk, a journal that never fails, and a hand on the clock.
+pub(crate) struct Bench {
+    pub(crate) model: Model,
+    pub(crate) now: Elapsed,
+    pub(crate) blocks: Blocks,
+    pub(crate) judgement: Rc<RefCell<Option<Judgement>>>,
+    pub(crate) judged: Rc<RefCell<usize>>,
+    pub(crate) bells: Vec<Bell>,
+    pub(crate) other: Vec<Effect>,
+    pub(crate) recorded: Vec<Entry>,
+    pub(crate) holding: bool,
+    pub(crate) held: Vec<Entry>,
+}
+
+impl Bench {
+    pub(crate) fn new(uri: &str, options: Options) -> Self {
+        let judgement: Rc<RefCell<Option<Judgement>>> = Rc::default();
+        let judged: Rc<RefCell<usize>> = Rc::default();
+        let (given, count) = (Rc::clone(&judgement), Rc::clone(&judged));
+        let header = Header {
+            started: DateTime::parse_from_rfc3339("2026-11-25T08:00:00+00:00").unwrap(),
+            card: Card {
+                car: Some("job 12".into()),
+                ..Card::default()
+            },
+            meter: MeterCard {
+                uri: uri.into(),
+                format: None,
+            },
+        };
+        let options = Options {
+            judge: Box::new(move |session| {
+                *count.borrow_mut() += 1;
+                let fallback = || Judgement::nothing_yet(session);
+                let mut judgement = given.borrow().clone().unwrap_or_else(fallback);
+                judgement.readings = session.readings();
+                judgement
+            }),
+            ..options
+        };
+        let mut bench = Self {
+            model: Model::new(header, options),
+            now: Elapsed::ZERO,
+            blocks: Blocks::default(),
+            judgement,
+            judged,
+            bells: Vec::new(),
+            other: Vec::new(),
+            recorded: Vec::new(),
+            holding: false,
+            held: Vec::new(),
+        };
+        bench.tell(Event::Link(LinkState::Receiving(uri.into())));
+        bench
+    }
+
+    pub(crate) fn live() -> Self {
+        Self::new("serial:/dev/ttyUSB0", Options::default())
+    }
+
+    pub(crate) fn tell(&mut self, event: Event) {
+        let message = Message { t: self.now, event };
+        for effect in self.model.update(message) {
+            match effect {
+                Effect::Record(entry) if self.holding => self.held.push(entry),
+                Effect::Record(entry) => {
+                    self.recorded.push(entry.clone());
+                    self.tell(Event::Appended(vec![entry]));
+                }
+                Effect::Bell(bell) => self.bells.push(bell),
+                other @ (Effect::Export(_)
+                | Effect::Copy(_)
+                | Effect::Mouse(_)
+                | Effect::NextTheme
+                | Effect::WakeAt(_)
+                | Effect::Redraw
+                | Effect::Suspend
+                | Effect::Quit) => self.other.push(other),
+            }
+        }
+    }
+
+    pub(crate) fn keys(&mut self, keys: &[Key]) {
+        for key in keys {
+            self.tell(Event::Key(*key));
+        }
+    }
+
+    pub(crate) fn typed(&mut self, text: &str) {
+        for c in text.chars() {
+            self.tell(Event::Key(Key::Char(c)));
+        }
+    }
+
+    pub(crate) fn wait(&mut self, secs: f64) {
+        self.now = self.now.plus_secs(secs);
+    }
+
+    /// A reading a second for so long.
+    pub(crate) fn read(&mut self, secs: u32, amps: &str) {
+        for _ in 0..secs {
+            self.wait(1.0);
+            let value = Amps::parse(amps).unwrap();
+            self.blocks.push(self.now, value.value_a());
+            let reading = Reading {
+                t: self.now,
+                value: Measured::Amps(value),
+            };
+            self.tell(Event::Appended(vec![Entry::reading(reading)]));
+        }
+    }
+
+    pub(crate) fn judge(&mut self, change: impl FnOnce(&mut Judgement)) {
+        let mut judgement = self.model.judgement().clone();
+        change(&mut judgement);
+        *self.judgement.borrow_mut() = Some(judgement);
+    }
+
+    pub(crate) fn buffer(&self, columns: u16, rows: u16, theme: &Theme) -> Buffer {
+        let scene = Scene::with(&self.model, &self.blocks, columns, rows);
+        let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
+        terminal.draw(|frame| draw(&scene, theme, frame)).unwrap();
+        terminal.backend().buffer().clone()
+    }
+
+    pub(crate) fn shoot(&self, columns: u16, rows: u16, theme: &Theme) -> String {
+        text(&self.buffer(columns, rows, theme))
+    }
+
+    pub(crate) fn marks(&self) -> Vec<String> {
+        self.recorded
+            .iter()
+            .filter_map(|entry| match &entry.fact {
+                Fact::Mark(mark) => Some(mark.to_string()),
+                _ => None,
+            })
+            .collect()
+    }
+}
+
+pub(crate) fn text(buffer: &Buffer) -> String {
+    let width = usize::from(buffer.area.width);
+    let mut out = String::new();
+    for row in buffer.content.chunks(width) {
+        let line: String = row.iter().map(ratatui::buffer::Cell::symbol).collect();
+        out.push_str(line.trim_end());
+        out.push('\n');
+    }
+    out
+}
+
+/// Compares frames and shows both, as they are, when they differ.
+pub(crate) fn same(seen: &str, expected: &str) {
+    let expected = expected.strip_prefix('\n').unwrap_or(expected);
+    assert!(
+        seen == expected,
+        "the frame is\n{seen}\nbut was expected as\n{expected}"
+    );
+}
+
+pub(crate) const fn level(a: f64, u_a: f64) -> Level {
+    Level { a, u_a }
+}
+
+pub(crate) fn at(secs: f64) -> Elapsed {
+    Elapsed::from_secs(secs)
+}
+
+/// A hunt half done: asleep at 350 mA, one pull that lowered it, one just made.
+pub(crate) fn hunt() -> Bench {
+    let mut bench = Bench::live();
+    bench.read(30, "4.210");
+    bench.keys(&[Key::Char('l')]);
+    bench.read(270, "2.004");
+    bench.read(400, "0.3520");
+    bench.keys(&[Key::Char('p')]);
+    bench.typed("B4");
+    bench.keys(&[Key::Enter]);
+    bench.read(200, "0.0820");
+    bench.keys(&[Key::Char('p'), Key::Enter]);
+    bench.judge(|judgement| {
+        let spans = [
+            (Phase::Awake, 1.0, 31.0),
+            (Phase::Plateau, 31.0, 301.0),
+            (Phase::Falling, 301.0, 320.0),
+            (Phase::Settled, 320.0, 930.0),
+        ];
+        judgement.phases = spans
+            .into_iter()
+            .map(|(phase, from, to)| PhaseSpan {
+                phase,
+                from: at(from),
+                to: at(to),
+                level: None,
+            })
+            .collect();
+        judgement.now.phase = Phase::Settled;
+        judgement.now.since = at(320.0);
+        judgement.now.why = "flat at 82.0 mA for 3 min 20 s, a level below one already settled".into();
+        judgement.now.timeout_at = Some(at(30.0 + 2700.0));
+        judgement.settled = Some(SettledNow {
+            level: Level { a: 0.082, u_a: 0.0012 },
+            average: Level { a: 0.082, u_a: 0.0012 },
+            since: at(710.0),
+            early: false,
+        });
+        judgement.verdict = Verdict::Above;
+        judgement.verdict_why = "32 mA above the limit, U is 1.2 mA".into();
+        judgement.trials = vec![
+            Trial {
+                mark: MarkId(2),
+                t: at(700.0),
+                did: Did::Pull,
+                what: vec!["B4".into()],
+                before: Some(level(0.352, 0.0021)),
+                after: Some(level(0.082, 0.0012)),
+                change: Some(level(-0.27, 0.0018)),
+                first_look: Some(level(-0.268, 0.004)),
+                finding: Finding::Lowers,
+                manner: Some(Manner::AtOnce),
+                why: "fell by 270 mA within a second of the pull and stayed there; still above the limit of 50 mA".into(),
+            },
+            Trial {
+                mark: MarkId(3),
+                t: at(900.0),
+                did: Did::Pull,
+                what: vec!["B5".into()],
+                before: Some(level(0.082, 0.0012)),
+                after: None,
+                change: None,
+                first_look: Some(level(0.0003, 0.004)),
+                finding: Finding::NotYet,
+                manner: None,
+                why: "12 s since the pull: the current has to settle first".into(),
+            },
+        ];
+    });
+    bench.read(30, "0.0820");
+    bench
+}
+
+pub(crate) fn hinted() -> Options {
+    Options {
+        hint: Some(Box::new(|_, judgement| {
+            (judgement.now.phase == Phase::Blind)
+                .then(|| "close the doors, take the key away, lock the car (l)".into())
+        })),
+        recording: Some("job-12.lull".into()),
+        ..Options::default()
+    }
+}
+
+/// Compares what the board shows at the three sizes with the file `tests/frames/NAME.txt`. With
+/// `LULLBOARD_FRAMES=write` in the environment the file is written instead: look at it then.
+pub(crate) fn golden(name: &str, bench: &Bench) {
+    let mut seen = String::new();
+    for (columns, rows) in [(80, 24), (120, 40), (200, 60)] {
+        let frame = bench.shoot(columns, rows, &Theme::dark(true));
+        write!(seen, "== {columns} by {rows}\n{frame}").unwrap();
+    }
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/frames");
+    let path = folder.join(format!("{name}.txt"));
+    if std::env::var_os("LULLBOARD_FRAMES").is_some_and(|what| what == "write") {
+        std::fs::write(&path, &seen).unwrap();
+    }
+    let expected = std::fs::read_to_string(&path).unwrap();
+    same(&seen, &expected);
+}

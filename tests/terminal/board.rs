@@ -1,0 +1,224 @@
+//! The board's keys, settings and second screen, and what a million readings do to the keys.
+
+use std::fmt::Write as _;
+use std::fs;
+
+use rustix::process::Signal;
+
+use crate::meter::Meter;
+use crate::tty::Tty;
+use crate::{EVERY, live, quit};
+
+#[test]
+fn each_key_of_the_board_does_its_work() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = live(&meter, folder.path());
+    board.wait_for("receiving from");
+    for (keys, shows) in [
+        ("l", "sleep time-out runs in"),
+        ("g", " linear "),
+        ("c", "cursor 0:"),
+        ("\x1b[D", "cursor 0:"),
+        ("[", "lock"),
+        ("\x1b[H", " linear "),
+        ("t", ":00"),
+        ("k", "MARKS"),
+        ("k", "lock"),
+        ("w", "STEPS THAT NOBODY MARKED"),
+        ("w", "lock"),
+        ("?", "KEYS"),
+        ("?", "WORDS"),
+        ("?", "lock"),
+        ("b", "Sounds off."),
+        ("y", "on the clipboard"),
+        ("M", "Mouse on"),
+        ("M", "Mouse off"),
+        ("f", "back to the board"),
+    ] {
+        board.press(keys);
+        board.wait_for(shows);
+    }
+    board.press("f");
+    board.wait_gone("back to the board");
+    // Two zooms out and one in.
+    board.press("--+");
+    board.press("T");
+    quit(&mut board);
+    let bytes = String::from_utf8_lossy(&board.bytes()).into_owned();
+    // "verdict: " in base64, wherever it stands in the text: the clipboard sequence is whole.
+    let copied = bytes.split("\x1b]52;c;").nth(1).unwrap();
+    let copied = copied.split('\x07').next().unwrap();
+    assert!(copied.starts_with("dmVyZGljdDog"), "{copied}");
+    let (on, off) = (
+        bytes.find("\x1b[?1000h").unwrap(),
+        bytes.rfind("\x1b[?1000l").unwrap(),
+    );
+    assert!(on < off);
+    board.expect_handed_back();
+}
+
+#[test]
+fn a_pull_that_nobody_marked_is_claimed_and_judged() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 2.4);
+    let mut board = live(&meter, folder.path());
+    board.wait_for("AWAKE");
+    board.press("l");
+    meter.show(0.182);
+    board.wait_for("SETTLED");
+    meter.show(0.030);
+    board.press("w");
+    board.wait_for("fell by");
+    board.press("\r");
+    board.wait_for("WHAT WAS IT");
+    board.press("B4\r");
+    board.press("w");
+    board.wait_for_row(&["pull B4", "clears", "at once"]);
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    let mark = file.lines().find(|line| line.contains("\"pull\"")).unwrap();
+    assert!(mark.contains("\"at\":"), "{mark}");
+}
+
+#[test]
+fn a_second_screen_follows_through_a_crash_and_writes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = live(&meter, folder.path());
+    board.wait_for("182");
+    let mut second = Tty::lullboard(&["follow", "hunt.lull"], &[], folder.path());
+    second.wait_for("hunt.lull, read-only");
+    second.wait_for("182");
+    meter.show(1.314);
+    second.wait_for("1.31");
+    board.press("l");
+    second.wait_for("sleep time-out runs in");
+    for key in ["l", "p", "\x7f"] {
+        second.press(key);
+        second.wait_for("Read-only");
+        second.press("\x1b");
+        second.wait_gone("Read-only");
+    }
+
+    // The recording crashes in the middle of a line.
+    board.signal(Signal::KILL);
+    board.wait_end();
+    second.wait_for("no data for");
+    let path = folder.path().join("hunt.lull");
+    let crashed = fs::read(&path).unwrap();
+    let torn = [crashed.as_slice(), b"{\"t\":9999"].concat();
+    fs::write(&path, &torn).unwrap();
+
+    meter.show(0.517);
+    let uri = meter.uri();
+    let mut again = Tty::lullboard(&["open", "hunt.lull", "--meter", &uri], &[], folder.path());
+    again.wait_for("517");
+    second.wait_for("517");
+    second.wait_gone("no data for");
+    quit(&mut again);
+    second.wait_for("end of the readings");
+    second.press("q");
+    assert_eq!(second.wait_end(), 0);
+    second.expect_handed_back();
+
+    let file = fs::read(&path).unwrap();
+    assert!(
+        file.starts_with(&torn),
+        "what stood there must stand there still"
+    );
+    let text = String::from_utf8(file).unwrap();
+    assert_eq!(
+        text.matches("\"did\":").count(),
+        1,
+        "only the one mark of the board"
+    );
+}
+
+#[test]
+fn a_bad_settings_file_is_named_with_its_line_and_a_good_one_is_in_force() {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |text: &str| fs::write(folder.path().join("mine.toml"), text).unwrap();
+    let start = |args: &[&str]| {
+        let mut all = vec!["rehearse", "--out", "hunt.lull", "--settings", "mine.toml"];
+        all.extend(args);
+        Tty::lullboard(&all, &[], folder.path())
+    };
+    write("theme = \"light\"\n[keys]\nnote = [\"p\"]\n");
+    let mut refused = start(&[]);
+    assert_eq!(refused.wait_end(), 1);
+    let said = refused.wait_for("mine.toml: line 3: the key p means both");
+    assert!(!folder.path().join("hunt.lull").exists(), "{said}");
+
+    write("glyphs = \"ascii\"\ntheme = \"none\"\n[keys]\nlock = [\"F\"]\n");
+    let mut board = start(&[]);
+    board.wait_for("F lock");
+    board.press("F");
+    board.wait_for("sleep time-out runs in");
+    quit(&mut board);
+    assert!(String::from_utf8(board.bytes()).unwrap().is_ascii());
+
+    let home = folder.path().to_str().unwrap();
+    let mut settings = Tty::lullboard(&["settings"], &[("XDG_CONFIG_HOME", home)], folder.path());
+    settings.wait_for("redraw = [\"Ctrl-l\"]");
+    assert_eq!(settings.wait_end(), 0);
+    let bytes = String::from_utf8(settings.bytes()).unwrap();
+    assert!(bytes.contains("lullboard/settings.toml"), "{bytes}");
+}
+
+#[test]
+fn no_key_is_lost_or_doubled_while_a_million_readings_come_and_a_long_record_shows_progress() {
+    const READINGS: usize = 1_000_000;
+    let folder = tempfile::tempdir().unwrap();
+    let mut csv = String::from("time_s,current_a\n");
+    for n in 0..READINGS {
+        let last = n % 7;
+        writeln!(csv, "{}.{},0.05{last}", n / 10, n % 10).unwrap();
+    }
+    fs::write(folder.path().join("long.csv"), csv).unwrap();
+    let mut args = vec!["live", "--meter", "replay:long.csv?speed=10000"];
+    args.extend(["--out", "hunt.lull"]);
+    let mut board = Tty::lullboard(&args, &[], folder.path());
+    board.wait_for("receiving from");
+    // Pressed in a row, as fast as a terminal takes them, in a few bursts over the whole flood.
+    let mut typed = Vec::new();
+    for burst in 0..5 {
+        for n in 0..20 {
+            let name = format!("F{burst}{n:02}");
+            board.press(&format!("p{name}\r"));
+            typed.push(name);
+        }
+        board.press("f");
+        board.wait_for("back to the board");
+        board.press("f");
+        board.wait_gone("back to the board");
+    }
+    board.wait_for("end of the readings");
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    let marked: Vec<&str> = file
+        .lines()
+        .filter_map(|line| line.split_once("\"what\":[\"")?.1.split('"').next())
+        .collect();
+    assert_eq!(marked, typed);
+    assert!(file.lines().count() > READINGS);
+
+    let mut open = Tty::lullboard(&["open", "hunt.lull"], &[], folder.path());
+    open.wait_for_row(&["reading hunt.lull", "%"]);
+    // Kept for the board.
+    open.press("?");
+    open.wait_for("KEYS");
+    open.press("\x1b");
+    open.wait_gone("KEYS");
+    open.press("e\r");
+    open.wait_for_row(&["Reading for the export:", "%"]);
+    open.wait_for("Exported to hunt.csv");
+    open.press("q");
+    assert_eq!(open.wait_end(), 0);
+
+    let mut stopped = Tty::lullboard(&["open", "hunt.lull"], &[], folder.path());
+    stopped.wait_for_row(&["reading hunt.lull", "%"]);
+    stopped.press("q");
+    assert_eq!(stopped.wait_end(), 0);
+    stopped.expect_handed_back();
+}
