@@ -290,11 +290,10 @@ fn complaints(schema: &Value, root: &Value, value: &Value, at: &str, found: &mut
             "minItems" => value.as_array().is_some_and(|items| {
                 items.len() < usize::try_from(rule.as_u64().unwrap()).unwrap()
             }),
-            "required" => rule
-                .as_array()
-                .unwrap()
-                .iter()
-                .any(|key| value.get(key.as_str().unwrap()).is_none()),
+            "required" => {
+                let mut keys = rule.as_array().unwrap().iter();
+                value.is_object() && keys.any(|key| value.get(key.as_str().unwrap()).is_none())
+            }
             "properties" => {
                 for (key, inner) in rule.as_object().unwrap() {
                     if let Some(value) = value.get(key) {
