@@ -107,7 +107,7 @@ fn a_hunt_from_lock_to_evidence() {
     board.press("\r");
     board.wait_for("Exported to hunt.csv");
     let csv = fs::read_to_string(folder.path().join("hunt.csv")).unwrap();
-    assert!(csv.starts_with("time_s,current_a,mark"));
+    assert!(csv.starts_with("time_s,current_a,mark,"), "{csv}");
     assert!(csv.contains(",,pull B4,") && csv.contains(",,refit B4,"));
 
     quit(&mut board);
