@@ -10,7 +10,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
-pub(super) use limit::{limit_a, sane_limit_a};
+pub(super) use limit::limit_a;
 
 use super::source::MeterUri;
 use crate::journal::import::Unit;

@@ -102,8 +102,11 @@ impl Track {
     /// out.
     #[must_use]
     pub fn charge_above_as(&self, from: Elapsed, to: Elapsed, level_a: f64) -> f64 {
-        let blocks = self.between(from, to);
-        let nexts = blocks.iter().skip(1).map(Some).chain([None]);
+        let (start, end) = self.bounds(from, to);
+        let blocks = self.blocks.get(start..end).unwrap_or(&[]);
+        // A block lasts until the next one, which may lie behind `to`.
+        let followers = self.blocks.iter().skip(start.saturating_add(1));
+        let nexts = followers.map(Some).chain([None]);
         let pairs = blocks
             .iter()
             .zip(nexts)
@@ -112,8 +115,9 @@ impl Track {
             .map(|(block, next)| {
                 let end = match next {
                     Some(next) if next.after_gap => block.from,
-                    Some(next) => next.from,
-                    None => to,
+                    Some(next) => next.from.min(to),
+                    // The end of the record: one second is all it vouches for.
+                    None => block.from.plus_secs(1.0).min(to),
                 };
                 (f64::from(block.mean_a) - level_a) * end.secs_since(block.from)
             })
