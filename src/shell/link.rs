@@ -226,7 +226,18 @@ impl Link {
             if let Err(error) = said {
                 return Ok(format!("{} ({error})", self.opener.loss()));
             }
-            let count = match stream.read(&mut buffer) {
+            let read = stream.read(&mut buffer);
+            let now = self.outlet.clock.now();
+            let stood_still_s = now.secs_since(passed) / self.outlet.clock.speed();
+            passed = now;
+            // We were stopped, or waited for the disk: what the source kept is from then. Looked at
+            // after every read, empty ones too: it may have come right after one.
+            let late = stood_still_s > STOOD_STILL_S && stream.drop_backlog();
+            if late {
+                self.talker.reset();
+                self.talker.join_midway();
+            }
+            let count = match read {
                 Ok(0) => return Ok(self.opener.loss().to_owned()),
                 Ok(count) => count,
                 Err(error) if is_nothing_yet(&error) => {
@@ -234,22 +245,14 @@ impl Link {
                     if empty.is_multiple_of(EMPTY_READS) && !stream.is_alive() {
                         return Ok(self.opener.loss().to_owned());
                     }
-                    passed = self.outlet.clock.now();
-                    let told = self.watch.quiet(passed);
+                    let told = self.watch.quiet(now);
                     self.outlet.all(told)?;
                     continue;
                 }
                 Err(error) => return Ok(format!("{} ({error})", self.opener.loss())),
             };
-            let now = self.outlet.clock.now();
             empty = 0;
-            let stood_still_s = now.secs_since(passed) / self.outlet.clock.speed();
-            passed = now;
-            if stood_still_s > STOOD_STILL_S && midway_s.is_some() {
-                // We were stopped, or waited for the disk: what the port kept is from then.
-                stream.discard_waiting();
-                self.talker.reset();
-                self.talker.join_midway();
+            if late {
                 continue;
             }
             if std::mem::take(&mut first)
