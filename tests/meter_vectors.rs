@@ -4,7 +4,6 @@
 #![expect(
     clippy::unwrap_used,
     clippy::indexing_slicing,
-    clippy::panic,
     reason = "a test fails by panicking"
 )]
 

@@ -2,6 +2,8 @@
 //! the desk, and for ever looking for a meter that was lost.
 
 mod doubts;
+mod refused;
+mod rhythm;
 mod script;
 pub mod stop;
 pub(crate) mod talk;
@@ -82,7 +84,7 @@ fn run(setup: Setup) -> Result<(), Quit> {
         OpenSource::ByHand => outlet.state(LinkState::Receiving("by hand".into())),
         OpenSource::Bytes { mut opened, opener } => {
             opened.place = seen_through(&setup.probe, opened.place);
-            Link {
+            let mut link = Link {
                 opener,
                 talker: setup.talker,
                 probe: setup.probe,
@@ -90,8 +92,11 @@ fn run(setup: Setup) -> Result<(), Quit> {
                 retry: FIRST_RETRY,
                 joined_at: outlet.clock.now(),
                 outlet,
-            }
-            .run(opened)
+            };
+            let ended = link.run(opened);
+            let last = link.watch.last_words();
+            link.outlet.all(last)?;
+            ended
         }
     }
 }
@@ -133,17 +138,19 @@ impl Outlet {
     }
 
     fn state(&self, state: LinkState) -> Result<(), Quit> {
-        let message = Message {
-            t: self.clock.now(),
-            event: Event::Link(state),
-        };
-        self.desk.send(message).map_err(|_| Quit)
+        self.event(Event::Link(state))
     }
 
-    fn all(&self, told: Vec<Told>) -> Result<(), Quit> {
+    fn event(&self, event: Event) -> Result<(), Quit> {
+        let t = self.clock.now();
+        self.desk.send(Message { t, event }).map_err(|_| Quit)
+    }
+
+    fn all(&self, told: impl IntoIterator<Item = Told>) -> Result<(), Quit> {
         told.into_iter().try_for_each(|told| match told {
             Told::Entry(entry) => self.entry(entry),
             Told::State(state) => self.state(state),
+            Told::NotUnderstood(count) => self.event(Event::NotUnderstood(count)),
         })
     }
 }
@@ -160,7 +167,7 @@ struct Link {
 }
 
 impl Link {
-    fn run(mut self, mut opened: Opened) -> Result<(), Quit> {
+    fn run(&mut self, mut opened: Opened) -> Result<(), Quit> {
         self.join(&mut opened);
         let place = opened.place.clone();
         self.outlet.state(LinkState::Opening(place))?;
