@@ -264,6 +264,30 @@ fn a_bench_meter_is_read_through_a_late_answer_and_a_closed_socket() {
     }
 }
 
+/// Nothing but the named query and the empty line before it, once.
+#[test]
+fn a_bench_meter_is_asked_for_its_name_on_the_users_word() {
+    let instrument = Instrument::new(|_, question| match question {
+        "*IDN?" => Does::Says("BENCH,DMM-1,0,1.02\n"),
+        _ => Does::Nothing,
+    });
+    let uri = format!("tcp:{}", instrument.address);
+    let output = lullboard()
+        .args(["meters", "--ask", "idn", &uri])
+        .output()
+        .unwrap();
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(output.status.success(), "{said}");
+    for words in [
+        "CAUTION: this is for bench meters",
+        "as text: 'BENCH,DMM-1,0,1.02'",
+        &format!("--meter '{uri}?format=scpi'"),
+    ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    assert_eq!(instrument.asked(), ["", "*IDN?"]);
+}
+
 #[test]
 fn an_instrument_on_volts_is_not_read_until_its_knob_is_turned() {
     let knob = Arc::new(Mutex::new("\"VOLT +1.0E+01\"\n"));

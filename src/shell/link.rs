@@ -2,6 +2,8 @@
 //! the desk, and for ever looking for a meter that was lost.
 
 mod doubts;
+mod outlet;
+mod puzzle;
 mod refused;
 mod rhythm;
 mod script;
@@ -13,16 +15,17 @@ use std::io;
 use std::thread::JoinHandle;
 use std::time::Duration;
 
-use crossbeam_channel::{SendTimeoutError, Sender};
+use crossbeam_channel::Sender;
 
 pub use script::{Script, spawn_script};
 pub use stop::{Halt, Stop};
 
-use self::watch::{Told, Watch};
+use self::outlet::{Outlet, Quit};
+use self::watch::Watch;
 use super::clock::Clock;
 use super::source::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
-use crate::desk::message::{Event, LinkState, Message};
+use crate::desk::message::{LinkState, Message};
 use crate::meter::Heard;
 use crate::meter::ask::Talker;
 use crate::meter::probe::Probe;
@@ -56,8 +59,6 @@ const LAST_RETRY: Duration = Duration::from_secs(5);
 /// A port that goes this soon after it was opened was taken rather than unplugged. Common
 /// practice, no source.
 const SOON_S: f64 = 10.0;
-/// How often the stop flag is looked at while the scribe is behind.
-const SCRIBE_PATIENCE: Duration = Duration::from_millis(100);
 /// After so many empty reads (two seconds) the port is asked whether it still stands.
 const EMPTY_READS: u32 = 10;
 
@@ -106,52 +107,6 @@ fn seen_through(probe: &Probe, place: String) -> String {
     match probe.in_words() {
         Some(words) => format!("{place} ({words})"),
         None => place,
-    }
-}
-
-/// The link is to end: it was asked to, or the scribe or the desk is gone.
-struct Quit;
-
-/// The ways out of the link.
-struct Outlet {
-    clock: Clock,
-    scribe: Sender<Entry>,
-    desk: Sender<Message>,
-    stop: Stop,
-}
-
-impl Outlet {
-    /// A clock as fast as life, whatever the session's: a meter answers no sooner in a rehearsal.
-    fn life(&self) -> Elapsed {
-        Elapsed::from_secs(self.clock.now().secs() / self.clock.speed())
-    }
-
-    fn entry(&self, mut entry: Entry) -> Result<(), Quit> {
-        loop {
-            match self.scribe.send_timeout(entry, SCRIBE_PATIENCE) {
-                Ok(()) => return Ok(()),
-                Err(SendTimeoutError::Disconnected(_)) => return Err(Quit),
-                Err(SendTimeoutError::Timeout(_)) if self.stop.is_set() => return Err(Quit),
-                Err(SendTimeoutError::Timeout(unsent)) => entry = unsent,
-            }
-        }
-    }
-
-    fn state(&self, state: LinkState) -> Result<(), Quit> {
-        self.event(Event::Link(state))
-    }
-
-    fn event(&self, event: Event) -> Result<(), Quit> {
-        let t = self.clock.now();
-        self.desk.send(Message { t, event }).map_err(|_| Quit)
-    }
-
-    fn all(&self, told: impl IntoIterator<Item = Told>) -> Result<(), Quit> {
-        told.into_iter().try_for_each(|told| match told {
-            Told::Entry(entry) => self.entry(entry),
-            Told::State(state) => self.state(state),
-            Told::NotUnderstood(count) => self.event(Event::NotUnderstood(count)),
-        })
     }
 }
 

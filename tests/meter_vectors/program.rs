@@ -340,6 +340,59 @@ fn a_meter_that_must_be_asked_is_asked_and_recorded() {
     assert!(asked >= entries.len(), "{asked} asked for {entries:?}");
 }
 
+/// One byte goes out on the user's word, and the answer is shown with the URI that reads it.
+#[test]
+fn a_query_is_sent_once_and_its_answer_is_shown() {
+    let mut meter = Meter::new();
+    let path = meter.path();
+    let mut output = None;
+    let asked = answering(&mut meter, 0xc4, b"DC -12.34  mA\r", || {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_lullboard"));
+        output = Some(
+            command
+                .args(["meters", "--ask", "D"])
+                .arg(&path)
+                .output()
+                .unwrap(),
+        );
+    });
+    assert_eq!(asked, 1);
+    let output = output.unwrap();
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(output.status.success(), "{said}");
+    let (caution, answer) = said
+        .split_once("Sending the letter D once (byte C4) to serial:")
+        .unwrap();
+    assert!(
+        caution.contains("power off"),
+        "told before it is sent: {said}"
+    );
+    for words in [
+        "44 43 20 2D 31 32 2E 33 34 20 20 6D 41 0D",
+        "as text: 'DC -12.34  mA'",
+        "-0.01234 A. Does its display show the same?",
+        &format!(
+            "--meter 'serial:{}?baud=1200&format=ascii14'",
+            path.display()
+        ),
+    ] {
+        assert!(answer.contains(words), "{words}: {said}");
+    }
+}
+
+#[test]
+fn a_query_goes_to_one_port_only() {
+    for ports in [&["a", "b"][..], &[]] {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_lullboard"));
+        let output = command
+            .args(["meters", "--ask", "D"])
+            .args(ports)
+            .output()
+            .unwrap();
+        assert_eq!(output.status.code(), Some(2), "{ports:?}");
+    }
+}
+
 /// The program is stopped as by Ctrl-Z; what the meter sends meanwhile waits in the port.
 #[test]
 fn what_came_while_the_program_was_stopped_is_not_recorded_as_fresh() {

@@ -2,20 +2,15 @@
 //! decoder heard into entries. Pure: times come in from outside.
 
 use super::doubts::Doubts;
+use super::puzzle::Puzzle;
 use super::refused::Refused;
 use super::rhythm::Rhythm;
 use crate::desk::message::LinkState;
 use crate::meter::text::Unit;
-use crate::meter::{Heard, SAMPLE, Unusable};
+use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Reading};
 use crate::session::entry::{Entry, Fact, MeterEvent};
-use crate::shell::source::{hex, shown};
 
-/// Rejected bytes or seconds after which the bytes are called unreadable.
-const PUZZLED_BYTES: usize = 64;
-const PUZZLED_S: f64 = 3.0;
-/// Lines that are text but no readings are given longer: a board may talk while it starts.
-const CHATTER_S: f64 = 10.0;
 /// So long nothing but another quantity: the knob stands wrong. A monitor's volts between its
 /// amperes do not.
 const OTHER_S: f64 = 3.0;
@@ -53,16 +48,6 @@ struct AutoOff {
     told: bool,
     /// The message that is being told shows it.
     shown: bool,
-}
-
-/// Bytes since the last that made sense.
-#[derive(Debug)]
-struct Puzzle {
-    since: Elapsed,
-    bytes: usize,
-    rejected: Option<Vec<u8>>,
-    /// What is not known of them, where the format says so.
-    why: Option<&'static str>,
 }
 
 impl Watch {
@@ -106,21 +91,16 @@ impl Watch {
             return told;
         }
         self.last_bytes = t;
-        let puzzle = self.puzzle.get_or_insert(Puzzle {
-            since: t,
-            bytes: 0,
-            rejected: None,
-            why: None,
-        });
-        puzzle.bytes = puzzle.bytes.saturating_add(bytes.len());
+        self.puzzle
+            .get_or_insert_with(|| Puzzle::new(t))
+            .more(bytes.len());
         for heard in heard.drain(..) {
             self.one(t, heard, &mut told);
         }
-        if let Some(sample) = self.unreadable(t, bytes)
-            && !matches!(self.state, Some(LinkState::Unreadable(_)))
+        if !matches!(self.state, Some(LinkState::Unreadable(_)))
+            && let Some(puzzle) = &self.puzzle
+            && let Some(words) = puzzle.in_words(t, bytes, mend)
         {
-            let why = self.puzzle.as_ref().and_then(|puzzle| puzzle.why);
-            let words = unreadable_words(&sample, why, mend);
             self.turn(LinkState::Unreadable(words), &mut told);
         }
         told.extend(self.refused.due(t).map(Told::NotUnderstood));
@@ -176,14 +156,12 @@ impl Watch {
             Heard::Rejected(sample) => {
                 self.refused.one();
                 if let Some(puzzle) = &mut self.puzzle {
-                    puzzle.rejected = Some(sample);
-                    puzzle.why = None;
+                    puzzle.rejected(sample, None);
                 }
             }
             Heard::Unsure { bytes, why } => {
                 if let Some(puzzle) = &mut self.puzzle {
-                    puzzle.rejected = Some(bytes);
-                    puzzle.why = Some(why);
+                    puzzle.rejected(bytes, Some(why));
                 }
             }
             Heard::Trouble(what) => {
@@ -266,17 +244,6 @@ impl Watch {
         self.turn(receiving, told);
     }
 
-    fn unreadable(&self, t: Elapsed, bytes: &[u8]) -> Option<Vec<u8>> {
-        let puzzle = self.puzzle.as_ref()?;
-        let for_s = t.secs_since(puzzle.since);
-        let many = puzzle.bytes >= PUZZLED_BYTES;
-        if let Some(sample) = &puzzle.rejected {
-            return (many || for_s >= PUZZLED_S).then(|| sample.clone());
-        }
-        let sample = || bytes.iter().copied().take(SAMPLE).collect();
-        (many && for_s >= CHATTER_S).then(sample)
-    }
-
     fn set_held(&mut self, t: Elapsed, held: bool, told: &mut Vec<Told>) {
         if std::mem::replace(&mut self.held, held) != held {
             told.push(event(t, MeterEvent::Held(held)));
@@ -302,18 +269,6 @@ fn event(t: Elapsed, event: MeterEvent) -> Told {
         t,
         fact: Fact::Meter(event),
     })
-}
-
-fn unreadable_words(sample: &[u8], why: Option<&str>, mend: &str) -> String {
-    if let Some(why) = why {
-        return format!("{} is refused: {why}", hex(sample));
-    }
-    let shown = shown(sample);
-    if shown.starts_with('\'') {
-        format!("{shown} names no one current: add column=, field= or unit= to the meter URI")
-    } else {
-        format!("{shown} is no reading: {mend}")
-    }
 }
 
 #[cfg(test)]
