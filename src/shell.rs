@@ -12,6 +12,7 @@ pub mod flags;
 pub mod gaps;
 pub mod hearing;
 pub mod keys;
+pub mod known_meters;
 pub mod lines;
 pub mod link;
 pub mod looks;

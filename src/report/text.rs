@@ -177,7 +177,7 @@ fn share(share: &Share) -> String {
 }
 
 /// What to do next, why, and what to know before it.
-fn plan(plan: &Plan) -> Vec<String> {
+pub(super) fn plan(plan: &Plan) -> Vec<String> {
     let deed = plan
         .did
         .filter(|_| !plan.next.is_empty())

@@ -1,6 +1,7 @@
 //! The command line: every command and flag, each value checked while it is read.
 
 pub mod drop;
+pub mod export;
 pub mod job;
 mod limit;
 pub mod standing;
@@ -56,7 +57,7 @@ pub enum Command {
     /// Say what a session or a CSV log shows; exit code 0 below the limit, 3 above, 4 neither
     Judge(Judge),
     /// Write a report (.html, .md), the plot (.svg), the readings (.csv) or the judgement (.json)
-    Export(Export),
+    Export(export::Export),
     /// Is this session file whole and unaltered?
     Check(Check),
     /// Watch a session that another lullboard records, without touching it
@@ -159,25 +160,6 @@ pub struct Judge {
     /// Everything, as JSON
     #[arg(long)]
     pub json: bool,
-    /// The card.
-    #[command(flatten)]
-    pub card: CardFlags,
-    /// How to read a CSV log.
-    #[command(flatten)]
-    pub csv: CsvFlags,
-}
-
-/// Flags of `export`.
-#[derive(Debug, Args)]
-pub struct Export {
-    /// A session file or a CSV log
-    pub file: PathBuf,
-    /// The file to write; its ending names the kind: .html, .md, .svg, .csv or .json
-    #[arg(long, value_name = "OUT")]
-    pub to: PathBuf,
-    /// An earlier record of the same car, set beside this one: before and after the repair
-    #[arg(long, value_name = "EARLIER")]
-    pub compare: Option<PathBuf>,
     /// The card.
     #[command(flatten)]
     pub card: CardFlags,

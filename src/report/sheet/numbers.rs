@@ -4,7 +4,7 @@ use super::{Part, Table, drift};
 use crate::judge::finding::{Level, Manner, PhaseSpan};
 use crate::reading::quantity;
 use crate::report::case::{self, Case};
-use crate::report::drop;
+use crate::report::{drop, text};
 use crate::session::entry::MeterEvent;
 
 /// A table on paper ends somewhere; the rest stands in the JSON.
@@ -16,6 +16,7 @@ pub(super) fn parts(case: &Case, earlier: Option<&Case>) -> Vec<Part> {
     parts.extend(earlier.and_then(|earlier| trials(earlier, "Trials before")));
     parts.extend(shares(case));
     parts.extend(sweep(case));
+    parts.extend(plan(case));
     parts.extend(wakes(case));
     parts.extend(marks(case));
     parts.extend(phases(case));
@@ -141,6 +142,19 @@ fn sweep(case: &Case) -> Option<Part> {
     let words = case.judgement.sweep.as_ref().map(drop::sweep_lines)?;
     Some(Part {
         title: "Across the fuses",
+        words: words
+            .into_iter()
+            .map(|line| line.trim().to_owned())
+            .collect(),
+        table: None,
+    })
+}
+
+/// What is left to try, when the car is not yet mended.
+fn plan(case: &Case) -> Option<Part> {
+    let words = case.judgement.plan.as_ref().map(text::plan)?;
+    Some(Part {
+        title: "What to try next",
         words: words
             .into_iter()
             .map(|line| line.trim().to_owned())

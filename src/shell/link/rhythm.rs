@@ -1,4 +1,4 @@
-//! How often a meter sends, and how long a pause of it is worth a word.
+//! How often a meter sends, and after how long its silence is one.
 
 /// Silence is worth a word after this, or after three of the meter's own periods.
 const SILENCE_S: f64 = 3.0;
@@ -12,6 +12,7 @@ pub(super) struct Rhythm {
 }
 
 impl Rhythm {
+    /// Takes the seconds between two readings into account.
     pub(super) fn note(&mut self, interval_s: f64) {
         if let Some(slot) = self.intervals_s.get_mut(self.next) {
             *slot = interval_s;
@@ -19,7 +20,7 @@ impl Rhythm {
         self.next = self.next.saturating_add(1) % self.intervals_s.len();
     }
 
-    /// So long without a reading is a silence.
+    /// After how many seconds silence is worth a word.
     pub(super) fn silence_s(&self) -> f64 {
         let mut sorted = self.intervals_s;
         sorted.sort_by(f64::total_cmp);
