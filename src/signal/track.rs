@@ -139,3 +139,43 @@ impl Track {
         (start, end.max(start))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn block(from_s: f64, mean_a: f32, after_gap: bool) -> Block {
+        Block {
+            from: Elapsed::from_secs(from_s),
+            mean_a,
+            min_a: mean_a,
+            max_a: mean_a,
+            resolution_a: 0.001,
+            count: 1,
+            over: false,
+            after_gap,
+        }
+    }
+
+    #[test]
+    fn hours_without_a_reading_hold_no_charge() {
+        let mut track = Track::default();
+        for block in [
+            block(0.0, 0.03, false),
+            block(1.0, 2.0, false),
+            block(28_801.0, 0.03, true),
+            block(28_802.0, 0.03, false),
+        ] {
+            track.push(block);
+        }
+        let at = Elapsed::from_secs;
+        let charge_as = |from_s, to_s| track.charge_above_as(at(from_s), at(to_s), 0.0);
+        assert!((charge_as(0.0, 1.0) - 0.03).abs() < 1e-6, "a whole second");
+        assert!(
+            charge_as(1.0, 28_801.0).abs() < 1e-9,
+            "{}",
+            charge_as(1.0, 28_801.0)
+        );
+        assert!((charge_as(0.0, 40_000.0) - 0.09).abs() < 1e-6);
+    }
+}
