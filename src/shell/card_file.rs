@@ -8,6 +8,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use toml::{Table, Value};
 
 use super::flags::{self, CardFlags};
+use crate::battery::capacity;
 use crate::fuse::map::{self, Circuit};
 use crate::reading::amount;
 use crate::session::card::Card;
@@ -68,6 +69,9 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
         ..flags.job.card()
     });
     expect_one_probe(&card)?;
+    if let Some(battery) = &card.battery {
+        capacity::check(battery).context("battery")?;
+    }
     Ok(card)
 }
 
