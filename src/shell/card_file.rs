@@ -16,7 +16,7 @@ use crate::session::typed;
 
 /// The fields a card file may have: each as the session file names it, and those with a unit
 /// also as text, under the name of their flag.
-const FIELDS: [&str; 25] = [
+const FIELDS: [&str; 29] = [
     "car",
     "complaint",
     "flat_after",
@@ -40,6 +40,10 @@ const FIELDS: [&str; 25] = [
     "rest",
     "meter",
     "key_count",
+    "technician",
+    "plate",
+    "odometer",
+    "battery_test",
     "notes",
     "asleep_at_start",
 ];
@@ -268,6 +272,10 @@ mod tests {
             rest: "12.4V,4h,10C".parse().ok(),
             meter: Some("bench meter, checked in May".into()),
             key_count: Some(2),
+            technician: Some("bay 3".into()),
+            plate: Some("AB 12 CDE".into()),
+            odometer: Some("84120 km".into()),
+            battery_test: Some("640 A of 760 A-EN, good".into()),
             notes: Some("tow bar fitted last year".into()),
             asleep_at_start: Some(true),
             fuses: None,
