@@ -11,6 +11,9 @@ use crate::session::mark::Did;
 /// planner's.
 const MATTERS_A: f64 = 0.020;
 
+/// A part's fall and its fuse's share may differ by so much: common practice, no source.
+const CARRIED: f64 = 0.10;
+
 /// More causes than this are no longer one line.
 const MOST: usize = 3;
 
@@ -24,6 +27,23 @@ pub fn cause(judgement: &Judgement, named: impl Fn(&str) -> String) -> Option<St
     words.extend(hunt.woke());
     words.truncate(MOST);
     (!words.is_empty()).then(|| words.join("; "))
+}
+
+/// Who kept awake what these circuits feed, when a trial showed it: such a load is no fault of its
+/// own.
+#[must_use]
+pub fn kept_by(
+    judgement: &Judgement,
+    circuits: &[String],
+    named: impl Fn(&str) -> String,
+) -> Option<String> {
+    let hunt = Hunt::new(judgement, &named);
+    let is_kept = hunt
+        .shares()
+        .any(|share| share.what == circuits && hunt.is_kept(share));
+    hunt.keeper
+        .filter(|_| is_kept)
+        .map(|keeper| hunt.who(keeper))
 }
 
 /// The trials before the first new part, the narrowest of each kind.
@@ -86,19 +106,28 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
 
     /// "the lid switch drew 240 mA through B7", "what B4 feeds drew 90 mA".
     fn drew(&self) -> Vec<String> {
-        let part = self.drawer.filter(|trial| trial.did == Did::Unplug);
+        let mut others: Vec<&Share> = self.shares().filter(|share| !self.is_kept(share)).collect();
         let mut words: Vec<String> = Vec::new();
-        let mut through = None;
+        let part = self.drawer.filter(|trial| trial.did == Did::Unplug);
         if let Some((part, fell_a)) = part.and_then(|part| Some((part, fall_a(part)?))) {
-            through = self.shares().find(|share| near(share, part));
-            let way = through.map(|share| format!(" through {}", self.labels(&share.what, " or ")));
-            let (who, fell) = (self.who(part), quantity::current(fell_a));
-            words.push(format!("{who} drew {fell}{}", way.unwrap_or_default()));
+            let through = through(&others, part);
+            let labels: Vec<String> = through
+                .iter()
+                .map(|share| self.labels(&share.what, " or "))
+                .collect();
+            let way = if labels.is_empty() {
+                String::new()
+            } else {
+                format!(" through {}", labels.join(" and "))
+            };
+            words.push(format!(
+                "{} drew {}{way}",
+                self.who(part),
+                quantity::current(fell_a)
+            ));
+            others.retain(|share| !through.contains(share));
         }
-        let others = self
-            .shares()
-            .filter(|share| Some(*share) != through && !self.is_kept(share));
-        words.extend(others.map(|share| {
+        words.extend(others.iter().map(|share| {
             let draws = quantity::current(share.level.a);
             format!("{} drew {draws}", self.feeds(share))
         }));
@@ -126,10 +155,8 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
     }
 
     fn who(&self, trial: &Trial) -> String {
-        let labels = self.labels(&trial.what, " and ");
         match trial.did {
-            Did::Unplug if trial.what.iter().all(|part| is_word(part)) => format!("the {labels}"),
-            Did::Unplug => labels,
+            Did::Unplug => taken_out(trial, self.named),
             Did::Pull
             | Did::Lock
             | Did::Unlock
@@ -137,7 +164,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
             | Did::Plug
             | Did::Swap
             | Did::Zero
-            | Did::Note => format!("what {labels} feeds"),
+            | Did::Note => format!("what {} feeds", taken_out(trial, self.named)),
         }
     }
 
@@ -170,17 +197,36 @@ fn narrowest<'a>(trials: impl Iterator<Item = &'a Trial>) -> Option<&'a Trial> {
     trials.max_by_key(|trial| (trial.did == Did::Unplug, trial.t))
 }
 
-/// Whether the fuse carries what its part drew.
-fn near(share: &Share, part: &Trial) -> bool {
-    part.change.is_some_and(|change| {
-        (share.level.a + change.a).abs() <= (share.level.u_a + change.u_a).max(0.1 * share.level.a)
-    })
+/// The fuse, or the pair of them, that carries what this part drew.
+fn through<'a>(shares: &[&'a Share], part: &Trial) -> Vec<&'a Share> {
+    let ones = shares.iter().map(|one| vec![*one]);
+    let pairs = shares.iter().enumerate().flat_map(|(i, one)| {
+        let others = shares.iter().skip(i + 1);
+        others.map(|other| vec![*one, *other]).collect::<Vec<_>>()
+    });
+    let mut ways = ones.chain(pairs);
+    ways.find(|way| carries(way, part)).unwrap_or_default()
 }
 
-/// Whether it reads as a thing ("seat module") and not as a mark on a plan ("X31").
-fn is_word(part: &str) -> bool {
-    let mut letters = part.chars();
-    letters.next().is_some_and(char::is_lowercase) && !part.starts_with("the ")
+fn carries(way: &[&Share], part: &Trial) -> bool {
+    let all_a: f64 = way.iter().map(|share| share.level.a).sum();
+    let u_a: f64 = way.iter().map(|share| share.level.u_a).sum();
+    part.change
+        .is_some_and(|change| (all_a + change.a).abs() <= (u_a + change.u_a).max(CARRIED * all_a))
+}
+
+/// What a trial took out, as a sentence has it: "the seat module", "B4 and B7", "X31".
+#[must_use]
+pub fn taken_out(trial: &Trial, named: impl Fn(&str) -> String) -> String {
+    let labels: Vec<String> = trial.what.iter().map(|label| named(label)).collect();
+    let labels = labels.join(" and ");
+    // A part reads as a thing, a mark on a plan does not.
+    let is_thing = labels.starts_with(char::is_lowercase) && !labels.starts_with("the ");
+    if trial.did == Did::Unplug && is_thing {
+        format!("the {labels}")
+    } else {
+        labels
+    }
 }
 
 #[cfg(test)]
@@ -268,6 +314,16 @@ mod tests {
         let part = judged(trials, &[("B7", 0.24), ("B6", 0.0)]);
         let words = "the lid switch drew 240 mA through B7";
         assert_eq!(said(&part).as_deref(), Some(words));
+        let both = vec![trial(
+            1.0,
+            Did::Unplug,
+            "tow unit",
+            -0.18,
+            Some(Manner::AtOnce),
+        )];
+        let both = judged(both, &[("B4", 0.11), ("B7", 0.07), ("B1", 0.03)]);
+        let words = "the tow unit drew 180 mA through B4 and B7; what B1 feeds drew 30.0 mA";
+        assert_eq!(said(&both).as_deref(), Some(words));
     }
 
     /// Wakes every 100 s for 10 s until the pull at 1000 s, watched for `watched_s` after it.

@@ -5,6 +5,7 @@ use std::fmt::{self, Display, Formatter};
 
 use super::safe::Markup;
 use super::sheet::{Part, Sheet, Table};
+use super::stamp::Stamp;
 use super::svg::Svg;
 use crate::judge::finding::Verdict;
 
@@ -28,7 +29,7 @@ impl Display for Html<'_> {
              <meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">\n\
              <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
              <title>Parasitic draw: {car}</title>\n<style>\n{CSS}</style>\n</head>\n<body class=\"{}\">",
-            class(sheet.verdict)
+            class(&sheet.stamp)
         )?;
         head(f, sheet)?;
         card(f, sheet)?;
@@ -52,10 +53,11 @@ impl Display for Html<'_> {
     }
 }
 
-fn class(verdict: Verdict) -> &'static str {
-    match verdict {
+fn class(stamp: &Stamp) -> &'static str {
+    match stamp.verdict {
         Verdict::Above => "above",
-        Verdict::Below => "below",
+        Verdict::Below if stamp.is_plain() => "below",
+        Verdict::Below => "for-now",
         Verdict::CannotTell => "cannot",
         Verdict::NotSettled => "open",
     }
@@ -77,21 +79,31 @@ fn head(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
         "<header><div><p class=\"kind\">Parasitic draw report</p><h1><bdi>{}</bdi></h1></div>\
          <div class=\"stamp\"><span aria-hidden=\"true\">{}</span>{}</div></header>",
         Markup(&sheet.car),
-        sign(sheet.verdict),
-        sheet.stamp()
+        sign(sheet.stamp.verdict),
+        Markup(&sheet.stamp.badge())
     )
 }
 
 fn card(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
     f.write_str("<dl>\n")?;
     for (name, value) in &sheet.card {
+        let class = if is_wide(value) {
+            " class=\"wide\""
+        } else {
+            ""
+        };
         writeln!(
             f,
-            "<div><dt>{name}</dt><dd><bdi>{}</bdi></dd></div>",
+            "<div{class}><dt>{name}</dt><dd><bdi>{}</bdi></dd></div>",
             Markup(value)
         )?;
     }
     f.write_str("</dl>\n")
+}
+
+/// Three fields stand side by side; a longer one has the room of two.
+fn is_wide(value: &str) -> bool {
+    value.chars().count() > 32
 }
 
 fn answer(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {

@@ -13,7 +13,7 @@ const HOLE_S: f64 = 1.0;
 pub struct Whole {
     /// The lowest and the highest reading, in ampere; `None` when there was none within range.
     ends_a: Option<(f64, f64)>,
-    /// Whether any reading was beyond the meter's range.
+    /// Whether any reading was beyond the meter's range: the true highest lies above the one read.
     over: bool,
     /// Mean over the time with readings, in ampere.
     mean_a: Option<f64>,
@@ -60,14 +60,11 @@ impl Whole {
     #[must_use]
     pub fn in_words(&self) -> Option<String> {
         let ((low_a, high_a), mean_a) = self.ends_a.zip(self.mean_a)?;
-        let high = if self.over {
-            "beyond the meter's range".to_owned()
-        } else {
-            quantity::current(high_a)
-        };
+        let above = if self.over { "above " } else { "" };
         Some(format!(
-            "lowest {}, highest {high}, mean {} over {}",
+            "lowest {}, highest {above}{}, mean {} over {}",
             quantity::current(low_a),
+            quantity::current(high_a),
             quantity::current(mean_a),
             quantity::span(self.span_s - self.dark_s)
         ))

@@ -36,7 +36,7 @@ pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
     if flags.json {
         json::write(&judgement, io::stdout().lock())?;
     } else {
-        text::write(&judgement, io::stdout().lock())?;
+        text::write(&session, &judgement, io::stdout().lock())?;
     }
     Ok(match judgement.verdict {
         Verdict::Below => ExitCode::SUCCESS,
