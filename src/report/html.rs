@@ -19,6 +19,9 @@ const CSS: &str = include_str!("../../assets/sheet.css");
 const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
+/// A table this short stays on one page.
+const KEPT_ROWS: usize = 6;
+
 impl Display for Html<'_> {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
         let sheet = self.0;
@@ -148,7 +151,12 @@ fn list<'a>(
 }
 
 fn set_part(f: &mut Formatter<'_>, part: &Part) -> fmt::Result {
-    writeln!(f, "<section>\n<h2>{}</h2>", part.title)?;
+    let keeps = part
+        .table
+        .as_ref()
+        .is_some_and(|table| table.rows.len() <= KEPT_ROWS);
+    let class = if keeps { " class=\"keep\"" } else { "" };
+    writeln!(f, "<section{class}>\n<h2>{}</h2>", part.title)?;
     for words in &part.words {
         writeln!(f, "<p class=\"small\">{}</p>", Markup(words))?;
     }

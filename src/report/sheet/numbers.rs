@@ -11,6 +11,9 @@ use crate::session::entry::MeterEvent;
 /// A table on paper ends somewhere; the rest stands in the JSON.
 const MOST_ROWS: usize = 60;
 
+/// Regular wakes are all alike, and a week may hold thousands.
+const MOST_WAKES: usize = 12;
+
 pub(super) fn parts(case: &Case, earlier: Option<&Case>) -> Vec<Part> {
     let mut parts = vec![method(case)];
     parts.extend(trials(case, "Trials"));
@@ -179,7 +182,7 @@ fn wakes(case: &Case) -> Option<Part> {
         ]
     });
     let table = Table::new([&heading, "for", "up to", "charge above the settled level"])
-        .fill(rows, MOST_ROWS);
+        .fill(rows, MOST_WAKES);
     part("Wakes out of settled", Vec::new(), table)
 }
 

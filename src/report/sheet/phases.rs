@@ -96,20 +96,10 @@ const fn is_restless(phase: Phase) -> bool {
 }
 
 pub(super) fn phases(case: &Case) -> Option<Part> {
-    let mut rows = rows(&case.judgement.phases);
-    let shortest_first = {
-        let mut lengths: Vec<f64> = rows.iter().map(Row::long_s).collect();
-        lengths.sort_by(f64::total_cmp);
-        lengths
-    };
-    let too_many = rows.len().saturating_sub(MOST_ROWS);
-    if let Some(shortest_s) = too_many
-        .checked_sub(1)
-        .and_then(|at| shortest_first.get(at))
-    {
-        rows.retain(|row| row.long_s() > *shortest_s);
-    }
-    let left_out = shortest_first.len() - rows.len();
+    let all = rows(&case.judgement.phases);
+    let many = all.len();
+    let rows = longest(all);
+    let left_out = many - rows.len();
     let cells = rows.iter().map(|row| {
         [
             case.times.stamp(row.from()),
@@ -126,6 +116,18 @@ pub(super) fn phases(case: &Case) -> Option<Part> {
         words: Vec::new(),
         table: Some(table),
     })
+}
+
+/// The rows that a page has room for, in order: every settled level says more than the way to it.
+fn longest(rows: Vec<Row>) -> Vec<Row> {
+    let mut ranked: Vec<(usize, Row)> = rows.into_iter().enumerate().collect();
+    ranked.sort_by(|(_, a), (_, b)| {
+        let settled = b.is_settled().cmp(&a.is_settled());
+        settled.then(b.long_s().total_cmp(&a.long_s()))
+    });
+    ranked.truncate(MOST_ROWS);
+    ranked.sort_by_key(|(at, _)| *at);
+    ranked.into_iter().map(|(_, row)| row).collect()
 }
 
 fn rows(phases: &[PhaseSpan]) -> Vec<Row> {
