@@ -8,6 +8,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use toml::{Table, Value};
 
 use super::flags::{self, CardFlags};
+use crate::battery::capacity;
 use crate::fuse::map::{self, Circuit};
 use crate::reading::amount;
 use crate::session::card::Card;
@@ -15,7 +16,7 @@ use crate::session::typed;
 
 /// The fields a card file may have: each as the session file names it, and those with a unit
 /// also as text, under the name of their flag.
-const FIELDS: [&str; 25] = [
+const FIELDS: [&str; 29] = [
     "car",
     "complaint",
     "flat_after",
@@ -39,6 +40,10 @@ const FIELDS: [&str; 25] = [
     "rest",
     "meter",
     "key_count",
+    "technician",
+    "plate",
+    "odometer",
+    "battery_test",
     "notes",
     "asleep_at_start",
 ];
@@ -68,6 +73,9 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
         ..flags.job.card()
     });
     expect_one_probe(&card)?;
+    if let Some(battery) = &card.battery {
+        capacity::check(battery).context("battery")?;
+    }
     Ok(card)
 }
 
@@ -226,6 +234,10 @@ mod tests {
             rest: "12.4V,4h,10C".parse().ok(),
             meter: Some("bench meter, checked in May".into()),
             key_count: Some(2),
+            technician: Some("bay 3".into()),
+            plate: Some("AB 12 CDE".into()),
+            odometer: Some("84120 km".into()),
+            battery_test: Some("640 A of 760 A-EN, good".into()),
             notes: Some("tow bar fitted last year".into()),
             asleep_at_start: Some(true),
             fuses: None,

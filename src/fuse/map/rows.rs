@@ -226,7 +226,7 @@ impl<'a> Row<'a> {
         if position.is_empty() {
             return Err(self.refuse("", "a position, as in 4"));
         }
-        let label = format!("{in_box}{position}");
+        let label = label(in_box, position);
         // A mark's labels are parted by these.
         if label.contains(['+', ',']) || label.contains(char::is_control) {
             return Err(self.refuse(&label, "a box and a position without + and comma"));
@@ -274,6 +274,20 @@ impl<'a> Row<'a> {
     }
 }
 
+/// Box and position in one; a position that has the box's name in it already stands alone. A box
+/// that is only a number proves nothing: in box 1 the position 12 is the twelfth.
+fn label(in_box: &str, position: &str) -> String {
+    let is_named = in_box.contains(char::is_alphabetic);
+    let begins = position
+        .get(..in_box.len())
+        .is_some_and(|begin| same(begin, in_box));
+    if is_named && begins {
+        position.to_owned()
+    } else {
+        format!("{in_box}{position}")
+    }
+}
+
 fn quoted(cell: &str) -> String {
     let shown: String = cell
         .chars()
@@ -315,6 +329,22 @@ mod tests {
         assert_eq!(map[1].label, "12");
         assert_eq!(map[1].feeds, ["radio", "amplifier"]);
         assert_eq!((map[1].style.as_deref(), map[1].weight), (None, None));
+    }
+
+    #[test]
+    fn a_position_with_the_boxs_name_in_it_is_the_label() {
+        for (row, label) in [
+            ("B,B4,10,mini,horn,\n", "B4"),
+            ("b,B4,10,mini,horn,\n", "B4"),
+            ("B,4,10,mini,horn,\n", "B4"),
+            ("1,12,10,mini,horn,\n", "112"),
+            (",12,10,mini,horn,\n", "12"),
+            ("hood,F3,10,mini,horn,\n", "hoodF3"),
+        ] {
+            assert_eq!(of(row).unwrap()[0].label, label, "{row}");
+        }
+        let refused = of("B,B4,10,mini,horn,\nB,4,10,mini,wipers,\n").unwrap_err();
+        assert!(refused.to_string().contains("once"), "{refused}");
     }
 
     #[test]

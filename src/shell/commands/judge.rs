@@ -36,7 +36,7 @@ pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
     let written = if flags.json {
         json::write(&judgement, io::stdout().lock())
     } else {
-        text::write(&judgement, io::stdout().lock())
+        text::write(&session, &judgement, io::stdout().lock())
     };
     match written {
         // Whoever read it has seen enough; the exit code still says what was found.
