@@ -226,7 +226,7 @@ impl<'a> Row<'a> {
         if position.is_empty() {
             return Err(self.refuse("", "a position, as in 4"));
         }
-        let label = label(in_box, position);
+        let label = super::label(in_box, position);
         // A mark's labels are parted by these.
         if label.contains(['+', ',']) || label.contains(char::is_control) {
             return Err(self.refuse(&label, "a box and a position without + and comma"));
@@ -271,20 +271,6 @@ impl<'a> Row<'a> {
             .filter(|weight: &f64| weight.is_finite() && *weight >= 0.0)
             .map(Some)
             .ok_or_else(|| self.refuse(cell, "a weight of zero or more, as in 2.5"))
-    }
-}
-
-/// Box and position in one; a position that has the box's name in it already stands alone. A box
-/// that is only a number proves nothing: in box 1 the position 12 is the twelfth.
-fn label(in_box: &str, position: &str) -> String {
-    let is_named = in_box.contains(char::is_alphabetic);
-    let begins = position
-        .get(..in_box.len())
-        .is_some_and(|begin| same(begin, in_box));
-    if is_named && begins {
-        position.to_owned()
-    } else {
-        format!("{in_box}{position}")
     }
 }
 
