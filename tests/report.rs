@@ -403,6 +403,101 @@ fn a_report_stands_alone_and_says_what_was_found_and_what_was_not() {
     }
 }
 
+/// A settled car from which something was taken out and never put back; a hole of an hour before.
+fn unfinished() -> String {
+    let mut lines = String::from(
+        "{\"lullboard\":1,\"started\":\"2026-11-25T22:00:00.000+01:00\",\"card\":{\"limit_a\":0.05,\
+         \"accuracy\":{\"percent\":1.0,\"counts\":3.0,\"amount_a\":0.0},\"asleep_at_start\":true},\"meter\":{}}\n",
+    );
+    for t in (0..600).chain(4200..6000) {
+        let a = if t < 4800 { 0.25 } else { 0.02 } + f64::from(t % 3) / 1000.0;
+        writeln!(lines, "{{\"t\":{t}.500,\"a\":{a:.3}}}").unwrap();
+        match t {
+            599 => {
+                lines += "{\"t\":4200.1,\"meter\":{\"gap\":{\"why\":\"asleep\",\"for_s\":3600}}}\n";
+            }
+            4800 => {
+                lines += "{\"t\":4800.6,\"mark\":{\"id\":1,\"did\":\"pull\",\"what\":[\"horn\",\"radio\"]}}\n";
+            }
+            _ => {}
+        }
+    }
+    lines
+}
+
+#[test]
+fn a_car_below_only_with_something_out_is_badged_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let here = folder.path();
+    fs::write(here.join("u.lull"), unfinished()).unwrap();
+    let card = [
+        "--technician",
+        "bay 3",
+        "--plate",
+        "AB 12 CDE",
+        "--odometer",
+        "84120 km",
+        "--battery-test",
+        "640 A of 760 A-EN, good",
+    ];
+    let html = exported(here, "u.lull", "u.html", &card);
+    for words in [
+        "BELOW WITH HORN, RADIO OUT</div>",
+        "below the limit of 50 mA with horn, radio out of the car.",
+        "<dt>Technician</dt><dd><bdi>bay 3</bdi>",
+        "<dt>Plate</dt><dd><bdi>AB 12 CDE</bdi>",
+        "<dt>Odometer</dt><dd><bdi>84120 km</bdi>",
+        "<dt>Battery test</dt><dd><bdi>640 A of 760 A-EN, good</bdi>",
+        "have no readings (1 hole)",
+    ] {
+        assert!(html.contains(words), "'{words}' is missing");
+    }
+    let said = run(here, &["judge", "u.lull"], "UTC0");
+    let said = String::from_utf8(said.stdout).unwrap();
+    let lines: Vec<&str> = said.lines().collect();
+    assert!(lines[0].starts_with("below"), "{said}");
+    assert!(
+        lines[1].starts_with("1 h ") && lines[1].contains("have no readings"),
+        "{said}"
+    );
+    assert!(
+        said.contains("lowest 20.0 mA, highest 252 mA, mean"),
+        "{said}"
+    );
+    assert!(
+        said.contains("cause: what horn and radio feed drew 230 mA"),
+        "{said}"
+    );
+}
+
+/// Phases end where the next begins; a page has room for a dozen of them and every settled level.
+#[test]
+fn the_phases_of_a_long_night_fit_a_page() {
+    let folder = with_sample("waker.lull");
+    let markdown = exported(folder.path(), "waker.lull", "w.md", &[]);
+    let (_, phases) = markdown.split_once("## Phases").unwrap();
+    let (phases, _) = phases.split_once("## Cautions").unwrap();
+    let rows: Vec<&str> = phases
+        .lines()
+        .filter(|line| line.contains(':'))
+        .skip(1)
+        .collect();
+    assert!(rows.len() <= 13, "{phases}");
+    assert!(phases.contains("| settled, 9 wakes |") && phases.contains("from 2.74 A to 24.0 mA"));
+    assert!(
+        !phases.contains("A \u{b1} 2."),
+        "a mean of a fall: {phases}"
+    );
+    for words in [
+        "Cause: the tracker box woke the car every 2 min 57 s.",
+        "With B3 pulled the wakes went on",
+        "With B9 pulled no wake came in 8 min 25 s",
+        "| holds | no wake came in the 13 min",
+    ] {
+        assert!(markdown.contains(words), "'{words}' is missing");
+    }
+}
+
 #[test]
 fn two_records_stand_in_one_table_and_on_one_plot() {
     let folder = with_sample("quiet.lull");

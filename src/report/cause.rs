@@ -113,7 +113,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
             let through = through(&others, part);
             let labels: Vec<String> = through
                 .iter()
-                .map(|share| self.labels(&share.what, " or "))
+                .map(|share| self.labels(&share.what))
                 .collect();
             let way = if labels.is_empty() {
                 String::new()
@@ -164,17 +164,23 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
             | Did::Plug
             | Did::Swap
             | Did::Zero
-            | Did::Note => format!("what {} feeds", taken_out(trial, self.named)),
+            | Did::Note => self.behind(&trial.what),
         }
     }
 
     fn feeds(&self, share: &Share) -> String {
-        format!("what {} feeds", self.labels(&share.what, " or "))
+        self.behind(&share.what)
     }
 
-    fn labels(&self, labels: &[String], between: &str) -> String {
+    /// "what B4 feeds", "what B4 and B7 feed".
+    fn behind(&self, labels: &[String]) -> String {
+        let feed = if labels.len() > 1 { "feed" } else { "feeds" };
+        format!("what {} {feed}", self.labels(labels))
+    }
+
+    fn labels(&self, labels: &[String]) -> String {
         let named: Vec<String> = labels.iter().map(|label| (self.named)(label)).collect();
-        named.join(between)
+        named.join(" and ")
     }
 }
 

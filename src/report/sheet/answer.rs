@@ -21,8 +21,8 @@ const MATTERS_A: f64 = 0.020;
 pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
     let judgement = &case.judgement;
     let mut words = vec![headline(case)];
-    let reason = cause::cause(judgement, |label| case.named(label));
-    words.extend(reason.map(|reason| format!("Cause: {reason}.")));
+    let found_cause = cause::cause(judgement, |label| case.named(label));
+    words.extend(found_cause.map(|it| format!("Cause: {it}.")));
     words.push(format!("How sure: {}.", judgement.verdict_why));
     words.extend(uncounted(case));
     if !has_sides {

@@ -38,38 +38,36 @@ fn part(title: &'static str, words: Vec<String>, table: Table) -> Option<Part> {
 
 fn method(case: &Case) -> Part {
     let judgement = &case.judgement;
-    let mut words = vec![format!(
+    let readings = format!(
         "{} readings over {}; {} drawn in that time. Judged by rules {} of the program, from the file {}.",
         judgement.readings,
         quantity::span(judgement.span_s),
         quantity::charge(judgement.charge_ah, 0.0),
         judgement.rules,
         case.source.file,
-    )];
-    words.extend(drift(case.session.card()).map(|drift| format!("Counted in U: {drift}.")));
-    words.extend(
-        judgement
-            .other_limits_words
-            .as_ref()
-            .map(|others| format!("The limit by other rules: {others}.")),
     );
-    words.extend(judgement.sleep_took_s.map(|s| {
-        format!(
-            "This car was seen to need {} to fall asleep.",
-            quantity::span(s)
-        )
-    }));
+    let drift = drift(case.session.card()).map(|drift| format!("Counted in U: {drift}."));
+    let others = judgement.other_limits_words.as_ref();
+    let others = others.map(|others| format!("The limit by other rules: {others}."));
+    let slept = judgement.sleep_took_s.map(quantity::span);
+    let slept = slept.map(|took| format!("This car was seen to need {took} to fall asleep."));
+    let first = [Some(readings), drift, others, slept];
+    let mut words = vec![first.into_iter().flatten().collect::<Vec<_>>().join(" ")];
     words.push(
         "Settled means flat, and sleep proven from outside the signal: by the time-out, by the limit, or by a level \
          already known with these fuses. A pull is judged from one settled level to the next."
             .into(),
     );
-    words.push(
+    words.push(if case.session.card().accuracy.is_some() {
         "Behind \u{b1} stands U, the expanded uncertainty with k = 2 (JCGM 100:2008): the true value lies within it about 19 \
          times in 20. Above or below is said only where U leaves less than 5 % risk of being wrong (JCGM 106:2012); \
          else the sheet says that it cannot be told."
-            .into(),
-    );
+            .into()
+    } else {
+        "Behind \u{b1} stands only what the readings themselves show, with k = 2 (JCGM 100:2008): the meter's accuracy was not \
+         given, so its own error is not in it, and the true value may lie further off."
+            .into()
+    });
     Part {
         title: "How it was measured",
         words,
@@ -133,7 +131,10 @@ fn shares(case: &Case) -> Option<Part> {
     let judgement = &case.judgement;
     let shares = judgement.ledger.iter().map(|share| {
         [
-            share.what.join(" or "),
+            match share.what.as_slice() {
+                [one] => one.clone(),
+                many => format!("{}, together: not told apart", many.join(" with ")),
+            },
             quantity::level(share.level.a, share.level.u_a),
         ]
     });
