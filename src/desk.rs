@@ -5,6 +5,7 @@ mod act;
 mod amend;
 pub mod copy;
 pub mod effect;
+mod fuses;
 pub mod grid;
 pub mod habits;
 pub mod keymap;

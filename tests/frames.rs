@@ -28,6 +28,8 @@ use bench::{Bench, at, hinted, hunt, same, text};
 
 #[path = "frames/bench.rs"]
 mod bench;
+#[path = "frames/panels.rs"]
+mod panels;
 #[path = "frames/states.rs"]
 mod states;
 
@@ -61,7 +63,7 @@ CAUTION: connect without powering the car down. With a meter in series never
 crank, switch on or open a door. The maker's data go before anything shown here.
 Next: close the doors, take the key away, lock the car (l)
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
+Bksp strike  k marks  w steps  x fuses  Tab why  f far  ? help  q quit
 ",
     );
     bench.keys(&[Key::Esc, Key::Char('h')]);
@@ -100,7 +102,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
   0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5       first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
+Bksp strike  k marks  w steps  x fuses  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -135,7 +137,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 pull B4: fell by 270 mA within a second of the pull and stayed there; still
 above the limit of 50 mA
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
+Bksp strike  k marks  w steps  x fuses  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -183,8 +185,8 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
-l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w what was?
-Tab trials  c cursor  f far  ? help  q quit
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w steps  x fuses
+Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -255,7 +257,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
-l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w steps  x fuses  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -306,24 +308,24 @@ lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 ┌──────────────────────────────────────────────────────────────────────────────┐
 │ KEYS   again for the words: ?                                                │
-│          l locked the car              PgUp PgDn plot earlier, later         │
-│          o unlocked, or opened a door       Home back to now                 │
-│          p pulled a fuse or relay            + - shorter or longer time      │
-│          r put it back                         g current axis: log or linear │
-│          u parted a connector                  t time axis: what it counts   │
-│          i joined it again                     f large: read from two metres │
-│          s fitted a new part                   b all sounds off or on        │
-│          z zeroed the clamp                    y copy the finding            │
-│          n write something down                T colours: dark, light, none  │
-│      L O Z lock, unlock, zero: late            M mouse on or off             │
-│       Bksp withdraw the last mark              h hints on or off             │
-│          k list: move, rename, strike          e write a report or a table   │
-│          w steps that nobody marked            ? keys, then words            │
+│          l locked the car                    [ ] cursor to step, mark, wake  │
+│          o unlocked, or opened a door  PgUp PgDn plot earlier, later         │
+│          p pulled a fuse or relay           Home back to now                 │
+│          r put it back                       + - shorter or longer time      │
+│          u parted a connector                  g current axis: log or linear │
+│          i joined it again                     t time axis: what it counts   │
+│          s fitted a new part                   f large: read from two metres │
+│          z zeroed the clamp                    b all sounds off or on        │
+│          n write something down                y copy the finding            │
+│      L O Z lock, unlock, zero: late            T colours: dark, light, none  │
+│       Bksp withdraw the last mark              M mouse on or off             │
+│          k list: move, rename, strike          h hints on or off             │
+│          w steps that nobody marked            e write a report or a table   │
+│          x fuse map: pull, refit               ? keys, then words            │
 │        Tab select a trial: its why           Esc close page, clear caution   │
 │      S-Tab select a newer trial                q quit (Ctrl-C too)           │
 │          c cursor: reads the plot             ^Z pause: to the command line  │
 │ Left Right cursor or plot: move               ^L draw the screen anew        │
-│        [ ] cursor to step, mark, wake                                        │
 │                                                                              │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",

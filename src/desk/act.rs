@@ -6,6 +6,7 @@ use super::effect::Effect;
 use super::keymap::{self, Action};
 use super::label;
 use super::message::Key;
+use super::panel::Panel;
 use super::prompt::{Answer, Ask, Outcome, Prompt};
 use crate::reading::quantity;
 use crate::reading::{Elapsed, Reading};
@@ -29,8 +30,11 @@ impl Model {
         }
         let Some(mut prompt) = self.prompt.take() else {
             let listed = self.view.panel.filter(|_| !self.view.far);
+            if listed == Some(Panel::Fuses) && self.type_label(key) {
+                return;
+            }
             if let Some(action) = listed.and_then(|panel| keymap::panel_action(panel, key)) {
-                self.act_on_list(action);
+                self.act_on_panel(action);
             } else if let Some(action) = self.options.habits.keys.action(key, self.manual) {
                 self.act(action, key, effects);
             }
@@ -152,10 +156,16 @@ impl Model {
                 self.place(did, Vec::new(), String::new(), None, effects);
             }
             Did::Pull | Did::Refit | Did::Unplug | Did::Plug | Did::Swap | Did::Note => {
-                let default = label::default_for(&self.session, &self.pending, did);
+                let default = self.offer(did);
                 self.prompt = Some(Prompt::new(Ask::Mark(did), default, self.now));
             }
         }
+    }
+
+    /// What Enter alone takes: what is selected on the fuse map, else what comes next by itself.
+    fn offer(&self, did: Did) -> Option<String> {
+        self.label_on_map(did)
+            .or_else(|| label::default_for(&self.session, &self.pending, did))
     }
 
     pub(super) fn ask_strike(&mut self, placed: Option<Placed>) {

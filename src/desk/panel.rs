@@ -12,14 +12,16 @@ pub enum Panel {
     Steps,
     /// Every mark, to be moved, renamed or struck.
     Marks,
+    /// The fuse map: every position with what is known of it.
+    Fuses,
 }
 
 impl Panel {
-    /// Whether rows are chosen in it.
+    /// Whether it takes keys of its own.
     #[must_use]
     pub const fn is_list(self) -> bool {
         match self {
-            Self::Steps | Self::Marks => true,
+            Self::Steps | Self::Marks | Self::Fuses => true,
             Self::Keys | Self::Words => false,
         }
     }

@@ -28,6 +28,7 @@ impl Model {
         match message.event {
             Event::Key(key) => self.key(key, &mut effects),
             Event::Pointed(t) => self.view.point_at(t, self.now),
+            Event::Chosen(at) => self.choose_fuse(at),
             Event::Wheel { up: true } => self.view.zoom_in(self.now),
             Event::Wheel { up: false } => self.view.zoom_out(self.now),
             Event::Paste(text) => {

@@ -10,7 +10,7 @@ pub mod plot;
 pub mod start;
 pub mod trials;
 
-use super::arrange::{Areas, Wants, arrange};
+use super::arrange::{Area, Areas, Wants, arrange};
 use super::role::{Line, Role};
 use super::trace::Record;
 use super::width;
@@ -110,6 +110,20 @@ impl Scene {
         let (from, to) = model.view().window(model.now());
         let share = (f64::from(cell) + 0.5) / f64::from(self.plot.cells);
         Some(from.plus_secs(share * to.secs_since(from)))
+    }
+}
+
+impl Scene {
+    /// The position of the open panel under this column and row.
+    #[must_use]
+    pub fn chosen_at(&self, column: u16, row: u16) -> Option<usize> {
+        let overlay = self.overlay.as_ref()?;
+        let inside = |area: &Area| {
+            (area.x..area.x.saturating_add(area.width)).contains(&column)
+                && (area.y..area.y.saturating_add(area.height)).contains(&row)
+        };
+        let hit = overlay.hits.iter().find(|(area, _)| inside(area))?;
+        Some(hit.1)
     }
 }
 

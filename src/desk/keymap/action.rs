@@ -77,6 +77,12 @@ pub enum PanelAction {
     Up,
     /// The row below.
     Down,
+    /// The position before.
+    Left,
+    /// The position after.
+    Right,
+    /// Pull the selected fuse, or put it back.
+    Take,
     /// Say what the step was.
     Claim,
     /// Give the mark another verb or name.

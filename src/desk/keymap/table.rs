@@ -69,11 +69,12 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     more("zero-late", &[Key::Char('Z')], Action::MarkLate(Did::Zero)),
     row("strike", &[Key::Backspace], Action::Strike, "strike", "withdraw the last mark"),
     row("marks", &[Key::Char('k')], Action::Panel(Panel::Marks), "marks", "list: move, rename, strike"),
-    row("what-was", &[Key::Char('w')], Action::Panel(Panel::Steps), "what was?", "steps that nobody marked"),
+    row("what-was", &[Key::Char('w')], Action::Panel(Panel::Steps), "steps", "steps that nobody marked"),
+    row("fuses", &[Key::Char('x')], Action::Panel(Panel::Fuses), "fuses", "fuse map: pull, refit"),
     row("reading", &[Key::Char('m')], Action::Reading, "reading", "type a reading (or a digit)"),
-    row("next-trial", &[Key::Tab, Key::Up], Action::NextTrial, "trials", "select a trial: its why"),
+    row("next-trial", &[Key::Tab, Key::Up], Action::NextTrial, "why", "select a trial: its why"),
     row("previous-trial", &[Key::BackTab, Key::Down], Action::PreviousTrial, "", "select a newer trial"),
-    row("cursor", &[Key::Char('c')], Action::Cursor, "cursor", "cursor: reads the plot"),
+    row("cursor", &[Key::Char('c')], Action::Cursor, "", "cursor: reads the plot"),
     row("earlier", &[Key::Left], Action::Earlier, "", "cursor or plot: move"),
     more("later", &[Key::Right], Action::Later),
     row("event-before", &[Key::Char('[')], Action::EventBefore, "", "cursor to step, mark, wake"),
@@ -100,12 +101,18 @@ pub(super) const KEYS: &[Binding<Action>] = &[
 ];
 
 const LISTS: &[Panel] = &[Panel::Steps, Panel::Marks];
+const FUSES: &[Panel] = &[Panel::Fuses];
 
 /// The keys of the lists: while one is open they go before those of the board.
 #[rustfmt::skip]
 pub(super) const PANEL_KEYS: &[(&[Panel], Binding<PanelAction>)] = &[
     (LISTS, row("row-up", &[Key::Up, Key::BackTab], PanelAction::Up, "select", "")),
     (LISTS, more("row-down", &[Key::Down, Key::Tab], PanelAction::Down)),
+    (FUSES, row("fuse-left", &[Key::Left], PanelAction::Left, "or its label: select", "")),
+    (FUSES, more("fuse-right", &[Key::Right], PanelAction::Right)),
+    (FUSES, more("fuse-up", &[Key::Up], PanelAction::Up)),
+    (FUSES, more("fuse-down", &[Key::Down], PanelAction::Down)),
+    (FUSES, row("fuse-take", &[Key::Enter], PanelAction::Take, "pull or refit", "")),
     (&[Panel::Steps], row("claim", &[Key::Enter], PanelAction::Claim, "say what it was", "")),
     (&[Panel::Marks], row("rename", &[Key::Enter], PanelAction::Rename, "rename", "")),
     (&[Panel::Marks], row("move", &[Key::Char('m')], PanelAction::Move, "move to a step", "")),

@@ -1,5 +1,6 @@
 //! What lies over the board: an open question, a help page, or a list.
 
+mod fuses;
 mod lists;
 
 use crate::desk::Model;
@@ -19,6 +20,8 @@ pub struct Overlay {
     pub framed: bool,
     /// What it says.
     pub lines: Vec<Line>,
+    /// What can be clicked: where, and which of the panel's positions it is.
+    pub hits: Vec<(Area, usize)>,
 }
 
 const WORDS: [&str; 12] = [
@@ -49,6 +52,7 @@ impl Overlay {
             Panel::Words => words(areas),
             Panel::Steps => lists::steps(model, areas),
             Panel::Marks => lists::marks(model, areas),
+            Panel::Fuses => fuses::fuses(model, areas),
         })
     }
 }
@@ -94,6 +98,7 @@ fn ask(prompt: &Prompt, areas: &Areas) -> Overlay {
         area: middle(all, areas.plot, cells, &lines, framed),
         framed,
         lines,
+        hits: Vec::new(),
     }
 }
 
@@ -129,6 +134,19 @@ fn page(areas: &Areas) -> (Area, bool, u16) {
     (all, framed, inner)
 }
 
+/// The area of a panel with keys of its own: answers to keys and the keys themselves stay in sight
+/// below it.
+fn panel(areas: &Areas) -> (Area, bool, u16) {
+    let (mut area, framed, inner) = page(areas);
+    let below = if areas.notices.height > 0 {
+        areas.notices.y
+    } else {
+        areas.footer.y
+    };
+    area.height = below.saturating_sub(area.y);
+    (area, framed, inner)
+}
+
 fn keys(model: &Model, areas: &Areas) -> Overlay {
     let (area, framed, inner) = page(areas);
     let rows: Vec<_> = model.shown_keys();
@@ -161,6 +179,7 @@ fn keys(model: &Model, areas: &Areas) -> Overlay {
         area,
         framed,
         lines,
+        hits: Vec::new(),
     }
 }
 
@@ -178,5 +197,6 @@ fn words(areas: &Areas) -> Overlay {
         area,
         framed,
         lines,
+        hits: Vec::new(),
     }
 }

@@ -1,0 +1,109 @@
+//! The panels over the board: what they show, and what their keys do to the session.
+
+use lullboard::desk::Options;
+use lullboard::desk::message::{Event, Key};
+use lullboard::fuse::map;
+use lullboard::judge::plan::{Candidate, Plan};
+use lullboard::screen::{Scene, Theme};
+use lullboard::session::card::Card;
+use lullboard::session::mark::Did;
+
+use crate::bench::{Bench, golden, hunted};
+
+const MAP: &str = "box,position,rating_a,style,feeds\n\
+    B,1,7.5,mini,interior lamps\nB,2,10,mini,instrument cluster\nB,3,15,mini,horn\n\
+    B,4,20,mini,radio; amplifier\nB,5,5,mini,diagnostic socket\nB,6,25,mini,seat heater left\n\
+    B,7,30,mini,seat module\nB,8,10,mini,airbag control\nF,1,15,blade,fuel pump\n\
+    F,2,30,blade,cooling fan\nF,3,40,maxi,anti-lock brakes\nF,4,2,micro2,alarm siren\n";
+
+/// The hunt half done, in a car with a fuse map and a plan.
+pub(crate) fn mapped() -> Bench {
+    let card = Card {
+        fuses: Some(map::read(MAP.as_bytes()).unwrap()),
+        ..Card::default()
+    };
+    let mut bench = hunted(Bench::of("serial:x", Options::default(), card));
+    bench.judge(|judgement| {
+        judgement.plan = Some(Plan {
+            did: Some(Did::Pull),
+            next: vec!["B7".into(), "B1".into()],
+            why: "270 mA found, more is missing: 2 of 10 candidates, 46 % likely to show it".into(),
+            minutes_left: 12.4,
+            rest: [("B7", 0.28), ("B1", 0.18), ("B8", 0.02)]
+                .map(|(label, p)| Candidate {
+                    what: vec![label.into()],
+                    p,
+                })
+                .to_vec(),
+            parts: vec!["radio".into(), "amplifier".into()],
+            cautions: Vec::new(),
+        });
+    });
+    bench.read(2, "0.0820");
+    bench
+}
+
+fn press(bench: &mut Bench, text: &str) {
+    bench.typed(text);
+}
+
+fn small(bench: &Bench) -> String {
+    bench.shoot(80, 24, &Theme::none(true))
+}
+
+#[test]
+fn the_fuse_map_shows_every_position_with_its_state() {
+    let mut bench = mapped();
+    press(&mut bench, "x");
+    golden("fuses", &bench);
+    press(&mut bench, "b4");
+    golden("fuses-tried", &bench);
+    let ascii = bench.shoot(80, 24, &Theme::none(false));
+    assert!(ascii.is_ascii(), "{ascii}");
+    let mut unmapped = hunted(Bench::live());
+    press(&mut unmapped, "x");
+    golden("fuses-unmapped", &unmapped);
+}
+
+#[test]
+fn a_click_on_the_fuse_map_means_the_fuse_under_it() {
+    let mut bench = mapped();
+    press(&mut bench, "xM");
+    for (columns, rows) in [(80, 24), (120, 40), (200, 60)] {
+        let frame = bench.shoot(columns, rows, &Theme::none(true));
+        let lines: Vec<&str> = frame.lines().collect();
+        let scene = Scene::with(&bench.model, &bench.blocks, columns, rows);
+        let (y, line) = (0u16..)
+            .zip(&lines)
+            .find(|(_, line)| line.contains("F1 "))
+            .unwrap();
+        let byte = line.find("F1 ").unwrap();
+        let x = u16::try_from(line.get(..byte).unwrap().chars().count()).unwrap();
+        assert_eq!(scene.chosen_at(x, y), Some(8), "{frame}");
+        assert_eq!(scene.chosen_at(x, 0), None, "above the panel");
+        assert_eq!(scene.moment_at(&bench.model, x, y), None);
+    }
+    bench.tell(Event::Chosen(8));
+    bench.keys(&[Key::Enter]);
+    assert!(small(&bench).contains("Enter records: pull F1, now"));
+}
+
+#[test]
+fn the_ratings_stand_on_the_colours_of_their_fuses() {
+    let mut bench = mapped();
+    press(&mut bench, "x");
+    let buffer = bench.buffer(80, 24, &Theme::dark(true));
+    let painted: Vec<String> = buffer
+        .content
+        .chunks(80)
+        .map(|row| {
+            row.iter()
+                .filter(|cell| cell.bg == ratatui::style::Color::Red)
+                .map(ratatui::buffer::Cell::symbol)
+                .collect()
+        })
+        .filter(|text: &String| !text.is_empty())
+        .collect();
+    // B2 and B8 have 10 A.
+    assert_eq!(painted, ["  10 ", "  10 "]);
+}
