@@ -63,7 +63,7 @@ CAUTION: connect without powering the car down. With a meter in series never
 crank, switch on or open a door. The maker's data go before anything shown here.
 Next: close the doors, take the key away, lock the car (l)
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  k marks  w steps  x fuses  Tab why  f far  ? help  q quit
+Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
     );
     bench.keys(&[Key::Esc, Key::Char('h')]);
@@ -102,7 +102,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
   0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5       first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  k marks  w steps  x fuses  Tab why  f far  ? help  q quit
+Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -137,7 +137,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 pull B4: fell by 270 mA within a second of the pull and stayed there; still
 above the limit of 50 mA
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  k marks  w steps  x fuses  Tab why  f far  ? help  q quit
+Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -186,7 +186,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w steps  x fuses
-Tab why  f far  ? help  q quit
+d plan  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -257,7 +257,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
-l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w steps  x fuses  Tab why  f far  ? help  q quit
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -308,25 +308,25 @@ lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 ┌──────────────────────────────────────────────────────────────────────────────┐
 │ KEYS   again for the words: ?                                                │
-│          l locked the car                    [ ] cursor to step, mark, wake  │
-│          o unlocked, or opened a door  PgUp PgDn plot earlier, later         │
-│          p pulled a fuse or relay           Home back to now                 │
-│          r put it back                       + - shorter or longer time      │
-│          u parted a connector                  g current axis: log or linear │
-│          i joined it again                     t time axis: what it counts   │
-│          s fitted a new part                   f large: read from two metres │
-│          z zeroed the clamp                    b all sounds off or on        │
-│          n write something down                y copy the finding            │
-│      L O Z lock, unlock, zero: late            T colours: dark, light, none  │
-│       Bksp withdraw the last mark              M mouse on or off             │
-│          k list: move, rename, strike          h hints on or off             │
-│          w steps that nobody marked            e write a report or a table   │
-│          x fuse map: pull, refit               ? keys, then words            │
-│        Tab select a trial: its why           Esc close page, clear caution   │
-│      S-Tab select a newer trial                q quit (Ctrl-C too)           │
-│          c cursor: reads the plot             ^Z pause: to the command line  │
-│ Left Right cursor or plot: move               ^L draw the screen anew        │
-│                                                                              │
+│          l locked the car             Left Right cursor or plot: move        │
+│          o unlocked, or opened a door        [ ] cursor to step, mark, wake  │
+│          p pulled a fuse or relay      PgUp PgDn plot earlier, later         │
+│          r put it back                      Home back to now                 │
+│          u parted a connector                + - shorter or longer time      │
+│          i joined it again                     g current axis: log or linear │
+│          s fitted a new part                   t time axis: what it counts   │
+│          z zeroed the clamp                    f large: read from two metres │
+│          n write something down                b all sounds off or on        │
+│      L O Z lock, unlock, zero: late            y copy the finding            │
+│       Bksp withdraw the last mark              T colours: dark, light, none  │
+│          k list: move, rename, strike          M mouse on or off             │
+│          w steps that nobody marked            h hints on or off             │
+│          x fuse map: pull, refit               e write a report or a table   │
+│          d what to do next, and why            ? keys, then words            │
+│          v millivolts across fuses           Esc close page, clear caution   │
+│        Tab select a trial: its why             q quit (Ctrl-C too)           │
+│      S-Tab select a newer trial               ^Z pause: to the command line  │
+│          c cursor: reads the plot             ^L draw the screen anew        │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",
     );

@@ -43,6 +43,7 @@ impl Model {
         match prompt.key(key) {
             Outcome::Open => self.prompt = Some(prompt),
             Outcome::Dropped if prompt.is_yes_no() => {}
+            Outcome::Dropped if matches!(prompt.ask(), Ask::Probe(_)) => self.end_sweep(),
             Outcome::Dropped => self.notices.reply = Some("Nothing recorded.".into()),
             Outcome::Done(answer) => self.answer(answer, effects),
         }
@@ -162,9 +163,11 @@ impl Model {
         }
     }
 
-    /// What Enter alone takes: what is selected on the fuse map, else what comes next by itself.
-    fn offer(&self, did: Did) -> Option<String> {
+    /// What Enter alone takes: what is selected on the fuse map, else what the plan
+    /// says, else what comes next by itself.
+    pub(super) fn offer(&self, did: Did) -> Option<String> {
         self.label_on_map(did)
+            .or_else(|| self.planned(did))
             .or_else(|| label::default_for(&self.session, &self.pending, did))
     }
 
@@ -214,6 +217,7 @@ impl Model {
             }
             Answer::Strike(id) => self.record(Fact::Strike(id), effects),
             Answer::Amended(amended) => self.amend(amended, effects),
+            Answer::Probed(probe, probed) => self.probed(probe, probed, effects),
             Answer::Quit => effects.push(Effect::Quit),
         }
     }

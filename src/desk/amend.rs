@@ -27,10 +27,12 @@ impl Model {
     }
 
     pub(super) fn act_on_panel(&mut self, action: PanelAction) {
-        if self.view.panel == Some(Panel::Fuses) {
-            self.act_on_fuses(action);
-        } else {
-            self.act_on_list(action);
+        match self.view.panel {
+            Some(Panel::Fuses) => self.act_on_fuses(action),
+            Some(Panel::Plan | Panel::Sweep) => self.act_on_page(action),
+            Some(Panel::Steps | Panel::Marks | Panel::Keys | Panel::Words) | None => {
+                self.act_on_list(action);
+            }
         }
     }
 
@@ -38,7 +40,9 @@ impl Model {
         let rows = match self.view.panel {
             Some(Panel::Steps) => self.judgement.unclaimed.len(),
             Some(Panel::Marks) => self.session.all_marks().len(),
-            Some(Panel::Keys | Panel::Words | Panel::Fuses) | None => 0,
+            Some(Panel::Keys | Panel::Words | Panel::Fuses | Panel::Plan | Panel::Sweep) | None => {
+                0
+            }
         };
         self.view.row = self.view.row.min(rows.saturating_sub(1));
         match action {
@@ -46,7 +50,11 @@ impl Model {
             PanelAction::Down => self.view.move_row(true, rows),
             PanelAction::Claim => self.ask_claim(),
             PanelAction::Rename | PanelAction::Move | PanelAction::Strike => self.change(action),
-            PanelAction::Left | PanelAction::Right | PanelAction::Take => {}
+            PanelAction::Left
+            | PanelAction::Right
+            | PanelAction::Take
+            | PanelAction::Sweep
+            | PanelAction::Go => {}
         }
     }
 
@@ -105,6 +113,8 @@ impl Model {
             | PanelAction::Left
             | PanelAction::Right
             | PanelAction::Take
+            | PanelAction::Go
+            | PanelAction::Sweep
             | PanelAction::Claim => {}
         }
     }

@@ -86,7 +86,12 @@ impl Model {
             PanelAction::Up => Toward::Up,
             PanelAction::Down => Toward::Down,
             PanelAction::Take => return self.ask_take(),
-            PanelAction::Claim | PanelAction::Rename | PanelAction::Move | PanelAction::Strike => {
+            PanelAction::Sweep => return self.ask_sweep(),
+            PanelAction::Go
+            | PanelAction::Claim
+            | PanelAction::Rename
+            | PanelAction::Move
+            | PanelAction::Strike => {
                 return;
             }
         };

@@ -1,6 +1,7 @@
 //! The fuse map as the technician walks it: boxes with their positions, and what is known of
 //! each. Without a map, the labels of the marks make one.
 
+use super::prompt::probe;
 use crate::fuse::map::{self, Circuit};
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Trial};
@@ -139,7 +140,7 @@ fn read(session: &Session, judgement: &Judgement, label: &str) -> Option<String>
         Ok(drawn) => drawn.in_words(),
         Err(error) => error.to_string(),
     };
-    Some(format!("{} mV: {means}", drop.mv))
+    Some(format!("{}: {means}", probe::shown(drop)))
 }
 
 fn likely(judgement: &Judgement, label: &str) -> Option<f64> {

@@ -14,6 +14,10 @@ pub enum Panel {
     Marks,
     /// The fuse map: every position with what is known of it.
     Fuses,
+    /// What to do next, why, and what it may still be.
+    Plan,
+    /// The millivolts read across fuses, as currents.
+    Sweep,
 }
 
 impl Panel {
@@ -21,7 +25,7 @@ impl Panel {
     #[must_use]
     pub const fn is_list(self) -> bool {
         match self {
-            Self::Steps | Self::Marks | Self::Fuses => true,
+            Self::Steps | Self::Marks | Self::Fuses | Self::Plan | Self::Sweep => true,
             Self::Keys | Self::Words => false,
         }
     }

@@ -4,8 +4,10 @@
 use std::path::PathBuf;
 
 pub mod amend;
+pub mod probe;
 
 use amend::{Amend, Amended};
+use probe::{Probe, Probed};
 
 use super::message::Key;
 use super::typed;
@@ -34,6 +36,8 @@ pub enum Ask {
     },
     /// A mark made or changed afterwards.
     Amend(Amend),
+    /// The millivolts across a fuse.
+    Probe(Probe),
     /// Whether to end, while a session is being recorded; where.
     Quit(String),
 }
@@ -60,6 +64,8 @@ pub enum Answer {
     Strike(MarkId),
     /// Place this mark, perhaps instead of another.
     Amended(Amended),
+    /// Take this reading across a fuse, or none.
+    Probed(Probe, Probed),
     /// End the program.
     Quit,
 }
@@ -120,7 +126,7 @@ impl Prompt {
     pub const fn is_yes_no(&self) -> bool {
         match self.ask {
             Ask::Strike { .. } | Ask::Quit(_) => true,
-            Ask::Mark(_) | Ask::Reading | Ask::Export | Ask::Amend(_) => false,
+            Ask::Mark(_) | Ask::Reading | Ask::Export | Ask::Amend(_) | Ask::Probe(_) => false,
         }
     }
 
@@ -143,6 +149,7 @@ impl Prompt {
             Ask::Export => "EXPORT to which file? .html, .md, .svg, .csv, .json".into(),
             Ask::Strike { named, .. } => format!("STRIKE {named}?"),
             Ask::Amend(amend) => amend.question(),
+            Ask::Probe(probe) => probe.question(),
             Ask::Quit(place) => format!("QUIT? {place} is being recorded."),
         }
     }
@@ -184,13 +191,40 @@ impl Prompt {
             Answer::Export(path) => format!("Enter writes: {}", path.display()),
             Answer::Amended(amended) => match &self.ask {
                 Ask::Amend(amend) => amend.consequence(&amended),
-                Ask::Mark(_) | Ask::Reading | Ask::Export | Ask::Strike { .. } | Ask::Quit(_) => {
-                    String::new()
-                }
+                Ask::Mark(_)
+                | Ask::Reading
+                | Ask::Export
+                | Ask::Strike { .. }
+                | Ask::Probe(_)
+                | Ask::Quit(_) => String::new(),
             },
+            Answer::Probed(probe, probed) => probe.consequence(&probed),
             Answer::Strike(_) => "y strikes it, n or Esc keeps it".into(),
             Answer::Quit => "y ends the recording and quits, n or Esc stays".into(),
         })
+    }
+
+    /// What is odd about what was typed, each a question.
+    #[must_use]
+    pub fn questions(&self) -> Vec<String> {
+        match self.answer() {
+            Ok(Answer::Probed(probe, probed)) => probe.questions(&probed),
+            Ok(_) | Err(_) => Vec::new(),
+        }
+    }
+
+    /// What Esc does.
+    #[must_use]
+    pub const fn on_esc(&self) -> &'static str {
+        match self.ask {
+            Ask::Probe(_) => "ends the sweep",
+            Ask::Mark(_)
+            | Ask::Reading
+            | Ask::Export
+            | Ask::Strike { .. }
+            | Ask::Amend(_)
+            | Ask::Quit(_) => "records nothing",
+        }
     }
 
     /// Takes one key.
@@ -255,6 +289,10 @@ impl Prompt {
             Ask::Amend(amend) => {
                 let text = self.offer().unwrap_or(&self.text);
                 amend.answer(text, self.now).map(Answer::Amended)
+            }
+            Ask::Probe(probe) => {
+                let probed = probe.answer(&self.text)?;
+                Ok(Answer::Probed(probe.clone(), probed))
             }
             Ask::Quit(_) => Ok(Answer::Quit),
         }

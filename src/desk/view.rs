@@ -260,7 +260,8 @@ impl View {
         self.panel = match self.panel {
             Some(Panel::Keys) => Some(Panel::Words),
             Some(Panel::Words) => None,
-            Some(Panel::Steps | Panel::Marks | Panel::Fuses) | None => Some(Panel::Keys),
+            Some(Panel::Steps | Panel::Marks | Panel::Fuses | Panel::Plan | Panel::Sweep)
+            | None => Some(Panel::Keys),
         };
     }
 

@@ -15,7 +15,9 @@ use super::role::{Line, Role};
 use super::trace::Record;
 use super::width;
 use crate::desk::Model;
-use crate::desk::keymap;
+use crate::desk::keymap::{self, Action};
+use crate::desk::panel::Panel;
+use crate::desk::planned::in_short;
 use crate::reading::Elapsed;
 use far::Far;
 use now::Now;
@@ -150,10 +152,27 @@ fn notices(model: &Model, columns: u16) -> Vec<Line> {
     lines
 }
 
+/// The plan, then what is said to those who learn.
 fn hint(model: &Model, columns: u16) -> Vec<Line> {
-    model.hint().map_or_else(Vec::new, |hint| {
-        wrapped(Role::Hint, &format!("Next: {hint}"), columns, 2)
-    })
+    let mut lines: Vec<Line> = plan(model, columns).into_iter().collect();
+    if let Some(hint) = model.hint() {
+        lines.extend(wrapped(Role::Hint, &format!("Next: {hint}"), columns, 2));
+    }
+    lines
+}
+
+fn plan(model: &Model, columns: u16) -> Option<Line> {
+    let said = in_short(model.plan()?);
+    let keys = &model.options().habits.keys;
+    let key = keys.key_of(Action::Panel(Panel::Plan));
+    let more = if key.is_empty() {
+        String::new()
+    } else {
+        format!("   ({key}: why)")
+    };
+    let room = columns.saturating_sub(width::cells(&more).saturating_add(6));
+    let line = Line::new(Role::Hint, "Plan: ").and(Role::Strong, width::clip(&said, room));
+    Some(line.and(Role::Dim, more))
 }
 
 fn footer(model: &Model, columns: u16) -> Vec<Line> {

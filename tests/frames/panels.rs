@@ -107,3 +107,120 @@ fn the_ratings_stand_on_the_colours_of_their_fuses() {
     // B2 and B8 have 10 A.
     assert_eq!(painted, ["  10 ", "  10 "]);
 }
+
+#[test]
+fn the_plan_stands_on_the_board_and_its_page_says_why() {
+    let mut bench = mapped();
+    golden("plan-line", &bench);
+    press(&mut bench, "d");
+    golden("plan", &bench);
+    bench.keys(&[Key::Enter]);
+    assert!(
+        small(&bench).contains("Enter records: pull B7+B1, now"),
+        "{}",
+        small(&bench)
+    );
+    bench.keys(&[Key::Esc, Key::Char('u')]);
+    assert!(
+        small(&bench).contains("Enter records: unplug radio, now"),
+        "{}",
+        small(&bench)
+    );
+    bench.keys(&[Key::Enter]);
+    assert_eq!(bench.marks().last().unwrap(), "unplug radio");
+
+    let mut none = Bench::live();
+    press(&mut none, "d");
+    assert!(small(&none).contains("No plan yet."), "{}", small(&none));
+    let narrow = bench.shoot(40, 12, &Theme::none(true));
+    assert!(
+        narrow.contains("to row "),
+        "a small screen says that there is more: {narrow}"
+    );
+}
+
+#[test]
+fn a_plan_that_waits_or_is_on_its_way_is_not_offered() {
+    let mut bench = mapped();
+    bench.judge(|judgement| {
+        let plan = judgement.plan.as_mut().unwrap();
+        plan.did = None;
+        plan.why = "B5 not judged yet: let it settle".into();
+    });
+    bench.read(2, "0.0820");
+    assert!(small(&bench).contains("Plan: B5 not judged yet"));
+    press(&mut bench, "p");
+    // The position after the last pull.
+    assert!(small(&bench).contains("Enter records: pull B6"));
+    bench.keys(&[Key::Esc]);
+    bench.judge(|judgement| judgement.plan.as_mut().unwrap().did = Some(Did::Pull));
+    bench.read(2, "0.0820");
+    bench.holding = true;
+    bench.keys(&[Key::Char('p'), Key::Enter, Key::Char('p')]);
+    assert!(
+        !small(&bench).contains("pull B7+B1, now"),
+        "{}",
+        small(&bench)
+    );
+}
+
+#[test]
+fn a_sweep_walks_the_map_and_says_what_each_fuse_carries() {
+    let mut bench = mapped();
+    press(&mut bench, "xb1v");
+    assert!(
+        small(&bench).contains("B1 7.5 A mini: millivolts? 1 of 12"),
+        "{}",
+        small(&bench)
+    );
+    press(&mut bench, "0.0");
+    bench.keys(&[Key::Enter]);
+    press(&mut bench, "-0.5");
+    golden("ask-millivolts", &bench);
+    bench.keys(&[Key::Enter]);
+    // B3 is skipped, B4 and B5 are out.
+    bench.keys(&[Key::Enter]);
+    assert!(small(&bench).contains("B6 25 A mini: millivolts? 6 of 12"));
+    bench.keys(&[Key::Esc]);
+    let drops: Vec<String> = bench
+        .model
+        .session()
+        .drops()
+        .iter()
+        .map(|(_, drop)| format!("{} {} {:?}", drop.what, drop.mv, drop.step_mv))
+        .collect();
+    assert_eq!(drops, ["B1 0 Some(0.1)", "B2 -0.5 Some(0.1)"]);
+    press(&mut bench, "xf4v0.3");
+    assert!(small(&bench).contains("no table"), "{}", small(&bench));
+    bench.keys(&[Key::Enter]);
+    bench.judge(|_| {});
+    let judged = lullboard::judge::sweep::sweep(
+        bench.model.session(),
+        bench.model.judgement().settled.as_ref(),
+    );
+    bench.judge(|judgement| judgement.sweep = judged);
+    bench.read(2, "0.0820");
+    assert!(bench.model.prompt().is_none(), "F4 is the last of the map");
+    golden("sweep", &bench);
+    press(&mut bench, "xb2");
+    assert!(
+        small(&bench).contains("read -0.5 mV: "),
+        "{}",
+        small(&bench)
+    );
+}
+
+#[test]
+fn without_a_map_a_sweep_asks_for_the_labels() {
+    let mut bench = Bench::live();
+    press(&mut bench, "v");
+    bench.keys(&[Key::Enter]);
+    assert!(small(&bench).contains("WHICH FUSE"), "{}", small(&bench));
+    press(&mut bench, "F7 0.40 10A mini");
+    bench.keys(&[Key::Enter]);
+    assert!(small(&bench).contains("WHICH FUSE"), "the next one");
+    bench.keys(&[Key::Enter]);
+    assert!(bench.model.prompt().is_none());
+    let (_, drop) = bench.model.session().drops().first().unwrap();
+    assert_eq!((drop.what.as_str(), drop.rating_a), ("F7", Some(10.0)));
+}

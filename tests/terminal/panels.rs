@@ -55,11 +55,73 @@ fn the_fuse_map_is_walked_by_arrows_labels_and_clicks() {
     board.wait_for("B12   20 A mini, yellow   in");
     board.press("M");
     board.wait_for("Mouse on");
-    click(&mut board, "B4 7.5");
+    click(&mut board, "B4  7.5");
     board.wait_for("B4   7.5 A micro2, brown   in");
     board.press("\x1b");
     board.wait_gone("FUSES");
     quit(&mut board);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
     assert_eq!(file.matches("\"what\":[\"B12\"]").count(), 2);
+}
+
+#[test]
+fn the_plan_leads_from_the_fuse_to_its_parts() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = mapped(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.press("l");
+    board.wait_for("ABOVE THE LIMIT");
+    board.wait_for("Plan: pull ");
+    board.press("d");
+    board.wait_for("It may still be, likeliest first:");
+    board.press("\r");
+    board.wait_for("Enter records: pull B");
+    board.press("\x1b");
+    board.wait_gone("Enter records");
+    board.press("\x1b");
+    board.wait_gone("PLAN:");
+    board.press("pB1\r");
+    board.wait_for_row(&["pull B1", "not yet"]);
+    meter.show(0.030);
+    board.wait_for_row(&["pull B1", "clears", "at once"]);
+    // The fuse goes back before its parts are told apart.
+    board.wait_for_row(&["Plan: refit B1", "left"]);
+    board.press("u");
+    board.wait_for("Enter records: unplug radio, now");
+    board.press("\x1b");
+    quit(&mut board);
+}
+
+#[test]
+fn a_sweep_is_typed_fuse_by_fuse_and_summed() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = mapped(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.press("v");
+    board.wait_for("No fuse was read yet.");
+    board.press("\r");
+    board.wait_for("B1 10 A mini: millivolts? 1 of 5");
+    board.press("1.2");
+    board.wait_for("Enter records: B1 1.2 mV, 156 mA");
+    board.press("\r");
+    board.wait_for("B2 15 A mini: millivolts? 2 of 5");
+    board.press("\r");
+    board.wait_for("B3 5 A mini: millivolts? 3 of 5");
+    board.press("0.0\r");
+    board.wait_for("B4 7.5 A micro2 (no table");
+    board.press("\x1b");
+    board.wait_for("2 fuses, sum ");
+    board.wait_for_row(&["B1", "1.2 mV", "156 mA"]);
+    board.wait_for_row(&["B3", "0.0 mV", "below "]);
+    board.press("x");
+    board.wait_for("FUSES");
+    board.press("b4v0.4 11m");
+    board.wait_for("Enter records: B4 0.4 mV, 36 mA");
+    board.press("\x1b");
+    board.wait_gone("Enter records");
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    assert_eq!(file.matches("\"drop\":").count(), 2);
 }

@@ -83,6 +83,10 @@ pub enum PanelAction {
     Right,
     /// Pull the selected fuse, or put it back.
     Take,
+    /// Do what the plan says.
+    Go,
+    /// Read millivolts, fuse by fuse.
+    Sweep,
     /// Say what the step was.
     Claim,
     /// Give the mark another verb or name.

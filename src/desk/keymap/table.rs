@@ -71,6 +71,8 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("marks", &[Key::Char('k')], Action::Panel(Panel::Marks), "marks", "list: move, rename, strike"),
     row("what-was", &[Key::Char('w')], Action::Panel(Panel::Steps), "steps", "steps that nobody marked"),
     row("fuses", &[Key::Char('x')], Action::Panel(Panel::Fuses), "fuses", "fuse map: pull, refit"),
+    row("plan", &[Key::Char('d')], Action::Panel(Panel::Plan), "plan", "what to do next, and why"),
+    row("sweep", &[Key::Char('v')], Action::Panel(Panel::Sweep), "", "millivolts across fuses"),
     row("reading", &[Key::Char('m')], Action::Reading, "reading", "type a reading (or a digit)"),
     row("next-trial", &[Key::Tab, Key::Up], Action::NextTrial, "why", "select a trial: its why"),
     row("previous-trial", &[Key::BackTab, Key::Down], Action::PreviousTrial, "", "select a newer trial"),
@@ -101,6 +103,8 @@ pub(super) const KEYS: &[Binding<Action>] = &[
 ];
 
 const LISTS: &[Panel] = &[Panel::Steps, Panel::Marks];
+/// Those that are read, and scrolled where they are longer than the screen.
+const PAGES: &[Panel] = &[Panel::Plan, Panel::Sweep];
 const FUSES: &[Panel] = &[Panel::Fuses];
 
 /// The keys of the lists: while one is open they go before those of the board.
@@ -108,11 +112,16 @@ const FUSES: &[Panel] = &[Panel::Fuses];
 pub(super) const PANEL_KEYS: &[(&[Panel], Binding<PanelAction>)] = &[
     (LISTS, row("row-up", &[Key::Up, Key::BackTab], PanelAction::Up, "select", "")),
     (LISTS, more("row-down", &[Key::Down, Key::Tab], PanelAction::Down)),
+    (PAGES, row("page-up", &[Key::Up, Key::BackTab], PanelAction::Up, "scroll", "")),
+    (PAGES, more("page-down", &[Key::Down, Key::Tab], PanelAction::Down)),
+    (&[Panel::Plan], row("go", &[Key::Enter], PanelAction::Go, "do it", "")),
+    (&[Panel::Sweep], row("probe", &[Key::Enter], PanelAction::Sweep, "read the fuses", "")),
     (FUSES, row("fuse-left", &[Key::Left], PanelAction::Left, "or its label: select", "")),
     (FUSES, more("fuse-right", &[Key::Right], PanelAction::Right)),
     (FUSES, more("fuse-up", &[Key::Up], PanelAction::Up)),
     (FUSES, more("fuse-down", &[Key::Down], PanelAction::Down)),
     (FUSES, row("fuse-take", &[Key::Enter], PanelAction::Take, "pull or refit", "")),
+    (FUSES, row("fuse-probe", &[Key::Char('v'), Key::Tab], PanelAction::Sweep, "millivolts", "")),
     (&[Panel::Steps], row("claim", &[Key::Enter], PanelAction::Claim, "say what it was", "")),
     (&[Panel::Marks], row("rename", &[Key::Enter], PanelAction::Rename, "rename", "")),
     (&[Panel::Marks], row("move", &[Key::Char('m')], PanelAction::Move, "move to a step", "")),

@@ -2,6 +2,8 @@
 
 mod fuses;
 mod lists;
+mod plan;
+mod sweep;
 
 use crate::desk::Model;
 use crate::desk::keymap::Action;
@@ -53,6 +55,8 @@ impl Overlay {
             Panel::Steps => lists::steps(model, areas),
             Panel::Marks => lists::marks(model, areas),
             Panel::Fuses => fuses::fuses(model, areas),
+            Panel::Plan => plan::plan(model, areas),
+            Panel::Sweep => sweep::sweep(model, areas),
         })
     }
 }
@@ -92,7 +96,11 @@ fn ask(prompt: &Prompt, areas: &Areas) -> Overlay {
             .map(|line| Line::new(role, line)),
     );
     if !prompt.is_yes_no() {
-        lines.push(Line::new(Role::Dim, "Esc records nothing"));
+        for question in prompt.questions() {
+            let asked = width::wrap(&question, inner, 2).into_iter();
+            lines.extend(asked.map(|line| Line::new(Role::Caution, line)));
+        }
+        lines.push(Line::new(Role::Dim, format!("Esc {}", prompt.on_esc())));
     }
     Overlay {
         area: middle(all, areas.plot, cells, &lines, framed),
@@ -145,6 +153,35 @@ fn panel(areas: &Areas) -> (Area, bool, u16) {
     };
     area.height = below.saturating_sub(area.y);
     (area, framed, inner)
+}
+
+/// A page that is read, from the row on to which it was scrolled.
+fn scrolled(model: &Model, areas: &Areas, title: &str, said: Vec<Line>) -> Overlay {
+    let (area, framed, _) = panel(areas);
+    let edge: u16 = if framed { 3 } else { 1 };
+    let room = usize::from(area.height.saturating_sub(edge));
+    let first = model.view().row.min(said.len().saturating_sub(room));
+    let mut heading = Line::new(Role::Strong, title);
+    if said.len() > room {
+        let last = first.saturating_add(room);
+        heading = heading.and(Role::Dim, format!("   to row {last} of {}", said.len()));
+    }
+    let mut lines = vec![heading];
+    lines.extend(said.into_iter().skip(first).take(room));
+    Overlay {
+        area,
+        framed,
+        lines,
+        hits: Vec::new(),
+    }
+}
+
+/// A paragraph of a page.
+fn paragraph(role: Role, text: &str, inner: u16) -> Vec<Line> {
+    width::wrap(text, inner, 6)
+        .into_iter()
+        .map(|line| Line::new(role, line))
+        .collect()
 }
 
 fn keys(model: &Model, areas: &Areas) -> Overlay {
