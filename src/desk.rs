@@ -3,6 +3,7 @@
 
 mod act;
 mod amend;
+mod announce;
 pub mod copy;
 pub mod effect;
 mod fuses;
@@ -34,6 +35,7 @@ use habits::Habits;
 use message::LinkState;
 use notice::{Notices, START_CAUTION};
 use prompt::Prompt;
+use run::Run;
 use view::View;
 
 /// Says what to do next; `None` when there is nothing to say.
@@ -102,6 +104,7 @@ pub struct Model {
     notices: Notices,
     pending: Vec<Mark>,
     wake: Option<Elapsed>,
+    run: Option<Run>,
 }
 
 impl Model {
@@ -140,6 +143,7 @@ impl Model {
             notices,
             pending: Vec::new(),
             wake: None,
+            run: None,
         }
     }
 

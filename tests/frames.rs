@@ -324,9 +324,9 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 │          x fuse map: pull, refit               e write a report or a table   │
 │          d what to do next, and why            ? keys, then words            │
 │          v millivolts across fuses           Esc close page, clear caution   │
-│        Tab select a trial: its why             q quit (Ctrl-C too)           │
-│      S-Tab select a newer trial               ^Z pause: to the command line  │
-│          c cursor: reads the plot             ^L draw the screen anew        │
+│          a announce a run, or end it           q quit (Ctrl-C too)           │
+│        Tab select a trial: its why            ^Z pause: to the command line  │
+│      S-Tab select a newer trial               ^L draw the screen anew        │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",
     );

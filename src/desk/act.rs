@@ -60,6 +60,7 @@ impl Model {
                 }
             }
             Action::Strike => self.ask_strike(self.session.last_noted().cloned()),
+            Action::Run => self.ask_run(),
             Action::Reading => {
                 if self.may_record() {
                     let prompt = Prompt::new(Ask::Reading, None, self.now);
@@ -217,6 +218,7 @@ impl Model {
             }
             Answer::Strike(id) => self.record(Fact::Strike(id), effects),
             Answer::Amended(amended) => self.amend(amended, effects),
+            Answer::Run(run) => self.begin_run(run, effects),
             Answer::Probed(probe, probed) => self.probed(probe, probed, effects),
             Answer::Quit => effects.push(Effect::Quit),
         }

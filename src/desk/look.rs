@@ -50,6 +50,7 @@ impl Model {
             Action::Mark(_)
             | Action::MarkLate(_)
             | Action::Strike
+            | Action::Run
             | Action::Reading
             | Action::Copy
             | Action::Mouse

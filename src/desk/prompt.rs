@@ -10,6 +10,7 @@ use amend::{Amend, Amended};
 use probe::{Probe, Probed};
 
 use super::message::Key;
+use super::run::Run;
 use super::typed;
 use crate::reading::quantity;
 use crate::reading::{Elapsed, Measured};
@@ -38,6 +39,8 @@ pub enum Ask {
     Amend(Amend),
     /// The millivolts across a fuse.
     Probe(Probe),
+    /// Which fuses a run takes, in order.
+    Run,
     /// Whether to end, while a session is being recorded; where.
     Quit(String),
 }
@@ -64,6 +67,8 @@ pub enum Answer {
     Strike(MarkId),
     /// Place this mark, perhaps instead of another.
     Amended(Amended),
+    /// Begin this run.
+    Run(Run),
     /// Take this reading across a fuse, or none.
     Probed(Probe, Probed),
     /// End the program.
@@ -126,7 +131,12 @@ impl Prompt {
     pub const fn is_yes_no(&self) -> bool {
         match self.ask {
             Ask::Strike { .. } | Ask::Quit(_) => true,
-            Ask::Mark(_) | Ask::Reading | Ask::Export | Ask::Amend(_) | Ask::Probe(_) => false,
+            Ask::Mark(_)
+            | Ask::Reading
+            | Ask::Export
+            | Ask::Amend(_)
+            | Ask::Probe(_)
+            | Ask::Run => false,
         }
     }
 
@@ -150,6 +160,7 @@ impl Prompt {
             Ask::Strike { named, .. } => format!("STRIKE {named}?"),
             Ask::Amend(amend) => amend.question(),
             Ask::Probe(probe) => probe.question(),
+            Ask::Run => "RUN: which fuses in order? As in B1-B12, or B1-B12 every 20s".into(),
             Ask::Quit(place) => format!("QUIT? {place} is being recorded."),
         }
     }
@@ -196,9 +207,13 @@ impl Prompt {
                 | Ask::Export
                 | Ask::Strike { .. }
                 | Ask::Probe(_)
+                | Ask::Run
                 | Ask::Quit(_) => String::new(),
             },
             Answer::Probed(probe, probed) => probe.consequence(&probed),
+            Answer::Run(run) => {
+                format!("Enter announces: {}", run.announcement())
+            }
             Answer::Strike(_) => "y strikes it, n or Esc keeps it".into(),
             Answer::Quit => "y ends the recording and quits, n or Esc stays".into(),
         })
@@ -223,6 +238,7 @@ impl Prompt {
             | Ask::Export
             | Ask::Strike { .. }
             | Ask::Amend(_)
+            | Ask::Run
             | Ask::Quit(_) => "records nothing",
         }
     }
@@ -293,6 +309,10 @@ impl Prompt {
             Ask::Probe(probe) => {
                 let probed = probe.answer(&self.text)?;
                 Ok(Answer::Probed(probe.clone(), probed))
+            }
+            Ask::Run => {
+                let text = self.offer().unwrap_or(&self.text);
+                Run::parse(text, self.now).map(Answer::Run)
             }
             Ask::Quit(_) => Ok(Answer::Quit),
         }

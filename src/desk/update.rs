@@ -5,6 +5,7 @@ use super::Model;
 use super::effect::{Bell, Effect};
 use super::message::{Event, LinkState, Message};
 use super::notice::Dead;
+use super::run::Run;
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Phase};
 use crate::reading::Elapsed;
@@ -65,6 +66,7 @@ impl Model {
             }
             Event::Terminate => effects.push(Effect::Quit),
         }
+        self.call_due(&mut effects);
         self.plan_wake(&mut effects);
         effects
     }
@@ -125,17 +127,20 @@ impl Model {
 
     fn judge(&mut self, effects: &mut Vec<Effect>) {
         let fresh = (self.options.judge)(&self.session);
+        let before = std::mem::replace(&mut self.judgement, fresh);
+        let claimed = self.claim_steps(effects);
         if self.options.live {
-            let rung: Vec<Bell> = bells(&self.judgement, &fresh).collect();
-            effects.extend(rung.into_iter().filter_map(|bell| self.sound(bell)));
+            // A claim has a sound of its own.
+            let heard = |bell: &Bell| *bell != Bell::PullSeen || !claimed;
+            let rung = bells(&before, &self.judgement).filter(heard);
+            effects.extend(rung.filter_map(|bell| self.sound(bell)));
         }
-        self.judgement = fresh;
         self.judged = self.now;
         self.stale = false;
     }
 
     /// The bell, unless it is turned off.
-    fn sound(&self, bell: Bell) -> Option<Effect> {
+    pub(super) fn sound(&self, bell: Bell) -> Option<Effect> {
         let rings = !self.view.muted && self.options.habits.sounds.has(bell);
         rings.then_some(Effect::Bell(bell))
     }
@@ -169,7 +174,10 @@ impl Model {
             };
             wake = Some(wake.map_or(clock, |wake| wake.min(clock)));
         }
-        let Some(wake) = wake else { return };
+        let call = self.run.as_ref().and_then(Run::next_call);
+        let Some(wake) = wake.into_iter().chain(call).min() else {
+            return;
+        };
         if self
             .wake
             .is_none_or(|asked| wake < asked || asked <= self.now)

@@ -18,7 +18,7 @@ use crate::desk::Model;
 use crate::desk::keymap::{self, Action};
 use crate::desk::panel::Panel;
 use crate::desk::planned::in_short;
-use crate::reading::Elapsed;
+use crate::reading::{Elapsed, quantity};
 use far::Far;
 use now::Now;
 use overlay::Overlay;
@@ -142,7 +142,7 @@ fn wrapped(role: Role, text: &str, columns: u16, rows: u16) -> Vec<Line> {
 
 fn notices(model: &Model, columns: u16) -> Vec<Line> {
     let notices = model.notices();
-    let mut lines = Vec::new();
+    let mut lines: Vec<Line> = run(model).into_iter().collect();
     if let Some(caution) = notices.caution {
         lines.extend(wrapped(Role::Caution, caution, columns, 3));
     }
@@ -150,6 +150,26 @@ fn notices(model: &Model, columns: u16) -> Vec<Line> {
         lines.extend(wrapped(Role::Strong, reply, columns, 1));
     }
     lines
+}
+
+fn run(model: &Model) -> Option<Line> {
+    let run = model.run()?;
+    let (done, of) = run.progress();
+    let key = model.options().habits.keys.key_of(Action::Run);
+    let line = Line::new(Role::Key, "RUN: ")
+        .and(Role::Strong, run.next_label().unwrap_or_default())
+        .and(Role::Plain, format!(" next, {done} of {of} pulled"));
+    let line = match run.next_call() {
+        Some(at) => {
+            let left_s = at.secs_since(model.now()).max(0.0);
+            line.and(
+                Role::Plain,
+                format!(", called in {}", quantity::span(left_s)),
+            )
+        }
+        None => line,
+    };
+    Some(line.and(Role::Dim, format!("   ({key} ends it)")))
 }
 
 /// The plan, then what is said to those who learn.

@@ -1,8 +1,10 @@
 //! The panels over the board: what they show, and what their keys do to the session.
 
 use lullboard::desk::Options;
-use lullboard::desk::message::{Event, Key};
+use lullboard::desk::effect::{Bell, Effect};
+use lullboard::desk::message::{Event, Key, LinkState};
 use lullboard::fuse::map;
+use lullboard::judge::finding::Step;
 use lullboard::judge::plan::{Candidate, Plan};
 use lullboard::screen::{Scene, Theme};
 use lullboard::session::card::Card;
@@ -223,4 +225,88 @@ fn without_a_map_a_sweep_asks_for_the_labels() {
     assert!(bench.model.prompt().is_none());
     let (_, drop) = bench.model.session().drops().first().unwrap();
     assert_eq!((drop.what.as_str(), drop.rating_a), ("F7", Some(10.0)));
+}
+
+#[test]
+fn a_run_claims_each_fall_for_the_next_fuse() {
+    let mut bench = mapped();
+    press(&mut bench, "a");
+    golden("ask-run", &bench);
+    // B4 and B5 were tried, B8 is for licensed hands.
+    assert!(small(&bench).contains("run: B1+B2+B3+B6+B7+F1+F2+F3+F4"));
+    press(&mut bench, "b1-b3");
+    bench.keys(&[Key::Enter]);
+    assert_eq!(
+        bench.marks().last().unwrap(),
+        "note run: B1+B2+B3, each claimed at its step"
+    );
+    golden("run", &bench);
+    let began = bench.now;
+    let step = |t: f64, to_a: f64| Step {
+        t: began.plus_secs(t),
+        from_a: 0.082,
+        to_a,
+        in_gap: false,
+        mark: None,
+    };
+    bench.bells.clear();
+    bench.judge(|judgement| judgement.steps = vec![step(-5.0, 0.07), step(2.0, 0.07)]);
+    bench.read(3, "0.070");
+    assert_eq!(bench.marks().last().unwrap(), "pull B1");
+    let placed = bench.model.session().last_noted().unwrap();
+    assert_eq!(placed.mark.at, Some(began.plus_secs(2.0)));
+    assert_eq!(
+        bench.bells,
+        [Bell::Claimed],
+        "and no second sound for one step"
+    );
+    assert!(small(&bench).contains("RUN: B2 next, 1 of 3 pulled"));
+    // A rise is no pull.
+    bench.judge(|judgement| judgement.steps.push(step(4.0, 0.3)));
+    bench.read(3, "0.070");
+    assert!(small(&bench).contains("RUN: B2 next"));
+    press(&mut bench, "a");
+    assert!(
+        small(&bench).contains("The run is ended: 1 of 3 pulled, B2 was next."),
+        "{}",
+        small(&bench)
+    );
+    bench.judge(|judgement| judgement.steps.push(step(8.0, 0.03)));
+    bench.read(3, "0.030");
+    assert_eq!(bench.marks().last().unwrap(), "pull B1", "the run is over");
+}
+
+#[test]
+fn a_called_run_wakes_rings_and_marks_by_the_clock() {
+    let mut bench = mapped();
+    press(&mut bench, "aB1-B3 every 20s");
+    bench.keys(&[Key::Enter]);
+    bench.bells.clear();
+    bench.other.clear();
+    let began = bench.now;
+    bench.tell(Event::Link(LinkState::Ended));
+    bench.wait(5.0);
+    bench.tell(Event::Tick);
+    let due = began.plus_secs(30.0);
+    assert!(
+        bench.other.contains(&Effect::WakeAt(due)),
+        "{:?}",
+        bench.other
+    );
+    bench.wait(25.0);
+    bench.tell(Event::Tick);
+    assert_eq!(bench.marks().last().unwrap(), "pull B1");
+    assert_eq!(bench.bells, [Bell::Called]);
+    assert!(small(&bench).contains("RUN: B2 next, 1 of 3 pulled, called in 20 s"));
+    // A lid that was shut for a minute: nobody heard a call meanwhile.
+    bench.wait(60.0);
+    bench.tell(Event::Tick);
+    assert_eq!(bench.marks().last().unwrap(), "pull B2");
+    let placed = bench.model.session().last_noted().unwrap();
+    assert_eq!(placed.mark.at, Some(began.plus_secs(90.0)));
+    bench.wait(20.0);
+    bench.tell(Event::Tick);
+    assert_eq!(bench.marks().last().unwrap(), "pull B3");
+    assert!(bench.model.run().is_none());
+    assert!(small(&bench).contains("The run is done: 3 of 3 pulled."));
 }

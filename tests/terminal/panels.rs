@@ -104,7 +104,7 @@ fn a_sweep_is_typed_fuse_by_fuse_and_summed() {
     board.press("\r");
     board.wait_for("B1 10 A mini: millivolts? 1 of 5");
     board.press("1.2");
-    board.wait_for("Enter records: B1 1.2 mV, 156 mA");
+    board.wait_for("Enter records: B1 1.2 mV, 162 mA");
     board.press("\r");
     board.wait_for("B2 15 A mini: millivolts? 2 of 5");
     board.press("\r");
@@ -113,7 +113,7 @@ fn a_sweep_is_typed_fuse_by_fuse_and_summed() {
     board.wait_for("B4 7.5 A micro2 (no table");
     board.press("\x1b");
     board.wait_for("2 fuses, sum ");
-    board.wait_for_row(&["B1", "1.2 mV", "156 mA"]);
+    board.wait_for_row(&["B1", "1.2 mV", "162 mA"]);
     board.wait_for_row(&["B3", "0.0 mV", "below "]);
     board.press("x");
     board.wait_for("FUSES");
@@ -124,4 +124,36 @@ fn a_sweep_is_typed_fuse_by_fuse_and_summed() {
     quit(&mut board);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
     assert_eq!(file.matches("\"drop\":").count(), 2);
+}
+
+#[test]
+fn a_run_is_announced_claimed_and_ended() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = mapped(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.press("l");
+    board.wait_for("SETTLED");
+    board.press("a");
+    // B3 is for licensed hands.
+    board.wait_for("[B1+B2+B4+B12]");
+    board.press("\r");
+    board.wait_for("RUN: B1 next, 0 of 4 pulled");
+    meter.show(0.120);
+    board.wait_for("RUN: B2 next, 1 of 4 pulled");
+    board.wait_for_row(&["pull B1"]);
+    board.press("a");
+    board.wait_for("The run is ended: 1 of 4 pulled, B2 was next.");
+    board.press("ab2+b4 every 8s\r");
+    board.wait_for("RUN: B2 next, 0 of 2 pulled, called in");
+    board.wait_for("The run is done: 2 of 2 pulled.");
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    let pulls: Vec<&str> = file
+        .lines()
+        .filter(|line| line.contains("\"did\":\"pull\""))
+        .collect();
+    assert_eq!(pulls.len(), 3, "{pulls:?}");
+    assert!(pulls.iter().all(|line| line.contains("\"at\":")));
+    assert!(file.contains("each claimed at its step"));
 }

@@ -42,6 +42,8 @@ pub enum Action {
     NextTrial,
     /// Select the trial before.
     PreviousTrial,
+    /// Announce a run of pulls, or end it.
+    Run,
     /// The value over the whole screen.
     Far,
     /// A list over the board, or no more.

@@ -73,6 +73,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("fuses", &[Key::Char('x')], Action::Panel(Panel::Fuses), "fuses", "fuse map: pull, refit"),
     row("plan", &[Key::Char('d')], Action::Panel(Panel::Plan), "plan", "what to do next, and why"),
     row("sweep", &[Key::Char('v')], Action::Panel(Panel::Sweep), "", "millivolts across fuses"),
+    row("run", &[Key::Char('a')], Action::Run, "", "announce a run, or end it"),
     row("reading", &[Key::Char('m')], Action::Reading, "reading", "type a reading (or a digit)"),
     row("next-trial", &[Key::Tab, Key::Up], Action::NextTrial, "why", "select a trial: its why"),
     row("previous-trial", &[Key::BackTab, Key::Down], Action::PreviousTrial, "", "select a newer trial"),

@@ -202,9 +202,9 @@ mod tests {
 
     #[test]
     fn what_the_meter_does_not_show_is_no_zero() {
-        // Half a count of 0.1 mV over 7.70 mOhm is 6.5 mA.
+        // Half a count of 0.1 mV over 7.42 mOhm is 6.7 mA.
         let nothing = said(&probe(Style::Mini, 10.0), "0.0");
-        assert!(nothing.contains("below 6.5 mA"), "{nothing}");
+        assert!(nothing.contains("below 6.7 mA"), "{nothing}");
         let blown = said(&probe(Style::Mini, 10.0), "12300");
         assert!(blown.contains("blown or open"), "{blown}");
         let turned = probe(Style::Mini, 10.0);
