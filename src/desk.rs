@@ -33,7 +33,7 @@ use crate::session::entry::Header;
 use crate::session::mark::Mark;
 use habits::Habits;
 use message::LinkState;
-use notice::{Notices, START_CAUTION};
+use notice::Notices;
 use prompt::Prompt;
 use run::Run;
 use view::View;
@@ -123,9 +123,10 @@ impl Model {
         let link = LinkState::Opening(header.meter.uri.clone());
         let now = session.last_t();
         let judgement = (options.judge)(&session);
-        let notices = Notices {
-            caution: (options.live && !options.read_only).then_some(START_CAUTION),
-            ..Notices::default()
+        let notices = if options.live && !options.read_only {
+            Notices::at_start(session.card())
+        } else {
+            Notices::default()
         };
         let view = View::new(options.habits.scale, options.habits.time);
         Self {

@@ -48,25 +48,25 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)
 █      █  █   █     █    █  █
 ████ █ ████  ███ ████    █  █
   10 A ┤
-        ⡀
+        ⠄
    1 A ┤
 
-
-100 mA ┤── limit 50 mA ─────────────────────────────────────────────────────────
-
+100 mA ┤
+        ── limit 50 mA ─────────────────────────────────────────────────────────
  10 mA ┤
  phase
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
     none yet: lock, wait until it settles, then pull a fuse and mark it (p)
-CAUTION: connect without powering the car down. With a meter in series never
-crank, switch on or open a door. The maker's data go before anything shown here.
+CAUTION: never let the supply go: bridge the gap before the cable is lifted, or
+the modules start anew and the wait with them (the maker's procedure goes first)
+[Esc: read, 2 left]
 Next: close the doors, take the key away, lock the car (l)
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
 Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
     );
-    bench.keys(&[Key::Esc, Key::Char('h')]);
+    bench.keys(&[Key::Esc, Key::Esc, Key::Char('h')]);
     let frame = bench.shoot(80, 24, &Theme::dark(true));
     assert!(
         !frame.contains("CAUTION") && !frame.contains("Next:"),
@@ -322,7 +322,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 │          k list: move, rename, strike          M mouse on or off             │
 │          w steps that nobody marked            h hints on or off             │
 │          x fuse map: pull, refit               e write a report or a table   │
-│          d what to do next, and why            ? keys, then words            │
+│          d what to do next, and why            ? keys, words, cautions       │
 │          v millivolts across fuses           Esc close page, clear caution   │
 │          a announce a run, or end it           q quit (Ctrl-C too)           │
 │        Tab select a trial: its why            ^Z pause: to the command line  │
@@ -681,13 +681,13 @@ fn unlocking_warns_once() {
     assert!(
         bench
             .shoot(80, 24, &Theme::none(true))
-            .contains("Bridge a meter")
+            .contains("CAUTION: bridge the meter first")
     );
     bench.keys(&[Key::Esc, Key::Char('o')]);
     assert!(
         !bench
             .shoot(80, 24, &Theme::none(true))
-            .contains("Bridge a meter")
+            .contains("CAUTION: bridge the meter first")
     );
     assert_eq!(bench.marks(), ["unlock", "unlock"]);
 }

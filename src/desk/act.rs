@@ -119,13 +119,12 @@ impl Model {
     }
 
     /// Closes the uppermost thing that can be closed.
-    const fn dismiss(&mut self) {
+    fn dismiss(&mut self) {
         if self.view.far {
             self.view.far = false;
         } else if self.view.panel.is_some() {
             self.view.panel = None;
-        } else if self.notices.caution.is_some() {
-            self.notices.caution = None;
+        } else if self.notices.unread.pop_front().is_some() {
         } else if self.view.cursor.is_some() {
             self.view.cursor = None;
         } else {
@@ -144,7 +143,7 @@ impl Model {
         if did == Did::Unlock {
             self.notices.before_unlock();
         } else {
-            self.notices.caution = None;
+            self.notices.unread.clear();
         }
     }
 

@@ -29,7 +29,7 @@ impl Model {
     pub(super) fn act_on_panel(&mut self, action: PanelAction) {
         match self.view.panel {
             Some(Panel::Fuses) => self.act_on_fuses(action),
-            Some(Panel::Plan | Panel::Sweep) => self.act_on_page(action),
+            Some(Panel::Plan | Panel::Sweep | Panel::Cautions) => self.act_on_page(action),
             Some(Panel::Steps | Panel::Marks | Panel::Keys | Panel::Words) | None => {
                 self.act_on_list(action);
             }
@@ -40,9 +40,15 @@ impl Model {
         let rows = match self.view.panel {
             Some(Panel::Steps) => self.judgement.unclaimed.len(),
             Some(Panel::Marks) => self.session.all_marks().len(),
-            Some(Panel::Keys | Panel::Words | Panel::Fuses | Panel::Plan | Panel::Sweep) | None => {
-                0
-            }
+            Some(
+                Panel::Keys
+                | Panel::Words
+                | Panel::Cautions
+                | Panel::Fuses
+                | Panel::Plan
+                | Panel::Sweep,
+            )
+            | None => 0,
         };
         self.view.row = self.view.row.min(rows.saturating_sub(1));
         match action {

@@ -8,6 +8,8 @@ pub enum Panel {
     Keys,
     /// What the words on the board mean.
     Words,
+    /// Every caution, by its moment.
+    Cautions,
     /// Steps that no mark explains, to be claimed.
     Steps,
     /// Every mark, to be moved, renamed or struck.
@@ -25,7 +27,9 @@ impl Panel {
     #[must_use]
     pub const fn is_list(self) -> bool {
         match self {
-            Self::Steps | Self::Marks | Self::Fuses | Self::Plan | Self::Sweep => true,
+            Self::Steps | Self::Marks | Self::Fuses | Self::Plan | Self::Sweep | Self::Cautions => {
+                true
+            }
             Self::Keys | Self::Words => false,
         }
     }

@@ -7,6 +7,7 @@ use super::prompt::{Ask, Prompt};
 use crate::fuse::map;
 use crate::judge::plan::Plan;
 use crate::reading::quantity;
+use crate::session::caution::{self, Caution};
 use crate::session::mark::Did;
 
 /// Nobody scrolls further than this; the screen stops where a page ends.
@@ -35,6 +36,29 @@ impl Model {
         };
         let fresh = !labels.is_empty() && !labels.iter().any(is_pending);
         fresh.then(|| labels.join("+"))
+    }
+
+    /// What to know before what the open question names is taken off its supply: only where its
+    /// circuit, or the part itself, calls for it.
+    #[must_use]
+    pub fn cautions_asked(&self) -> Vec<&'static Caution> {
+        let removed = self.prompt.as_ref().map(Prompt::removed);
+        let mut cautions: Vec<&'static Caution> = Vec::new();
+        for label in removed.unwrap_or_default() {
+            let circuit = map::find(self.session.fuses(), &label);
+            let fed = circuit.map(|circuit| circuit.feeds.join("; "));
+            let called = caution::called_for(&fed.unwrap_or(label));
+            if called.is_empty() {
+                continue;
+            }
+            let all = circuit.map_or(called, caution::before_pull);
+            for caution in all {
+                if !cautions.contains(&caution) {
+                    cautions.push(caution);
+                }
+            }
+        }
+        cautions
     }
 
     /// The keys of a page that is read.

@@ -219,6 +219,16 @@ impl Prompt {
         })
     }
 
+    /// The fuses or parts that would come off their supply.
+    #[must_use]
+    pub fn removed(&self) -> Vec<String> {
+        match self.answer() {
+            Ok(Answer::Mark { did, what, .. }) if did.removes() => what,
+            Ok(Answer::Run(run)) => run.labels().to_vec(),
+            Ok(_) | Err(_) => Vec::new(),
+        }
+    }
+
     /// What is odd about what was typed, each a question.
     #[must_use]
     pub fn questions(&self) -> Vec<String> {

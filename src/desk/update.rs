@@ -15,6 +15,9 @@ use crate::session::entry::{Entry, Fact};
 /// three lets a slow one be late twice.
 pub(super) const OVERDUE_S: f64 = 3.0;
 
+/// What a verdict says that advises the meter's other jack; a test holds it to the judge's words.
+const OTHER_JACK: &str = "mA range";
+
 /// Readings alone are judged at most this often, in seconds of the session.
 const JUDGE_EVERY_S: f64 = 1.0;
 /// ... and, where the session runs faster than life, in seconds of life.
@@ -130,6 +133,9 @@ impl Model {
         let before = std::mem::replace(&mut self.judgement, fresh);
         let claimed = self.claim_steps(effects);
         if self.options.live {
+            if self.judgement.verdict_why.contains(OTHER_JACK) {
+                self.notices.before_jack();
+            }
             // A claim has a sound of its own.
             let heard = |bell: &Bell| *bell != Bell::PullSeen || !claimed;
             let rung = bells(&before, &self.judgement).filter(heard);

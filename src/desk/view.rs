@@ -255,11 +255,13 @@ impl View {
         self.typed.clear();
     }
 
-    /// The help: first the keys, then the words, then closed.
+    /// The help: first the keys, then the words, then the cautions, then closed.
     pub const fn next_help(&mut self) {
+        self.row = 0;
         self.panel = match self.panel {
             Some(Panel::Keys) => Some(Panel::Words),
-            Some(Panel::Words) => None,
+            Some(Panel::Words) => Some(Panel::Cautions),
+            Some(Panel::Cautions) => None,
             Some(Panel::Steps | Panel::Marks | Panel::Fuses | Panel::Plan | Panel::Sweep)
             | None => Some(Panel::Keys),
         };

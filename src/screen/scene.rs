@@ -143,13 +143,29 @@ fn wrapped(role: Role, text: &str, columns: u16, rows: u16) -> Vec<Line> {
 fn notices(model: &Model, columns: u16) -> Vec<Line> {
     let notices = model.notices();
     let mut lines: Vec<Line> = run(model).into_iter().collect();
-    if let Some(caution) = notices.caution {
-        lines.extend(wrapped(Role::Caution, caution, columns, 3));
-    }
+    lines.extend(caution(model, columns));
     if let Some(reply) = &notices.reply {
         lines.extend(wrapped(Role::Strong, reply, columns, 1));
     }
     lines
+}
+
+/// The caution that comes next, how many there are, and how to put it away.
+fn caution(model: &Model, columns: u16) -> Vec<Line> {
+    let unread = &model.notices().unread;
+    let Some(said) = unread.front() else {
+        return Vec::new();
+    };
+    let key = model.options().habits.keys.key_of(Action::Dismiss);
+    let text = match said.deferral {
+        Some(deferral) => format!("CAUTION: {} ({deferral})", said.text),
+        None => said.text.to_owned(),
+    };
+    let more = match unread.len() {
+        0 | 1 => format!("{text}  [{key}: read]"),
+        count => format!("{text}  [{key}: read, {count} left]"),
+    };
+    wrapped(Role::Caution, &more, columns, 4)
 }
 
 fn run(model: &Model) -> Option<Line> {

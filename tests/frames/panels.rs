@@ -310,3 +310,54 @@ fn a_called_run_wakes_rings_and_marks_by_the_clock() {
     assert!(bench.model.run().is_none());
     assert!(small(&bench).contains("The run is done: 3 of 3 pulled."));
 }
+
+#[test]
+fn a_pull_of_a_restraint_or_an_alarm_says_what_to_know_first() {
+    let mut bench = mapped();
+    press(&mut bench, "pb8");
+    golden("ask-pull-restraint", &bench);
+    assert!(small(&bench).contains("CAUTION: airbags and belt tensioners"));
+    bench.keys(&[Key::Esc]);
+    press(&mut bench, "pb3");
+    assert!(!small(&bench).contains("CAUTION"), "{}", small(&bench));
+    bench.keys(&[Key::Esc]);
+    press(&mut bench, "ualarm siren");
+    assert!(small(&bench).contains("CAUTION: a siren with its own battery"));
+}
+
+#[test]
+fn the_cautions_come_when_they_matter_and_each_until_it_is_read() {
+    let card = Card {
+        notes: Some("hybrid, 48 V".into()),
+        ..Card::default()
+    };
+    let mut bench = Bench::of("serial:x", Options::default(), card);
+    let first = small(&bench);
+    assert!(
+        first.contains("CAUTION: never let the supply go"),
+        "{first}"
+    );
+    assert!(first.contains("[Esc: read, 4 left]"), "{first}");
+    bench.keys(&[Key::Esc]);
+    assert!(small(&bench).contains("never crank"), "{}", small(&bench));
+    bench.keys(&[Key::Esc]);
+    assert!(small(&bench).contains("orange cables"), "{}", small(&bench));
+    // Work goes on: they have been read.
+    press(&mut bench, "l");
+    assert!(!small(&bench).contains("CAUTION"));
+    press(&mut bench, "o");
+    assert!(small(&bench).contains("CAUTION: bridge the meter first"));
+    press(&mut bench, "l");
+    // Once only.
+    press(&mut bench, "o");
+    assert!(!small(&bench).contains("CAUTION"));
+    bench.judge(|judgement| {
+        judgement.verdict_why = "one more digit would: the mA range would tell.".into();
+    });
+    bench.read(2, "0.0500");
+    bench.read(2, "0.0500");
+    assert!(small(&bench).contains("10 A jack"), "{}", small(&bench));
+    bench.keys(&[Key::Esc, Key::Esc]);
+    bench.read(2, "0.0500");
+    assert!(!small(&bench).contains("CAUTION"), "once only");
+}

@@ -29,6 +29,7 @@ fn each_key_of_the_board_does_its_work() {
         ("w", "lock"),
         ("?", "KEYS"),
         ("?", "WORDS"),
+        ("?", "CAUTIONS"),
         ("?", "lock"),
         ("b", "Sounds off."),
         ("y", "on the clipboard"),

@@ -90,6 +90,7 @@ fn the_plan_leads_from_the_fuse_to_its_parts() {
     board.press("u");
     board.wait_for("Enter records: unplug radio, now");
     board.press("\x1b");
+    board.wait_gone("Enter records");
     quit(&mut board);
 }
 

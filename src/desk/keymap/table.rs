@@ -96,7 +96,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("mouse", &[Key::Char('M')], Action::Mouse, "", "mouse on or off"),
     row("hints", &[Key::Char('h')], Action::Hints, "", "hints on or off"),
     row("export", &[Key::Char('e')], Action::Export, "", "write a report or a table"),
-    row("help", &[Key::Char('?')], Action::Help, "help", "keys, then words"),
+    row("help", &[Key::Char('?')], Action::Help, "help", "keys, words, cautions"),
     row("dismiss", &[Key::Esc], Action::Dismiss, "", "close page, clear caution"),
     row("quit", &[Key::Char('q'), Key::Ctrl('c')], Action::Quit, "quit", "quit (Ctrl-C too)"),
     row("suspend", &[Key::Ctrl('z')], Action::Suspend, "", "pause: to the command line"),
@@ -105,7 +105,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
 
 const LISTS: &[Panel] = &[Panel::Steps, Panel::Marks];
 /// Those that are read, and scrolled where they are longer than the screen.
-const PAGES: &[Panel] = &[Panel::Plan, Panel::Sweep];
+const PAGES: &[Panel] = &[Panel::Plan, Panel::Sweep, Panel::Cautions];
 const FUSES: &[Panel] = &[Panel::Fuses];
 
 /// The keys of the lists: while one is open they go before those of the board.

@@ -12,6 +12,7 @@ use crate::desk::prompt::Prompt;
 use crate::screen::arrange::{Area, Areas};
 use crate::screen::role::{Line, Role};
 use crate::screen::width;
+use crate::session::caution;
 
 /// A box over the board.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,12 +47,13 @@ impl Overlay {
     #[must_use]
     pub fn of(model: &Model, areas: &Areas) -> Option<Self> {
         if let Some(prompt) = model.prompt() {
-            return Some(ask(prompt, areas));
+            return Some(ask(model, prompt, areas));
         }
         let panel = model.view().panel.filter(|_| !model.view().far);
         Some(match panel? {
             Panel::Keys => keys(model, areas),
             Panel::Words => words(areas),
+            Panel::Cautions => cautions(model, areas),
             Panel::Steps => lists::steps(model, areas),
             Panel::Marks => lists::marks(model, areas),
             Panel::Fuses => fuses::fuses(model, areas),
@@ -61,7 +63,7 @@ impl Overlay {
     }
 }
 
-fn ask(prompt: &Prompt, areas: &Areas) -> Overlay {
+fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
     let all = areas.all;
     let cells = all.width.min(72);
     let framed = all.height >= 7 && cells >= 24;
@@ -96,9 +98,11 @@ fn ask(prompt: &Prompt, areas: &Areas) -> Overlay {
             .map(|line| Line::new(role, line)),
     );
     if !prompt.is_yes_no() {
-        for question in prompt.questions() {
-            let asked = width::wrap(&question, inner, 2).into_iter();
-            lines.extend(asked.map(|line| Line::new(Role::Caution, line)));
+        let cautions = model.cautions_asked().into_iter();
+        let cautions = cautions.map(|caution| format!("CAUTION: {}", caution.line()));
+        for said in prompt.questions().into_iter().chain(cautions) {
+            let said = width::wrap(&said, inner, 4).into_iter();
+            lines.extend(said.map(|line| Line::new(Role::Caution, line)));
         }
         lines.push(Line::new(Role::Dim, format!("Esc {}", prompt.on_esc())));
     }
@@ -218,6 +222,20 @@ fn keys(model: &Model, areas: &Areas) -> Overlay {
         lines,
         hits: Vec::new(),
     }
+}
+
+fn cautions(model: &Model, areas: &Areas) -> Overlay {
+    let (_, _, inner) = panel(areas);
+    let mut lines = Vec::new();
+    let mut moment = None;
+    for caution in &caution::ALL {
+        if moment != Some(caution.when) {
+            moment = Some(caution.when);
+            lines.push(Line::new(Role::Strong, caution.when.word()));
+        }
+        lines.extend(paragraph(Role::Caution, &caution.line(), inner));
+    }
+    scrolled(model, areas, "CAUTIONS", lines)
 }
 
 fn words(areas: &Areas) -> Overlay {
