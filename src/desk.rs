@@ -9,6 +9,7 @@ pub mod effect;
 mod fuses;
 pub mod grid;
 pub mod habits;
+pub mod job;
 pub mod keymap;
 pub mod label;
 mod look;

@@ -308,25 +308,25 @@ lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 ┌──────────────────────────────────────────────────────────────────────────────┐
 │ KEYS   again for the words: ?                                                │
-│          l locked the car             Left Right cursor or plot: move        │
-│          o unlocked, or opened a door        [ ] cursor to step, mark, wake  │
-│          p pulled a fuse or relay      PgUp PgDn plot earlier, later         │
-│          r put it back                      Home back to now                 │
-│          u parted a connector                + - shorter or longer time      │
-│          i joined it again                     g current axis: log or linear │
-│          s fitted a new part                   t time axis: what it counts   │
-│          z zeroed the clamp                    f large: read from two metres │
-│          n write something down                b all sounds off or on        │
-│      L O Z lock, unlock, zero: late            y copy the finding            │
-│       Bksp withdraw the last mark              T colours: dark, light, none  │
-│          k list: move, rename, strike          M mouse on or off             │
-│          w steps that nobody marked            h hints on or off             │
-│          x fuse map: pull, refit               e write a report or a table   │
-│          d what to do next, and why            ? keys, words, cautions       │
-│          v millivolts across fuses           Esc close page, clear caution   │
-│          a announce a run, or end it           q quit (Ctrl-C too)           │
+│          l locked the car                      c cursor: reads the plot      │
+│          o unlocked, or opened a door Left Right cursor or plot: move        │
+│          p pulled a fuse or relay            [ ] cursor to step, mark, wake  │
+│          r put it back                 PgUp PgDn plot earlier, later         │
+│          u parted a connector               Home back to now                 │
+│          i joined it again                   + - shorter or longer time      │
+│          s fitted a new part                   g current axis: log or linear │
+│          z zeroed the clamp                    t time axis: what it counts   │
+│          n write something down                f large: read from two metres │
+│      L O Z lock, unlock, zero: late            b all sounds off or on        │
+│       Bksp withdraw the last mark              y copy the finding            │
+│          k list: move, rename, strike          T colours: dark, light, none  │
+│          w steps that nobody marked            M mouse on or off             │
+│          x fuse map: pull, refit               h hints on or off             │
+│          d what to do next, and why            e write a report or a table   │
+│          v millivolts across fuses             ? keys, words, cautions       │
+│          a announce a run, or end it         Esc close page, clear caution   │
+│          j this job: card, limits              q quit (Ctrl-C too)           │
 │        Tab select a trial: its why            ^Z pause: to the command line  │
-│      S-Tab select a newer trial               ^L draw the screen anew        │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",
     );

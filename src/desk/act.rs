@@ -11,6 +11,7 @@ use super::prompt::{Answer, Ask, Outcome, Prompt};
 use crate::reading::quantity;
 use crate::reading::{Elapsed, Reading};
 use crate::session::Placed;
+use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
 use crate::session::mark::{Did, Mark, MarkId};
 
@@ -217,6 +218,13 @@ impl Model {
             }
             Answer::Strike(id) => self.record(Fact::Strike(id), effects),
             Answer::Amended(amended) => self.amend(amended, effects),
+            Answer::Timeout(to_s) => {
+                let change = Card {
+                    sleep_timeout_s: Some(to_s),
+                    ..Card::default()
+                };
+                self.record(Fact::Set(Box::new(change)), effects);
+            }
             Answer::Run(run) => self.begin_run(run, effects),
             Answer::Probed(probe, probed) => self.probed(probe, probed, effects),
             Answer::Quit => effects.push(Effect::Quit),

@@ -29,7 +29,9 @@ impl Model {
     pub(super) fn act_on_panel(&mut self, action: PanelAction) {
         match self.view.panel {
             Some(Panel::Fuses) => self.act_on_fuses(action),
-            Some(Panel::Plan | Panel::Sweep | Panel::Cautions) => self.act_on_page(action),
+            Some(Panel::Plan | Panel::Sweep | Panel::Cautions | Panel::Card) => {
+                self.act_on_page(action);
+            }
             Some(Panel::Steps | Panel::Marks | Panel::Keys | Panel::Words) | None => {
                 self.act_on_list(action);
             }
@@ -46,7 +48,8 @@ impl Model {
                 | Panel::Cautions
                 | Panel::Fuses
                 | Panel::Plan
-                | Panel::Sweep,
+                | Panel::Sweep
+                | Panel::Card,
             )
             | None => 0,
         };
@@ -60,6 +63,7 @@ impl Model {
             | PanelAction::Right
             | PanelAction::Take
             | PanelAction::Sweep
+            | PanelAction::Timeout
             | PanelAction::Go => {}
         }
     }
@@ -121,6 +125,7 @@ impl Model {
             | PanelAction::Take
             | PanelAction::Go
             | PanelAction::Sweep
+            | PanelAction::Timeout
             | PanelAction::Claim => {}
         }
     }

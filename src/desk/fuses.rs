@@ -88,6 +88,7 @@ impl Model {
             PanelAction::Take => return self.ask_take(),
             PanelAction::Sweep => return self.ask_sweep(),
             PanelAction::Go
+            | PanelAction::Timeout
             | PanelAction::Claim
             | PanelAction::Rename
             | PanelAction::Move

@@ -20,6 +20,8 @@ pub enum Panel {
     Plan,
     /// The millivolts read across fuses, as currents.
     Sweep,
+    /// The whole card of the job, with what is to be said of it.
+    Card,
 }
 
 impl Panel {
@@ -27,9 +29,13 @@ impl Panel {
     #[must_use]
     pub const fn is_list(self) -> bool {
         match self {
-            Self::Steps | Self::Marks | Self::Fuses | Self::Plan | Self::Sweep | Self::Cautions => {
-                true
-            }
+            Self::Steps
+            | Self::Marks
+            | Self::Cautions
+            | Self::Fuses
+            | Self::Plan
+            | Self::Sweep
+            | Self::Card => true,
             Self::Keys | Self::Words => false,
         }
     }

@@ -68,6 +68,7 @@ impl Model {
             PanelAction::Down => self.view.move_row(true, PAGE_ROWS),
             PanelAction::Go => self.go(),
             PanelAction::Sweep => self.ask_sweep(),
+            PanelAction::Timeout => self.ask_timeout(),
             PanelAction::Left
             | PanelAction::Right
             | PanelAction::Take

@@ -41,6 +41,13 @@ pub enum Ask {
     Probe(Probe),
     /// Which fuses a run takes, in order.
     Run,
+    /// Whether to take the time-out that the car itself showed.
+    Timeout {
+        /// What it would be, in seconds.
+        to_s: f64,
+        /// How long the car was seen to need, in seconds.
+        took_s: Option<f64>,
+    },
     /// Whether to end, while a session is being recorded; where.
     Quit(String),
 }
@@ -67,6 +74,8 @@ pub enum Answer {
     Strike(MarkId),
     /// Place this mark, perhaps instead of another.
     Amended(Amended),
+    /// Take this sleep time-out, in seconds.
+    Timeout(f64),
     /// Begin this run.
     Run(Run),
     /// Take this reading across a fuse, or none.
@@ -130,7 +139,7 @@ impl Prompt {
     #[must_use]
     pub const fn is_yes_no(&self) -> bool {
         match self.ask {
-            Ask::Strike { .. } | Ask::Quit(_) => true,
+            Ask::Strike { .. } | Ask::Timeout { .. } | Ask::Quit(_) => true,
             Ask::Mark(_)
             | Ask::Reading
             | Ask::Export
@@ -160,6 +169,16 @@ impl Prompt {
             Ask::Strike { named, .. } => format!("STRIKE {named}?"),
             Ask::Amend(amend) => amend.question(),
             Ask::Probe(probe) => probe.question(),
+            Ask::Timeout { to_s, took_s } => {
+                let took = took_s.map_or_else(String::new, |took_s| {
+                    format!(
+                        " It was asleep {} after it was left alone.",
+                        quantity::span(took_s)
+                    )
+                });
+                let to = quantity::span(*to_s);
+                format!("SET the sleep time-out to {to}, as this car showed?{took}")
+            }
             Ask::Run => "RUN: which fuses in order? As in B1-B12, or B1-B12 every 20s".into(),
             Ask::Quit(place) => format!("QUIT? {place} is being recorded."),
         }
@@ -208,9 +227,11 @@ impl Prompt {
                 | Ask::Strike { .. }
                 | Ask::Probe(_)
                 | Ask::Run
+                | Ask::Timeout { .. }
                 | Ask::Quit(_) => String::new(),
             },
             Answer::Probed(probe, probed) => probe.consequence(&probed),
+            Answer::Timeout(_) => "y sets it on the card, n or Esc leaves it".into(),
             Answer::Run(run) => {
                 format!("Enter announces: {}", run.announcement())
             }
@@ -249,6 +270,7 @@ impl Prompt {
             | Ask::Strike { .. }
             | Ask::Amend(_)
             | Ask::Run
+            | Ask::Timeout { .. }
             | Ask::Quit(_) => "records nothing",
         }
     }
@@ -320,6 +342,7 @@ impl Prompt {
                 let probed = probe.answer(&self.text)?;
                 Ok(Answer::Probed(probe.clone(), probed))
             }
+            Ask::Timeout { to_s, .. } => Ok(Answer::Timeout(*to_s)),
             Ask::Run => {
                 let text = self.offer().unwrap_or(&self.text);
                 Run::parse(text, self.now).map(Answer::Run)

@@ -262,7 +262,14 @@ impl View {
             Some(Panel::Keys) => Some(Panel::Words),
             Some(Panel::Words) => Some(Panel::Cautions),
             Some(Panel::Cautions) => None,
-            Some(Panel::Steps | Panel::Marks | Panel::Fuses | Panel::Plan | Panel::Sweep)
+            Some(
+                Panel::Steps
+                | Panel::Marks
+                | Panel::Fuses
+                | Panel::Plan
+                | Panel::Sweep
+                | Panel::Card,
+            )
             | None => Some(Panel::Keys),
         };
     }

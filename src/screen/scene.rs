@@ -191,10 +191,27 @@ fn run(model: &Model) -> Option<Line> {
 /// The plan, then what is said to those who learn.
 fn hint(model: &Model, columns: u16) -> Vec<Line> {
     let mut lines: Vec<Line> = plan(model, columns).into_iter().collect();
+    lines.extend(look(model, columns));
     if let Some(hint) = model.hint() {
         lines.extend(wrapped(Role::Hint, &format!("Next: {hint}"), columns, 2));
     }
     lines
+}
+
+/// What on the card's page is worth a look.
+fn look(model: &Model, columns: u16) -> Option<Line> {
+    let said = model.worth_a_look();
+    if said.is_empty() {
+        return None;
+    }
+    let keys = &model.options().habits.keys;
+    let key = keys.key_of(Action::Panel(Panel::Card));
+    let line = Line::new(Role::Hint, "Card: ");
+    let room = columns.saturating_sub(width::cells(&key).saturating_add(17));
+    Some(
+        line.and(Role::Unsure, width::clip(&said, room))
+            .and(Role::Dim, format!("   ({key}: more)")),
+    )
 }
 
 fn plan(model: &Model, columns: u16) -> Option<Line> {

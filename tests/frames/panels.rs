@@ -361,3 +361,77 @@ fn the_cautions_come_when_they_matter_and_each_until_it_is_read() {
     bench.read(2, "0.0500");
     assert!(!small(&bench).contains("CAUTION"), "once only");
 }
+
+#[test]
+fn the_card_has_its_page_and_what_is_worth_a_look_its_line() {
+    let card = Card {
+        complaint: Some("flat after a weekend".into()),
+        flat_after_s: Some(3.0 * 86_400.0),
+        battery: Some("agm,70Ah,rc:120".parse().unwrap()),
+        rest: Some("12.4V,4h,10C".parse().unwrap()),
+        accuracy: Some("1.0%+3".parse().unwrap()),
+        ..Card::default()
+    };
+    let mut bench = hunted(Bench::of("serial:x", Options::default(), card));
+    assert!(!small(&bench).contains("Card: "), "{}", small(&bench));
+    bench.judge(|judgement| {
+        judgement.contradictions =
+            vec!["B4 and B5 together changed less than B4 alone: pull B4 once more".into()];
+        judgement.left_out = 3;
+        judgement.sleep_took_s = Some(720.0);
+        judgement.learned_timeout_s = Some(1080.0);
+    });
+    bench.read(2, "0.0820");
+    assert!(
+        small(&bench).contains("Card: 1 contradiction; 3 readings left out; this car's own time-"),
+        "{}",
+        small(&bench)
+    );
+    press(&mut bench, "j");
+    golden("card", &bench);
+    bench.keys(&[Key::Enter]);
+    assert!(
+        small(&bench).contains("SET the sleep time-out to 18 min, as this car showed?"),
+        "{}",
+        small(&bench)
+    );
+    bench.keys(&[Key::Char('y')]);
+    let card = bench.model.session().card();
+    assert_eq!(card.sleep_timeout_s, Some(1080.0));
+    assert_eq!(card.complaint.as_deref(), Some("flat after a weekend"));
+}
+
+#[test]
+fn a_second_screen_reads_every_page_and_records_nothing() {
+    let options = Options {
+        read_only: true,
+        ..Options::default()
+    };
+    let mut bench = hunted_elsewhere(options);
+    for keys in ["x", "d", "v", "j"] {
+        press(&mut bench, keys);
+        bench.keys(&[Key::Enter]);
+        assert!(bench.model.prompt().is_none(), "{keys}");
+        bench.keys(&[Key::Esc]);
+    }
+    press(&mut bench, "a");
+    assert!(bench.model.prompt().is_none());
+    assert!(bench.recorded.is_empty());
+}
+
+/// A map and a plan on a screen that only looks on.
+fn hunted_elsewhere(options: Options) -> Bench {
+    let card = Card {
+        fuses: Some(map::read(MAP.as_bytes()).unwrap()),
+        ..Card::default()
+    };
+    let mut bench = Bench::of("serial:x", options, card);
+    bench.read(5, "0.182");
+    let plan = mapped().model.judgement().plan.clone();
+    bench.judge(|judgement| {
+        judgement.plan = plan;
+        judgement.learned_timeout_s = Some(1080.0);
+    });
+    bench.read(2, "0.182");
+    bench
+}

@@ -31,6 +31,8 @@ fn each_key_of_the_board_does_its_work() {
         ("?", "WORDS"),
         ("?", "CAUTIONS"),
         ("?", "lock"),
+        ("j", "CARD: this job"),
+        ("j", "lock"),
         ("b", "Sounds off."),
         ("y", "on the clipboard"),
         ("M", "Mouse on"),

@@ -89,6 +89,8 @@ pub enum PanelAction {
     Go,
     /// Read millivolts, fuse by fuse.
     Sweep,
+    /// Take the time-out that the car itself showed.
+    Timeout,
     /// Say what the step was.
     Claim,
     /// Give the mark another verb or name.

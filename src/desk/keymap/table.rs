@@ -74,6 +74,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("plan", &[Key::Char('d')], Action::Panel(Panel::Plan), "plan", "what to do next, and why"),
     row("sweep", &[Key::Char('v')], Action::Panel(Panel::Sweep), "", "millivolts across fuses"),
     row("run", &[Key::Char('a')], Action::Run, "", "announce a run, or end it"),
+    row("card", &[Key::Char('j')], Action::Panel(Panel::Card), "", "this job: card, limits"),
     row("reading", &[Key::Char('m')], Action::Reading, "reading", "type a reading (or a digit)"),
     row("next-trial", &[Key::Tab, Key::Up], Action::NextTrial, "why", "select a trial: its why"),
     row("previous-trial", &[Key::BackTab, Key::Down], Action::PreviousTrial, "", "select a newer trial"),
@@ -105,7 +106,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
 
 const LISTS: &[Panel] = &[Panel::Steps, Panel::Marks];
 /// Those that are read, and scrolled where they are longer than the screen.
-const PAGES: &[Panel] = &[Panel::Plan, Panel::Sweep, Panel::Cautions];
+const PAGES: &[Panel] = &[Panel::Plan, Panel::Sweep, Panel::Cautions, Panel::Card];
 const FUSES: &[Panel] = &[Panel::Fuses];
 
 /// The keys of the lists: while one is open they go before those of the board.
@@ -116,6 +117,7 @@ pub(super) const PANEL_KEYS: &[(&[Panel], Binding<PanelAction>)] = &[
     (PAGES, row("page-up", &[Key::Up, Key::BackTab], PanelAction::Up, "scroll", "")),
     (PAGES, more("page-down", &[Key::Down, Key::Tab], PanelAction::Down)),
     (&[Panel::Plan], row("go", &[Key::Enter], PanelAction::Go, "do it", "")),
+    (&[Panel::Card], row("timeout", &[Key::Enter], PanelAction::Timeout, "this car's own time-out", "")),
     (&[Panel::Sweep], row("probe", &[Key::Enter], PanelAction::Sweep, "read the fuses", "")),
     (FUSES, row("fuse-left", &[Key::Left], PanelAction::Left, "or its label: select", "")),
     (FUSES, more("fuse-right", &[Key::Right], PanelAction::Right)),

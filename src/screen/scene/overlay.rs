@@ -1,5 +1,6 @@
 //! What lies over the board: an open question, a help page, or a list.
 
+mod card;
 mod fuses;
 mod lists;
 mod plan;
@@ -59,6 +60,7 @@ impl Overlay {
             Panel::Fuses => fuses::fuses(model, areas),
             Panel::Plan => plan::plan(model, areas),
             Panel::Sweep => sweep::sweep(model, areas),
+            Panel::Card => card::card(model, areas),
         })
     }
 }
