@@ -1,88 +1,21 @@
 //! A question in the middle of the board. While it is open no other key acts, and it says at
 //! every moment what Enter would record.
 
-use std::path::PathBuf;
-
 pub mod amend;
+mod ask;
 pub mod probe;
 
-use amend::{Amend, Amended};
-use probe::{Probe, Probed};
+pub use ask::{Answer, Ask};
 
 use super::message::Key;
 use super::run::Run;
 use super::typed;
 use crate::reading::quantity;
 use crate::reading::{Elapsed, Measured};
-use crate::session::mark::{self, Did, MarkId};
+use crate::session::mark::{self, Did};
 
 /// Longer texts than this are no label and no note.
 const MAX_CHARS: usize = 200;
-
-/// What is being asked.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Ask {
-    /// The name, the time or the words of a mark.
-    Mark(Did),
-    /// What the meter shows.
-    Reading,
-    /// Where to write.
-    Export,
-    /// Whether to withdraw a mark.
-    Strike {
-        /// Which.
-        id: MarkId,
-        /// The mark in words, with its time.
-        named: String,
-    },
-    /// A mark made or changed afterwards.
-    Amend(Amend),
-    /// The millivolts across a fuse.
-    Probe(Probe),
-    /// Which fuses a run takes, in order.
-    Run,
-    /// Whether to take the time-out that the car itself showed.
-    Timeout {
-        /// What it would be, in seconds.
-        to_s: f64,
-        /// How long the car was seen to need, in seconds.
-        took_s: Option<f64>,
-    },
-    /// Whether to end, while a session is being recorded; where.
-    Quit(String),
-}
-
-/// What a finished prompt means.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Answer {
-    /// Place this mark.
-    Mark {
-        /// The verb.
-        did: Did,
-        /// The labels.
-        what: Vec<String>,
-        /// The words of a note.
-        text: String,
-        /// How long ago, in seconds, if late.
-        ago_s: Option<f64>,
-    },
-    /// Record this reading.
-    Reading(Measured),
-    /// Write this file.
-    Export(PathBuf),
-    /// Withdraw this mark.
-    Strike(MarkId),
-    /// Place this mark, perhaps instead of another.
-    Amended(Amended),
-    /// Take this sleep time-out, in seconds.
-    Timeout(f64),
-    /// Begin this run.
-    Run(Run),
-    /// Take this reading across a fuse, or none.
-    Probed(Probe, Probed),
-    /// End the program.
-    Quit,
-}
 
 /// What a key did to the prompt.
 #[derive(Clone, Debug, PartialEq)]
@@ -138,50 +71,7 @@ impl Prompt {
     /// Whether it is answered with one key and takes no text.
     #[must_use]
     pub const fn is_yes_no(&self) -> bool {
-        match self.ask {
-            Ask::Strike { .. } | Ask::Timeout { .. } | Ask::Quit(_) => true,
-            Ask::Mark(_)
-            | Ask::Reading
-            | Ask::Export
-            | Ask::Amend(_)
-            | Ask::Probe(_)
-            | Ask::Run => false,
-        }
-    }
-
-    /// The question itself.
-    #[must_use]
-    pub fn question(&self) -> String {
-        match &self.ask {
-            Ask::Mark(did) => {
-                let verb = did.word().to_uppercase();
-                match did {
-                    Did::Pull | Did::Refit => format!("{verb} which fuse?"),
-                    Did::Unplug | Did::Plug | Did::Swap => format!("{verb} which part?"),
-                    Did::Note => format!("{verb}: what is worth keeping?"),
-                    Did::Lock | Did::Unlock | Did::Zero => {
-                        format!("{verb} how long ago? As in @40s or @2m")
-                    }
-                }
-            }
-            Ask::Reading => "READING: what does the meter show? As in 52m, 0.052, 1.2A, OL".into(),
-            Ask::Export => "EXPORT to which file? .html, .md, .svg, .csv, .json".into(),
-            Ask::Strike { named, .. } => format!("STRIKE {named}?"),
-            Ask::Amend(amend) => amend.question(),
-            Ask::Probe(probe) => probe.question(),
-            Ask::Timeout { to_s, took_s } => {
-                let took = took_s.map_or_else(String::new, |took_s| {
-                    format!(
-                        " It was asleep {} after it was left alone.",
-                        quantity::span(took_s)
-                    )
-                });
-                let to = quantity::span(*to_s);
-                format!("SET the sleep time-out to {to}, as this car showed?{took}")
-            }
-            Ask::Run => "RUN: which fuses in order? As in B1-B12, or B1-B12 every 20s".into(),
-            Ask::Quit(place) => format!("QUIT? {place} is being recorded."),
-        }
+        self.ask.is_yes_no()
     }
 
     /// What Enter alone takes, while nothing is typed.
@@ -256,22 +146,6 @@ impl Prompt {
         match self.answer() {
             Ok(Answer::Probed(probe, probed)) => probe.questions(&probed),
             Ok(_) | Err(_) => Vec::new(),
-        }
-    }
-
-    /// What Esc does.
-    #[must_use]
-    pub const fn on_esc(&self) -> &'static str {
-        match self.ask {
-            Ask::Probe(_) => "ends the sweep",
-            Ask::Mark(_)
-            | Ask::Reading
-            | Ask::Export
-            | Ask::Strike { .. }
-            | Ask::Amend(_)
-            | Ask::Run
-            | Ask::Timeout { .. }
-            | Ask::Quit(_) => "records nothing",
         }
     }
 

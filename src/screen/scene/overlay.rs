@@ -74,7 +74,7 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
     } else {
         cells
     };
-    let mut lines: Vec<Line> = width::wrap(&prompt.question(), inner, 2)
+    let mut lines: Vec<Line> = width::wrap(&prompt.ask().question(), inner, 2)
         .into_iter()
         .map(|line| Line::new(Role::Strong, line))
         .collect();
@@ -106,7 +106,10 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
             let said = width::wrap(&said, inner, 4).into_iter();
             lines.extend(said.map(|line| Line::new(Role::Caution, line)));
         }
-        lines.push(Line::new(Role::Dim, format!("Esc {}", prompt.on_esc())));
+        lines.push(Line::new(
+            Role::Dim,
+            format!("Esc {}", prompt.ask().on_esc()),
+        ));
     }
     Overlay {
         area: middle(all, areas.plot, cells, &lines, framed),
