@@ -1,6 +1,5 @@
 //! The edge: the only room that touches time, files, threads, ports and the terminal.
 
-mod base64;
 pub mod card_file;
 pub mod chime;
 pub mod clock;
@@ -12,6 +11,7 @@ pub mod flags;
 pub mod gaps;
 pub mod hearing;
 pub mod keys;
+pub mod known_meters;
 pub mod lines;
 pub mod link;
 pub mod looks;
@@ -36,6 +36,7 @@ use std::process::ExitCode;
 
 use clap::CommandFactory;
 
+use crate::reading::harmless;
 use flags::Flags;
 use session_file::Notices;
 
@@ -91,7 +92,7 @@ fn one_line(error: &anyhow::Error) -> String {
 /// One line on standard error.
 fn warn(line: &str) {
     // With standard error closed there is nowhere to complain.
-    let _ = writeln!(io::stderr(), "lullboard: {line}");
+    let _ = writeln!(io::stderr(), "lullboard: {}", harmless::text(line));
 }
 
 /// What there is to say about a file that was used all the same, on standard error.

@@ -109,8 +109,8 @@ fn a_hunt_from_lock_to_evidence() {
     board.press("\r");
     board.wait_for("Exported to hunt.csv");
     let csv = fs::read_to_string(folder.path().join("hunt.csv")).unwrap();
-    assert!(csv.starts_with("time_s,current_a,mark\n"));
-    assert!(csv.contains(",,pull B4\n") && csv.contains(",,refit B4\n"));
+    assert!(csv.starts_with("time_s,current_a,mark,"), "{csv}");
+    assert!(csv.contains(",,pull B4,") && csv.contains(",,refit B4,"));
 
     quit(&mut board);
     board.expect_handed_back();

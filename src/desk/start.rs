@@ -32,6 +32,17 @@ pub struct Earlier {
     pub words: String,
 }
 
+/// Cautions of one kind, to be read and confirmed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ToConfirm {
+    /// What they are about.
+    pub about: &'static str,
+    /// The cautions.
+    pub said: Vec<String>,
+    /// Whether they have been confirmed.
+    pub confirmed: bool,
+}
+
 /// A row that the cursor can stand on, in the order of the screen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Row {
@@ -96,7 +107,7 @@ pub struct Start {
     other: Option<String>,
     earlier: Vec<Earlier>,
     typed: Vec<String>,
-    cautions: Vec<(String, bool)>,
+    cautions: Vec<ToConfirm>,
     chosen: Option<Row>,
     at: Row,
     asking: Option<Asking>,
@@ -120,7 +131,7 @@ impl Start {
     pub fn new(
         places: Vec<Place>,
         earlier: Vec<Earlier>,
-        cautions: Vec<String>,
+        cautions: Vec<ToConfirm>,
         check: Check,
     ) -> Self {
         let at = if places.is_empty() {
@@ -133,7 +144,7 @@ impl Start {
             other: None,
             earlier,
             typed: vec![String::new(); FIELDS.len()],
-            cautions: cautions.into_iter().map(|said| (said, false)).collect(),
+            cautions,
             chosen: None,
             at,
             asking: None,
@@ -165,9 +176,9 @@ impl Start {
         FIELDS.iter().zip(self.typed.iter().map(String::as_str))
     }
 
-    /// The cautions, and whether each has been confirmed.
+    /// The cautions.
     #[must_use]
-    pub fn cautions(&self) -> &[(String, bool)] {
+    pub fn cautions(&self) -> &[ToConfirm] {
         &self.cautions
     }
 
@@ -247,7 +258,16 @@ mod tests {
             }
             Slot::Meter | Slot::Field(_) => Ok(()),
         });
-        Start::new(places, Vec::new(), vec!["never crank".into()], check)
+        Start::new(
+            places,
+            Vec::new(),
+            vec![ToConfirm {
+                about: "cranking",
+                said: vec!["never crank".into()],
+                confirmed: false,
+            }],
+            check,
+        )
     }
 
     fn press(start: &mut Start, keys: &str) {

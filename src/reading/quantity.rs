@@ -256,7 +256,9 @@ mod tests {
         assert_eq!(level(0.0523, 0.004), "52 mA ± 4 mA");
         assert_eq!(level(0.0523, 0.0035), "52.3 mA ± 3.5 mA");
         assert_eq!(level(0.0523, 0.0036), "52 mA ± 4 mA");
-        assert_eq!(level(2.003, 0.0949), "2.00 A ± 0.09 A");
+        assert_eq!(level(2.003, 0.0949), "2.00 A ± 0.10 A");
+        // EA-4/02 M:2013, 6.3 (from memory): not 4 mA, that would be a tenth less.
+        assert_eq!(level(0.0523, 0.0045), "52 mA ± 5 mA");
         assert_eq!(level(0.0523, 0.0), "52.3 mA");
     }
 

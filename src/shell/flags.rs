@@ -1,6 +1,7 @@
 //! The command line: every command and flag, each value checked while it is read.
 
 pub mod drop;
+pub mod export;
 pub mod job;
 mod limit;
 pub mod standing;
@@ -9,10 +10,11 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
-pub(super) use limit::{limit_a, sane_limit_a};
+pub(super) use limit::limit_a;
 
 use super::source::MeterUri;
 use crate::journal::import::Unit;
+use crate::meter::query::Query;
 use crate::reading::amount;
 use crate::rehearsal::stories;
 use crate::session::card::{Accuracy, Battery};
@@ -55,7 +57,7 @@ pub enum Command {
     /// Say what a session or a CSV log shows; exit code 0 below the limit, 3 above, 4 neither
     Judge(Judge),
     /// Write a report (.html, .md), the plot (.svg), the readings (.csv) or the judgement (.json)
-    Export(Export),
+    Export(export::Export),
     /// Is this session file whole and unaltered?
     Check(Check),
     /// Watch a session that another lullboard records, without touching it
@@ -166,25 +168,6 @@ pub struct Judge {
     pub csv: CsvFlags,
 }
 
-/// Flags of `export`.
-#[derive(Debug, Args)]
-pub struct Export {
-    /// A session file or a CSV log
-    pub file: PathBuf,
-    /// The file to write; its ending names the kind: .html, .md, .svg, .csv or .json
-    #[arg(long, value_name = "OUT")]
-    pub to: PathBuf,
-    /// An earlier record of the same car, set beside this one: before and after the repair
-    #[arg(long, value_name = "EARLIER")]
-    pub compare: Option<PathBuf>,
-    /// The card.
-    #[command(flatten)]
-    pub card: CardFlags,
-    /// How to read a CSV log.
-    #[command(flatten)]
-    pub csv: CsvFlags,
-}
-
 /// Flags of `check`.
 #[derive(Debug, Args)]
 pub struct Check {
@@ -202,6 +185,15 @@ pub struct Meters {
     /// register without type= and order= is shown in every way, to be picked by the display
     #[arg(long, value_name = "URI", conflicts_with = "ports")]
     pub read: Option<MeterUri>,
+    /// Send one query to one silent PORT: D (handhelds that send when asked) or idn (bench
+    /// meters). It may be a key press there, power off too: this flag is your word for it
+    #[arg(
+        long,
+        value_name = "D|idn",
+        requires = "ports",
+        conflicts_with = "read"
+    )]
+    pub ask: Option<Query>,
     /// How long to listen at each speed
     #[arg(long, value_name = "TIME", value_parser = amount::time_s, default_value = "1.5s")]
     pub listen: f64,

@@ -74,9 +74,9 @@ impl Start {
                 }
             }
             Row::Caution(n) => {
-                if let Some((_, confirmed)) = self.cautions.get_mut(n) {
-                    *confirmed = !*confirmed;
-                    if *confirmed {
+                if let Some(caution) = self.cautions.get_mut(n) {
+                    caution.confirmed = !caution.confirmed;
+                    if caution.confirmed {
                         self.step(false);
                     }
                 }
@@ -214,7 +214,7 @@ impl Start {
             self.at = self.rows().next().unwrap_or(Row::Other);
             return Outcome::Stays;
         };
-        if let Some(n) = self.cautions.iter().position(|(_, confirmed)| !confirmed) {
+        if let Some(n) = self.cautions.iter().position(|caution| !caution.confirmed) {
             self.reply = Some("Read the cautions and confirm each with Enter".into());
             self.at = Row::Caution(n);
             return Outcome::Stays;

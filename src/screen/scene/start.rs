@@ -8,23 +8,27 @@ use crate::screen::width;
 /// Cells of a field's name.
 const LABEL: u16 = 15;
 
-/// Rows under the list: what the row is for, the answer to the last key, and the keys.
-const BELOW: u16 = 5;
+/// Rows under the list at least: what the row is for, the answer to the last key, and the keys.
+const BELOW: usize = 5;
+
+/// Rows that the words about one row may take.
+const WORDS: u16 = 12;
 
 /// Every row of a screen of this size.
 #[must_use]
 pub fn rows(start: &Start, columns: u16, height: u16) -> Vec<Line> {
     let mut lines = vec![title()];
     let (list, at) = list(start, columns);
-    let room = usize::from(height.saturating_sub(BELOW).saturating_sub(1));
+    let below = below(start, columns);
+    let list_end = usize::from(height).saturating_sub(below.len());
+    let room = list_end.saturating_sub(1);
     // The cursor is always in sight, with what stands around it.
     let first = at
         .saturating_sub(room / 2)
         .min(list.len().saturating_sub(room));
     lines.extend(list.into_iter().skip(first).take(room));
-    let list_end = usize::from(height.saturating_sub(BELOW));
-    lines.resize(list_end.max(lines.len()), Line::default());
-    lines.extend(below(start, columns));
+    lines.resize(list_end, Line::default());
+    lines.extend(below);
     lines.truncate(usize::from(height));
     lines
 }
@@ -32,7 +36,7 @@ pub fn rows(start: &Start, columns: u16, height: u16) -> Vec<Line> {
 fn title() -> Line {
     Line::new(Role::Strong, "lullboard").and(
         Role::Plain,
-        "   choose the meter, say what is known, begin. Nothing is sent to any port.",
+        "   choose the meter, say what is known. Nothing is sent.",
     )
 }
 
@@ -109,14 +113,16 @@ fn content(start: &Start, row: Row, line: Line, room: u16) -> Line {
                 }
             }),
         Row::Caution(n) => {
-            start
-                .cautions()
-                .get(n)
-                .map_or_else(Line::default, |(said, confirmed)| {
-                    let role = if *confirmed { Role::Dim } else { Role::Caution };
-                    line.and(Role::Strong, tick(*confirmed))
-                        .and(role, width::clip(said, room.saturating_sub(4)))
-                })
+            let Some(caution) = start.cautions().get(n) else {
+                return line;
+            };
+            let role = if caution.confirmed {
+                Role::Dim
+            } else {
+                Role::Caution
+            };
+            line.and(Role::Strong, tick(caution.confirmed))
+                .and(role, caution.about)
         }
         Row::Begin => line.and(Role::Strong, "[ begin to record ]"),
     }
@@ -131,13 +137,43 @@ fn below(start: &Start, columns: u16) -> Vec<Line> {
         Some(asking) => question(start, asking, columns),
         None => explained(start, columns),
     };
-    lines.resize(usize::from(BELOW.saturating_sub(1)), Line::default());
+    lines.insert(0, Line::default());
+    lines.resize(lines.len().max(BELOW.saturating_sub(1)), Line::default());
     lines.push(keys(start.asking()));
     lines
 }
 
 fn explained(start: &Start, columns: u16) -> Vec<Line> {
-    let said = match start.at() {
+    let mut lines = if let Row::Caution(n) = start.at() {
+        cautions(start, n, columns)
+    } else {
+        width::wrap(&about(start, start.at()), columns, 3)
+            .into_iter()
+            .map(|line| Line::new(Role::Hint, line))
+            .collect()
+    };
+    if let Some(reply) = start.reply() {
+        lines.insert(0, Line::new(Role::Caution, width::clip(reply, columns)));
+    }
+    lines
+}
+
+fn cautions(start: &Start, n: usize, columns: u16) -> Vec<Line> {
+    let said = start.cautions().get(n).map(|caution| &caution.said);
+    said.into_iter()
+        .flatten()
+        .flat_map(|said| width::wrap(&format!("- {said}"), columns, WORDS))
+        .map(|line| Line::new(Role::Caution, line))
+        .chain([Line::new(
+            Role::Hint,
+            "Enter confirms that you have read this.",
+        )])
+        .collect()
+}
+
+/// What the row is for.
+fn about(start: &Start, row: Row) -> String {
+    match row {
         Row::Meter(n) => match start.places().get(n).map(|place| &place.hearing) {
             Some(Hearing::Heard { uri, .. }) => format!("Enter takes it: {uri}"),
             Some(Hearing::Listening(_)) => {
@@ -154,22 +190,11 @@ fn explained(start: &Start, columns: u16) -> Vec<Line> {
             .fields()
             .nth(n)
             .map_or_else(String::new, |(field, _)| field.help.into()),
-        Row::Caution(n) => start
-            .cautions()
-            .get(n)
-            .map_or_else(String::new, |(said, _)| said.clone()),
+        Row::Caution(_) => String::new(),
         Row::Begin => "Enter begins the session. The hood latch closed by hand, the key far \
                        away? Then lock the car and press l."
             .into(),
-    };
-    let mut lines: Vec<Line> = width::wrap(&said, columns, 3)
-        .into_iter()
-        .map(|line| Line::new(Role::Hint, line))
-        .collect();
-    if let Some(reply) = start.reply() {
-        lines.insert(0, Line::new(Role::Caution, width::clip(reply, columns)));
     }
-    lines
 }
 
 fn question(start: &Start, asking: &Asking, columns: u16) -> Vec<Line> {

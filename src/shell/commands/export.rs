@@ -6,7 +6,7 @@ use anyhow::Result;
 
 use crate::shell::counter::Counter;
 use crate::shell::export::{self, Order, Told};
-use crate::shell::flags::Export;
+use crate::shell::flags::export::Export;
 use crate::shell::{card_file, warn_of};
 
 pub(super) fn run(flags: &Export) -> Result<ExitCode> {

@@ -1,34 +1,34 @@
 //! No command: the start card, and then the session that was chosen on it.
 
-use std::cell::Cell;
+mod ears;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::thread::JoinHandle;
 use std::time::Duration;
 
 use anyhow::{Context, Result};
 use chrono::{DateTime, Local};
-use crossbeam_channel::{Receiver, Sender, unbounded};
+use crossbeam_channel::{Receiver, unbounded};
 
+use self::ears::Ears;
 use super::{open, rehearse};
-use crate::desk::message::Event;
+use crate::desk::message::{Event, Key, Message};
 use crate::desk::start::field;
 use crate::desk::start::place::{Hearing, Place};
-use crate::desk::start::{Beginning, Check, Earlier, Outcome, Slot, Start};
-use crate::meter::detect::{EACH_S, Outcome as Heard};
-use crate::reading::{Elapsed, number};
+use crate::desk::start::{Beginning, Check, Earlier, Outcome, Slot, Start, ToConfirm};
+use crate::reading::Elapsed;
 use crate::session::card::Card;
+use crate::session::caution::{self, Caution, When};
 use crate::shell::clock::Clock;
 use crate::shell::flags;
+use crate::shell::known_meters::KnownMeters;
+use crate::shell::run::Face;
 use crate::shell::settings::Settings;
 use crate::shell::source::MeterUri;
-use crate::shell::source::listen::{self, Verdict};
 use crate::shell::source::ports::{self, Port};
 use crate::shell::terminal::Board;
-use crate::shell::{card_file, hearing, keys, looks, one_line, recording};
+use crate::shell::{card_file, keys, looks, one_line, recording, signals};
 
 /// A countdown that steps once a second is looked at a little more often.
 const LOOK_EVERY: Duration = Duration::from_millis(200);
@@ -38,20 +38,22 @@ const EARLIER_SHOWN: usize = 4;
 
 pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
     let ports = ports::ports();
-    let mut places: Vec<Place> = ports.iter().map(place).collect();
+    let mut known = KnownMeters::load();
+    let mut places: Vec<Place> = ports.iter().map(|port| place(port, &known)).collect();
     places.push(Place::ready("read by eye, values typed", "manual:"));
     places.push(Place::ready(
         "rehearsal: a simulated car",
         "rehearsal:kept-awake",
     ));
     let mut start = Start::new(places, earlier(Path::new(".")), cautions(), check());
-    let mut ears = Ears::open(&ports)?;
+    let (outbox, inbox) = unbounded();
+    let clock = Clock::start(Elapsed::ZERO, 1.0);
+    signals::spawn(clock.clone(), outbox.clone())?;
     loop {
-        let chosen = choose(&mut start, &ears, settings)?;
+        let ears = Ears::open(&ports, &known, &clock, &outbox)?;
+        let chosen = choose(&mut start, &ears, &inbox, settings)?;
         // Whoever listens holds the port.
-        if chosen != Outcome::Stays {
-            ears.close();
-        }
+        ears.close();
         match chosen {
             Outcome::Stays => {}
             Outcome::Quit => return Ok(ExitCode::SUCCESS),
@@ -59,7 +61,12 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
                 let flags = flags::Open { file, meter: None };
                 return open::run(&flags, settings);
             }
-            Outcome::Begin(beginning) => match begin(&beginning, settings) {
+            Outcome::Begin(beginning) => match begin(&beginning, settings, |uri| {
+                if known.note(uri, &ports) {
+                    // A folder that cannot be written costs a question the next time.
+                    let _ = known.keep();
+                }
+            }) {
                 Ok(code) => return Ok(code),
                 Err(why) => start.refuse(one_line(&why)),
             },
@@ -68,23 +75,38 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
 }
 
 /// Runs the card on the terminal until something is chosen.
-fn choose(start: &mut Start, ears: &Ears, settings: &Settings) -> Result<Outcome> {
+fn choose(
+    start: &mut Start,
+    ears: &Ears,
+    inbox: &Receiver<Message>,
+    settings: &Settings,
+) -> Result<Outcome> {
     let mut board = Board::enter(looks::theme(settings.colours, settings.characters))
         .context("the terminal cannot be drawn on")?;
     loop {
         for (place, hearing) in ears.heard.try_iter() {
             start.heard(place, hearing);
         }
+        for message in inbox.try_iter() {
+            if message.event == Event::Terminate {
+                return Ok(Outcome::Quit);
+            }
+            if let Event::WorkerDied { why, .. } = message.event {
+                start.refuse(format!("listening failed: {why}"));
+            }
+        }
         board.show_start(start)?;
         let event = loop {
             if let Some(event) = keys::next_within(LOOK_EVERY)? {
                 break Some(event);
             }
-            if !ears.heard.is_empty() {
+            if !ears.heard.is_empty() || !inbox.is_empty() {
                 break None;
             }
         };
         match event {
+            Some(Event::Key(Key::Ctrl('z'))) => board.suspend()?,
+            Some(Event::Key(Key::Ctrl('l'))) => board.redraw()?,
             Some(Event::Key(key)) => {
                 let chosen = start.key(key);
                 if chosen != Outcome::Stays {
@@ -97,76 +119,20 @@ fn choose(start: &mut Start, ears: &Ears, settings: &Settings) -> Result<Outcome
     }
 }
 
-fn place(port: &Port) -> Place {
+/// A meter that speaks only when asked cannot be heard: if it is known, it is offered as it was.
+fn place(port: &Port, known: &KnownMeters) -> Place {
+    let known = known.of(port);
+    let hearing = match &known {
+        Some(uri) if !uri.speaks() => Hearing::Ready {
+            uri: uri.to_string(),
+        },
+        Some(_) | None => Hearing::Listening(String::new()),
+    };
+    let named = || format!("serial:{}", port.stable().display());
     Place {
         name: port.to_string(),
-        offer: format!("serial:{}", port.stable().display()),
-        hearing: Hearing::Listening(String::new()),
-    }
-}
-
-/// The threads that listen, one a port.
-struct Ears {
-    heard: Receiver<(usize, Hearing)>,
-    go_on: Arc<AtomicBool>,
-    threads: Vec<JoinHandle<()>>,
-}
-
-impl Ears {
-    fn open(ports: &[Port]) -> Result<Self> {
-        let (say, heard) = unbounded();
-        let go_on = Arc::new(AtomicBool::new(true));
-        let mut threads = Vec::new();
-        for (n, port) in ports.iter().cloned().enumerate() {
-            let (say, go_on) = (say.clone(), Arc::clone(&go_on));
-            let ear = std::thread::Builder::new().name("listen".into());
-            threads.push(ear.spawn(move || listen(n, &port, &say, &go_on))?);
-        }
-        Ok(Self {
-            heard,
-            go_on,
-            threads,
-        })
-    }
-
-    fn close(&mut self) {
-        self.go_on.store(false, Ordering::Relaxed);
-        for thread in self.threads.drain(..) {
-            // What it panicked about can no longer matter.
-            let _ = thread.join();
-        }
-    }
-}
-
-fn listen(n: usize, port: &Port, say: &Sender<(usize, Hearing)>, go_on: &AtomicBool) {
-    let clock = Clock::start(Elapsed::ZERO, 1.0);
-    let plan = listen::plan(&port.path, None);
-    let span_s = listen::span_s(&plan, EACH_S);
-    let told = Cell::new(None);
-    let keep_on = || {
-        let left_s = number::round_to_usize((span_s - clock.now().secs()).max(0.0).ceil());
-        if told.replace(Some(left_s)) != Some(left_s) {
-            let words = format!("for about {left_s} s more; nothing is sent");
-            // The card may be gone already.
-            let _ = say.send((n, Hearing::Listening(words)));
-        }
-        go_on.load(Ordering::Relaxed)
-    };
-    let verdict = listen::listen(&port.path, &plan, EACH_S, &clock, keep_on);
-    let _ = say.send((n, heard(port, &verdict)));
-}
-
-fn heard(port: &Port, verdict: &Verdict) -> Hearing {
-    match verdict {
-        Verdict::Heard(Heard::Recognised(heard)) => Hearing::Heard {
-            shown: hearing::last_in_words(heard.last),
-            uri: hearing::uri_of(port.stable(), heard).to_string(),
-        },
-        Verdict::Heard(Heard::Unrecognised(_) | Heard::Silent)
-        | Verdict::NotOpened(_)
-        | Verdict::Lost(_) => Hearing::Unclear {
-            words: hearing::in_words(port.stable(), verdict),
-        },
+        offer: known.as_ref().map_or_else(named, MeterUri::to_string),
+        hearing,
     }
 }
 
@@ -195,14 +161,19 @@ fn earlier(folder: &Path) -> Vec<Earlier> {
         .collect()
 }
 
-/// What has to be read before a meter goes in series. Usual in the trade; the README has more.
-fn cautions() -> Vec<String> {
+/// What has to be read before a meter goes in series.
+fn cautions() -> Vec<ToConfirm> {
     [
-        "With a meter in series: no cranking, no ignition, no doors; bridge it before unlocking.",
-        "No sparks near a battery that was charged: hydrogen. Negative off first, on last.",
-        "Airbag circuits and high-voltage cars: the maker's waiting times and licensed hands only.",
+        ("connecting the meter", When::Connect),
+        ("doors, ignition, cranking", When::Unlock),
+        ("the meter's jack and fuse", When::MeterJack),
+        ("the battery", When::Charge),
     ]
-    .map(str::to_owned)
+    .map(|(about, when)| ToConfirm {
+        about,
+        said: caution::at(when).map(Caution::line).collect(),
+        confirmed: false,
+    })
     .into()
 }
 
@@ -218,12 +189,22 @@ fn check() -> Check {
     })
 }
 
+/// A text as a card file has it: most are texts there too.
+fn value(key: &str, text: &str) -> toml::Value {
+    let number = text.parse::<i64>().map(toml::Value::from);
+    let number = number.or_else(|_| text.parse::<f64>().map(toml::Value::from));
+    match number {
+        Ok(number) if field::NUMBERS.contains(&key) => number,
+        Ok(_) | Err(_) => text.into(),
+    }
+}
+
 /// The fields as the card file they would make; the fuse map is a file of its own.
 fn card_of(typed: &[(&str, &str)]) -> Result<Card> {
     let table: toml::Table = typed
         .iter()
         .filter(|(key, _)| *key != field::FUSES)
-        .map(|(key, text)| ((*key).to_owned(), toml::Value::from(*text)))
+        .map(|(key, text)| ((*key).to_owned(), value(key, text)))
         .collect();
     let mut card = card_file::parse(&table.to_string())?;
     if let Some((_, file)) = typed.iter().find(|(key, _)| *key == field::FUSES) {
@@ -232,7 +213,11 @@ fn card_of(typed: &[(&str, &str)]) -> Result<Card> {
     Ok(card)
 }
 
-fn begin(beginning: &Beginning, settings: &Settings) -> Result<ExitCode> {
+fn begin(
+    beginning: &Beginning,
+    settings: &Settings,
+    remember: impl FnOnce(&MeterUri),
+) -> Result<ExitCode> {
     let meter: MeterUri = beginning.uri.parse()?;
     let typed: Vec<(&str, &str)> = beginning
         .typed
@@ -250,7 +235,9 @@ fn begin(beginning: &Beginning, settings: &Settings) -> Result<ExitCode> {
         out: None::<PathBuf>,
         clock_speed: 1.0,
     };
+    let chosen = flags.meter.clone();
     let (recording, desk) = recording::begin(&flags, &card, settings.habits.clone())?;
+    remember(&chosen);
     recording.on_board(desk, settings)?;
     Ok(ExitCode::SUCCESS)
 }

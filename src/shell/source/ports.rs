@@ -33,6 +33,20 @@ pub struct Usb {
 }
 
 impl Port {
+    /// What tells its adapter from others: vendor, product and serial number, else the socket it
+    /// is plugged into, else its path.
+    #[must_use]
+    pub fn identity(&self) -> String {
+        let numbered = self.usb.as_ref().and_then(|usb| {
+            let serial = usb.serial.as_ref()?;
+            Some(format!("usb {:04x}:{:04x} {serial}", usb.vid, usb.pid))
+        });
+        numbered.unwrap_or_else(|| {
+            let place = self.by_path.as_ref().unwrap_or(&self.path);
+            place.to_string_lossy().into_owned()
+        })
+    }
+
     /// The name that stays the same when the adapter is plugged in again.
     #[must_use]
     pub fn stable(&self) -> &Path {

@@ -1,5 +1,6 @@
 //! Meter URIs: where readings come from, as one line of text and back.
 
+mod about;
 mod asked;
 mod parse;
 
@@ -153,17 +154,6 @@ impl Wire {
             Some(Format::Handheld(kind)) => kind.decoder(),
             None if self.text == TextOptions::default() => Box::<UnnamedDecoder>::default(),
             Some(Format::Text) | None => Box::new(TextDecoder::new(self.text.clone())),
-        }
-    }
-}
-
-impl MeterUri {
-    /// How the bytes are read; `None` where no bytes come.
-    #[must_use]
-    pub const fn wire(&self) -> Option<&Wire> {
-        match self {
-            Self::Serial { wire, .. } | Self::Tcp { wire, .. } | Self::Pipe { wire } => Some(wire),
-            Self::Replay { .. } | Self::Manual | Self::Rehearsal { .. } => None,
         }
     }
 }
