@@ -266,6 +266,7 @@ impl Prompt {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::session::mark::MarkId;
 
     fn prompt(did: Did, default: Option<&str>, text: &str) -> Prompt {
         let now = Elapsed::from_secs(600.0);
