@@ -3,19 +3,24 @@
 
 mod act;
 mod amend;
+mod announce;
 pub mod copy;
 pub mod effect;
+mod fuses;
 pub mod grid;
 pub mod habits;
+pub mod job;
 pub mod keymap;
 pub mod label;
 mod look;
 pub mod message;
 pub mod notice;
 pub mod panel;
+pub mod planned;
 pub mod prompt;
 pub mod run;
 pub mod start;
+mod sweep;
 mod typed;
 mod update;
 pub mod view;
@@ -29,8 +34,9 @@ use crate::session::entry::Header;
 use crate::session::mark::Mark;
 use habits::Habits;
 use message::LinkState;
-use notice::{Notices, START_CAUTION};
+use notice::Notices;
 use prompt::Prompt;
+use run::Run;
 use view::View;
 
 /// Says what to do next; `None` when there is nothing to say.
@@ -100,6 +106,7 @@ pub struct Model {
     notices: Notices,
     pending: Vec<Mark>,
     wake: Option<Elapsed>,
+    run: Option<Run>,
 }
 
 impl Model {
@@ -118,9 +125,10 @@ impl Model {
         let link = LinkState::Opening(header.meter.uri.clone());
         let now = session.last_t();
         let judgement = (options.judge)(&session);
-        let notices = Notices {
-            caution: (options.live && !options.read_only).then_some(START_CAUTION),
-            ..Notices::default()
+        let notices = if options.live && !options.read_only {
+            Notices::at_start(session.card())
+        } else {
+            Notices::default()
         };
         let view = View::new(options.habits.scale, options.habits.time);
         Self {
@@ -139,6 +147,7 @@ impl Model {
             notices,
             pending: Vec::new(),
             wake: None,
+            run: None,
         }
     }
 

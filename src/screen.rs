@@ -5,6 +5,7 @@ pub mod arrange;
 pub mod axis;
 pub mod digits;
 pub mod glyphs;
+pub mod paint;
 mod panels;
 pub mod progress;
 pub mod role;

@@ -28,6 +28,8 @@ use bench::{Bench, at, hinted, hunt, same, text};
 
 #[path = "frames/bench.rs"]
 mod bench;
+#[path = "frames/panels.rs"]
+mod panels;
 #[path = "frames/states.rs"]
 mod states;
 
@@ -46,25 +48,25 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)
 █      █  █   █     █    █  █
 ████ █ ████  ███ ████    █  █
   10 A ┤
-        ⡀
+        ⠄
    1 A ┤
 
-
-100 mA ┤── limit 50 mA ─────────────────────────────────────────────────────────
-
+100 mA ┤
+        ── limit 50 mA ─────────────────────────────────────────────────────────
  10 mA ┤
  phase
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
     none yet: lock, wait until it settles, then pull a fuse and mark it (p)
-CAUTION: connect without powering the car down. With a meter in series never
-crank, switch on or open a door. The maker's data go before anything shown here.
+CAUTION: never let the supply go: bridge the gap before the cable is lifted, or
+the modules start anew and the wait with them (the maker's procedure goes first)
+[Esc: read, 2 left]
 Next: close the doors, take the key away, lock the car (l)
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
+Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
     );
-    bench.keys(&[Key::Esc, Key::Char('h')]);
+    bench.keys(&[Key::Esc, Key::Esc, Key::Char('h')]);
     let frame = bench.shoot(80, 24, &Theme::dark(true));
     assert!(
         !frame.contains("CAUTION") && !frame.contains("Next:"),
@@ -100,7 +102,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
   0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5       first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
+Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -135,7 +137,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 pull B4: fell by 270 mA within a second of the pull and stayed there; still
 above the limit of 50 mA
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
-Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
+Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -183,8 +185,8 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
-l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w what was?
-Tab trials  c cursor  f far  ? help  q quit
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w steps  x fuses
+d plan  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -255,7 +257,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
   time    trial                            before    after   change              finding
   0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
   0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
-l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w what was?  Tab trials  c cursor  f far  ? help  q quit
+l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
     );
 }
@@ -306,25 +308,25 @@ lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
 ┌──────────────────────────────────────────────────────────────────────────────┐
 │ KEYS   again for the words: ?                                                │
-│          l locked the car              PgUp PgDn plot earlier, later         │
-│          o unlocked, or opened a door       Home back to now                 │
-│          p pulled a fuse or relay            + - shorter or longer time      │
-│          r put it back                         g current axis: log or linear │
-│          u parted a connector                  t time axis: what it counts   │
-│          i joined it again                     f large: read from two metres │
-│          s fitted a new part                   b all sounds off or on        │
-│          z zeroed the clamp                    y copy the finding            │
-│          n write something down                T colours: dark, light, none  │
-│      L O Z lock, unlock, zero: late            M mouse on or off             │
-│       Bksp withdraw the last mark              h hints on or off             │
-│          k list: move, rename, strike          e write a report or a table   │
-│          w steps that nobody marked            ? keys, then words            │
-│        Tab select a trial: its why           Esc close page, clear caution   │
-│      S-Tab select a newer trial                q quit (Ctrl-C too)           │
-│          c cursor: reads the plot             ^Z pause: to the command line  │
-│ Left Right cursor or plot: move               ^L draw the screen anew        │
-│        [ ] cursor to step, mark, wake                                        │
-│                                                                              │
+│          l locked the car                      c cursor: reads the plot      │
+│          o unlocked, or opened a door Left Right cursor or plot: move        │
+│          p pulled a fuse or relay            [ ] cursor to step, mark, wake  │
+│          r put it back                 PgUp PgDn plot earlier, later         │
+│          u parted a connector               Home back to now                 │
+│          i joined it again                   + - shorter or longer time      │
+│          s fitted a new part                   g current axis: log or linear │
+│          z zeroed the clamp                    t time axis: what it counts   │
+│          n write something down                f large: read from two metres │
+│      L O Z lock, unlock, zero: late            b all sounds off or on        │
+│       Bksp withdraw the last mark              y copy the finding            │
+│          k list: move, rename, strike          T colours: dark, light, none  │
+│          w steps that nobody marked            M mouse on or off             │
+│          x fuse map: pull, refit               h hints on or off             │
+│          d what to do next, and why            e write a report or a table   │
+│          v millivolts across fuses             ? keys, words, cautions       │
+│          a announce a run, or end it         Esc close page, clear caution   │
+│          j this job: card, limits              q quit (Ctrl-C too)           │
+│        Tab select a trial: its why            ^Z pause: to the command line  │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",
     );
@@ -679,13 +681,13 @@ fn unlocking_warns_once() {
     assert!(
         bench
             .shoot(80, 24, &Theme::none(true))
-            .contains("Bridge a meter")
+            .contains("CAUTION: bridge the meter first")
     );
     bench.keys(&[Key::Esc, Key::Char('o')]);
     assert!(
         !bench
             .shoot(80, 24, &Theme::none(true))
-            .contains("Bridge a meter")
+            .contains("CAUTION: bridge the meter first")
     );
     assert_eq!(bench.marks(), ["unlock", "unlock"]);
 }

@@ -18,6 +18,8 @@
 mod board;
 #[path = "terminal/meter.rs"]
 mod meter;
+#[path = "terminal/panels.rs"]
+mod panels;
 #[path = "terminal/tty.rs"]
 mod tty;
 

@@ -6,10 +6,12 @@ use super::effect::Effect;
 use super::keymap::{self, Action};
 use super::label;
 use super::message::Key;
+use super::panel::Panel;
 use super::prompt::{Answer, Ask, Outcome, Prompt};
 use crate::reading::quantity;
 use crate::reading::{Elapsed, Reading};
 use crate::session::Placed;
+use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
 use crate::session::mark::{Did, Mark, MarkId};
 
@@ -29,8 +31,11 @@ impl Model {
         }
         let Some(mut prompt) = self.prompt.take() else {
             let listed = self.view.panel.filter(|_| !self.view.far);
+            if listed == Some(Panel::Fuses) && self.type_label(key) {
+                return;
+            }
             if let Some(action) = listed.and_then(|panel| keymap::panel_action(panel, key)) {
-                self.act_on_list(action);
+                self.act_on_panel(action);
             } else if let Some(action) = self.options.habits.keys.action(key, self.manual) {
                 self.act(action, key, effects);
             }
@@ -39,6 +44,7 @@ impl Model {
         match prompt.key(key) {
             Outcome::Open => self.prompt = Some(prompt),
             Outcome::Dropped if prompt.is_yes_no() => {}
+            Outcome::Dropped if matches!(prompt.ask(), Ask::Probe(_)) => self.end_sweep(),
             Outcome::Dropped => self.notices.reply = Some("Nothing recorded.".into()),
             Outcome::Done(answer) => self.answer(answer, effects),
         }
@@ -55,6 +61,7 @@ impl Model {
                 }
             }
             Action::Strike => self.ask_strike(self.session.last_noted().cloned()),
+            Action::Run => self.ask_run(),
             Action::Reading => {
                 if self.may_record() {
                     let prompt = Prompt::new(Ask::Reading, None, self.now);
@@ -113,13 +120,12 @@ impl Model {
     }
 
     /// Closes the uppermost thing that can be closed.
-    const fn dismiss(&mut self) {
+    fn dismiss(&mut self) {
         if self.view.far {
             self.view.far = false;
         } else if self.view.panel.is_some() {
             self.view.panel = None;
-        } else if self.notices.caution.is_some() {
-            self.notices.caution = None;
+        } else if self.notices.unread.pop_front().is_some() {
         } else if self.view.cursor.is_some() {
             self.view.cursor = None;
         } else {
@@ -138,7 +144,7 @@ impl Model {
         if did == Did::Unlock {
             self.notices.before_unlock();
         } else {
-            self.notices.caution = None;
+            self.notices.unread.clear();
         }
     }
 
@@ -152,10 +158,18 @@ impl Model {
                 self.place(did, Vec::new(), String::new(), None, effects);
             }
             Did::Pull | Did::Refit | Did::Unplug | Did::Plug | Did::Swap | Did::Note => {
-                let default = label::default_for(&self.session, &self.pending, did);
+                let default = self.offer(did);
                 self.prompt = Some(Prompt::new(Ask::Mark(did), default, self.now));
             }
         }
+    }
+
+    /// What Enter alone takes: what is selected on the fuse map, else what the plan
+    /// says, else what comes next by itself.
+    pub(super) fn offer(&self, did: Did) -> Option<String> {
+        self.label_on_map(did)
+            .or_else(|| self.planned(did))
+            .or_else(|| label::default_for(&self.session, &self.pending, did))
     }
 
     pub(super) fn ask_strike(&mut self, placed: Option<Placed>) {
@@ -204,6 +218,15 @@ impl Model {
             }
             Answer::Strike(id) => self.record(Fact::Strike(id), effects),
             Answer::Amended(amended) => self.amend(amended, effects),
+            Answer::Timeout(to_s) => {
+                let change = Card {
+                    sleep_timeout_s: Some(to_s),
+                    ..Card::default()
+                };
+                self.record(Fact::Set(Box::new(change)), effects);
+            }
+            Answer::Run(run) => self.begin_run(run, effects),
+            Answer::Probed(probe, probed) => self.probed(probe, probed, effects),
             Answer::Quit => effects.push(Effect::Quit),
         }
     }

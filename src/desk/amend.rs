@@ -26,11 +26,32 @@ impl Model {
         self.judgement.unclaimed.iter().rev().copied().collect()
     }
 
-    pub(super) fn act_on_list(&mut self, action: PanelAction) {
+    pub(super) fn act_on_panel(&mut self, action: PanelAction) {
+        match self.view.panel {
+            Some(Panel::Fuses) => self.act_on_fuses(action),
+            Some(Panel::Plan | Panel::Sweep | Panel::Cautions | Panel::Card) => {
+                self.act_on_page(action);
+            }
+            Some(Panel::Steps | Panel::Marks | Panel::Keys | Panel::Words) | None => {
+                self.act_on_list(action);
+            }
+        }
+    }
+
+    fn act_on_list(&mut self, action: PanelAction) {
         let rows = match self.view.panel {
             Some(Panel::Steps) => self.judgement.unclaimed.len(),
             Some(Panel::Marks) => self.session.all_marks().len(),
-            Some(Panel::Keys | Panel::Words) | None => 0,
+            Some(
+                Panel::Keys
+                | Panel::Words
+                | Panel::Cautions
+                | Panel::Fuses
+                | Panel::Plan
+                | Panel::Sweep
+                | Panel::Card,
+            )
+            | None => 0,
         };
         self.view.row = self.view.row.min(rows.saturating_sub(1));
         match action {
@@ -38,6 +59,12 @@ impl Model {
             PanelAction::Down => self.view.move_row(true, rows),
             PanelAction::Claim => self.ask_claim(),
             PanelAction::Rename | PanelAction::Move | PanelAction::Strike => self.change(action),
+            PanelAction::Left
+            | PanelAction::Right
+            | PanelAction::Take
+            | PanelAction::Sweep
+            | PanelAction::Timeout
+            | PanelAction::Go => {}
         }
     }
 
@@ -91,7 +118,15 @@ impl Model {
                 let ask = Ask::Amend(Amend::Move { mark, at, step });
                 self.prompt = Some(Prompt::new(ask, offer, self.now));
             }
-            PanelAction::Up | PanelAction::Down | PanelAction::Claim => {}
+            PanelAction::Up
+            | PanelAction::Down
+            | PanelAction::Left
+            | PanelAction::Right
+            | PanelAction::Take
+            | PanelAction::Go
+            | PanelAction::Sweep
+            | PanelAction::Timeout
+            | PanelAction::Claim => {}
         }
     }
 

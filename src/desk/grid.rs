@@ -1,9 +1,11 @@
 //! The fuse map as the technician walks it: boxes with their positions, and what is known of
 //! each. Without a map, the labels of the marks make one.
 
+use super::prompt::probe;
 use crate::fuse::map::{self, Circuit};
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Trial};
+use crate::reading::quantity;
 use crate::session::Session;
 use crate::session::mark::Did;
 
@@ -29,6 +31,12 @@ pub struct Cell {
     pub is_out: bool,
     /// The last time it was pulled, judged.
     pub tried: Option<Tried>,
+    /// The millivolts read across it, and the current that they mean, in words.
+    pub read: Option<String>,
+    /// How likely it is what is looked for, by the plan.
+    pub p: Option<f64>,
+    /// Whether the plan takes it next.
+    pub is_next: bool,
 }
 
 /// What came of a pull.
@@ -67,6 +75,9 @@ pub fn boxes(session: &Session, judgement: &Judgement) -> Vec<FuseBox> {
         let cell = Cell {
             is_out,
             tried: tried(judgement, &circuit.label),
+            read: read(session, judgement, &circuit.label),
+            p: likely(judgement, &circuit.label),
+            is_next: is_next(judgement, &circuit.label),
             circuit,
         };
         let name = &cell.circuit.in_box;
@@ -119,10 +130,41 @@ fn tried(judgement: &Judgement, label: &str) -> Option<Tried> {
     })
 }
 
+/// What the meter showed across a fuse, the last time it was read.
+fn read(session: &Session, judgement: &Judgement, label: &str) -> Option<String> {
+    let mut drops = session.drops().iter().rev().map(|(_, drop)| drop);
+    let drop = drops.find(|drop| map::same(&drop.what, label))?;
+    let rows = judgement.sweep.iter().flat_map(|swept| &swept.sweep.rows);
+    let mut drawn = rows.filter(|row| map::same(&row.label, label));
+    let means = match &drawn.next()?.drawn {
+        Ok(drawn) => drawn.in_words(),
+        Err(error) => error.to_string(),
+    };
+    Some(format!("{}: {means}", probe::shown(drop)))
+}
+
+fn likely(judgement: &Judgement, label: &str) -> Option<f64> {
+    let rest = &judgement.plan.as_ref()?.rest;
+    let mut named = rest.iter().filter(|one| has(&one.what, label));
+    Some(named.next()?.p)
+}
+
+fn is_next(judgement: &Judgement, label: &str) -> bool {
+    let plan = judgement.plan.as_ref();
+    plan.is_some_and(|plan| has(&plan.next, label))
+}
+
+fn has(labels: &[String], label: &str) -> bool {
+    labels.iter().any(|other| map::same(other, label))
+}
+
 fn words(trial: &Trial) -> String {
     let mut words = trial.finding.word().to_owned();
     if let Some(manner) = trial.manner {
         words = format!("{words} {}", manner.word());
+    }
+    if let Some(change) = trial.change {
+        words = format!("{words}, {}", quantity::change(change.a, change.u_a));
     }
     words
 }

@@ -32,6 +32,8 @@ pub struct Sounds {
     pub pull_seen: bool,
     /// A trial has its finding.
     pub finding: bool,
+    /// A run claims a step, or calls for the next fuse.
+    pub run: bool,
     /// The meter is lost.
     pub meter_lost: bool,
 }
@@ -43,6 +45,7 @@ impl Default for Sounds {
             wake: true,
             pull_seen: true,
             finding: true,
+            run: true,
             meter_lost: true,
         }
     }
@@ -57,6 +60,7 @@ impl Sounds {
             Bell::Wake => self.wake,
             Bell::PullSeen => self.pull_seen,
             Bell::Finding => self.finding,
+            Bell::Claimed | Bell::Called => self.run,
             Bell::MeterLost => self.meter_lost,
         }
     }

@@ -124,7 +124,7 @@ impl Keymap {
     #[must_use]
     pub fn shown(&self, manual: bool, read_only: bool) -> Vec<Shown> {
         let applies = |action: Action| match action {
-            Action::Mark(_) | Action::MarkLate(_) | Action::Strike => !read_only,
+            Action::Mark(_) | Action::MarkLate(_) | Action::Strike | Action::Run => !read_only,
             Action::Reading => manual && !read_only,
             Action::Scale
             | Action::TimeAxis

@@ -29,6 +29,34 @@ fn next_letter(label: &str) -> Option<String> {
     last.is_ascii_alphabetic().then(|| format!("{head}{after}"))
 }
 
+/// These labels as a run reads them: three and more that count up become `B1-B12`.
+#[must_use]
+pub fn joined(labels: &[&str]) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    let mut rest = labels;
+    while let [first, tail @ ..] = rest {
+        let mut last = *first;
+        let mut count = 0usize;
+        for label in tail {
+            if next(last).as_deref() != Some(*label) {
+                break;
+            }
+            last = label;
+            count += 1;
+        }
+        // Two are no shorter as a range.
+        let taken = if count >= 2 {
+            parts.push(format!("{first}-{last}"));
+            count
+        } else {
+            parts.push((*first).to_owned());
+            0
+        };
+        rest = tail.get(taken..).unwrap_or_default();
+    }
+    parts.join("+")
+}
+
 /// Everything that stands, and what is on its way to the journal, in order.
 fn marks<'a>(session: &'a Session, pending: &'a [Mark]) -> Vec<&'a Mark> {
     session
@@ -80,13 +108,14 @@ pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<Stri
     }
 }
 
-/// The label as it was written before, when only upper and lower case differ: two spellings of
-/// one fuse would be two circuits.
+/// The label as the map or an earlier mark has it, when only upper and lower case differ: two
+/// spellings of one fuse would be two circuits.
 #[must_use]
 pub fn as_known(session: &Session, label: String) -> String {
-    let known = session
-        .marks()
-        .flat_map(|placed| &placed.mark.what)
+    let mapped = session.fuses().iter().map(|circuit| &circuit.label);
+    let marked = session.marks().flat_map(|placed| &placed.mark.what);
+    let known = mapped
+        .chain(marked)
         .find(|known| known.to_lowercase() == label.to_lowercase());
     known.cloned().unwrap_or(label)
 }
@@ -94,6 +123,15 @@ pub fn as_known(session: &Session, label: String) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn labels_that_count_up_are_joined_as_a_run_reads_them() {
+        assert_eq!(
+            joined(&["B1", "B2", "B3", "B5", "B6", "F9", "F10", "F11"]),
+            "B1-B3+B5+B6+F9-F11"
+        );
+        assert_eq!(joined(&[]), "");
+    }
 
     #[test]
     fn the_next_position_keeps_zeros_and_letters() {

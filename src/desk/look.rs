@@ -32,7 +32,10 @@ impl Model {
             Action::NextTrial => view.next_trial(trials),
             Action::PreviousTrial => view.previous_trial(trials),
             Action::Far => view.far = !view.far,
-            Action::Panel(panel) => view.toggle_panel(panel),
+            Action::Panel(panel) => {
+                view.toggle_panel(panel);
+                self.opened(panel);
+            }
             Action::Help => view.next_help(),
             Action::Hints => view.hints = !view.hints,
             Action::Mute => {
@@ -47,6 +50,7 @@ impl Model {
             Action::Mark(_)
             | Action::MarkLate(_)
             | Action::Strike
+            | Action::Run
             | Action::Reading
             | Action::Copy
             | Action::Mouse

@@ -21,6 +21,8 @@ pub enum Event {
     Key(Key),
     /// The plot was clicked at this moment of the session.
     Pointed(Elapsed),
+    /// This position of the open panel was clicked.
+    Chosen(usize),
     /// The wheel was turned over the plot: up shows a shorter stretch.
     Wheel {
         /// Away from the hand.

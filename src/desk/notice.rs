@@ -1,17 +1,30 @@
 //! What the board has to say besides numbers: banners that stay until the cause is gone, cautions
 //! that stay until read, and the answer to the last key.
 
+use std::collections::VecDeque;
+
 use crate::reading::Elapsed;
+use crate::session::card::Card;
+use crate::session::caution::{self, Caution, When};
 use crate::session::entry::{Fact, MeterEvent};
 
-/// Shown at the start. Trade practice: closing the circuit through a meter fails at its fuse when
-/// anything large switches on.
-pub const START_CAUTION: &str = "CAUTION: connect without powering the car down. With a meter in \
-    series never crank, switch on or open a door. The maker's data go before anything shown here.";
+/// A caution, or a question about the meter, that stays until it is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Said {
+    /// What to do, or leave.
+    pub text: &'static str,
+    /// What goes before it; nothing with a question.
+    pub deferral: Option<&'static str>,
+}
 
-/// Shown once, when the first unlock is marked.
-pub const UNLOCK_CAUTION: &str = "CAUTION: unlocking or a door draws a surge that can blow the \
-    meter's fuse. Bridge a meter in series first, every time.";
+impl From<&Caution> for Said {
+    fn from(caution: &Caution) -> Self {
+        Self {
+            text: caution.text,
+            deferral: Some(caution.deferral),
+        }
+    }
+}
 
 /// Entries that the journal could not write.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,20 +55,49 @@ pub struct Notices {
     pub unsaved: Option<Unsaved>,
     /// What has stopped.
     pub dead: Vec<Dead>,
-    /// The caution on screen.
-    pub caution: Option<&'static str>,
+    /// The cautions that nobody has read yet; the first is on screen.
+    pub unread: VecDeque<Said>,
     /// The answer to the last key.
     pub reply: Option<String>,
     /// Whether the caution about unlocking was shown already.
     pub unlock_told: bool,
+    /// Whether the one about the meter's other jack was.
+    pub jack_told: bool,
 }
 
 impl Notices {
+    /// What is said when the work begins: how to connect, what never to do through a meter, and
+    /// what the card itself calls for. The rest stands on the page of cautions.
+    #[must_use]
+    pub fn at_start(card: &Card) -> Self {
+        let first = [When::Connect, When::Unlock].map(|when| caution::at(when).next());
+        let said = first.into_iter().flatten().chain(caution::of_card(card));
+        Self {
+            unread: said.map(Said::from).collect(),
+            ..Self::default()
+        }
+    }
+
+    /// The caution on screen.
+    #[must_use]
+    pub fn caution(&self) -> Option<&'static str> {
+        Some(self.unread.front()?.text)
+    }
+
     /// Shows the caution about unlocking, the first time only.
-    pub const fn before_unlock(&mut self) {
+    pub fn before_unlock(&mut self) {
         if !self.unlock_told {
             self.unlock_told = true;
-            self.caution = Some(UNLOCK_CAUTION);
+            self.unread = caution::at(When::Unlock).map(Said::from).collect();
+        }
+    }
+
+    /// Shows what to know about the meter's jacks, the first time that the verdict advises another.
+    pub fn before_jack(&mut self) {
+        if !self.jack_told {
+            self.jack_told = true;
+            let said = caution::at(When::MeterJack).map(Said::from);
+            self.unread.extend(said);
         }
     }
 
@@ -64,7 +106,13 @@ impl Notices {
         if let Fact::Meter(MeterEvent::Doubt { doubt, on: true }) = fact
             && doubt.is_asked_once()
         {
-            self.caution.get_or_insert(doubt.question());
+            let said = Said {
+                text: doubt.question(),
+                deferral: None,
+            };
+            if !self.unread.contains(&said) {
+                self.unread.push_back(said);
+            }
         }
     }
 

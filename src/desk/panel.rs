@@ -8,18 +8,34 @@ pub enum Panel {
     Keys,
     /// What the words on the board mean.
     Words,
+    /// Every caution, by its moment.
+    Cautions,
     /// Steps that no mark explains, to be claimed.
     Steps,
     /// Every mark, to be moved, renamed or struck.
     Marks,
+    /// The fuse map: every position with what is known of it.
+    Fuses,
+    /// What to do next, why, and what it may still be.
+    Plan,
+    /// The millivolts read across fuses, as currents.
+    Sweep,
+    /// The whole card of the job, with what is to be said of it.
+    Card,
 }
 
 impl Panel {
-    /// Whether rows are chosen in it.
+    /// Whether it takes keys of its own.
     #[must_use]
     pub const fn is_list(self) -> bool {
         match self {
-            Self::Steps | Self::Marks => true,
+            Self::Steps
+            | Self::Marks
+            | Self::Cautions
+            | Self::Fuses
+            | Self::Plan
+            | Self::Sweep
+            | Self::Card => true,
             Self::Keys | Self::Words => false,
         }
     }

@@ -1,68 +1,21 @@
 //! A question in the middle of the board. While it is open no other key acts, and it says at
 //! every moment what Enter would record.
 
-use std::path::PathBuf;
-
 pub mod amend;
+mod ask;
+pub mod probe;
 
-use amend::{Amend, Amended};
+pub use ask::{Answer, Ask};
 
 use super::message::Key;
+use super::run::Run;
 use super::typed;
 use crate::reading::quantity;
 use crate::reading::{Elapsed, Measured};
-use crate::session::mark::{self, Did, MarkId};
+use crate::session::mark::{self, Did};
 
 /// Longer texts than this are no label and no note.
 const MAX_CHARS: usize = 200;
-
-/// What is being asked.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Ask {
-    /// The name, the time or the words of a mark.
-    Mark(Did),
-    /// What the meter shows.
-    Reading,
-    /// Where to write.
-    Export,
-    /// Whether to withdraw a mark.
-    Strike {
-        /// Which.
-        id: MarkId,
-        /// The mark in words, with its time.
-        named: String,
-    },
-    /// A mark made or changed afterwards.
-    Amend(Amend),
-    /// Whether to end, while a session is being recorded; where.
-    Quit(String),
-}
-
-/// What a finished prompt means.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Answer {
-    /// Place this mark.
-    Mark {
-        /// The verb.
-        did: Did,
-        /// The labels.
-        what: Vec<String>,
-        /// The words of a note.
-        text: String,
-        /// How long ago, in seconds, if late.
-        ago_s: Option<f64>,
-    },
-    /// Record this reading.
-    Reading(Measured),
-    /// Write this file.
-    Export(PathBuf),
-    /// Withdraw this mark.
-    Strike(MarkId),
-    /// Place this mark, perhaps instead of another.
-    Amended(Amended),
-    /// End the program.
-    Quit,
-}
 
 /// What a key did to the prompt.
 #[derive(Clone, Debug, PartialEq)]
@@ -118,33 +71,7 @@ impl Prompt {
     /// Whether it is answered with one key and takes no text.
     #[must_use]
     pub const fn is_yes_no(&self) -> bool {
-        match self.ask {
-            Ask::Strike { .. } | Ask::Quit(_) => true,
-            Ask::Mark(_) | Ask::Reading | Ask::Export | Ask::Amend(_) => false,
-        }
-    }
-
-    /// The question itself.
-    #[must_use]
-    pub fn question(&self) -> String {
-        match &self.ask {
-            Ask::Mark(did) => {
-                let verb = did.word().to_uppercase();
-                match did {
-                    Did::Pull | Did::Refit => format!("{verb} which fuse?"),
-                    Did::Unplug | Did::Plug | Did::Swap => format!("{verb} which part?"),
-                    Did::Note => format!("{verb}: what is worth keeping?"),
-                    Did::Lock | Did::Unlock | Did::Zero => {
-                        format!("{verb} how long ago? As in @40s or @2m")
-                    }
-                }
-            }
-            Ask::Reading => "READING: what does the meter show? As in 52m, 0.052, 1.2A, OL".into(),
-            Ask::Export => "EXPORT to which file? .html, .md, .svg, .csv, .json".into(),
-            Ask::Strike { named, .. } => format!("STRIKE {named}?"),
-            Ask::Amend(amend) => amend.question(),
-            Ask::Quit(place) => format!("QUIT? {place} is being recorded."),
-        }
+        self.ask.is_yes_no()
     }
 
     /// What Enter alone takes, while nothing is typed.
@@ -184,13 +111,42 @@ impl Prompt {
             Answer::Export(path) => format!("Enter writes: {}", path.display()),
             Answer::Amended(amended) => match &self.ask {
                 Ask::Amend(amend) => amend.consequence(&amended),
-                Ask::Mark(_) | Ask::Reading | Ask::Export | Ask::Strike { .. } | Ask::Quit(_) => {
-                    String::new()
-                }
+                Ask::Mark(_)
+                | Ask::Reading
+                | Ask::Export
+                | Ask::Strike { .. }
+                | Ask::Probe(_)
+                | Ask::Run
+                | Ask::Timeout { .. }
+                | Ask::Quit(_) => String::new(),
             },
+            Answer::Probed(probe, probed) => probe.consequence(&probed),
+            Answer::Timeout(_) => "y sets it on the card, n or Esc leaves it".into(),
+            Answer::Run(run) => {
+                format!("Enter announces: {}", run.announcement())
+            }
             Answer::Strike(_) => "y strikes it, n or Esc keeps it".into(),
             Answer::Quit => "y ends the recording and quits, n or Esc stays".into(),
         })
+    }
+
+    /// The fuses or parts that would come off their supply.
+    #[must_use]
+    pub fn removed(&self) -> Vec<String> {
+        match self.answer() {
+            Ok(Answer::Mark { did, what, .. }) if did.removes() => what,
+            Ok(Answer::Run(run)) => run.labels().to_vec(),
+            Ok(_) | Err(_) => Vec::new(),
+        }
+    }
+
+    /// What is odd about what was typed, each a question.
+    #[must_use]
+    pub fn questions(&self) -> Vec<String> {
+        match self.answer() {
+            Ok(Answer::Probed(probe, probed)) => probe.questions(&probed),
+            Ok(_) | Err(_) => Vec::new(),
+        }
     }
 
     /// Takes one key.
@@ -256,6 +212,15 @@ impl Prompt {
                 let text = self.offer().unwrap_or(&self.text);
                 amend.answer(text, self.now).map(Answer::Amended)
             }
+            Ask::Probe(probe) => {
+                let probed = probe.answer(&self.text)?;
+                Ok(Answer::Probed(probe.clone(), probed))
+            }
+            Ask::Timeout { to_s, .. } => Ok(Answer::Timeout(*to_s)),
+            Ask::Run => {
+                let text = self.offer().unwrap_or(&self.text);
+                Run::parse(text, self.now).map(Answer::Run)
+            }
             Ask::Quit(_) => Ok(Answer::Quit),
         }
     }
@@ -301,6 +266,7 @@ impl Prompt {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::session::mark::MarkId;
 
     fn prompt(did: Did, default: Option<&str>, text: &str) -> Prompt {
         let now = Elapsed::from_secs(600.0);

@@ -5,6 +5,7 @@ use super::Model;
 use super::effect::{Bell, Effect};
 use super::message::{Event, LinkState, Message};
 use super::notice::Dead;
+use super::run::Run;
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Phase};
 use crate::reading::Elapsed;
@@ -13,6 +14,9 @@ use crate::session::entry::{Entry, Fact};
 /// A reading later than this is missed, in seconds. Meters at the car send at least one a second;
 /// three lets a slow one be late twice.
 pub(super) const OVERDUE_S: f64 = 3.0;
+
+/// What a verdict says that advises the meter's other jack; a test holds it to the judge's words.
+const OTHER_JACK: &str = "mA range";
 
 /// Readings alone are judged at most this often, in seconds of the session.
 const JUDGE_EVERY_S: f64 = 1.0;
@@ -28,6 +32,7 @@ impl Model {
         match message.event {
             Event::Key(key) => self.key(key, &mut effects),
             Event::Pointed(t) => self.view.point_at(t, self.now),
+            Event::Chosen(at) => self.choose_fuse(at),
             Event::Wheel { up: true } => self.view.zoom_in(self.now),
             Event::Wheel { up: false } => self.view.zoom_out(self.now),
             Event::Paste(text) => {
@@ -65,6 +70,7 @@ impl Model {
             }
             Event::Terminate => effects.push(Effect::Quit),
         }
+        self.call_due(&mut effects);
         self.plan_wake(&mut effects);
         effects
     }
@@ -125,17 +131,23 @@ impl Model {
 
     fn judge(&mut self, effects: &mut Vec<Effect>) {
         let fresh = (self.options.judge)(&self.session);
+        let before = std::mem::replace(&mut self.judgement, fresh);
+        let claimed = self.claim_steps(effects);
         if self.options.live {
-            let rung: Vec<Bell> = bells(&self.judgement, &fresh).collect();
-            effects.extend(rung.into_iter().filter_map(|bell| self.sound(bell)));
+            if self.judgement.verdict_why.contains(OTHER_JACK) {
+                self.notices.before_jack();
+            }
+            // A claim has a sound of its own.
+            let heard = |bell: &Bell| *bell != Bell::PullSeen || !claimed;
+            let rung = bells(&before, &self.judgement).filter(heard);
+            effects.extend(rung.filter_map(|bell| self.sound(bell)));
         }
-        self.judgement = fresh;
         self.judged = self.now;
         self.stale = false;
     }
 
     /// The bell, unless it is turned off.
-    fn sound(&self, bell: Bell) -> Option<Effect> {
+    pub(super) fn sound(&self, bell: Bell) -> Option<Effect> {
         let rings = !self.view.muted && self.options.habits.sounds.has(bell);
         rings.then_some(Effect::Bell(bell))
     }
@@ -169,7 +181,10 @@ impl Model {
             };
             wake = Some(wake.map_or(clock, |wake| wake.min(clock)));
         }
-        let Some(wake) = wake else { return };
+        let call = self.run.as_ref().and_then(Run::next_call);
+        let Some(wake) = wake.into_iter().chain(call).min() else {
+            return;
+        };
         if self
             .wake
             .is_none_or(|asked| wake < asked || asked <= self.now)

@@ -74,6 +74,10 @@ pub struct View {
     pub panel: Option<Panel>,
     /// The selected row of that list, from the top.
     pub row: usize,
+    /// The selected position of the fuse map, counted through all boxes.
+    pub fuse: usize,
+    /// What was typed of a label in the fuse map.
+    pub typed: String,
     /// Whether the value fills the screen.
     pub far: bool,
     /// Whether hints show.
@@ -95,6 +99,8 @@ impl Default for View {
             trial: None,
             panel: None,
             row: 0,
+            fuse: 0,
+            typed: String::new(),
             far: false,
             hints: true,
             muted: false,
@@ -246,14 +252,25 @@ impl View {
     pub fn toggle_panel(&mut self, panel: Panel) {
         self.panel = (self.panel != Some(panel)).then_some(panel);
         self.row = 0;
+        self.typed.clear();
     }
 
-    /// The help: first the keys, then the words, then closed.
+    /// The help: first the keys, then the words, then the cautions, then closed.
     pub const fn next_help(&mut self) {
+        self.row = 0;
         self.panel = match self.panel {
             Some(Panel::Keys) => Some(Panel::Words),
-            Some(Panel::Words) => None,
-            Some(Panel::Steps | Panel::Marks) | None => Some(Panel::Keys),
+            Some(Panel::Words) => Some(Panel::Cautions),
+            Some(Panel::Cautions) => None,
+            Some(
+                Panel::Steps
+                | Panel::Marks
+                | Panel::Fuses
+                | Panel::Plan
+                | Panel::Sweep
+                | Panel::Card,
+            )
+            | None => Some(Panel::Keys),
         };
     }
 

@@ -1,5 +1,6 @@
 //! What a piece of text is for. Themes turn roles into looks; nothing else knows a colour.
 
+use super::paint::Paint;
 use super::width;
 use crate::judge::finding::{Finding, Phase, Verdict};
 
@@ -46,6 +47,8 @@ pub enum Role {
     Unsure,
     /// The selected row.
     Selected,
+    /// A rating, on the colour of its fuse.
+    Rating(Paint),
 }
 
 impl Role {

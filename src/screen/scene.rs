@@ -10,13 +10,15 @@ pub mod plot;
 pub mod start;
 pub mod trials;
 
-use super::arrange::{Areas, Wants, arrange};
+use super::arrange::{Area, Areas, Wants, arrange};
 use super::role::{Line, Role};
 use super::trace::Record;
 use super::width;
 use crate::desk::Model;
-use crate::desk::keymap;
-use crate::reading::Elapsed;
+use crate::desk::keymap::{self, Action};
+use crate::desk::panel::Panel;
+use crate::desk::planned::in_short;
+use crate::reading::{Elapsed, quantity};
 use far::Far;
 use now::Now;
 use overlay::Overlay;
@@ -113,6 +115,20 @@ impl Scene {
     }
 }
 
+impl Scene {
+    /// The position of the open panel under this column and row.
+    #[must_use]
+    pub fn chosen_at(&self, column: u16, row: u16) -> Option<usize> {
+        let overlay = self.overlay.as_ref()?;
+        let inside = |area: &Area| {
+            (area.x..area.x.saturating_add(area.width)).contains(&column)
+                && (area.y..area.y.saturating_add(area.height)).contains(&row)
+        };
+        let hit = overlay.hits.iter().find(|(area, _)| inside(area))?;
+        Some(hit.1)
+    }
+}
+
 fn count(n: usize) -> u16 {
     u16::try_from(n).unwrap_or(u16::MAX)
 }
@@ -126,20 +142,90 @@ fn wrapped(role: Role, text: &str, columns: u16, rows: u16) -> Vec<Line> {
 
 fn notices(model: &Model, columns: u16) -> Vec<Line> {
     let notices = model.notices();
-    let mut lines = Vec::new();
-    if let Some(caution) = notices.caution {
-        lines.extend(wrapped(Role::Caution, caution, columns, 3));
-    }
+    let mut lines: Vec<Line> = run(model).into_iter().collect();
+    lines.extend(caution(model, columns));
     if let Some(reply) = &notices.reply {
         lines.extend(wrapped(Role::Strong, reply, columns, 1));
     }
     lines
 }
 
+/// The caution that comes next, how many there are, and how to put it away.
+fn caution(model: &Model, columns: u16) -> Vec<Line> {
+    let unread = &model.notices().unread;
+    let Some(said) = unread.front() else {
+        return Vec::new();
+    };
+    let key = model.options().habits.keys.key_of(Action::Dismiss);
+    let text = match said.deferral {
+        Some(deferral) => format!("CAUTION: {} ({deferral})", said.text),
+        None => said.text.to_owned(),
+    };
+    let more = match unread.len() {
+        0 | 1 => format!("{text}  [{key}: read]"),
+        count => format!("{text}  [{key}: read, {count} left]"),
+    };
+    wrapped(Role::Caution, &more, columns, 4)
+}
+
+fn run(model: &Model) -> Option<Line> {
+    let run = model.run()?;
+    let (done, of) = run.progress();
+    let key = model.options().habits.keys.key_of(Action::Run);
+    let line = Line::new(Role::Key, "RUN: ")
+        .and(Role::Strong, run.next_label().unwrap_or_default())
+        .and(Role::Plain, format!(" next, {done} of {of} pulled"));
+    let line = match run.next_call() {
+        Some(at) => {
+            let left_s = at.secs_since(model.now()).max(0.0);
+            line.and(
+                Role::Plain,
+                format!(", called in {}", quantity::span(left_s)),
+            )
+        }
+        None => line,
+    };
+    Some(line.and(Role::Dim, format!("   ({key} ends it)")))
+}
+
+/// The plan, then what is said to those who learn.
 fn hint(model: &Model, columns: u16) -> Vec<Line> {
-    model.hint().map_or_else(Vec::new, |hint| {
-        wrapped(Role::Hint, &format!("Next: {hint}"), columns, 2)
-    })
+    let mut lines: Vec<Line> = plan(model, columns).into_iter().collect();
+    lines.extend(look(model, columns));
+    if let Some(hint) = model.hint() {
+        lines.extend(wrapped(Role::Hint, &format!("Next: {hint}"), columns, 2));
+    }
+    lines
+}
+
+/// What on the card's page is worth a look.
+fn look(model: &Model, columns: u16) -> Option<Line> {
+    let said = model.worth_a_look();
+    if said.is_empty() {
+        return None;
+    }
+    let keys = &model.options().habits.keys;
+    let key = keys.key_of(Action::Panel(Panel::Card));
+    let line = Line::new(Role::Hint, "Card: ");
+    let room = columns.saturating_sub(width::cells(&key).saturating_add(17));
+    Some(
+        line.and(Role::Unsure, width::clip(&said, room))
+            .and(Role::Dim, format!("   ({key}: more)")),
+    )
+}
+
+fn plan(model: &Model, columns: u16) -> Option<Line> {
+    let said = in_short(model.plan()?);
+    let keys = &model.options().habits.keys;
+    let key = keys.key_of(Action::Panel(Panel::Plan));
+    let more = if key.is_empty() {
+        String::new()
+    } else {
+        format!("   ({key}: why)")
+    };
+    let room = columns.saturating_sub(width::cells(&more).saturating_add(6));
+    let line = Line::new(Role::Hint, "Plan: ").and(Role::Strong, width::clip(&said, room));
+    Some(line.and(Role::Dim, more))
 }
 
 fn footer(model: &Model, columns: u16) -> Vec<Line> {

@@ -75,6 +75,9 @@ impl Theme {
     #[must_use]
     pub const fn style(&self, role: Role) -> Style {
         let style = Style::new().add_modifier(weight(role));
+        if let (Role::Rating(paint), Palette::Dark | Palette::Light) = (role, self.palette) {
+            return paint.style();
+        }
         let colour = match self.palette {
             Palette::Dark => on_dark(role),
             Palette::Light => on_light(role),
@@ -110,6 +113,7 @@ const fn weight(role: Role) -> Modifier {
         | Role::Shade
         | Role::Frame
         | Role::Unsure
+        | Role::Rating(_)
         | Role::Phase(Phase::Falling | Phase::Plateau | Phase::Blind) => Modifier::empty(),
     }
 }
@@ -123,6 +127,7 @@ const fn on_dark(role: Role) -> Option<Color> {
         | Role::Strong
         | Role::Selected
         | Role::Cursor
+        | Role::Rating(_)
         | Role::Phase(Phase::Falling) => None,
         Role::Dim | Role::Frame | Role::Shade | Role::Phase(Phase::Blind) => Some(Color::Gray),
         Role::Key | Role::Flag | Role::Hint => Some(Color::LightGreen),
@@ -151,6 +156,7 @@ const fn on_light(role: Role) -> Option<Color> {
         | Role::Cursor
         | Role::Timeout
         | Role::Selected
+        | Role::Rating(_)
         | Role::Phase(Phase::Awake | Phase::Falling | Phase::Blind) => None,
         Role::Good | Role::Trace | Role::Phase(Phase::Settled) => Some(Color::Blue),
         Role::Unsure | Role::TraceAbove | Role::Caution | Role::Phase(Phase::Plateau) => {
@@ -164,6 +170,7 @@ const fn on_light(role: Role) -> Option<Color> {
 mod tests {
     use super::*;
     use crate::judge::finding::Phase::{Awake, Blind, Falling, Plateau, Settled, Stirring};
+    use crate::screen::paint::Paint;
 
     type Rgb = [f64; 3];
 
@@ -323,6 +330,48 @@ mod tests {
                     // WCAG 2.2, success criterion 1.4.3 (AA).
                     assert!(ratio >= 4.5, "{role:?} has {ratio:.2} on {ground:?}");
                 }
+            }
+        }
+    }
+
+    #[test]
+    fn a_rating_can_be_read_on_the_colour_of_its_fuse() {
+        // The rest of the two palettes, from memory like the first.
+        const MORE: [(Color, [u8; 3], [u8; 3]); 4] = [
+            (Color::Black, [0; 3], [0; 3]),
+            (Color::White, [255; 3], [255; 3]),
+            (Color::Green, [0, 205, 0], [0, 170, 0]),
+            (Color::Cyan, [0, 205, 205], [0, 170, 170]),
+        ];
+        let paints = [
+            Paint::Black,
+            Paint::Grey,
+            Paint::Violet,
+            Paint::Pink,
+            Paint::Red,
+            Paint::Blue,
+            Paint::Yellow,
+            Paint::Clear,
+            Paint::Green,
+            Paint::BlueGreen,
+        ];
+        let more = |console: bool| {
+            MORE.map(|(named, xterm, other)| (named, if console { other } else { xterm }))
+        };
+        for (palette, more) in [(XTERM, more(false)), (CONSOLE, more(true))] {
+            let all: Vec<(Color, [u8; 3])> = palette.into_iter().chain(more).collect();
+            for paint in paints {
+                let style = Theme::dark(true).style(Role::Rating(paint));
+                assert_eq!(style, Theme::light(true).style(Role::Rating(paint)));
+                let [ground, ink] = [style.bg, style.fg].map(|colour| {
+                    assert!(colour.is_some());
+                    rgb(&all, colour, [0; 3])
+                });
+                let ratio = contrast(ground, ink);
+                // WCAG 2.2, success criterion 1.4.3 (AA).
+                assert!(ratio >= 4.5, "{paint:?} has {ratio:.2}");
+                let plain = Theme::none(true).style(Role::Rating(paint));
+                assert_eq!((plain.fg, plain.bg), (None, None));
             }
         }
     }

@@ -25,6 +25,23 @@ pub enum When {
     OwnBattery,
 }
 
+impl When {
+    /// The moment in words.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Connect => "Before connecting",
+            Self::Unlock => "Before unlocking, a door, cranking",
+            Self::Pull => "At every fuse",
+            Self::MeterJack => "Before another jack of the meter",
+            Self::Charge => "Before charging or loading the battery",
+            Self::Restraint => "Airbags and belt tensioners",
+            Self::HighVoltage => "High voltage",
+            Self::OwnBattery => "Alarm, emergency call",
+        }
+    }
+}
+
 /// One caution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Caution {

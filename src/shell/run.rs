@@ -45,8 +45,8 @@ pub trait Face {
         Ok(None)
     }
 
-    /// The moment of the session under this column and row; `None` beside the plot.
-    fn moment_at(&self, _desk: &Model, _column: u16, _row: u16) -> Option<Elapsed> {
+    /// What a click on this column and row means; `None` where it means nothing.
+    fn under(&self, _desk: &Model, _column: u16, _row: u16) -> Option<Event> {
         None
     }
 
@@ -186,9 +186,9 @@ fn take_in(
     pending: &mut Pending,
 ) -> io::Result<()> {
     if let Event::Click(column, row) = message.event
-        && let Some(t) = face.moment_at(desk, column, row)
+        && let Some(meant) = face.under(desk, column, row)
     {
-        message.event = Event::Pointed(t);
+        message.event = meant;
     }
     match &message.event {
         Event::Tick => pending.wake = None,
@@ -199,6 +199,7 @@ fn take_in(
         | Event::Resized(..)
         | Event::Click(..)
         | Event::Pointed(_)
+        | Event::Chosen(_)
         | Event::Wheel { .. }
         | Event::Exporting(_)
         | Event::CaughtUp

@@ -96,6 +96,7 @@ struct Sound {
     wake: Option<bool>,
     pull_seen: Option<bool>,
     finding: Option<bool>,
+    run: Option<bool>,
     meter_lost: Option<bool>,
 }
 
@@ -196,6 +197,7 @@ fn sounds(written: &Sound) -> Sounds {
         wake: written.wake.unwrap_or(usual.wake),
         pull_seen: written.pull_seen.unwrap_or(usual.pull_seen),
         finding: written.finding.unwrap_or(usual.finding),
+        run: written.run.unwrap_or(usual.run),
         meter_lost: written.meter_lost.unwrap_or(usual.meter_lost),
     }
 }
@@ -252,7 +254,7 @@ mod tests {
         keys.sort();
         all.sort();
         assert_eq!(keys, all);
-        assert_eq!(names("sound").len(), 5);
+        assert_eq!(names("sound").len(), 6);
         for name in ["theme", "glyphs", "scale", "time-axis", "units"] {
             assert!(table.contains_key(name), "{name}");
         }

@@ -88,6 +88,7 @@ impl Patience<'_> {
                 Event::Key(_)
                 | Event::Paste(_)
                 | Event::Pointed(_)
+                | Event::Chosen(_)
                 | Event::Wheel { .. }
                 | Event::Click(..)
                 | Event::Resized(..)

@@ -26,8 +26,8 @@ use super::run::Face;
 use super::sixteen::Sixteen;
 use crate::desk::Model;
 use crate::desk::effect::Bell;
+use crate::desk::message::Event;
 use crate::desk::start::Start;
-use crate::reading::Elapsed;
 use crate::screen::progress::Progress;
 use crate::screen::{self, Scene, Theme};
 
@@ -119,9 +119,11 @@ impl Face for Board {
         self.sound()
     }
 
-    fn moment_at(&self, desk: &Model, column: u16, row: u16) -> Option<Elapsed> {
+    fn under(&self, desk: &Model, column: u16, row: u16) -> Option<Event> {
         let size = self.terminal.size().ok()?;
-        Scene::of(desk, size.width, size.height).moment_at(desk, column, row)
+        let scene = Scene::of(desk, size.width, size.height);
+        let chosen = scene.chosen_at(column, row).map(Event::Chosen);
+        chosen.or_else(|| scene.moment_at(desk, column, row).map(Event::Pointed))
     }
 
     /// By OSC 52, which reaches the clipboard through SSH too. A terminal that does not know it, or

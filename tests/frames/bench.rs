@@ -83,6 +83,11 @@ pub(crate) struct Bench {
 
 impl Bench {
     pub(crate) fn new(uri: &str, options: Options) -> Self {
+        Self::of(uri, options, Card::default())
+    }
+
+    /// The same for a car of which more is known.
+    pub(crate) fn of(uri: &str, options: Options, card: Card) -> Self {
         let judgement: Rc<RefCell<Option<Judgement>>> = Rc::default();
         let judged: Rc<RefCell<usize>> = Rc::default();
         let (given, count) = (Rc::clone(&judgement), Rc::clone(&judged));
@@ -90,7 +95,7 @@ impl Bench {
             started: DateTime::parse_from_rfc3339("2026-11-25T08:00:00+00:00").unwrap(),
             card: Card {
                 car: Some("job 12".into()),
-                ..Card::default()
+                ..card
             },
             meter: MeterCard {
                 uri: uri.into(),
@@ -237,7 +242,11 @@ pub(crate) fn at(secs: f64) -> Elapsed {
 
 /// A hunt half done: asleep at 350 mA, one pull that lowered it, one just made.
 pub(crate) fn hunt() -> Bench {
-    let mut bench = Bench::live();
+    hunted(Bench::live())
+}
+
+/// The same on this bench.
+pub(crate) fn hunted(mut bench: Bench) -> Bench {
     bench.read(30, "4.210");
     bench.keys(&[Key::Char('l')]);
     bench.read(270, "2.004");

@@ -503,7 +503,9 @@ fn every_state_is_drawn_at_every_size_without_a_panic() {
         .flat_map(|columns| (1..=8).map(move |rows| (columns * 7, rows * 3)))
         .chain([(500, 150), (1000, 3), (2, 400), (65_535, 1)]);
     let sizes: Vec<(u16, u16)> = sizes.collect();
-    for keys in ["w", "k", "f", "c", "??", "[", "tt", "g---"] {
+    for keys in [
+        "w", "k", "x", "d", "v", "j", "???", "a", "f", "c", "??", "[", "tt", "g---",
+    ] {
         let mut bench = busy();
         press(&mut bench, keys);
         for (columns, rows) in &sizes {

@@ -42,6 +42,8 @@ pub enum Action {
     NextTrial,
     /// Select the trial before.
     PreviousTrial,
+    /// Announce a run of pulls, or end it.
+    Run,
     /// The value over the whole screen.
     Far,
     /// A list over the board, or no more.
@@ -77,6 +79,18 @@ pub enum PanelAction {
     Up,
     /// The row below.
     Down,
+    /// The position before.
+    Left,
+    /// The position after.
+    Right,
+    /// Pull the selected fuse, or put it back.
+    Take,
+    /// Do what the plan says.
+    Go,
+    /// Read millivolts, fuse by fuse.
+    Sweep,
+    /// Take the time-out that the car itself showed.
+    Timeout,
     /// Say what the step was.
     Claim,
     /// Give the mark another verb or name.

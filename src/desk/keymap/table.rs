@@ -69,11 +69,16 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     more("zero-late", &[Key::Char('Z')], Action::MarkLate(Did::Zero)),
     row("strike", &[Key::Backspace], Action::Strike, "strike", "withdraw the last mark"),
     row("marks", &[Key::Char('k')], Action::Panel(Panel::Marks), "marks", "list: move, rename, strike"),
-    row("what-was", &[Key::Char('w')], Action::Panel(Panel::Steps), "what was?", "steps that nobody marked"),
+    row("what-was", &[Key::Char('w')], Action::Panel(Panel::Steps), "steps", "steps that nobody marked"),
+    row("fuses", &[Key::Char('x')], Action::Panel(Panel::Fuses), "fuses", "fuse map: pull, refit"),
+    row("plan", &[Key::Char('d')], Action::Panel(Panel::Plan), "plan", "what to do next, and why"),
+    row("sweep", &[Key::Char('v')], Action::Panel(Panel::Sweep), "", "millivolts across fuses"),
+    row("run", &[Key::Char('a')], Action::Run, "", "announce a run, or end it"),
+    row("card", &[Key::Char('j')], Action::Panel(Panel::Card), "", "this job: card, limits"),
     row("reading", &[Key::Char('m')], Action::Reading, "reading", "type a reading (or a digit)"),
-    row("next-trial", &[Key::Tab, Key::Up], Action::NextTrial, "trials", "select a trial: its why"),
+    row("next-trial", &[Key::Tab, Key::Up], Action::NextTrial, "why", "select a trial: its why"),
     row("previous-trial", &[Key::BackTab, Key::Down], Action::PreviousTrial, "", "select a newer trial"),
-    row("cursor", &[Key::Char('c')], Action::Cursor, "cursor", "cursor: reads the plot"),
+    row("cursor", &[Key::Char('c')], Action::Cursor, "", "cursor: reads the plot"),
     row("earlier", &[Key::Left], Action::Earlier, "", "cursor or plot: move"),
     more("later", &[Key::Right], Action::Later),
     row("event-before", &[Key::Char('[')], Action::EventBefore, "", "cursor to step, mark, wake"),
@@ -92,7 +97,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("mouse", &[Key::Char('M')], Action::Mouse, "", "mouse on or off"),
     row("hints", &[Key::Char('h')], Action::Hints, "", "hints on or off"),
     row("export", &[Key::Char('e')], Action::Export, "", "write a report or a table"),
-    row("help", &[Key::Char('?')], Action::Help, "help", "keys, then words"),
+    row("help", &[Key::Char('?')], Action::Help, "help", "keys, words, cautions"),
     row("dismiss", &[Key::Esc], Action::Dismiss, "", "close page, clear caution"),
     row("quit", &[Key::Char('q'), Key::Ctrl('c')], Action::Quit, "quit", "quit (Ctrl-C too)"),
     row("suspend", &[Key::Ctrl('z')], Action::Suspend, "", "pause: to the command line"),
@@ -100,12 +105,26 @@ pub(super) const KEYS: &[Binding<Action>] = &[
 ];
 
 const LISTS: &[Panel] = &[Panel::Steps, Panel::Marks];
+/// Those that are read, and scrolled where they are longer than the screen.
+const PAGES: &[Panel] = &[Panel::Plan, Panel::Sweep, Panel::Cautions, Panel::Card];
+const FUSES: &[Panel] = &[Panel::Fuses];
 
 /// The keys of the lists: while one is open they go before those of the board.
 #[rustfmt::skip]
 pub(super) const PANEL_KEYS: &[(&[Panel], Binding<PanelAction>)] = &[
     (LISTS, row("row-up", &[Key::Up, Key::BackTab], PanelAction::Up, "select", "")),
     (LISTS, more("row-down", &[Key::Down, Key::Tab], PanelAction::Down)),
+    (PAGES, row("page-up", &[Key::Up, Key::BackTab], PanelAction::Up, "scroll", "")),
+    (PAGES, more("page-down", &[Key::Down, Key::Tab], PanelAction::Down)),
+    (&[Panel::Plan], row("go", &[Key::Enter], PanelAction::Go, "do it", "")),
+    (&[Panel::Card], row("timeout", &[Key::Enter], PanelAction::Timeout, "this car's own time-out", "")),
+    (&[Panel::Sweep], row("probe", &[Key::Enter], PanelAction::Sweep, "read the fuses", "")),
+    (FUSES, row("fuse-left", &[Key::Left], PanelAction::Left, "or its label: select", "")),
+    (FUSES, more("fuse-right", &[Key::Right], PanelAction::Right)),
+    (FUSES, more("fuse-up", &[Key::Up], PanelAction::Up)),
+    (FUSES, more("fuse-down", &[Key::Down], PanelAction::Down)),
+    (FUSES, row("fuse-take", &[Key::Enter], PanelAction::Take, "pull or refit", "")),
+    (FUSES, row("fuse-probe", &[Key::Char('v'), Key::Tab], PanelAction::Sweep, "millivolts", "")),
     (&[Panel::Steps], row("claim", &[Key::Enter], PanelAction::Claim, "say what it was", "")),
     (&[Panel::Marks], row("rename", &[Key::Enter], PanelAction::Rename, "rename", "")),
     (&[Panel::Marks], row("move", &[Key::Char('m')], PanelAction::Move, "move to a step", "")),

@@ -1,6 +1,10 @@
 //! What lies over the board: an open question, a help page, or a list.
 
+mod card;
+mod fuses;
 mod lists;
+mod plan;
+mod sweep;
 
 use crate::desk::Model;
 use crate::desk::keymap::Action;
@@ -9,6 +13,7 @@ use crate::desk::prompt::Prompt;
 use crate::screen::arrange::{Area, Areas};
 use crate::screen::role::{Line, Role};
 use crate::screen::width;
+use crate::session::caution;
 
 /// A box over the board.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,6 +24,8 @@ pub struct Overlay {
     pub framed: bool,
     /// What it says.
     pub lines: Vec<Line>,
+    /// What can be clicked: where, and which of the panel's positions it is.
+    pub hits: Vec<(Area, usize)>,
 }
 
 const WORDS: [&str; 12] = [
@@ -41,19 +48,24 @@ impl Overlay {
     #[must_use]
     pub fn of(model: &Model, areas: &Areas) -> Option<Self> {
         if let Some(prompt) = model.prompt() {
-            return Some(ask(prompt, areas));
+            return Some(ask(model, prompt, areas));
         }
         let panel = model.view().panel.filter(|_| !model.view().far);
         Some(match panel? {
             Panel::Keys => keys(model, areas),
             Panel::Words => words(areas),
+            Panel::Cautions => cautions(model, areas),
             Panel::Steps => lists::steps(model, areas),
             Panel::Marks => lists::marks(model, areas),
+            Panel::Fuses => fuses::fuses(model, areas),
+            Panel::Plan => plan::plan(model, areas),
+            Panel::Sweep => sweep::sweep(model, areas),
+            Panel::Card => card::card(model, areas),
         })
     }
 }
 
-fn ask(prompt: &Prompt, areas: &Areas) -> Overlay {
+fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
     let all = areas.all;
     let cells = all.width.min(72);
     let framed = all.height >= 7 && cells >= 24;
@@ -62,7 +74,7 @@ fn ask(prompt: &Prompt, areas: &Areas) -> Overlay {
     } else {
         cells
     };
-    let mut lines: Vec<Line> = width::wrap(&prompt.question(), inner, 2)
+    let mut lines: Vec<Line> = width::wrap(&prompt.ask().question(), inner, 2)
         .into_iter()
         .map(|line| Line::new(Role::Strong, line))
         .collect();
@@ -88,12 +100,22 @@ fn ask(prompt: &Prompt, areas: &Areas) -> Overlay {
             .map(|line| Line::new(role, line)),
     );
     if !prompt.is_yes_no() {
-        lines.push(Line::new(Role::Dim, "Esc records nothing"));
+        let cautions = model.cautions_asked().into_iter();
+        let cautions = cautions.map(|caution| format!("CAUTION: {}", caution.line()));
+        for said in prompt.questions().into_iter().chain(cautions) {
+            let said = width::wrap(&said, inner, 4).into_iter();
+            lines.extend(said.map(|line| Line::new(Role::Caution, line)));
+        }
+        lines.push(Line::new(
+            Role::Dim,
+            format!("Esc {}", prompt.ask().on_esc()),
+        ));
     }
     Overlay {
         area: middle(all, areas.plot, cells, &lines, framed),
         framed,
         lines,
+        hits: Vec::new(),
     }
 }
 
@@ -129,6 +151,48 @@ fn page(areas: &Areas) -> (Area, bool, u16) {
     (all, framed, inner)
 }
 
+/// The area of a panel with keys of its own: answers to keys and the keys themselves stay in sight
+/// below it.
+fn panel(areas: &Areas) -> (Area, bool, u16) {
+    let (mut area, framed, inner) = page(areas);
+    let below = if areas.notices.height > 0 {
+        areas.notices.y
+    } else {
+        areas.footer.y
+    };
+    area.height = below.saturating_sub(area.y);
+    (area, framed, inner)
+}
+
+/// A page that is read, from the row on to which it was scrolled.
+fn scrolled(model: &Model, areas: &Areas, title: &str, said: Vec<Line>) -> Overlay {
+    let (area, framed, _) = panel(areas);
+    let edge: u16 = if framed { 3 } else { 1 };
+    let room = usize::from(area.height.saturating_sub(edge));
+    let first = model.view().row.min(said.len().saturating_sub(room));
+    let mut heading = Line::new(Role::Strong, title);
+    if said.len() > room {
+        let last = first.saturating_add(room);
+        heading = heading.and(Role::Dim, format!("   to row {last} of {}", said.len()));
+    }
+    let mut lines = vec![heading];
+    lines.extend(said.into_iter().skip(first).take(room));
+    Overlay {
+        area,
+        framed,
+        lines,
+        hits: Vec::new(),
+    }
+}
+
+/// A paragraph of a page.
+fn paragraph(role: Role, text: &str, inner: u16) -> Vec<Line> {
+    width::wrap(text, inner, 6)
+        .into_iter()
+        .map(|line| Line::new(role, line))
+        .collect()
+}
+
 fn keys(model: &Model, areas: &Areas) -> Overlay {
     let (area, framed, inner) = page(areas);
     let rows: Vec<_> = model.shown_keys();
@@ -161,7 +225,22 @@ fn keys(model: &Model, areas: &Areas) -> Overlay {
         area,
         framed,
         lines,
+        hits: Vec::new(),
     }
+}
+
+fn cautions(model: &Model, areas: &Areas) -> Overlay {
+    let (_, _, inner) = panel(areas);
+    let mut lines = Vec::new();
+    let mut moment = None;
+    for caution in &caution::ALL {
+        if moment != Some(caution.when) {
+            moment = Some(caution.when);
+            lines.push(Line::new(Role::Strong, caution.when.word()));
+        }
+        lines.extend(paragraph(Role::Caution, &caution.line(), inner));
+    }
+    scrolled(model, areas, "CAUTIONS", lines)
 }
 
 fn words(areas: &Areas) -> Overlay {
@@ -178,5 +257,6 @@ fn words(areas: &Areas) -> Overlay {
         area,
         framed,
         lines,
+        hits: Vec::new(),
     }
 }

@@ -1,6 +1,6 @@
 //! The lists over the board: steps that nobody marked, and every mark.
 
-use super::{Overlay, page};
+use super::{Overlay, panel};
 use crate::desk::Model;
 use crate::judge::finding::Unclaimed;
 use crate::reading::quantity;
@@ -82,14 +82,7 @@ fn mark(model: &Model, placed: &Placed) -> Line {
 
 /// Rows around the selected one, as many as there is room for.
 fn list(model: &Model, areas: &Areas, title: &str, nothing: &str, rows: Vec<Line>) -> Overlay {
-    let (mut area, framed, _) = page(areas);
-    // Answers to keys and the keys themselves stay in sight below it.
-    let below = if areas.notices.height > 0 {
-        areas.notices.y
-    } else {
-        areas.footer.y
-    };
-    area.height = below.saturating_sub(area.y);
+    let (area, framed, _) = panel(areas);
     let edge = if framed { 3 } else { 1 };
     let room = usize::from(area.height.saturating_sub(edge));
     let count = rows.len();
@@ -114,5 +107,6 @@ fn list(model: &Model, areas: &Areas, title: &str, nothing: &str, rows: Vec<Line
         area,
         framed,
         lines,
+        hits: Vec::new(),
     }
 }

@@ -1,0 +1,105 @@
+//! A run on the board: announced, kept going while the hands are at the fuse box, and ended. How a
+//! run is read and which step it claims stands in `run`.
+
+use super::Model;
+use super::effect::{Bell, Effect};
+use super::grid::{Cell, FuseBox};
+use super::label;
+use super::prompt::{Ask, Prompt};
+use super::run::{Claim, Run};
+use crate::judge::finding::Phase;
+use crate::session::caution::{self, When};
+use crate::session::mark::Did;
+
+impl Model {
+    /// The run that is under way.
+    #[must_use]
+    pub const fn run(&self) -> Option<&Run> {
+        self.run.as_ref()
+    }
+
+    /// Asks for the fuses of a run, or ends the one that is under way.
+    pub(super) fn ask_run(&mut self) {
+        if let Some(run) = self.run.take() {
+            let (done, of) = run.progress();
+            let next = run.next_label().unwrap_or_default();
+            self.notices.reply = Some(format!(
+                "The run is ended: {done} of {of} pulled, {next} was next."
+            ));
+        } else if self.may_record() {
+            let offer = untried(&self.fuse_boxes());
+            self.prompt = Some(Prompt::new(Ask::Run, offer, self.now));
+        }
+    }
+
+    pub(super) fn begin_run(&mut self, run: Run, effects: &mut Vec<Effect>) {
+        let run = run
+            .spelled(|label| label::as_known(&self.session, label))
+            .from_now(self.now);
+        let text = run.announcement();
+        self.place(Did::Note, Vec::new(), text, None, effects);
+        if self.judgement.now.phase != Phase::Settled && run.next_call().is_none() {
+            self.notices.reply = Some(
+                "The car has not settled: a fall of its own would be claimed for the next fuse."
+                    .into(),
+            );
+        }
+        self.run = Some(run);
+    }
+
+    /// Claims the falls that came since; says whether there was one.
+    pub(super) fn claim_steps(&mut self, effects: &mut Vec<Effect>) -> bool {
+        let Some(run) = &mut self.run else {
+            return false;
+        };
+        let claims = run.see(&self.judgement.steps);
+        let claimed = !claims.is_empty();
+        for claim in claims {
+            self.claim(claim, Bell::Claimed, effects);
+        }
+        claimed
+    }
+
+    /// Calls for the fuses whose time has come.
+    pub(super) fn call_due(&mut self, effects: &mut Vec<Effect>) {
+        let now = self.now;
+        while let Some(claim) = self.run.as_mut().and_then(|run| run.call(now)) {
+            self.claim(claim, Bell::Called, effects);
+        }
+    }
+
+    fn claim(&mut self, claim: Claim, bell: Bell, effects: &mut Vec<Effect>) {
+        self.place(
+            Did::Pull,
+            vec![claim.label],
+            String::new(),
+            Some(claim.at),
+            effects,
+        );
+        effects.extend(self.sound(bell));
+        if let Some(run) = self.run.take_if(|run| run.next_label().is_none()) {
+            let (_, of) = run.progress();
+            self.notices.reply = Some(format!(
+                "The run is done: {of} of {of} pulled. What was missed is under steps."
+            ));
+        }
+    }
+}
+
+/// The fuses in their slots that were not tried, in the order of the map, without those that are
+/// not pulled by everyone; `None` when there is none.
+fn untried(boxes: &[FuseBox]) -> Option<String> {
+    let cells = boxes.iter().flat_map(|one| &one.cells);
+    let labels: Vec<&str> = cells
+        .filter(|cell| !cell.is_out && cell.tried.is_none() && is_for_everyone(cell))
+        .map(|cell| cell.circuit.label.as_str())
+        .collect();
+    (!labels.is_empty()).then(|| label::joined(&labels))
+}
+
+fn is_for_everyone(cell: &Cell) -> bool {
+    let called = caution::called_for(&cell.circuit.feeds.join("; "));
+    !called
+        .iter()
+        .any(|caution| matches!(caution.when, When::Restraint | When::HighVoltage))
+}

@@ -1,0 +1,228 @@
+//! The fuse map over the board: where the selection stands, where arrows, typed labels and clicks
+//! lead it, and what Enter asks there. What is known of each fuse stands in `grid`.
+
+use super::Model;
+use super::grid::{self, Cell, FuseBox, Toward};
+use super::keymap::PanelAction;
+use super::message::Key;
+use super::panel::Panel;
+use super::prompt::{Ask, Prompt};
+use crate::fuse::map;
+use crate::session::mark::Did;
+
+/// Longer than any label that somebody would type to find it.
+const MAX_TYPED: usize = 24;
+
+impl Model {
+    /// Every fuse box with what is known of its fuses.
+    #[must_use]
+    pub fn fuse_boxes(&self) -> Vec<FuseBox> {
+        grid::boxes(&self.session, &self.judgement)
+    }
+
+    /// The selected position of these boxes, counted through all of them.
+    #[must_use]
+    pub fn selected_fuse(&self, boxes: &[FuseBox]) -> usize {
+        let count: usize = boxes.iter().map(|one| one.cells.len()).sum();
+        self.view.fuse.min(count.saturating_sub(1))
+    }
+
+    /// A panel was opened: the fuse map begins where the plan goes on.
+    pub(super) fn opened(&mut self, panel: Panel) {
+        if panel == Panel::Fuses
+            && self.view.panel == Some(panel)
+            && let Some(next) = self.next_cell()
+        {
+            self.view.fuse = next;
+        }
+    }
+
+    fn next_cell(&self) -> Option<usize> {
+        let next = self.judgement.plan.as_ref()?.next.first()?;
+        let boxes = self.fuse_boxes();
+        let mut cells = boxes.iter().flat_map(|one| &one.cells);
+        cells.position(|cell| map::same(&cell.circuit.label, next))
+    }
+
+    /// Takes a character as part of a label, if a label goes on with it; says whether it did.
+    pub(super) fn type_label(&mut self, key: Key) -> bool {
+        let typed = &mut self.view.typed;
+        if key == Key::Backspace {
+            return typed.pop().is_some();
+        }
+        let Key::Char(c) = key else {
+            typed.clear();
+            return false;
+        };
+        let boxes = grid::boxes(&self.session, &self.judgement);
+        // What does not go on with what was typed may begin another label.
+        for text in [format!("{typed}{c}"), c.to_string()] {
+            let Some(at) = grid::find(&boxes, &text).filter(|_| text.len() <= MAX_TYPED) else {
+                continue;
+            };
+            self.view.fuse = at;
+            self.view.typed = text;
+            return true;
+        }
+        false
+    }
+
+    /// A click: selects, and on what is selected already does what Enter does.
+    pub(super) fn choose_fuse(&mut self, at: usize) {
+        if self.view.panel != Some(Panel::Fuses) || self.prompt.is_some() {
+            return;
+        }
+        if self.view.fuse == at {
+            self.ask_take();
+        }
+        self.view.fuse = at;
+        self.view.typed.clear();
+    }
+
+    pub(super) fn act_on_fuses(&mut self, action: PanelAction) {
+        let toward = match action {
+            PanelAction::Left => Toward::Left,
+            PanelAction::Right => Toward::Right,
+            PanelAction::Up => Toward::Up,
+            PanelAction::Down => Toward::Down,
+            PanelAction::Take => return self.ask_take(),
+            PanelAction::Sweep => return self.ask_sweep(),
+            PanelAction::Go
+            | PanelAction::Timeout
+            | PanelAction::Claim
+            | PanelAction::Rename
+            | PanelAction::Move
+            | PanelAction::Strike => {
+                return;
+            }
+        };
+        let boxes = self.fuse_boxes();
+        self.view.fuse = grid::step(&boxes, self.selected_fuse(&boxes), toward);
+    }
+
+    /// The label that a pull or a refit means while the map is open: the selected one, if it can
+    /// be pulled or put back.
+    pub(super) fn label_on_map(&self, did: Did) -> Option<String> {
+        if self.view.panel != Some(Panel::Fuses) || self.view.far {
+            return None;
+        }
+        self.selected_cell()
+            .filter(|cell| takes(cell) == did)
+            .map(|cell| cell.circuit.label)
+    }
+
+    fn selected_cell(&self) -> Option<Cell> {
+        let boxes = self.fuse_boxes();
+        grid::cell(&boxes, self.selected_fuse(&boxes)).cloned()
+    }
+
+    fn ask_take(&mut self) {
+        let Some(cell) = self.selected_cell() else {
+            self.notices.reply = Some("There is no fuse to pull.".into());
+            return;
+        };
+        if self.may_record() {
+            let ask = Ask::Mark(takes(&cell));
+            self.prompt = Some(Prompt::new(ask, Some(cell.circuit.label), self.now));
+        }
+    }
+}
+
+const fn takes(cell: &Cell) -> Did {
+    if cell.is_out { Did::Refit } else { Did::Pull }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::Options;
+    use crate::desk::message::{Event, Message};
+    use crate::journal::header;
+    use crate::reading::Elapsed;
+
+    const MAP: &str = "box,position,rating_a,style,feeds\n\
+        B,1,10,mini,horn\nB,2,15,mini,radio\nB,11,5,mini,lamp\nF,1,5,mini,\nP,1,5,mini,\n";
+
+    fn desk() -> Model {
+        let mut header = header::unknown();
+        header.card.fuses = Some(map::read(MAP.as_bytes()).unwrap());
+        Model::new(header, Options::default())
+    }
+
+    fn press(desk: &mut Model, keys: &[Key]) {
+        for key in keys {
+            let effects = desk.update(Message {
+                t: Elapsed::from_secs(1.0),
+                event: Event::Key(*key),
+            });
+            for effect in effects {
+                if let crate::desk::effect::Effect::Record(entry) = effect {
+                    let _ = desk.update(Message {
+                        t: Elapsed::from_secs(1.0),
+                        event: Event::Appended(vec![entry]),
+                    });
+                }
+            }
+        }
+    }
+
+    fn selected(desk: &Model) -> String {
+        desk.selected_cell().unwrap().circuit.label
+    }
+
+    #[test]
+    fn a_typed_label_selects_and_another_beginning_starts_anew() {
+        let mut desk = desk();
+        press(&mut desk, &[Key::Char('x'), Key::Char('b'), Key::Char('1')]);
+        assert_eq!(selected(&desk), "B1");
+        press(&mut desk, &[Key::Char('1')]);
+        assert_eq!(selected(&desk), "B11");
+        press(&mut desk, &[Key::Char('f')]);
+        assert_eq!(selected(&desk), "F1");
+        // A key that begins no label does what it does on the board.
+        press(&mut desk, &[Key::Char('g')]);
+        assert_eq!(desk.view().scale, crate::desk::view::Scale::Linear);
+        // One that begins a label belongs to the map.
+        press(&mut desk, &[Key::Char('p')]);
+        assert_eq!(selected(&desk), "P1");
+        assert!(desk.prompt().is_none());
+    }
+
+    #[test]
+    fn enter_pulls_what_is_in_and_refits_what_is_out() {
+        let mut desk = desk();
+        press(&mut desk, &[Key::Char('x'), Key::Right, Key::Enter]);
+        let prompt = desk.prompt().unwrap();
+        assert_eq!(
+            (prompt.ask(), prompt.offer()),
+            (&Ask::Mark(Did::Pull), Some("B2"))
+        );
+        press(&mut desk, &[Key::Enter]);
+        assert_eq!(desk.session().out_now(), ["B2"]);
+        press(&mut desk, &[Key::Enter]);
+        let prompt = desk.prompt().unwrap();
+        assert_eq!(
+            (prompt.ask(), prompt.offer()),
+            (&Ask::Mark(Did::Refit), Some("B2"))
+        );
+    }
+
+    #[test]
+    fn a_click_selects_and_a_second_one_asks() {
+        let mut desk = desk();
+        let click = |desk: &mut Model, at| {
+            let _ = desk.update(Message {
+                t: Elapsed::from_secs(1.0),
+                event: Event::Chosen(at),
+            });
+        };
+        click(&mut desk, 2);
+        assert_eq!(desk.view().fuse, 0, "the map is closed");
+        press(&mut desk, &[Key::Char('x')]);
+        click(&mut desk, 2);
+        assert_eq!(selected(&desk), "B11");
+        assert!(desk.prompt().is_none());
+        click(&mut desk, 2);
+        assert_eq!(desk.prompt().unwrap().offer(), Some("B11"));
+    }
+}

@@ -1,0 +1,139 @@
+//! The plan as the board takes it: what it offers where a name is asked for, what Enter does on
+//! its page, and its one line. What the plan is stands in the `judge` room.
+
+use super::Model;
+use super::keymap::PanelAction;
+use super::prompt::{Ask, Prompt};
+use crate::fuse::map;
+use crate::judge::plan::Plan;
+use crate::reading::quantity;
+use crate::session::caution::{self, Caution};
+use crate::session::mark::Did;
+
+/// Nobody scrolls further than this; the screen stops where a page ends.
+const PAGE_ROWS: usize = 200;
+
+impl Model {
+    /// The plan, when there is one.
+    #[must_use]
+    pub const fn plan(&self) -> Option<&Plan> {
+        self.judgement.plan.as_ref()
+    }
+
+    /// What the plan says for this verb, unless it is on its way to the journal already.
+    pub(super) fn planned(&self, did: Did) -> Option<String> {
+        let plan = self.plan()?;
+        let labels: Vec<String> = if plan.did == Some(did) {
+            plan.next.clone()
+        } else if did == Did::Unplug {
+            plan.parts.first().cloned().into_iter().collect()
+        } else {
+            Vec::new()
+        };
+        let is_pending = |label: &String| {
+            let mut pending = self.pending.iter().flat_map(|mark| &mark.what);
+            pending.any(|other| map::same(other, label))
+        };
+        let fresh = !labels.is_empty() && !labels.iter().any(is_pending);
+        fresh.then(|| labels.join("+"))
+    }
+
+    /// What to know before what the open question names is taken off its supply: only where its
+    /// circuit, or the part itself, calls for it.
+    #[must_use]
+    pub fn cautions_asked(&self) -> Vec<&'static Caution> {
+        let removed = self.prompt.as_ref().map(Prompt::removed);
+        let mut cautions: Vec<&'static Caution> = Vec::new();
+        for label in removed.unwrap_or_default() {
+            let circuit = map::find(self.session.fuses(), &label);
+            let fed = circuit.map(|circuit| circuit.feeds.join("; "));
+            let called = caution::called_for(&fed.unwrap_or(label));
+            if called.is_empty() {
+                continue;
+            }
+            let all = circuit.map_or(called, caution::before_pull);
+            for caution in all {
+                if !cautions.contains(&caution) {
+                    cautions.push(caution);
+                }
+            }
+        }
+        cautions
+    }
+
+    /// The keys of a page that is read.
+    pub(super) fn act_on_page(&mut self, action: PanelAction) {
+        match action {
+            PanelAction::Up => self.view.move_row(false, PAGE_ROWS),
+            PanelAction::Down => self.view.move_row(true, PAGE_ROWS),
+            PanelAction::Go => self.go(),
+            PanelAction::Sweep => self.ask_sweep(),
+            PanelAction::Timeout => self.ask_timeout(),
+            PanelAction::Left
+            | PanelAction::Right
+            | PanelAction::Take
+            | PanelAction::Claim
+            | PanelAction::Rename
+            | PanelAction::Move
+            | PanelAction::Strike => {}
+        }
+    }
+
+    /// Asks for the mark of what the plan says.
+    fn go(&mut self) {
+        let Some(plan) = self.plan() else {
+            self.notices.reply = Some("There is no plan yet.".into());
+            return;
+        };
+        let Some(did) = plan.did else {
+            self.notices.reply = Some(plan.why.clone());
+            return;
+        };
+        if self.may_record() {
+            self.prompt = Some(Prompt::new(Ask::Mark(did), self.offer(did), self.now));
+        }
+    }
+}
+
+/// What to do and how long it may last, in a few words: `pull B4+B7, about 12 min left`.
+#[must_use]
+pub fn in_short(plan: &Plan) -> String {
+    let left_s = (plan.minutes_left).round() * 60.0;
+    let left = if left_s < 60.0 {
+        String::new()
+    } else {
+        format!(", about {} left", quantity::span(left_s))
+    };
+    match plan.did {
+        Some(did) if !plan.next.is_empty() => format!("{did} {}{left}", plan.next.join("+")),
+        Some(_) | None => plan.why.clone(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plan(did: Option<Did>, minutes_left: f64) -> Plan {
+        Plan {
+            did,
+            next: vec!["B4".into(), "B7".into()],
+            why: "B4 not judged yet: let it settle".into(),
+            minutes_left,
+            rest: Vec::new(),
+            parts: Vec::new(),
+            cautions: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn the_plan_in_short_says_what_and_how_long() {
+        for (did, minutes_left, said) in [
+            (Some(Did::Pull), 12.4, "pull B4+B7, about 12 min left"),
+            (Some(Did::Swap), 0.0, "swap B4+B7"),
+            (None, 5.0, "B4 not judged yet: let it settle"),
+        ] {
+            assert_eq!(in_short(&plan(did, minutes_left)), said);
+        }
+    }
+}

@@ -1,0 +1,142 @@
+//! What can be asked, and what an answer to it can be. How keys make the one into the other is the
+//! prompt's work.
+
+use std::path::PathBuf;
+
+use super::amend::{Amend, Amended};
+use super::probe::{Probe, Probed};
+use crate::desk::run::Run;
+use crate::reading::{Measured, quantity};
+use crate::session::mark::{Did, MarkId};
+
+/// What is being asked.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Ask {
+    /// The name, the time or the words of a mark.
+    Mark(Did),
+    /// What the meter shows.
+    Reading,
+    /// Where to write.
+    Export,
+    /// Whether to withdraw a mark.
+    Strike {
+        /// Which.
+        id: MarkId,
+        /// The mark in words, with its time.
+        named: String,
+    },
+    /// A mark made or changed afterwards.
+    Amend(Amend),
+    /// The millivolts across a fuse.
+    Probe(Probe),
+    /// Which fuses a run takes, in order.
+    Run,
+    /// Whether to take the time-out that the car itself showed.
+    Timeout {
+        /// What it would be, in seconds.
+        to_s: f64,
+        /// How long the car was seen to need, in seconds.
+        took_s: Option<f64>,
+    },
+    /// Whether to end, while a session is being recorded; where.
+    Quit(String),
+}
+
+impl Ask {
+    /// Whether it is answered with one key and takes no text.
+    #[must_use]
+    pub const fn is_yes_no(&self) -> bool {
+        match self {
+            Self::Strike { .. } | Self::Timeout { .. } | Self::Quit(_) => true,
+            Self::Mark(_)
+            | Self::Reading
+            | Self::Export
+            | Self::Amend(_)
+            | Self::Probe(_)
+            | Self::Run => false,
+        }
+    }
+
+    /// The question itself.
+    #[must_use]
+    pub fn question(&self) -> String {
+        match self {
+            Self::Mark(did) => {
+                let verb = did.word().to_uppercase();
+                match did {
+                    Did::Pull | Did::Refit => format!("{verb} which fuse?"),
+                    Did::Unplug | Did::Plug | Did::Swap => format!("{verb} which part?"),
+                    Did::Note => format!("{verb}: what is worth keeping?"),
+                    Did::Lock | Did::Unlock | Did::Zero => {
+                        format!("{verb} how long ago? As in @40s or @2m")
+                    }
+                }
+            }
+            Self::Reading => "READING: what does the meter show? As in 52m, 0.052, 1.2A, OL".into(),
+            Self::Export => "EXPORT to which file? .html, .md, .svg, .csv, .json".into(),
+            Self::Strike { named, .. } => format!("STRIKE {named}?"),
+            Self::Amend(amend) => amend.question(),
+            Self::Probe(probe) => probe.question(),
+            Self::Timeout { to_s, took_s } => {
+                let took = took_s.map_or_else(String::new, |took_s| {
+                    format!(
+                        " It was asleep {} after it was left alone.",
+                        quantity::span(took_s)
+                    )
+                });
+                let to = quantity::span(*to_s);
+                format!("SET the sleep time-out to {to}, as this car showed?{took}")
+            }
+            Self::Run => "RUN: which fuses in order? As in B1-B12, or B1-B12 every 20s".into(),
+            Self::Quit(place) => format!("QUIT? {place} is being recorded."),
+        }
+    }
+
+    /// What Esc does.
+    #[must_use]
+    pub const fn on_esc(&self) -> &'static str {
+        match self {
+            Self::Probe(_) => "ends the sweep",
+            Self::Mark(_)
+            | Self::Reading
+            | Self::Export
+            | Self::Strike { .. }
+            | Self::Amend(_)
+            | Self::Run
+            | Self::Timeout { .. }
+            | Self::Quit(_) => "records nothing",
+        }
+    }
+}
+
+/// What a finished prompt means.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Answer {
+    /// Place this mark.
+    Mark {
+        /// The verb.
+        did: Did,
+        /// The labels.
+        what: Vec<String>,
+        /// The words of a note.
+        text: String,
+        /// How long ago, in seconds, if late.
+        ago_s: Option<f64>,
+    },
+    /// Record this reading.
+    Reading(Measured),
+    /// Write this file.
+    Export(PathBuf),
+    /// Withdraw this mark.
+    Strike(MarkId),
+    /// Place this mark, perhaps instead of another.
+    Amended(Amended),
+    /// Take this sleep time-out, in seconds.
+    Timeout(f64),
+    /// Begin this run.
+    Run(Run),
+    /// Take this reading across a fuse, or none.
+    Probed(Probe, Probed),
+    /// End the program.
+    Quit,
+}

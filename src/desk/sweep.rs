@@ -1,0 +1,96 @@
+//! A walk along the fuses with a millivoltmeter, none of them pulled: each is asked for in the
+//! order of the map, what is out is passed by.
+
+use super::Model;
+use super::effect::Effect;
+use super::grid::{self, Cell};
+use super::panel::Panel;
+use super::prompt::probe::{Probe, Probed};
+use super::prompt::{Ask, Prompt};
+use crate::fuse::drop::Printed;
+use crate::session::entry::Fact;
+
+impl Model {
+    /// Begins the walk: on the map at the selected fuse, else at the first that was not read yet.
+    pub(super) fn ask_sweep(&mut self) {
+        if !self.may_record() {
+            return;
+        }
+        let boxes = self.fuse_boxes();
+        let cells: Vec<&Cell> = boxes.iter().flat_map(|one| &one.cells).collect();
+        let from = if self.view.panel == Some(Panel::Fuses) {
+            self.selected_fuse(&boxes)
+        } else {
+            let unread = cells.iter().position(|cell| is_open(cell));
+            unread.unwrap_or(0)
+        };
+        if cells.is_empty() {
+            self.ask_probe(Probe {
+                what: None,
+                printed: None,
+                at: 0,
+                of: 0,
+            });
+        } else {
+            self.probe_from(from);
+        }
+    }
+
+    /// Asks for the next fuse that is in, or ends the walk.
+    fn probe_from(&mut self, from: usize) {
+        let boxes = self.fuse_boxes();
+        let of = boxes.iter().map(|one| one.cells.len()).sum();
+        let next = (from..of).find_map(|at| {
+            let cell = grid::cell(&boxes, at).filter(|cell| !cell.is_out)?;
+            Some((at, cell))
+        });
+        let Some((at, cell)) = next else {
+            return self.end_sweep();
+        };
+        self.view.fuse = at;
+        self.ask_probe(Probe {
+            what: Some(cell.circuit.label.clone()),
+            printed: printed(cell),
+            at,
+            of,
+        });
+    }
+
+    fn ask_probe(&mut self, probe: Probe) {
+        self.prompt = Some(Prompt::new(Ask::Probe(probe), None, self.now));
+    }
+
+    /// Takes the answer and goes on to the next fuse.
+    pub(super) fn probed(&mut self, probe: Probe, probed: Probed, effects: &mut Vec<Effect>) {
+        let skipped = probed == Probed::Skipped;
+        if let Probed::Read(drop) = probed {
+            self.record(Fact::Drop(drop), effects);
+        }
+        if probe.what.is_some() {
+            self.probe_from(probe.at.saturating_add(1));
+        } else if skipped {
+            self.end_sweep();
+        } else {
+            self.ask_probe(probe);
+        }
+    }
+
+    /// Shows what came of the walk.
+    pub(super) fn end_sweep(&mut self) {
+        self.view.panel = Some(Panel::Sweep);
+        self.view.row = 0;
+        self.notices.reply = Some("The sweep is at an end.".into());
+    }
+}
+
+/// Not read yet, and in its slot.
+fn is_open(cell: &Cell) -> bool {
+    cell.read.is_none() && !cell.is_out
+}
+
+/// What the map says of the fuse itself.
+fn printed(cell: &Cell) -> Option<Printed> {
+    let style = cell.circuit.style.as_deref()?.parse().ok()?;
+    let rating_a = cell.circuit.rating_a?;
+    Some(Printed { style, rating_a })
+}

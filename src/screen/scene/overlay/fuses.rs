@@ -1,0 +1,256 @@
+//! The fuse map: each box as a grid of its positions with their state, and below it what is known
+//! of the selected one.
+
+mod detail;
+
+use detail::{detail, has_colour};
+
+use super::{Overlay, panel};
+use crate::desk::Model;
+use crate::desk::grid::{self, COLUMNS, Cell, FuseBox, Tried};
+use crate::desk::keymap::Action;
+use crate::fuse::blade;
+use crate::judge::finding::Finding;
+use crate::screen::arrange::{Area, Areas};
+use crate::screen::paint::Paint;
+use crate::screen::role::{Line, Role};
+use crate::screen::width;
+use crate::session::mark::Did;
+
+const LEGEND: [&str; 8] = [
+    "x out",
+    "* next by the plan",
+    ". not tried",
+    "! falls",
+    "= no change",
+    "+ rises",
+    "? cannot tell",
+    "~ not judged yet",
+];
+
+/// Cells before the label: the pointer, out or next, the finding.
+const SIGNS: u16 = 3;
+/// Cells of a rating.
+const RATING: u16 = 5;
+/// Fewer cells than these say nothing of a part.
+const FEEDS: u16 = 6;
+/// Wider positions than this only pull the grid apart.
+const WIDEST: u16 = 32;
+/// Rows for what is known of the selected fuse.
+const DETAIL: u16 = 6;
+
+/// A row of the grid: its text, and the positions in it.
+struct Row {
+    line: Line,
+    cells: Vec<usize>,
+}
+
+pub(super) fn fuses(model: &Model, areas: &Areas) -> Overlay {
+    let (area, framed, inner) = panel(areas);
+    let edge = u16::from(framed);
+    let room = area.height.saturating_sub(edge).saturating_sub(edge);
+    let boxes = model.fuse_boxes();
+    let selected = model.selected_fuse(&boxes);
+    let mut lines = vec![title(model)];
+    let mut hits = Vec::new();
+    let Some(cell) = grid::cell(&boxes, selected) else {
+        let key = model.options().habits.keys.key_of(Action::Mark(Did::Pull));
+        let said = format!(
+            "No fuse yet: give a map with --fuses MAP.csv, or pull a fuse ({key}) and it stands \
+             here."
+        );
+        lines.extend(wrapped(Role::Plain, &said, inner, room));
+        return Overlay {
+            area,
+            framed,
+            lines,
+            hits,
+        };
+    };
+    let legend = legend(inner);
+    let fixed = count(legend.len()).saturating_add(1);
+    let left = room.saturating_sub(fixed);
+    let detail = detail(cell, inner, DETAIL.min(left / 2));
+    let height = usize::from(left.saturating_sub(count(detail.len())));
+    let wide = inner.checked_div(count(COLUMNS)).unwrap_or(0).min(WIDEST);
+    let rows = rows(&boxes, selected, wide);
+    let at = rows.iter().position(|row| row.cells.contains(&selected));
+    let first = at
+        .unwrap_or(0)
+        .saturating_sub(height / 2)
+        .min(rows.len().saturating_sub(height));
+    for row in rows.into_iter().skip(first).take(height) {
+        let y = area
+            .y
+            .saturating_add(edge)
+            .saturating_add(count(lines.len()));
+        hits.extend((0u16..).zip(row.cells).map(|(n, at)| {
+            let area = Area {
+                x: area
+                    .x
+                    .saturating_add(edge.saturating_mul(2))
+                    .saturating_add(n.saturating_mul(wide)),
+                y,
+                width: wide,
+                height: 1,
+            };
+            (area, at)
+        }));
+        lines.push(row.line);
+    }
+    lines.extend(detail);
+    lines.extend(legend);
+    Overlay {
+        area,
+        framed,
+        lines,
+        hits,
+    }
+}
+
+fn count(n: usize) -> u16 {
+    u16::try_from(n).unwrap_or(u16::MAX)
+}
+
+fn wrapped(role: Role, text: &str, cells: u16, rows: u16) -> Vec<Line> {
+    width::wrap(text, cells, rows)
+        .into_iter()
+        .map(|line| Line::new(role, line))
+        .collect()
+}
+
+/// The signs, as many in a row as there is room for.
+fn legend(inner: u16) -> Vec<Line> {
+    let mut rows: Vec<String> = Vec::new();
+    for said in LEGEND {
+        match rows.last_mut() {
+            Some(row)
+                if width::cells(row)
+                    .saturating_add(width::cells(said))
+                    .saturating_add(3)
+                    <= inner =>
+            {
+                row.push_str("   ");
+                row.push_str(said);
+            }
+            Some(_) | None => rows.push(said.to_owned()),
+        }
+    }
+    rows.truncate(2);
+    rows.iter().map(|row| Line::new(Role::Dim, row)).collect()
+}
+
+fn title(model: &Model) -> Line {
+    let title = Line::new(Role::Strong, "FUSES");
+    let typed = &model.view().typed;
+    if typed.is_empty() {
+        title
+    } else {
+        title.and(Role::Dim, "   ").and(Role::Key, typed)
+    }
+}
+
+fn rows(boxes: &[FuseBox], selected: usize, wide: u16) -> Vec<Row> {
+    let labels = boxes.iter().flat_map(|one| &one.cells);
+    let longest = labels
+        .map(|cell| width::cells(&width::harmless(&cell.circuit.label)))
+        .max()
+        .unwrap_or(0);
+    let most = wide.saturating_sub(SIGNS).saturating_sub(RATING);
+    let label = longest.min(most);
+    let mut rows = Vec::new();
+    let mut next = 0usize;
+    for one in boxes {
+        if !one.name.is_empty() {
+            rows.push(Row {
+                line: Line::new(Role::Dim, format!("box {}", one.name)),
+                cells: Vec::new(),
+            });
+        }
+        for chunk in one.cells.chunks(COLUMNS) {
+            let mut row = Row {
+                line: Line::default(),
+                cells: Vec::new(),
+            };
+            for cell in chunk {
+                let chosen = next == selected;
+                let piece = position(cell, chosen, label, wide);
+                row.line.0.extend(piece.0);
+                row.cells.push(next);
+                next = next.saturating_add(1);
+            }
+            rows.push(row);
+        }
+    }
+    rows
+}
+
+/// One position in exactly `wide` cells.
+fn position(cell: &Cell, chosen: bool, label: u16, wide: u16) -> Line {
+    let (pointer, role) = if chosen {
+        (">", Role::Selected)
+    } else {
+        (" ", Role::Strong)
+    };
+    let (state, state_role) = match (cell.is_out, cell.is_next) {
+        (true, _) => ("x", Role::Bad),
+        (false, true) => ("*", Role::Key),
+        (false, false) => (" ", Role::Plain),
+    };
+    let (sign, sign_role) = sign(cell.tried.as_ref());
+    let text = width::left(&width::harmless(&cell.circuit.label), label);
+    let line = Line::new(Role::Key, pointer)
+        .and(state_role, state)
+        .and(sign_role, sign)
+        .and(role, text);
+    let used = line.cells();
+    if wide < used.saturating_add(RATING) {
+        return Line::new(role, width::left(&cell.circuit.label, wide));
+    }
+    let rating = cell
+        .circuit
+        .rating_a
+        .map_or_else(String::new, |rating_a| format!("{rating_a} "));
+    let paint = cell
+        .circuit
+        .rating_a
+        .and_then(blade::colour)
+        .and_then(Paint::of)
+        .filter(|_| has_colour(cell));
+    let line = line.and(
+        paint.map_or(Role::Plain, Role::Rating),
+        width::right(&rating, RATING),
+    );
+    let rest = wide.saturating_sub(line.cells());
+    if rest < 2 {
+        return line.and(Role::Plain, " ".repeat(usize::from(rest)));
+    }
+    let rest = rest.saturating_sub(2);
+    let said = width::left(&said(cell, rest), rest);
+    line.and(Role::Dim, format!(" {said} "))
+}
+
+const fn sign(tried: Option<&Tried>) -> (&'static str, Role) {
+    let Some(tried) = tried else {
+        return (".", Role::Dim);
+    };
+    let sign = match tried.finding {
+        Finding::Clears | Finding::Lowers => "!",
+        Finding::NoChange => "=",
+        Finding::Raises => "+",
+        Finding::CannotTell | Finding::Spoiled => "?",
+        Finding::NotYet => "~",
+    };
+    (sign, Role::of_finding(tried.finding))
+}
+
+/// The finding in words, or what it feeds, where there is room for them.
+fn said(cell: &Cell, room: u16) -> String {
+    let feeds = || cell.circuit.feeds.first().map(String::as_str);
+    let finding = cell.tried.as_ref().map(|tried| tried.finding.word());
+    match (finding, feeds()) {
+        (Some(finding), _) if width::cells(finding) <= room => finding.to_owned(),
+        (None, Some(feeds)) if room >= FEEDS => width::harmless(feeds),
+        _ => String::new(),
+    }
+}

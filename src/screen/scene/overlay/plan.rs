@@ -1,0 +1,92 @@
+//! The plan's page: what to do next and why, what to beware of, what it may still be, and which
+//! parts to unplug after the fuse.
+
+use super::{Overlay, panel, paragraph, scrolled};
+use crate::desk::Model;
+use crate::desk::planned::in_short;
+use crate::fuse::map;
+use crate::judge::finding::{Manner, Trial};
+use crate::judge::plan::{Candidate, Plan};
+use crate::reading::number;
+use crate::screen::arrange::Areas;
+use crate::screen::role::{Line, Role};
+use crate::screen::width;
+use crate::session::mark::Did;
+
+const NONE_YET: &str = "No plan yet. It begins when the car has settled above the limit, and ends \
+    when what drew has been found and mended. A fuse map (--fuses MAP.csv) makes it quicker.";
+
+pub(super) fn plan(model: &Model, areas: &Areas) -> Overlay {
+    let (_, _, inner) = panel(areas);
+    let said = model.plan().map_or_else(
+        || paragraph(Role::Plain, NONE_YET, inner),
+        |plan| page(model, plan, inner),
+    );
+    scrolled(model, areas, "PLAN: what to do next", said)
+}
+
+fn page(model: &Model, plan: &Plan, inner: u16) -> Vec<Line> {
+    let mut lines = paragraph(Role::Strong, &in_short(plan), inner);
+    if plan.did.is_some() {
+        lines.extend(paragraph(Role::Plain, &plan.why, inner));
+    }
+    for caution in &plan.cautions {
+        let said = format!("CAUTION: {caution}");
+        lines.extend(paragraph(Role::Caution, &said, inner));
+    }
+    if let Some(late) = model.judgement().trials.iter().rev().find(|t| is_late(t)) {
+        let said = format!(
+            "{} kept others awake: the fault may sit on another circuit of the same network.",
+            late.what.join("+")
+        );
+        lines.extend(paragraph(Role::Hint, &said, inner));
+    }
+    if !plan.parts.is_empty() {
+        lines.push(Line::default());
+        let said = format!("Then unplug, one at a time: {}", plan.parts.join("; "));
+        lines.extend(paragraph(Role::Plain, &said, inner));
+    }
+    if !plan.rest.is_empty() {
+        lines.push(Line::default());
+        lines.push(Line::new(Role::Dim, "It may still be, likeliest first:"));
+        let rest = plan.rest.iter();
+        lines.extend(rest.map(|one| candidate(model, plan, one, inner)));
+    }
+    lines
+}
+
+fn is_late(trial: &Trial) -> bool {
+    matches!(trial.manner, Some(Manner::Late | Manner::Both))
+        && matches!(trial.did, Did::Pull | Did::Unplug)
+}
+
+fn candidate(model: &Model, plan: &Plan, one: &Candidate, inner: u16) -> Line {
+    let percent = number::round_to_i64(one.p * 100.0);
+    let is_next = one.what.iter().any(|label| plan.next.contains(label));
+    let (sign, role) = if is_next {
+        ("*", Role::Key)
+    } else {
+        (" ", Role::Plain)
+    };
+    let fuses = model.session().fuses();
+    let mut feeds: Vec<&str> = Vec::new();
+    for label in &one.what {
+        let fed = map::find(fuses, label).map_or(&[][..], |circuit| &circuit.feeds);
+        for part in fed {
+            if !feeds.contains(&part.as_str()) {
+                feeds.push(part);
+            }
+        }
+    }
+    let line = Line::new(role, format!("{sign} "))
+        .and(Role::Plain, width::right(&format!("{percent} %"), 5))
+        .and(
+            Role::Strong,
+            format!("  {}", width::left(&one.what.join("+"), 12)),
+        );
+    let room = inner.saturating_sub(line.cells().saturating_add(2));
+    line.and(
+        Role::Dim,
+        format!("  {}", width::clip(&feeds.join("; "), room)),
+    )
+}

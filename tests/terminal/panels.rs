@@ -1,0 +1,160 @@
+//! The keys of the panels over the board, in the real binary.
+
+use std::fs;
+
+use crate::meter::Meter;
+use crate::tty::Tty;
+use crate::{EVERY, SPEED, quit};
+
+const MAP: &str = "box,position,rating_a,style,feeds\n\
+    B,1,10,mini,radio; amplifier\nB,2,15,mini,horn\nB,3,5,mini,airbag control\n\
+    B,4,7.5,micro2,seat module\nB,12,20,mini,socket\n";
+
+/// A car with a fuse map on the bench.
+fn mapped(meter: &Meter, folder: &std::path::Path) -> Tty {
+    fs::write(folder.join("map.csv"), MAP).unwrap();
+    let uri = meter.uri();
+    let mut args = vec!["live", "--meter", &uri, "--clock-speed", SPEED];
+    args.extend(["--limit", "50mA", "--sleep-timeout", "150s", "--accuracy"]);
+    args.extend(["1.0%+3", "--fuses", "map.csv", "--out", "hunt.lull"]);
+    Tty::lullboard(&args, &[], folder)
+}
+
+/// Presses the left button of the mouse where this text stands, as a terminal reports it.
+fn click(board: &mut Tty, text: &str) {
+    let screen = board.wait_for(text);
+    let (row, line) = screen
+        .lines()
+        .enumerate()
+        .find(|(_, line)| line.contains(text))
+        .unwrap();
+    let before = line.split(text).next().unwrap().chars().count();
+    let (column, row) = (before + 1, row + 1);
+    board.press(&format!("\x1b[<0;{column};{row}M\x1b[<0;{column};{row}m"));
+}
+
+#[test]
+fn the_fuse_map_is_walked_by_arrows_labels_and_clicks() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = mapped(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.press("x");
+    board.wait_for("B1   10 A mini, red   in");
+    board.press("\x1b[C");
+    board.wait_for("B2   15 A mini, blue   in");
+    board.press("b12");
+    board.wait_for("B12   20 A mini, yellow   in");
+    board.press("\r");
+    board.wait_for("Enter records: pull B12, now");
+    board.press("\r");
+    board.wait_for("B12   20 A mini, yellow   OUT");
+    board.press("\r");
+    board.wait_for("Enter records: refit B12, now");
+    board.press("\r");
+    board.wait_for("B12   20 A mini, yellow   in");
+    board.press("M");
+    board.wait_for("Mouse on");
+    click(&mut board, "B4  7.5");
+    board.wait_for("B4   7.5 A micro2, brown   in");
+    board.press("\x1b");
+    board.wait_gone("FUSES");
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    assert_eq!(file.matches("\"what\":[\"B12\"]").count(), 2);
+}
+
+#[test]
+fn the_plan_leads_from_the_fuse_to_its_parts() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = mapped(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.press("l");
+    board.wait_for("ABOVE THE LIMIT");
+    board.wait_for("Plan: pull ");
+    board.press("d");
+    board.wait_for("It may still be, likeliest first:");
+    board.press("\r");
+    board.wait_for("Enter records: pull B");
+    board.press("\x1b");
+    board.wait_gone("Enter records");
+    board.press("\x1b");
+    board.wait_gone("PLAN:");
+    board.press("pB1\r");
+    board.wait_for_row(&["pull B1", "not yet"]);
+    meter.show(0.030);
+    board.wait_for_row(&["pull B1", "clears", "at once"]);
+    // The fuse goes back before its parts are told apart.
+    board.wait_for_row(&["Plan: refit B1", "left"]);
+    board.press("u");
+    board.wait_for("Enter records: unplug radio, now");
+    board.press("\x1b");
+    board.wait_gone("Enter records");
+    quit(&mut board);
+}
+
+#[test]
+fn a_sweep_is_typed_fuse_by_fuse_and_summed() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = mapped(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.press("v");
+    board.wait_for("No fuse was read yet.");
+    board.press("\r");
+    board.wait_for("B1 10 A mini: millivolts? 1 of 5");
+    board.press("1.2");
+    board.wait_for("Enter records: B1 1.2 mV, 162 mA");
+    board.press("\r");
+    board.wait_for("B2 15 A mini: millivolts? 2 of 5");
+    board.press("\r");
+    board.wait_for("B3 5 A mini: millivolts? 3 of 5");
+    board.press("0.0\r");
+    board.wait_for("B4 7.5 A micro2 (no table");
+    board.press("\x1b");
+    board.wait_for("2 fuses, sum ");
+    board.wait_for_row(&["B1", "1.2 mV", "162 mA"]);
+    board.wait_for_row(&["B3", "0.0 mV", "below "]);
+    board.press("x");
+    board.wait_for("FUSES");
+    board.press("b4v0.4 11m");
+    board.wait_for("Enter records: B4 0.4 mV, 36 mA");
+    board.press("\x1b");
+    board.wait_gone("Enter records");
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    assert_eq!(file.matches("\"drop\":").count(), 2);
+}
+
+#[test]
+fn a_run_is_announced_claimed_and_ended() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let mut board = mapped(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.press("l");
+    board.wait_for("SETTLED");
+    board.press("a");
+    // B3 is for licensed hands.
+    board.wait_for("[B1+B2+B4+B12]");
+    board.press("\r");
+    board.wait_for("RUN: B1 next, 0 of 4 pulled");
+    meter.show(0.120);
+    board.wait_for("RUN: B2 next, 1 of 4 pulled");
+    board.wait_for_row(&["pull B1"]);
+    board.press("a");
+    board.wait_for("The run is ended: 1 of 4 pulled, B2 was next.");
+    board.press("ab2+b4 every 8s\r");
+    board.wait_for("RUN: B2 next, 0 of 2 pulled, called in");
+    board.wait_for("The run is done: 2 of 2 pulled.");
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    let pulls: Vec<&str> = file
+        .lines()
+        .filter(|line| line.contains("\"did\":\"pull\""))
+        .collect();
+    assert_eq!(pulls.len(), 3, "{pulls:?}");
+    assert!(pulls.iter().all(|line| line.contains("\"at\":")));
+    assert!(file.contains("each claimed at its step"));
+}
