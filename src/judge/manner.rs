@@ -166,7 +166,8 @@ fn lone_fall(session: &Session, at: Elapsed, edge: Elapsed, settling: &Settling)
             let after = quantity::span(fall.t.secs_since(at));
             format!(" (one fall, {after} after the mark: or was the mark too early?)")
         }
-        _ => String::new(),
+        (Some(_), Some(_)) => format!(" (it fell in {} stages)", 2 + falls.count()),
+        (None, _) => String::new(),
     }
 }
 

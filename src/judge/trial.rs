@@ -7,6 +7,7 @@ mod awake;
 mod look;
 mod spoiled;
 mod tried;
+mod wakes;
 
 use std::ops::Range;
 
@@ -14,13 +15,14 @@ use super::finding::{Finding, Level, Manner, Step, Trial, Verdict};
 use super::hold::AWAKE_A;
 use super::phase::{Settling, Walk};
 use super::uncertainty::{self, Estimate};
-use super::{doubt, manner, verdict};
+use super::{doubt, manner, verdict, wait};
 use crate::reading::quantity;
-use crate::session::Session;
 use crate::session::mark::MarkId;
+use crate::session::{Placed, Session};
 use awake::Awake;
 use look::Look;
 use tried::Tried;
+use wakes::Watch;
 
 /// The reference is taken from this long before the mark: longer would ask the car to have
 /// stood still for longer than it did.
@@ -65,6 +67,7 @@ pub fn trials(session: &Session, walk: &Walk, steps: &[Step], against: Against) 
         session,
         walk,
         look: Look { session, steps },
+        watch: Watch::new(session, walk),
         against,
     };
     let mut trials = Trials::default();
@@ -89,12 +92,15 @@ struct Bench<'a> {
     session: &'a Session,
     walk: &'a Walk,
     look: Look<'a>,
+    watch: Watch<'a>,
     against: Against,
 }
 
 impl Bench<'_> {
     /// Judges one; `run` are the removals (or refits) since the reference, this one last.
     fn trial(&self, tried: &Tried<'_>, run: &[Tried<'_>], before: Option<Estimate>) -> Trial {
+        let with_old_part = tried.with_old_part(self.session, self.walk);
+        let before = with_old_part.or(before);
         let mut trial = Trial {
             mark: tried.placed.mark.id,
             t: tried.placed.at(),
@@ -108,7 +114,7 @@ impl Bench<'_> {
             manner: None,
             why: String::new(),
         };
-        if let Some(why) = spoiled::spoiled(self.session, tried) {
+        if let Some(why) = spoiled::spoiled(self.session, tried, before.as_ref()) {
             (trial.finding, trial.why) = (Finding::Spoiled, why);
             return trial;
         }
@@ -138,6 +144,9 @@ impl Bench<'_> {
                     quantity::current(after.a),
                     back.map_or_else(String::new, |back| format!(": {back}"))
                 );
+            }
+            (Some(before), Some((_, after))) if with_old_part.is_some() => {
+                self.swapped(&mut trial, tried, &before, &after);
             }
             (Some(before), Some((settling, after))) => {
                 self.settled(&mut trial, run, &before, &settling, &after);
@@ -208,26 +217,92 @@ impl Bench<'_> {
         }
         let falls = matches!(trial.finding, Finding::Clears | Finding::Lowers);
         trial.manner = seen.manner.filter(|_| falls);
-        if trial.finding == Finding::CannotTell {
-            trial.why = format!(
+        trial.why = if trial.finding == Finding::CannotTell {
+            format!(
                 "U {} hides a change this small{}",
                 quantity::current(change.u_a),
                 doubt::of_change(self.session, before, after, BLUNT_SHARE * limit_a)
-            );
+            )
+        } else {
+            let remarks = self.remarks(trial, run, (before, after), seen.words);
+            let colon = if remarks.is_empty() { "" } else { ": " };
+            format!("settled {wait} after{colon}{}", remarks.join("; "))
+        };
+        let (Some(first), Some(last)) = (run.first(), run.last()) else {
             return;
+        };
+        self.falls_further(trial, last);
+        if last.removes() {
+            let levels = (before, after);
+            self.watch
+                .correct(trial, (first, last), levels, (clear, limit_a));
         }
+    }
+
+    /// What is to be said of a change beside its size.
+    fn remarks(
+        &self,
+        trial: &Trial,
+        run: &[Tried<'_>],
+        (before, after): (&Estimate, &Estimate),
+        seen: String,
+    ) -> Vec<String> {
         let slept = trial.manner == Some(Manner::Late) && before.a >= AWAKE_A && after.a < AWAKE_A;
-        let small = trial.finding == Finding::NoChange && change.a.abs() > change.u_a;
+        let small = trial.finding == Finding::NoChange
+            && trial
+                .change
+                .is_some_and(|change| change.a.abs() > change.u_a);
         let remarks = [
             slept.then(|| format!("{} let the car fall asleep", doing(run))),
-            Some(seen.words).filter(|words| !words.is_empty() && !small),
+            Some(seen).filter(|words| !words.is_empty() && !small),
             small.then(|| "a change too small to matter".into()),
             run.last()
                 .and_then(|tried| tried.came_back(self.session, self.walk, after)),
         ];
-        let remarks: Vec<String> = remarks.into_iter().flatten().collect();
-        let colon = if remarks.is_empty() { "" } else { ": " };
-        trial.why = format!("settled {wait} after{colon}{}", remarks.join("; "));
+        remarks.into_iter().flatten().collect()
+    }
+
+    /// What began to fall late may fall further until the time-out has run.
+    fn falls_further(&self, trial: &mut Trial, tried: &Tried<'_>) {
+        let late = matches!(trial.manner, Some(Manner::Late | Manner::Both));
+        let timeout_s = self.against.timeout_s;
+        let end = tried.next.map_or(self.session.last_t(), Placed::at);
+        let waited_s = end.secs_since(trial.t);
+        if !late || trial.finding != Finding::Lowers || waited_s >= timeout_s {
+            return;
+        }
+        let further = if tried.next.is_some() {
+            let waited = wait::of_whole(waited_s, timeout_s);
+            format!("it might have fallen further: {waited} waited")
+        } else {
+            trial.finding = Finding::NotYet;
+            let left = wait::to_come(timeout_s - waited_s);
+            format!("it may fall further: wait {left} more, until the time-out has run")
+        };
+        trial.why = format!("{}; {further}", trial.why);
+    }
+
+    /// A new part is held against the old one, not against the car without any.
+    fn swapped(&self, trial: &mut Trial, tried: &Tried<'_>, old: &Estimate, new: &Estimate) {
+        let limit_a = self.against.limit_a;
+        let drift_a_per_h = self.session.card().cable_drift_a_per_h();
+        let change = uncertainty::change(old, new, drift_a_per_h);
+        let clear = verdict::against_limit(new, limit_a) == Verdict::Below;
+        trial.change = Some(change);
+        trial.finding = finding(change, clear, limit_a);
+        let amount = quantity::current(change.a.abs());
+        trial.why = match trial.finding {
+            Finding::Clears => format!("holds: {amount} less than with the old part"),
+            Finding::Lowers => format!("{amount} less than with the old part, but not enough"),
+            Finding::Raises => format!("{amount} more than with the old part"),
+            Finding::NoChange => "as with the old part".into(),
+            Finding::CannotTell | Finding::NotYet | Finding::Spoiled => format!(
+                "U {} hides what the new part changes",
+                quantity::current(change.u_a)
+            ),
+        };
+        self.watch
+            .correct(trial, (tried, tried), (old, new), (clear, limit_a));
     }
 }
 

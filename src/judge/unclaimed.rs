@@ -4,10 +4,9 @@
 
 use super::finding::{Phase, Step, Unclaimed, Wake};
 use super::hand::HAND_S;
-use super::hold;
-use super::phase::{Settling, Walk};
+use super::phase::{Settling, Walk, stages};
 use super::trial::CHANGE_MIN_A;
-use super::uncertainty;
+use super::{hold, limit, uncertainty};
 use crate::reading::Elapsed;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -72,7 +71,7 @@ impl Search<'_> {
     /// The first step out of `before` in this direction, if no mark explains what came until
     /// `until`.
     fn step(&self, before: &Settling, until: Elapsed, fell: bool) -> Option<&Step> {
-        if fell && before.ground.may_fall() {
+        if fell && (before.ground.may_fall() || self.is_a_stage(before)) {
             return None;
         }
         let start = self.steps.partition_point(|step| step.t < before.to);
@@ -90,6 +89,13 @@ impl Search<'_> {
             near && !matches!(placed.mark.did, Did::Note | Did::Zero)
         });
         (!explained).then_some(step)
+    }
+
+    /// What began to fall late after a removal falls on until the time-out has run.
+    fn is_a_stage(&self, before: &Settling) -> bool {
+        let timeout_s = limit::timeout(self.session.card()).value;
+        stages::late_since(self.session, before)
+            .is_some_and(|removal| before.to <= removal.plus_secs(timeout_s))
     }
 
     fn is_in_a_wake(&self, t: Elapsed) -> bool {

@@ -3,8 +3,9 @@
 
 use super::belief::{Told, Word, is_among};
 use super::search::Waits;
-use super::{Brief, Plan, Swept, plan};
+use super::{Brief, Plan, Swept, plan, words};
 use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
+use crate::judge::levels;
 use crate::judge::phase::{Settling, Walk};
 use crate::judge::verdict::Said;
 use crate::reading::Elapsed;
@@ -40,6 +41,9 @@ pub fn of_session(
         return None;
     }
     let level_a = said.settled.map_or(last.level_a, |settled| settled.level.a);
+    if levels::is_dead(level_a) {
+        return Some(words::dead_meter());
+    }
     let mended = trials.iter().rfind(|trial| trial.did == Did::Swap);
     let parts = Parts::of(trials, mended.map(|swap| swap.mark));
     let brief = Brief {

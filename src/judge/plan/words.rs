@@ -122,6 +122,19 @@ pub(super) fn wait(pending: &[String]) -> String {
     format!("{} not judged yet: let it settle", pending.join("+"))
 }
 
+/// The meter sees no current: no fuse is to blame.
+pub(super) fn dead_meter() -> Plan {
+    Plan {
+        did: None,
+        next: Vec::new(),
+        why: "check the meter's fuse and leads: it shows no current at all; put everything back and show it a known load".into(),
+        minutes_left: 0.0,
+        rest: Vec::new(),
+        parts: Vec::new(),
+        cautions: Vec::new(),
+    }
+}
+
 /// Each circuit alone is as it should be, together they are too much.
 pub(super) fn many_small(mut small: Vec<(&str, f64)>) -> Plan {
     small.sort_by(|a, b| b.1.total_cmp(&a.1));

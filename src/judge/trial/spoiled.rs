@@ -1,12 +1,45 @@
 //! What spoils a trial between its mark and the level that settled after it, and what to do.
 
 use super::Tried;
+use crate::judge::levels;
+use crate::judge::uncertainty::Estimate;
 use crate::reading::quantity;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
 
 /// Why the trial counts for nothing, and how to mend it; `None` when nothing spoiled it.
-pub(super) fn spoiled(session: &Session, tried: &Tried<'_>) -> Option<String> {
+pub(super) fn spoiled(
+    session: &Session,
+    tried: &Tried<'_>,
+    before: Option<&Estimate>,
+) -> Option<String> {
+    dead(tried, before).or_else(|| disturbed(session, tried))
+}
+
+/// The meter saw no current at all, before or after.
+fn dead(tried: &Tried<'_>, before: Option<&Estimate>) -> Option<String> {
+    let after = tried.after.as_ref().map(|(_, after)| after);
+    let (went, level) = match (before, after) {
+        (Some(before), _) if levels::is_dead(before.a) => ("had gone", before),
+        (_, Some(after)) if levels::is_dead(after.a) => ("went", after),
+        _ => return None,
+    };
+    let to = if level.a == 0.0 && level.spread_a == 0.0 {
+        "exactly zero".to_owned()
+    } else {
+        quantity::current(level.a)
+    };
+    Some(format!(
+        "the meter {went} to {to}, which no car with its battery connected draws: check the meter's fuse and leads, then {}",
+        if tried.removes() {
+            again(tried.placed.mark.did, &tried.labels())
+        } else {
+            "let the car settle anew".into()
+        }
+    ))
+}
+
+fn disturbed(session: &Session, tried: &Tried<'_>) -> Option<String> {
     let at = tried.placed.at();
     let proven = tried.after.map(|(settling, _)| settling.proven);
     let end = proven

@@ -1,0 +1,317 @@
+//! Whether the wakes went on with something out, or stopped: a settled level cannot tell, and
+//! where the wakes are what is too much nothing else may be said.
+
+use super::{CHANGE_MIN_A, Tried, tried};
+use crate::judge::cycle;
+use crate::judge::finding::{Cycle, Finding, Trial, Wake};
+use crate::judge::phase::Walk;
+use crate::judge::uncertainty::Estimate;
+use crate::judge::wait;
+use crate::reading::number::f64_from_usize;
+use crate::reading::{Elapsed, quantity};
+use crate::session::mark::Did;
+use crate::session::{Placed, Session};
+
+/// Fewer wakes tell no rate.
+const KNOWN_MIN: usize = 3;
+/// A wake of another size is another thing: this many times the usual charge, or less than its
+/// inverse.
+const ODD_FACTOR: f64 = 2.0;
+/// Regular wakes have stopped when two of them did not come (a tenth for their jitter; common
+/// practice, no source).
+const REGULAR_PERIODS: f64 = 2.2;
+/// Of random ones none comes in three mean intervals once in twenty times (Poisson: e^-3 = 0.05).
+const RANDOM_INTERVALS: f64 = 3.0;
+/// Wakes that add less than this share of what they added are another rate.
+const RARER: f64 = 0.5;
+/// A circuit that draws up to this much is as it should be (workshop manual "Establishing unfused
+/// components", 2000: up to 20 mA the unit is good).
+const OWN_MAX_A: f64 = 0.020;
+
+/// What wakes are looked for in.
+pub(super) struct Watch<'a> {
+    session: &'a Session,
+    walk: &'a Walk,
+    /// When each removal and refit was done.
+    done: Vec<Elapsed>,
+}
+
+/// The wakes that a car had before a trial.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Known {
+    every_s: f64,
+    charge_as: f64,
+    /// How long no wake may be seen for before they count as stopped.
+    enough_s: f64,
+}
+
+impl Known {
+    /// What the wakes add on average.
+    fn extra_a(&self) -> f64 {
+        self.charge_as / self.every_s
+    }
+
+    fn is_alike(&self, wake: &Wake) -> bool {
+        wake.charge_as > self.charge_as / ODD_FACTOR && wake.charge_as < self.charge_as * ODD_FACTOR
+    }
+}
+
+/// What became of them after a trial.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Since {
+    /// At least one more came.
+    Going { seen: usize, extra_a: f64 },
+    /// None came in long enough.
+    Stopped { watched_s: f64 },
+    /// None came yet.
+    TooSoon { watched_s: f64 },
+}
+
+impl<'a> Watch<'a> {
+    pub(super) fn new(session: &'a Session, walk: &'a Walk) -> Self {
+        let tried = session.marks().filter(|p| p.mark.did.is_tried());
+        Self {
+            session,
+            walk,
+            done: tried.map(Placed::at).collect(),
+        }
+    }
+
+    fn state_at(&self, t: Elapsed) -> usize {
+        self.done.partition_point(|at| *at <= t)
+    }
+
+    /// From when to when the car was watched asleep in this fuse state.
+    fn asleep(&self, state: usize) -> Option<(Elapsed, Elapsed)> {
+        let of_it = || {
+            let settlings = self.walk.settlings.iter();
+            settlings.filter(move |settling| settling.fuse_state == state)
+        };
+        Some((of_it().next()?.data_from, of_it().next_back()?.to))
+    }
+
+    fn watched_s(&self, state: usize) -> f64 {
+        let Some((from, to)) = self.asleep(state) else {
+            return 0.0;
+        };
+        let gaps = self.session.signal().gaps().iter();
+        let blind_s: f64 = gaps
+            .map(|gap| gap.to.min(to).secs_since(gap.from.max(from)).max(0.0))
+            .sum();
+        to.secs_since(from) - blind_s
+    }
+
+    fn wakes_in(&self, states: std::ops::RangeInclusive<usize>) -> Vec<Wake> {
+        let wakes = self.walk.wakes.iter();
+        let within = wakes.filter(|wake| states.contains(&self.state_at(wake.from)));
+        within.copied().collect()
+    }
+
+    /// The wakes that the car had before the trial numbered `trial`, with `out` off its supply;
+    /// `None` when too few are known, or it had stopped waking already.
+    fn known(&self, trial: usize, out: &[String]) -> Option<Known> {
+        let first = tried::first_state(self.session, trial);
+        let wakes = self.wakes_in(first..=trial);
+        if wakes.len() < KNOWN_MIN {
+            return None;
+        }
+        let regular = cycle::cycles(&wakes, &self.done)
+            .into_iter()
+            .max_by_key(|cycle| cycle.count);
+        let known = regular.map_or_else(|| self.random(&wakes, first..=trial), of_cycle);
+        let same = (first..=trial)
+            .filter(|state| self.walk.states.get(*state).map(Vec::as_slice) == Some(out));
+        let (seen, watched_s) = same.fold((0, 0.0), |(seen, watched_s), state| {
+            let alike = self.wakes_in(state..=state);
+            let alike = alike.iter().filter(|wake| known.is_alike(wake)).count();
+            (seen + alike, watched_s + self.watched_s(state))
+        });
+        (seen > 0 || watched_s < known.enough_s).then_some(known)
+    }
+
+    fn random(&self, wakes: &[Wake], states: std::ops::RangeInclusive<usize>) -> Known {
+        let n = f64_from_usize(wakes.len());
+        let woken: Vec<usize> = wakes.iter().map(|wake| self.state_at(wake.from)).collect();
+        let watched = states.filter(|state| woken.contains(state));
+        let watched_s: f64 = watched.map(|state| self.watched_s(state)).sum();
+        let every_s = watched_s / n;
+        Known {
+            every_s,
+            charge_as: wakes.iter().map(|wake| wake.charge_as).sum::<f64>() / n,
+            enough_s: RANDOM_INTERVALS * every_s,
+        }
+    }
+
+    fn since(&self, known: &Known, trial: usize) -> Since {
+        let state = trial + 1;
+        let watched_s = self.watched_s(state);
+        let wakes = self.wakes_in(state..=state);
+        let alike: Vec<&Wake> = wakes.iter().filter(|wake| known.is_alike(wake)).collect();
+        match alike.as_slice() {
+            [] if watched_s >= known.enough_s => Since::Stopped { watched_s },
+            [] => Since::TooSoon { watched_s },
+            [first, .., last] => {
+                let gaps = f64_from_usize(alike.len()) - 1.0;
+                let every_s = last.from.secs_since(first.from) / gaps;
+                Since::Going {
+                    seen: alike.len(),
+                    extra_a: known.charge_as / every_s,
+                }
+            }
+            [_] => Since::Going {
+                seen: 1,
+                extra_a: known.extra_a(),
+            },
+        }
+    }
+
+    /// Corrects what was found on the settled level by what became of the wakes. `first` is the
+    /// first removal of the run, `last` the one that settled, `clear` whether the settled level is
+    /// below the limit.
+    pub(super) fn correct(
+        &self,
+        trial: &mut Trial,
+        (first, last): (&Tried<'_>, &Tried<'_>),
+        (before, after): (&Estimate, &Estimate),
+        (clear, limit_a): (bool, f64),
+    ) {
+        let is_swap = last.placed.mark.did == Did::Swap;
+        let reference = if is_swap {
+            last.fuse_state + 1
+        } else {
+            first.fuse_state
+        };
+        let out = self
+            .walk
+            .states
+            .get(reference)
+            .map_or(&[][..], Vec::as_slice);
+        let Some(known) = self.known(first.fuse_state, out) else {
+            return;
+        };
+        let average_a = before.a + known.extra_a();
+        if known.extra_a() < CHANGE_MIN_A || average_a <= limit_a {
+            return;
+        }
+        let said = Correction {
+            known,
+            only_wakes: before.a <= limit_a,
+            is_over: last.next.is_some(),
+            clear,
+            limit_a,
+            average_a,
+            after_a: after.a,
+        };
+        said.onto(trial, self.since(&known, last.fuse_state));
+    }
+}
+
+fn of_cycle(cycle: Cycle) -> Known {
+    Known {
+        every_s: cycle.period_s,
+        charge_as: cycle.charge_as,
+        enough_s: REGULAR_PERIODS * cycle.period_s,
+    }
+}
+
+/// What is to be said of the wakes.
+struct Correction {
+    known: Known,
+    /// Whether the settled level was as it should be, so that the wakes are all that is too much.
+    only_wakes: bool,
+    /// Whether something else was moved since.
+    is_over: bool,
+    clear: bool,
+    limit_a: f64,
+    average_a: f64,
+    after_a: f64,
+}
+
+impl Correction {
+    fn onto(&self, trial: &mut Trial, since: Since) {
+        let every = quantity::span(self.known.every_s);
+        let holds = if trial.did == Did::Swap {
+            "holds: "
+        } else {
+            ""
+        };
+        let words = match since {
+            Since::Stopped { watched_s } => {
+                trial.finding = if self.clear {
+                    Finding::Clears
+                } else {
+                    Finding::Lowers
+                };
+                format!(
+                    "{holds}the wakes stopped: none in {}, before every {every}; {}",
+                    quantity::span(watched_s),
+                    self.averages(self.after_a)
+                )
+            }
+            Since::Going { seen, extra_a } => self.going(trial, seen, extra_a),
+            Since::TooSoon { watched_s } => self.too_soon(trial, watched_s),
+        };
+        if self.only_wakes {
+            trial.manner = None;
+            trial.why = words;
+        } else {
+            trial.why = format!("{}; {words}", trial.why);
+        }
+    }
+
+    fn going(&self, trial: &mut Trial, seen: usize, extra_a: f64) -> String {
+        let now_a = self.after_a + extra_a;
+        let is_small = trial
+            .change
+            .is_some_and(|change| change.a.abs() <= OWN_MAX_A);
+        let averages = self.averages(now_a);
+        if extra_a < RARER * self.known.extra_a() {
+            trial.finding = Finding::Lowers;
+            return format!("the wakes are rarer, but still come; {averages}");
+        }
+        if self.only_wakes && is_small {
+            trial.finding = Finding::NoChange;
+        } else if trial.finding == Finding::Clears && now_a > self.limit_a {
+            trial.finding = Finding::Lowers;
+        }
+        let every = quantity::span(self.known.charge_as / extra_a);
+        let still = if seen > 1 {
+            format!("still wakes every {every}, {seen} seen since")
+        } else {
+            "still wakes, one seen since".to_owned()
+        };
+        format!("{still}; {averages}")
+    }
+
+    fn too_soon(&self, trial: &mut Trial, watched_s: f64) -> String {
+        let every = quantity::span(self.known.every_s);
+        if self.only_wakes {
+            trial.finding = if self.is_over {
+                Finding::CannotTell
+            } else {
+                Finding::NotYet
+            };
+        } else if trial.finding == Finding::Clears {
+            trial.finding = Finding::Lowers;
+        }
+        if self.is_over {
+            return format!(
+                "watched for {} only, and the car woke every {every} before: watch {} the next time",
+                quantity::span(watched_s),
+                wait::to_come(self.known.enough_s)
+            );
+        }
+        format!(
+            "it woke every {every} before: watch {} more to see whether it still does",
+            wait::to_come(self.known.enough_s - watched_s)
+        )
+    }
+
+    fn averages(&self, now_a: f64) -> String {
+        format!(
+            "on average {} -> {}",
+            quantity::current(self.average_a),
+            quantity::current(now_a)
+        )
+    }
+}
