@@ -1,16 +1,18 @@
 //! Whether the wakes went on with something out, or stopped: a settled level cannot tell, and
 //! where the wakes are what is too much nothing else may be said.
 
+mod correction;
+
 use super::{CHANGE_MIN_A, Tried, tried};
 use crate::judge::cycle;
-use crate::judge::finding::{Cycle, Finding, Trial, Wake};
+use crate::judge::finding::{Cycle, Trial, Wake};
 use crate::judge::phase::Walk;
 use crate::judge::uncertainty::Estimate;
-use crate::judge::wait;
+use crate::reading::Elapsed;
 use crate::reading::number::f64_from_usize;
-use crate::reading::{Elapsed, quantity};
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
+use correction::Correction;
 
 /// Fewer wakes tell no rate.
 const KNOWN_MIN: usize = 3;
@@ -22,12 +24,6 @@ const ODD_FACTOR: f64 = 2.0;
 const REGULAR_PERIODS: f64 = 2.2;
 /// Of random ones none comes in three mean intervals once in twenty times (Poisson: e^-3 = 0.05).
 const RANDOM_INTERVALS: f64 = 3.0;
-/// Wakes that add less than this share of what they added are another rate.
-const RARER: f64 = 0.5;
-/// A circuit that draws up to this much is as it should be (workshop manual "Establishing unfused
-/// components", 2000: up to 20 mA the unit is good).
-const OWN_MAX_A: f64 = 0.020;
-
 /// What wakes are looked for in.
 pub(super) struct Watch<'a> {
     session: &'a Session,
@@ -211,107 +207,5 @@ fn of_cycle(cycle: Cycle) -> Known {
         every_s: cycle.period_s,
         charge_as: cycle.charge_as,
         enough_s: REGULAR_PERIODS * cycle.period_s,
-    }
-}
-
-/// What is to be said of the wakes.
-struct Correction {
-    known: Known,
-    /// Whether the settled level was as it should be, so that the wakes are all that is too much.
-    only_wakes: bool,
-    /// Whether something else was moved since.
-    is_over: bool,
-    clear: bool,
-    limit_a: f64,
-    average_a: f64,
-    after_a: f64,
-}
-
-impl Correction {
-    fn onto(&self, trial: &mut Trial, since: Since) {
-        let every = quantity::span(self.known.every_s);
-        let holds = if trial.did == Did::Swap {
-            "holds: "
-        } else {
-            ""
-        };
-        let words = match since {
-            Since::Stopped { watched_s } => {
-                trial.finding = if self.clear {
-                    Finding::Clears
-                } else {
-                    Finding::Lowers
-                };
-                format!(
-                    "{holds}the wakes stopped: none in {}, before every {every}; {}",
-                    quantity::span(watched_s),
-                    self.averages(self.after_a)
-                )
-            }
-            Since::Going { seen, extra_a } => self.going(trial, seen, extra_a),
-            Since::TooSoon { watched_s } => self.too_soon(trial, watched_s),
-        };
-        if self.only_wakes {
-            trial.manner = None;
-            trial.why = words;
-        } else {
-            trial.why = format!("{}; {words}", trial.why);
-        }
-    }
-
-    fn going(&self, trial: &mut Trial, seen: usize, extra_a: f64) -> String {
-        let now_a = self.after_a + extra_a;
-        let is_small = trial
-            .change
-            .is_some_and(|change| change.a.abs() <= OWN_MAX_A);
-        let averages = self.averages(now_a);
-        if extra_a < RARER * self.known.extra_a() {
-            trial.finding = Finding::Lowers;
-            return format!("the wakes are rarer, but still come; {averages}");
-        }
-        if self.only_wakes && is_small {
-            trial.finding = Finding::NoChange;
-        } else if trial.finding == Finding::Clears && now_a > self.limit_a {
-            trial.finding = Finding::Lowers;
-        }
-        let every = quantity::span(self.known.charge_as / extra_a);
-        let still = if seen > 1 {
-            format!("still wakes every {every}, {seen} seen since")
-        } else {
-            "still wakes, one seen since".to_owned()
-        };
-        format!("{still}; {averages}")
-    }
-
-    fn too_soon(&self, trial: &mut Trial, watched_s: f64) -> String {
-        let every = quantity::span(self.known.every_s);
-        if self.only_wakes {
-            trial.finding = if self.is_over {
-                Finding::CannotTell
-            } else {
-                Finding::NotYet
-            };
-        } else if trial.finding == Finding::Clears {
-            trial.finding = Finding::Lowers;
-        }
-        if self.is_over {
-            return format!(
-                "watched for {} only, and the car woke every {every} before: watch {} the next time",
-                quantity::span(watched_s),
-                wait::to_come(self.known.enough_s)
-            );
-        }
-        format!(
-            "it woke every {every} before: watch {} more to see whether it still does",
-            wait::to_come(self.known.enough_s - watched_s)
-        )
-    }
-
-    fn averages(&self, now_a: f64) -> String {
-        format!(
-            "on average {} -> {}",
-            quantity::current(self.average_a),
-            quantity::current(now_a)
-        )
     }
 }
