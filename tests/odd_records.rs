@@ -423,3 +423,111 @@ fn a_good_repair_does_not_read_as_failed() {
     assert_eq!(bad.finding, Finding::NoChange);
     assert!(bad.why.contains("as with the old part"), "{}", bad.why);
 }
+
+#[test]
+fn one_load_on_two_fuses_is_not_given_to_both() {
+    let levels = [(0, 0.220), (2400, 0.020)];
+    let marks = [
+        (600, "pull B4"),
+        (1200, "refit B4"),
+        (1800, "pull B7"),
+        (2400, "pull B4"),
+    ];
+    let judged = judged(&levels, 3000, Some(ACCURATE), &marks);
+    let [share] = judged.ledger.as_slice() else {
+        panic!("{:?}", judged.ledger)
+    };
+    assert_eq!(share.what, ["B4", "B7"]);
+    assert!((share.level.a - 0.200).abs() < share.level.u_a);
+    assert!((judged.rest_a.unwrap() - 0.020).abs() < 0.001);
+    let plan = judged.plan.unwrap();
+    assert!(plan.why.contains("B4+B7 draw 200 mA"), "{}", plan.why);
+}
+
+#[test]
+fn two_spellings_are_one_fuse() {
+    let levels = [(0, 0.120), (600, 0.020), (1200, 0.120)];
+    let marks = [(600, "pull B4"), (1200, "refit b4")];
+    let session = recorded(&levels, 1800, Some(ACCURATE), &marks);
+    assert!(session.out_now().is_empty(), "{:?}", session.out_now());
+    let judged = judge(&session);
+    let findings: Vec<Finding> = judged.trials.iter().map(|trial| trial.finding).collect();
+    assert_eq!(findings, [Finding::Clears, Finding::Raises]);
+    let back = &judged.trials[1];
+    assert!(back.why.contains("as before it came out"), "{}", back.why);
+    assert!(!back.why.contains("woke"), "its own load is no wake");
+    assert!(
+        !judged.verdict_why.contains("out"),
+        "{}",
+        judged.verdict_why
+    );
+}
+
+#[test]
+fn the_wrong_label_is_not_taken_in_silence() {
+    let levels = [(0, 0.120), (600, 0.020)];
+    let why = |marks: &[(u32, &str)]| {
+        let judged = judged(&levels, 1800, Some(ACCURATE), marks);
+        assert!(judged.contradictions.is_empty());
+        let last = judged.trials.last().unwrap().clone();
+        assert_eq!(last.finding, Finding::Spoiled, "{}", last.why);
+        last.why
+    };
+    let other = why(&[(600, "pull B4"), (1200, "refit B14")]);
+    assert!(other.contains("B14 was never out; out are: B4"), "{other}");
+    let none = why(&[(600, "refit B4")]);
+    assert!(none.contains("B4 was never out; nothing is out"), "{none}");
+    let twice = why(&[(600, "pull B4"), (1200, "pull B4")]);
+    assert!(
+        twice.contains("B4 is out already, since 0:10:00"),
+        "{twice}"
+    );
+}
+
+/// There is no map here whose fuses could all have been tried.
+#[test]
+fn a_generator_is_not_suspected_after_one_fuse() {
+    let judged = judged(&[(0, 0.120)], 1200, Some(ACCURATE), &[(600, "pull B4")]);
+    let plan = judged.plan.unwrap();
+    assert!(plan.why.contains("pull another fuse"), "{}", plan.why);
+    assert!(plan.parts.is_empty() && plan.did.is_none(), "{plan:?}");
+}
+
+/// Readings of so many places, moving by one count from second to second or standing still.
+fn displayed(value_a: f64, places: u8, moves: impl Fn(u32) -> bool) -> Judgement {
+    let mut session = recorded(&[], 0, Some(ACCURATE), &[]);
+    let count_a = 0.1f64.powi(i32::from(places));
+    for half in 0..2400 {
+        let t = Elapsed::from_ms(i64::from(half) * 500);
+        let moved_a = if moves(half / 2) && half % 2 == 0 {
+            count_a
+        } else {
+            0.0
+        };
+        let value = Measured::Amps(Amps::rounded(value_a + moved_a, places));
+        let mark = (half == 1200).then(|| Fact::Mark(parse_mark(MarkId(1), "pull B4").unwrap()));
+        for fact in mark.into_iter().chain([Fact::Reading(value)]) {
+            session.apply(&Entry { t, fact });
+        }
+    }
+    judge(&session)
+}
+
+#[test]
+fn a_meter_on_hold_clears_no_fuse() {
+    let held = &displayed(0.1200, 4, |_| false).trials[0];
+    assert_eq!(held.finding, Finding::CannotTell);
+    assert!(
+        held.why.contains("not one digit has moved for 20 min"),
+        "{}",
+        held.why
+    );
+    // Milliamperes that moved before the hold, and not since.
+    let held = &displayed(0.120, 3, |second| second < 300).trials[0];
+    assert_eq!(held.finding, Finding::CannotTell, "{}", held.why);
+    let live = &displayed(0.1200, 4, |_| true).trials[0];
+    assert_eq!(live.finding, Finding::NoChange, "{}", live.why);
+    // A display of 10 mA steps repeats honestly.
+    let coarse = &displayed(0.12, 2, |_| false).trials[0];
+    assert!(!coarse.why.contains("HOLD"), "{}", coarse.why);
+}

@@ -80,15 +80,10 @@ pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<Stri
     }
 }
 
-/// The label as it was written before, when only upper and lower case differ: two spellings of
-/// one fuse would be two circuits.
+/// The label as the session spells it, when only upper and lower case differ.
 #[must_use]
 pub fn as_known(session: &Session, label: String) -> String {
-    let known = session
-        .marks()
-        .flat_map(|placed| &placed.mark.what)
-        .find(|known| known.to_lowercase() == label.to_lowercase());
-    known.cloned().unwrap_or(label)
+    session.spelled(&label).map_or(label.clone(), str::to_owned)
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@
 //! finding of them all.
 
 mod awake;
+mod frozen;
 mod look;
 mod settled;
 mod spoiled;

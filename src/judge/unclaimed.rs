@@ -71,7 +71,7 @@ impl Search<'_> {
     /// The first step out of `before` in this direction, if no mark explains what came until
     /// `until`.
     fn step(&self, before: &Settling, until: Elapsed, fell: bool) -> Option<&Step> {
-        if fell && (before.ground.may_fall() || self.is_a_stage(before)) {
+        if fell && before.ground.may_fall() {
             return None;
         }
         let start = self.steps.partition_point(|step| step.t < before.to);
@@ -88,7 +88,7 @@ impl Search<'_> {
             let near = before.to.plus_secs(-HAND_S) <= placed.at() && placed.at() <= until;
             near && !matches!(placed.mark.did, Did::Note | Did::Zero)
         });
-        (!explained).then_some(step)
+        (!explained && !(fell && self.is_a_stage(before))).then_some(step)
     }
 
     /// What began to fall late after a removal falls on until the time-out has run.

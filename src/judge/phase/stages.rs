@@ -46,15 +46,16 @@ fn is_stage(
     end: &Settling,
 ) -> bool {
     let fell = end.level_a < stage.level_a && !hold::near(end.level_a, stage.level_a);
+    if !fell || stage.fuse_state != end.fuse_state {
+        return false;
+    }
     let between = |t: Elapsed| stage.to <= t && t <= end.proven;
     let mut marks = session.marks().map(Placed::at);
     let mut gaps = session.signal().gaps().iter();
     let by_itself = !marks.any(between)
         && !walk.wakes.iter().any(|wake| between(wake.from))
         && !gaps.any(|gap| gap.to > stage.to && gap.from < end.data_from);
-    stage.fuse_state == end.fuse_state
-        && fell
-        && by_itself
+    by_itself
         && late_since(session, stage)
             .is_some_and(|removal| end.data_from <= removal.plus_secs(timeout_s))
 }

@@ -23,7 +23,8 @@ pub const USUAL: Waits = Waits {
 const LOOK_SHARE: f64 = 0.5;
 
 /// The plan for a session as it was judged; `None` while the car was never above its limit, has
-/// not settled yet, or is mended.
+/// not settled yet, or is mended. `swept` is what millivolts told, `pairs` which circuits cannot be
+/// told apart.
 #[must_use]
 pub fn of_session(
     session: &Session,
@@ -31,7 +32,7 @@ pub fn of_session(
     trials: &[Trial],
     said: &Said,
     limit_a: f64,
-    swept: &[Swept],
+    (swept, pairs): (&[Swept], &[Vec<String>]),
 ) -> Option<Plan> {
     let last = walk.settlings.last()?;
     let out_now: Vec<String> = session.out_now().into_iter().map(str::to_owned).collect();
@@ -50,6 +51,7 @@ pub fn of_session(
         map: session.fuses(),
         told: told(session, trials, mended.map(|swap| swap.t)),
         swept,
+        pairs,
         cleared_parts: parts.cleared,
         found_parts: parts.found,
         limit_a,

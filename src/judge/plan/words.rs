@@ -157,6 +157,22 @@ pub(super) fn many_small(mut small: Vec<(&str, f64)>) -> Plan {
     }
 }
 
+/// Nobody knows which fuses the car has: the next one, whichever it is.
+pub(super) fn another_fuse(excess_a: f64) -> Plan {
+    Plan {
+        did: None,
+        next: Vec::new(),
+        why: format!(
+            "pull another fuse: none that was tried explains the {} too much; a fuse map (--fuses) would say which",
+            quantity::current(excess_a)
+        ),
+        minutes_left: 0.0,
+        rest: Vec::new(),
+        parts: Vec::new(),
+        cautions: Vec::new(),
+    }
+}
+
 /// Nothing behind the mapped fuses draws it.
 pub(super) fn unfused(excess_a: f64, minutes_left: f64) -> Plan {
     Plan {

@@ -1,5 +1,6 @@
 //! A trial between two settled levels: what changed, how it came, and what may still come.
 
+use super::frozen;
 use super::tried::Tried;
 use super::{Bench, CHANGE_MIN_A};
 use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
@@ -50,6 +51,11 @@ impl Bench<'_> {
             let colon = if remarks.is_empty() { "" } else { ": " };
             format!("settled {wait} after{colon}{}", remarks.join("; "))
         };
+        if let Some(still) = frozen::frozen(self.session, trial.t, settling.to) {
+            (trial.finding, trial.manner) = (Finding::CannotTell, None);
+            trial.why = format!("not one digit has moved for {still}: is the meter on HOLD?");
+            return;
+        }
         let (Some(first), Some(last)) = (run.first(), run.last()) else {
             return;
         };

@@ -13,7 +13,39 @@ pub(super) fn spoiled(
     tried: &Tried<'_>,
     before: Option<&Estimate>,
 ) -> Option<String> {
-    dead(tried, before).or_else(|| disturbed(session, tried))
+    misnamed(session, tried)
+        .or_else(|| dead(tried, before))
+        .or_else(|| disturbed(session, tried))
+}
+
+/// Put back what never came out, or taken out what is out already: another fuse was meant.
+fn misnamed(session: &Session, tried: &Tried<'_>) -> Option<String> {
+    let did = tried.placed.mark.did;
+    let is_back = matches!(did, Did::Refit | Did::Plug);
+    if !is_back && !did.removes() {
+        return None;
+    }
+    let out = &tried.out_before;
+    let wrong = |label: &&String| out.contains(label) != is_back;
+    let label = tried.placed.mark.what.iter().find(wrong)?;
+    if !is_back {
+        let mut before = session.marks().rev().filter(|placed| {
+            placed.at() <= tried.placed.at() && placed.mark.id != tried.placed.mark.id
+        });
+        let since = before.find(|p| p.mark.did.removes() && p.mark.what.contains(label))?;
+        return Some(format!(
+            "{label} is out already, since {}: which one was it? Strike this mark and make it again",
+            quantity::clock(since.at())
+        ));
+    }
+    let are_out = if out.is_empty() {
+        "nothing is out".to_owned()
+    } else {
+        format!("out are: {}", out.join(", "))
+    };
+    Some(format!(
+        "{label} was never out; {are_out}: which one was it? Strike this mark and make it again"
+    ))
 }
 
 /// The meter saw no current at all, before or after.

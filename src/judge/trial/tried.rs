@@ -17,6 +17,8 @@ pub(super) struct Tried<'a> {
     pub(super) placed: &'a Placed,
     /// How many removals and refits came before it.
     pub(super) fuse_state: usize,
+    /// What was off its supply before it.
+    pub(super) out_before: Vec<String>,
     /// The removal or refit after it.
     pub(super) next: Option<&'a Placed>,
     /// The first level that settled after it and before the next one.
@@ -38,6 +40,7 @@ impl Tried<'_> {
             .map(|(fuse_state, (placed, next))| Tried {
                 placed,
                 fuse_state,
+                out_before: walk.states.get(fuse_state).cloned().unwrap_or_default(),
                 next,
                 after: after(session, walk, placed.at(), next.map(Placed::at)),
                 left_alone: walk.left_alone.get(fuse_state).copied().flatten(),
