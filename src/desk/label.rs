@@ -82,8 +82,8 @@ pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<Stri
 
 /// The label as the session spells it, when only upper and lower case differ.
 #[must_use]
-pub fn as_known(session: &Session, label: String) -> String {
-    session.spelled(&label).map_or(label.clone(), str::to_owned)
+pub fn as_known(session: &Session, label: &str) -> String {
+    session.spelled(label).unwrap_or(label).to_owned()
 }
 
 #[cfg(test)]

@@ -88,7 +88,8 @@ impl Search<'_> {
             let near = before.to.plus_secs(-HAND_S) <= placed.at() && placed.at() <= until;
             near && !matches!(placed.mark.did, Did::Note | Did::Zero)
         });
-        (!explained && !(fell && self.is_a_stage(before))).then_some(step)
+        let is_asked = !explained && (!fell || !self.is_a_stage(before));
+        is_asked.then_some(step)
     }
 
     /// What began to fall late after a removal falls on until the time-out has run.

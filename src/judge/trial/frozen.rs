@@ -11,6 +11,8 @@ const BEFORE_S: f64 = 120.0;
 /// ... when the last place is as fine as this: modules asleep move by more (common practice, no
 /// source). A coarser display repeats itself honestly.
 const FINE_A: f64 = 2.5e-4;
+/// Nobody needs to know of more: a week-long record must not be walked through for each trial.
+const BACK_S: f64 = 3.0 * 3600.0;
 /// Unless this meter was seen to flicker at a current like this one: so near, for so many seconds,
 /// in this share of them.
 const LIKE: f64 = 0.5;
@@ -20,7 +22,7 @@ const FLICKER_SHARE: f64 = 0.5;
 /// For how long no digit has moved, in words, when that is through a mark at `at` and until `to`.
 pub(super) fn frozen(session: &Session, at: Elapsed, to: Elapsed) -> Option<String> {
     let track = session.signal().track();
-    let blocks = track.between(Elapsed::from_ms(i64::MIN), to);
+    let blocks = track.between(at.plus_secs(-BACK_S), to);
     let used = || blocks.iter().filter(|block| block.count > 0);
     let shown = used().next_back()?;
     let stands = |block: &&Block| !moves(block) && block.mean_a.total_cmp(&shown.mean_a).is_eq();
