@@ -5,7 +5,7 @@ mod correction;
 
 use super::{CHANGE_MIN_A, Tried, tried};
 use crate::judge::cycle;
-use crate::judge::finding::{Cycle, Trial, Wake};
+use crate::judge::finding::{Cycle, Finding, Trial, Wake};
 use crate::judge::phase::Walk;
 use crate::judge::uncertainty::Estimate;
 use crate::reading::Elapsed;
@@ -189,9 +189,15 @@ impl<'a> Watch<'a> {
         if known.extra_a() < CHANGE_MIN_A || average_a <= limit_a {
             return;
         }
+        let only_wakes = before.a <= limit_a;
+        // Beside a drain they matter only where they keep it from being all.
+        let is_all = trial.finding == Finding::Clears && after.a + known.extra_a() > limit_a;
+        if !only_wakes && !is_all {
+            return;
+        }
         let said = Correction {
             known,
-            only_wakes: before.a <= limit_a,
+            only_wakes,
             is_over: last.next.is_some(),
             clear,
             limit_a,
