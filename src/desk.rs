@@ -94,6 +94,7 @@ pub struct Model {
     judge_every_s: f64,
     stale: bool,
     link: (LinkState, Elapsed),
+    not_understood: u64,
     view: View,
     prompt: Option<Prompt>,
     notices: Notices,
@@ -132,6 +133,7 @@ impl Model {
             judge_every_s: 1.0,
             stale: false,
             link: (link, Elapsed::ZERO),
+            not_understood: 0,
             view,
             prompt: None,
             notices,
@@ -174,6 +176,12 @@ impl Model {
     #[must_use]
     pub const fn link(&self) -> (&LinkState, Elapsed) {
         (&self.link.0, self.link.1)
+    }
+
+    /// How many of the meter's messages were not understood, and left out.
+    #[must_use]
+    pub const fn not_understood(&self) -> u64 {
+        self.not_understood
     }
 
     /// What is looked at.

@@ -50,8 +50,8 @@ pub fn judge(session: &Session) -> Judgement {
     judgement
 }
 
-/// The same without the means of past phases, which no board shows and whose number grows with
-/// the record: what is asked for every second has to cost the same after a week.
+/// The same without the means of past phases, which no board shows. Asked for every second: it
+/// still grows with the record, to a few milliseconds after a week.
 #[must_use]
 pub fn live(session: &Session) -> Judgement {
     let nothing = Judgement::nothing_yet(session);

@@ -13,6 +13,7 @@ pub mod handheld;
 mod lcd14;
 pub mod modbus;
 pub mod probe;
+pub mod query;
 pub mod scpi;
 mod seven_bit;
 mod shown;

@@ -6,6 +6,7 @@
 
 pub mod axis;
 pub mod case;
+pub mod cause;
 pub mod csv;
 pub mod drop;
 pub mod html;
@@ -14,7 +15,10 @@ pub mod markdown;
 pub mod plot;
 pub mod safe;
 pub mod sheet;
+pub mod stamp;
 pub mod standing;
 pub mod svg;
 pub mod text;
 pub mod times;
+pub mod waking;
+pub mod whole;

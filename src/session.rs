@@ -10,6 +10,7 @@ pub mod doubt;
 pub mod drop;
 pub mod entry;
 pub mod mark;
+pub mod sane;
 pub mod seconds;
 pub mod typed;
 
@@ -19,6 +20,7 @@ use crate::signal::Classifier;
 use card::Card;
 use entry::{Entry, Fact, FuseDrop, Header, MeterEvent};
 use mark::{Did, Mark, MarkId};
+use sane::Odd;
 
 /// A reading this long after everything before it, without a resume between them, has a wrong
 /// time: no single recording is left alone for a month.
@@ -57,13 +59,15 @@ pub struct Session {
     last_reading: Option<(Elapsed, Measured)>,
     last_t: Elapsed,
     disordered: u64,
+    odd: Vec<Odd>,
 }
 
 impl Session {
     /// A session that begins with this header and nothing recorded.
     #[must_use]
     pub fn new(header: Header) -> Self {
-        let card = header.card.clone();
+        let mut card = header.card.clone();
+        let odd = card.take_odd();
         Self {
             header,
             card,
@@ -76,7 +80,14 @@ impl Session {
             last_reading: None,
             last_t: Elapsed::ZERO,
             disordered: 0,
+            odd,
         }
+    }
+
+    /// Figures of the card that cannot be, and are left out.
+    #[must_use]
+    pub fn odd(&self) -> &[Odd] {
+        &self.odd
     }
 
     /// Takes one recorded entry into account.
@@ -100,7 +111,11 @@ impl Session {
                 }
             }
             Fact::Drop(drop) => self.drops.push((entry.t, drop.clone())),
-            Fact::Set(change) => self.card.merge(change),
+            Fact::Set(change) => {
+                let mut change = (**change).clone();
+                self.odd.extend(change.take_odd());
+                self.card.merge(&change);
+            }
             Fact::Meter(event) => {
                 if event.hides_the_current() {
                     self.signal.interrupt();
@@ -114,13 +129,27 @@ impl Session {
 
     /// Time in a record runs forward, and never leaps: one wrong stamp must not move the rest.
     fn is_out_of_order(&self, entry: &Entry) -> bool {
-        let Fact::Reading(_) = entry.fact else {
-            return false;
-        };
-        let Some((last_t, _)) = self.last_reading else {
-            return false;
-        };
-        entry.t < last_t || entry.t.secs_since(self.last_t) > LEAP_MAX_S
+        let leaps = |t: Elapsed| t.secs_since(self.last_t).abs() > LEAP_MAX_S;
+        match &entry.fact {
+            Fact::Reading(_) => self
+                .last_reading
+                .is_some_and(|(last_t, _)| entry.t < last_t || leaps(entry.t)),
+            // What was done may be noted late; long before the session or long after it cannot be.
+            Fact::Mark(mark) => {
+                let cannot_be = |at: Elapsed| {
+                    at.secs() < -LEAP_MAX_S || at.secs_since(self.last_t) > LEAP_MAX_S
+                };
+                leaps(entry.t) || mark.at.is_some_and(cannot_be)
+            }
+            // A session may go on after a long time.
+            Fact::Resumed(_) => false,
+            Fact::Strike(_)
+            | Fact::Drop(_)
+            | Fact::Set(_)
+            | Fact::Meter(_)
+            | Fact::Seal(_)
+            | Fact::Unknown => leaps(entry.t),
+        }
     }
 
     /// Marks stand in the order in which things were done, so that one placed late is where it

@@ -1,6 +1,5 @@
 //! The edge: the only room that touches time, files, threads, ports and the terminal.
 
-mod base64;
 pub mod card_file;
 pub mod chime;
 pub mod clock;
@@ -37,6 +36,7 @@ use std::process::ExitCode;
 
 use clap::CommandFactory;
 
+use crate::reading::harmless;
 use flags::Flags;
 use session_file::Notices;
 
@@ -92,7 +92,7 @@ fn one_line(error: &anyhow::Error) -> String {
 /// One line on standard error.
 fn warn(line: &str) {
     // With standard error closed there is nowhere to complain.
-    let _ = writeln!(io::stderr(), "lullboard: {line}");
+    let _ = writeln!(io::stderr(), "lullboard: {}", harmless::text(line));
 }
 
 /// What there is to say about a file that was used all the same, on standard error.

@@ -354,3 +354,82 @@ fn an_unknown_story_lists_those_there_are() {
     let args = ["rehearse", "--story", "x", "--by-itself", "--out", "x.lull"];
     expect_refused(folder.path(), &args, &["'x'", "kept-awake", "quiet"]);
 }
+
+#[test]
+fn a_session_edited_into_nonsense_is_judged_without_it_and_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let lines = [
+        r#"{"lullboard":1,"started":"2026-11-25T08:00:00Z","card":{"limit_a":-1,"accuracy":{"percent":-90,"counts":0,"amount_a":0}}}"#,
+        r#"{"t":0,"a":0.030}"#,
+        r#"{"t":1,"a":0.030}"#,
+        r#"{"t":1,"drop":{"what":"B4","mv":0,"step_mv":1e-20,"ohms":1.7e308}}"#,
+        r#"{"t":9e11,"mark":{"id":1,"did":"note","what":[],"text":"x"}}"#,
+        r#"{"t":2,"mark":{"id":2,"did":"note","what":[],"text":"x","at":-1e12}}"#,
+        "{\"t\":3,\"card\u{1b}]0;x\u{7}\":}",
+    ];
+    fs::write(folder.path().join("odd.lull"), lines.join("\n")).unwrap();
+    for args in [
+        vec!["judge", "odd.lull"],
+        vec!["judge", "odd.lull", "--json"],
+        vec!["check", "odd.lull"],
+        vec!["export", "odd.lull", "--to", "odd.html"],
+        vec!["export", "odd.lull", "--to", "odd.md"],
+        vec!["export", "odd.lull", "--to", "odd.svg"],
+        vec!["export", "odd.lull", "--to", "odd.csv"],
+    ] {
+        let output = lullboard(folder.path(), &args);
+        assert!(code(&output) < 5, "{args:?}");
+        for stream in [&output.stdout, &output.stderr] {
+            let text = String::from_utf8_lossy(stream);
+            let acts = |c: char| c.is_control() && c != '\n';
+            assert!(!text.contains(acts), "{args:?}: {text:?}");
+        }
+        if args.first() == Some(&"judge") {
+            let said = String::from_utf8_lossy(&output.stderr).into_owned();
+            assert!(
+                said.contains("limit is expected to be above zero"),
+                "{said}"
+            );
+            assert!(said.contains("accuracy is expected"), "{said}");
+        }
+    }
+}
+
+#[test]
+fn a_reader_that_has_seen_enough_does_not_pass_the_car() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = level_log(80, 3000);
+    fs::write(folder.path().join("car.csv"), log).unwrap();
+    let args = ["judge", "car.csv", "--asleep-at-start", "--limit", "50mA"];
+    let mut child = Command::new(env!("CARGO_BIN_EXE_lullboard"))
+        .args(args)
+        .current_dir(folder.path())
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    assert_eq!(child.wait().unwrap().code(), Some(3));
+}
+
+#[test]
+fn a_replay_with_a_bad_row_is_refused_before_anything_is_recorded() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = level_log(80, 200) + "200.0,eighty\n";
+    fs::write(folder.path().join("bad.csv"), log).unwrap();
+    let args = [
+        "record",
+        "--meter",
+        "replay:bad.csv?speed=1000",
+        "--out",
+        "x.lull",
+    ];
+    let output = lullboard(folder.path(), &args);
+    assert_eq!(code(&output), 1);
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(
+        said.contains("line 202") && said.contains("eighty"),
+        "{said}"
+    );
+    assert!(!folder.path().join("x.lull").exists());
+}

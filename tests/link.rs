@@ -364,6 +364,77 @@ fn a_port_that_only_times_out_is_asked_whether_it_lives() {
     bench.stop();
 }
 
+/// A source that gives these in turn, and stands still before the second as a stopped program does.
+struct Stopped {
+    chunks: std::vec::IntoIter<&'static [u8]>,
+    reads: usize,
+    keeps: bool,
+    dropped: crossbeam_channel::Sender<()>,
+}
+
+impl Stream for Stopped {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        self.reads += 1;
+        if self.reads == 2 {
+            // Longer than any read waits; how much longer does not matter.
+            std::thread::sleep(Duration::from_millis(2100));
+        }
+        match self.chunks.next() {
+            Some(b"") => Err(io::ErrorKind::TimedOut.into()),
+            Some(mut chunk) => chunk.read(buffer),
+            None => Ok(0),
+        }
+    }
+
+    fn drop_backlog(&mut self) -> bool {
+        if !self.keeps {
+            self.dropped.send(()).unwrap();
+        }
+        !self.keeps
+    }
+}
+
+/// What was recorded of these chunks, and how often a backlog was dropped.
+fn stopped(chunks: Vec<&'static [u8]>, keeps: bool) -> (Vec<String>, usize) {
+    let (dropped, drops) = unbounded();
+    let source = OpenSource::Bytes {
+        opened: Opened {
+            stream: Box::new(Stopped {
+                chunks: chunks.into_iter(),
+                reads: 0,
+                keeps,
+                dropped,
+            }),
+            place: "here".into(),
+            midway_s: None,
+        },
+        opener: Box::new(Once(false)),
+    };
+    let bench = Bench::over(source, &"pipe:-".parse().unwrap(), 1.0, 16);
+    bench.until_state(|state| *state == LinkState::Ended);
+    let mut amps = Vec::new();
+    for entry in bench.entries.try_iter() {
+        if let Fact::Reading(Measured::Amps(value)) = entry.fact {
+            amps.push(value.to_string());
+        }
+    }
+    bench.stop();
+    (amps, drops.try_iter().count())
+}
+
+#[test]
+fn what_waited_while_the_program_stood_still_has_no_time_and_is_no_reading() {
+    let chunks = || vec![b"1 A\n".as_slice(), b"2 A\n3 A\n", b" A\n4 A\n"];
+    let (amps, drops) = stopped(chunks(), false);
+    assert_eq!((amps, drops), (vec!["1".to_owned(), "4".to_owned()], 1));
+    // Stopped right after a read that gave nothing: what came since waits in the port.
+    let empty = vec![b"1 A\n".as_slice(), b"", b"4 A\n5 A\n"];
+    let (amps, drops) = stopped(empty, false);
+    assert_eq!((amps, drops), (vec!["1".to_owned(), "5".to_owned()], 1));
+    let (amps, _) = stopped(vec![b"1 A\n", b"2 A\n3 A\n"], true);
+    assert_eq!(amps, ["1", "2", "3"], "a pipe waits for its reader");
+}
+
 #[test]
 fn by_hand_there_is_nothing_to_read() {
     let bench = Bench::start("manual:", 1.0);

@@ -13,6 +13,7 @@ mod program;
 
 use lullboard::meter::detect::{Kind, Listener, Outcome, PLAN, Setting, UnnamedDecoder};
 use lullboard::meter::handheld::Handheld;
+use lullboard::meter::probe::{Probe, Voltage};
 use lullboard::meter::{Decoder as _, Heard, Unusable};
 use lullboard::reading::Measured;
 use proptest::prelude::*;
@@ -54,22 +55,22 @@ fn rows(file: &'static str) -> Vec<Vector> {
 /// Each file with its format and how many rows it has.
 fn files() -> [(Handheld, Vec<Vector>, usize); 6] {
     [
-        (Handheld::Lcd14, rows(include_str!("vectors/lcd14.tsv")), 17),
+        (Handheld::Lcd14, rows(include_str!("vectors/lcd14.tsv")), 22),
         (
             Handheld::Fs9922,
             rows(include_str!("vectors/fs9922.tsv")),
-            17,
+            21,
         ),
         (
             Handheld::Es51922,
             rows(include_str!("vectors/es51922.tsv")),
-            15,
+            20,
         ),
-        (Handheld::Es11, rows(include_str!("vectors/es11.tsv")), 10),
+        (Handheld::Es11, rows(include_str!("vectors/es11.tsv")), 12),
         (
             Handheld::Ascii14,
             rows(include_str!("vectors/ascii14.tsv")),
-            9,
+            12,
         ),
         (Handheld::Stx16, rows(include_str!("vectors/stx16.tsv")), 8),
     ]
@@ -98,7 +99,8 @@ fn in_words(heard: &Heard) -> String {
         Heard::LowCell => "LOWBAT".into(),
         Heard::AutoPowerOff => "APO".into(),
         Heard::Unsure { .. } => "unsure".into(),
-        Heard::Voltage(_) => "volts".into(),
+        Heard::Voltage(Voltage::Volts(volts)) => format!("volts {volts}"),
+        Heard::Voltage(Voltage::Over) => "volts-over".into(),
         Heard::Trouble(what) => what.clone(),
     }
 }
@@ -122,7 +124,7 @@ fn expected(vector: &Vector) -> Vec<String> {
     words.push(match vector.status {
         // A minus before zero says nothing that a record could keep.
         "ok" if vector.id == "lcd-mA-negzero" => "ok 0.00000".into(),
-        "ok" => format!("ok {}", vector.amps),
+        "ok" | "volts" => format!("{} {}", vector.status, vector.amps),
         status => status.to_owned(),
     });
     words
@@ -175,6 +177,41 @@ fn every_vector_is_decoded_exactly() {
         assert_eq!(vectors.len(), count, "{}", kind.name());
         for vector in &vectors {
             check(kind, vector);
+        }
+    }
+}
+
+/// Behind a clamp of 100 mV for each ampere: Ohm's law, by hand.
+#[test]
+fn volts_of_every_format_are_a_current_behind_a_clamp_and_none_without() {
+    let clamp = Probe::new(Some(0.1), None);
+    for (kind, vectors, _) in files() {
+        let volts = vectors.iter().filter(|v| v.status.starts_with("volts"));
+        assert!(volts.clone().count() > 0, "{}", kind.name());
+        for vector in volts {
+            let heard = hear(kind, &[&vector.bytes]);
+            let with = |probe: Probe| {
+                words(
+                    &heard
+                        .iter()
+                        .map(|h| probe.convert(h.clone()))
+                        .collect::<Vec<_>>(),
+                )
+            };
+            assert_eq!(with(Probe::default()), ["wrong-mode"], "{}", vector.id);
+            let current = match vector.amps {
+                "" => "overload",
+                "12.34" => "ok 123.4",
+                "-0.01234" => "ok -0.1234",
+                "0.00000" => "ok 0.0000",
+                "12.345" => "ok 123.45",
+                "-0.12345" => "ok -1.2345",
+                "1.2345" => "ok 12.345",
+                "123.45" => "ok 1234.5",
+                "1.234" => "ok 12.34",
+                other => panic!("{}: {other}", vector.id),
+            };
+            assert_eq!(with(clamp), [current], "{}", vector.id);
         }
     }
 }
@@ -358,7 +395,7 @@ proptest! {
         let heard = hear(kind, &[&stream]);
         let messages = heard.iter().filter(|heard| matches!(
             heard,
-            Heard::Value(_) | Heard::Unusable(_) | Heard::Unsure { .. }
+            Heard::Value(_) | Heard::Voltage(_) | Heard::Unusable(_) | Heard::Unsure { .. }
         ));
         prop_assert!(messages.count() <= stream.len() / kind.length());
         for heard in &heard {

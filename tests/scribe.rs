@@ -343,6 +343,11 @@ fn the_end_of_a_file_is_written_again_in_its_place() {
         "longer than the file"
     );
     assert_eq!(fs::read_to_string(&path).unwrap(), expected);
+
+    // Its name leads to another file now: that one is left alone.
+    fs::rename(&path, directory.path().join("moved.lull")).unwrap();
+    fs::write(&path, expected).unwrap();
+    assert!(sheet.write_again(b"fourth\n").is_err());
 }
 
 #[test]

@@ -101,6 +101,16 @@ fn a_session_begins_from_the_card() {
 }
 
 #[test]
+fn a_terminated_card_hands_the_terminal_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut card = Tty::lullboard(&[], &[], folder.path());
+    card.wait_for("begin to record");
+    card.signal(rustix::process::Signal::TERM);
+    assert_eq!(card.wait_end(), 0);
+    card.expect_handed_back();
+}
+
+#[test]
 fn what_cannot_be_opened_is_told_on_the_card() {
     let folder = tempfile::tempdir().unwrap();
     let mut card = Tty::lullboard(&[], &[], folder.path());

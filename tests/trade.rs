@@ -109,6 +109,19 @@ fn standing_in_words() {
         said.contains("rc:120") && said.lines().count() == 1,
         "{said}"
     );
+    for (battery, word) in [
+        ("agm,7000Ah", "7000 Ah"),
+        ("flooded,rc:9000", "rc:9000"),
+        ("gel,70Ah,rc:10", "2.44"),
+    ] {
+        let said = refused(&format!("standing --battery {battery} --draw 30mA"), 1);
+        assert!(
+            said.contains(word) && said.contains("--battery") && said.lines().count() == 1,
+            "{said}"
+        );
+    }
+    let low = lines("standing --battery agm,70Ah --volts 11.9 --rested 24h --draw 30mA");
+    assert!(low.contains("already below no-start"), "{low}");
     refused("standing --battery agm,70Ah", 2);
     for draw in ["30", "=-5mA", "much"] {
         let draw = format!("--draw {draw}").replace(" =", "=");
@@ -146,6 +159,8 @@ fn millivolts_that_the_meter_does_not_show() {
     near(&f6["at_most_a"], 0.150, 0.003);
     let said = lines("drop --style blade --rating 30 --mv 0.0");
     assert!(said.starts_with("below 25 mA"), "{said}");
+    let said = lines("drop --style maxi --rating 40 --mv 1.0");
+    assert!(said.contains("cold, an orange 40 A maxi"), "{said}");
     assert!(!said.contains(" 0 mA"), "{said}");
 }
 

@@ -1,5 +1,7 @@
 //! Capacity from the sizes printed on the battery, and the exponent that two of them imply.
 
+use std::ops::RangeInclusive;
+
 use crate::reading::band::Band;
 use crate::session::card::{Battery, BatteryKind};
 
@@ -8,6 +10,17 @@ const RESERVE_A: f64 = 25.0;
 
 /// The hours of the usual capacity rating.
 const RATED_H: f64 = 20.0;
+
+/// The sizes that a 12 V battery of a car, van, lorry or boat has, in ampere-hours: a larger or
+/// smaller figure is a slip. Common practice, no source.
+const SIZES_AH: RangeInclusive<f64> = 4.0..=400.0;
+
+/// The same for the reserve capacity, in minutes. Common practice, no source.
+const RESERVES_MIN: RangeInclusive<f64> = 5.0..=1000.0;
+
+/// No lead-acid battery loses so much to a faster discharge: two sizes that imply a larger
+/// exponent are not of one battery. Common practice, no source.
+const EXPONENT_MAX: f64 = 1.6;
 
 /// A capacity of so much, and by which rule.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,6 +114,42 @@ pub fn reserve_min(kind: BatteryKind, c20_ah: f64) -> f64 {
     beta * c20_ah.powf(alpha)
 }
 
+/// Why a battery cannot have the sizes that were given.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub enum SizeError {
+    /// No such battery stands in a car.
+    #[error("{0} Ah is no size of a 12 V battery: expected 4 to 400 Ah, as in 70Ah")]
+    Capacity(f64),
+    /// No such battery stands in a car.
+    #[error(
+        "rc:{0} is no reserve capacity of a 12 V battery: expected 5 to 1000 min, as in rc:120"
+    )]
+    Reserve(f64),
+    /// Each alone could be, both together cannot.
+    #[error(transparent)]
+    Exponent(#[from] ExponentError),
+}
+
+/// Whether one battery can have these sizes.
+///
+/// # Errors
+/// [`SizeError`] when one of them is out of all reason, or both contradict each other.
+pub fn check(battery: &Battery) -> Result<(), SizeError> {
+    if let Some(c20_ah) = battery.c20_ah.filter(|ah| !SIZES_AH.contains(ah)) {
+        return Err(SizeError::Capacity(c20_ah));
+    }
+    if let Some(min) = battery
+        .reserve_min
+        .filter(|min| !RESERVES_MIN.contains(min))
+    {
+        return Err(SizeError::Reserve(min));
+    }
+    if let (Some(reserve_min), Some(c20_ah)) = (battery.reserve_min, battery.c20_ah) {
+        exponent(reserve_min, c20_ah)?;
+    }
+    Ok(())
+}
+
 /// Why two ratings imply no exponent.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum ExponentError {
@@ -110,6 +159,19 @@ pub enum ExponentError {
          would be {found:.2}, expected 1 or more; look at the label again"
     )]
     BelowOne {
+        /// The reserve capacity, in minutes.
+        reserve_min: f64,
+        /// The capacity, in ampere-hours.
+        c20_ah: f64,
+        /// What they would imply.
+        found: f64,
+    },
+    /// The fast discharge would give next to nothing.
+    #[error(
+        "reserve capacity {reserve_min} min and {c20_ah} Ah do not belong to one battery: the \
+         exponent would be {found:.2}, expected 1 to 1.6; look at the label again"
+    )]
+    AboveUsual {
         /// The reserve capacity, in minutes.
         reserve_min: f64,
         /// The capacity, in ampere-hours.
@@ -141,6 +203,12 @@ pub fn exponent(reserve_min: f64, c20_ah: f64) -> Result<f64, ExponentError> {
         Err(ExponentError::NoRating)
     } else if found < 1.0 {
         Err(ExponentError::BelowOne {
+            reserve_min,
+            c20_ah,
+            found,
+        })
+    } else if found > EXPONENT_MAX {
+        Err(ExponentError::AboveUsual {
             reserve_min,
             c20_ah,
             found,
@@ -223,6 +291,28 @@ mod tests {
         assert!(refused.to_string().contains("0.88"), "{refused}");
         for (reserve, c20_ah) in [(0.0, 70.0), (120.0, 0.0), (120.0, 500.0)] {
             assert_eq!(exponent(reserve, c20_ah), Err(ExponentError::NoRating));
+        }
+    }
+
+    #[test]
+    fn sizes_that_no_battery_has_are_refused() {
+        for (text, word) in [
+            ("agm,7000Ah", "7000 Ah"),
+            ("agm,0.7Ah", "4 to 400"),
+            ("flooded,rc:12000", "rc:12000"),
+            ("gel,70Ah,rc:10", "2.44"),
+            ("flooded,43Ah,rc:140", "0.88"),
+        ] {
+            let refused = check(&text.parse().unwrap()).unwrap_err().to_string();
+            assert!(refused.contains(word), "{text}: {refused}");
+        }
+        for text in [
+            "agm,70Ah",
+            "agm,70Ah,rc:120",
+            "flooded,rc:90",
+            "efb,760A-EN",
+        ] {
+            assert_eq!(check(&text.parse().unwrap()), Ok(()), "{text}");
         }
     }
 

@@ -181,20 +181,40 @@ impl Store {
     }
 }
 
-/// Days with their ends, as people say them: `30 days (22 to 44)`, `no end` where nothing known
-/// empties the battery.
+/// Days with their ends, as people say them: `30 days (22 to 44)`, `16 h (9 to 25)`, `without
+/// end` where nothing known empties the battery, `no day` where it is too empty already.
 #[must_use]
 pub fn in_words(days: Band) -> String {
-    let places = usize::from(days.best < 9.95);
+    if days.best <= 0.0 {
+        let at_best = if days.high > 0.0 {
+            format!(" (at best {})", in_words(Band::exact(days.high)))
+        } else {
+            String::new()
+        };
+        return format!("no day: it is already below no-start{at_best}");
+    }
+    let (times, unit) = if days.best < 0.95 {
+        (24.0, "h")
+    } else {
+        (1.0, "days")
+    };
+    let places = usize::from(days.best * times < 9.95);
     let figure = |days: f64| {
         if days.is_infinite() {
             "no end".into()
         } else {
-            format!("{days:.places$}")
+            format!("{:.places$}", days * times)
         }
     };
     let (best, low, high) = (figure(days.best), figure(days.low), figure(days.high));
-    format!("{best} days ({low} to {high})")
+    if days.best.is_infinite() {
+        return format!("without end (at least {low} {unit})");
+    }
+    if days.low < days.best || days.best < days.high {
+        format!("{best} {unit} ({low} to {high})")
+    } else {
+        format!("{best} {unit}")
+    }
 }
 
 /// A wake that comes regularly.
@@ -362,6 +382,26 @@ mod tests {
         assert!(doubtful.unwrap().usable_ah().low >= 0.0);
         // Warmth gives no more than the rating.
         assert!(with(1.0, 40.0).best < with(1.0, 25.0).best);
+    }
+
+    #[test]
+    fn days_are_said_as_people_say_them() {
+        for (days, words) in [
+            (Band::new(22.0, 30.0, 44.0), "30 days (22 to 44)"),
+            (Band::new(1.0, 1.8, 2.44), "1.8 days (1.0 to 2.4)"),
+            (Band::new(0.375, 0.66, 1.04), "16 h (9 to 25)"),
+            (
+                Band::new(0.0, 0.0, 3.2),
+                "no day: it is already below no-start (at best 3.2 days)",
+            ),
+            (Band::exact(0.0), "no day: it is already below no-start"),
+            (
+                Band::new(80.0, f64::INFINITY, f64::INFINITY),
+                "without end (at least 80 days)",
+            ),
+        ] {
+            assert_eq!(in_words(days), words);
+        }
     }
 
     #[test]

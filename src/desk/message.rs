@@ -41,6 +41,8 @@ pub enum Event {
     CaughtUp,
     /// The connection to the meter.
     Link(LinkState),
+    /// So many of the meter's messages were not understood since the session began.
+    NotUnderstood(u64),
     /// A deadline asked for by `Effect::WakeAt` came.
     Tick,
     /// An export has come this far, in percent.

@@ -42,6 +42,7 @@ impl Model {
             }
             Event::CaughtUp => self.notices.unsaved = None,
             Event::Link(state) => self.relink(state, &mut effects),
+            Event::NotUnderstood(count) => self.not_understood = count,
             Event::Tick => {
                 self.wake = None;
                 if self.stale && self.judge_due() {

@@ -116,6 +116,9 @@ impl Drawn {
 
 /// Two figures are all that a bound is worth.
 fn coarse(a: f64) -> String {
+    if a.abs() < f64::MIN_POSITIVE {
+        return quantity::amount(0.0);
+    }
     let exponent = number::round_to_i64(a.abs().log10().floor());
     let places = i32::try_from(1 - exponent).unwrap_or(0);
     let ten = 10f64.powi(places);

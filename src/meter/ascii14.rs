@@ -87,6 +87,8 @@ fn quantity(unit: &[u8]) -> Option<Quantity> {
         b"A" => Quantity::Current(Unit::Ampere),
         b"mA" => Quantity::Current(Unit::Milliampere),
         b"uA" => Quantity::Current(Unit::Microampere),
+        b"V" => Quantity::Voltage(Unit::Volt),
+        b"mV" => Quantity::Voltage(Unit::Millivolt),
         [] => return None,
         _ => Quantity::Other,
     })

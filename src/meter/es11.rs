@@ -2,8 +2,9 @@
 //! options, CR LF; 4000 counts, each message sent twice. Layout and ranges from a handheld's user
 //! guide, the second byte of options from a public overview of these chips (ES51978).
 //!
-//! Where the point stands in the ampere and microampere ranges is in no source: those are shown,
-//! not guessed. So is any bit of the first byte of options, which no source explains.
+//! Where the point stands in the ampere and microampere ranges, and in all volt ranges but one, is
+//! in no source: those are shown, not guessed. So is any bit of the first byte of options, which no
+//! source explains.
 //!
 //! Function code F is ampere here and milliampere in `es51922`: the bytes alone never tell.
 
@@ -21,6 +22,9 @@ pub(super) struct Es11;
 
 const POINT: &str = "the place of the point in this meter's A and \u{b5}A ranges is not known for \
                      sure: use a mA range, or read it by eye (manual:)";
+const VOLTS: &str = "the place of the point in this meter's V ranges is known for sure only in the \
+                     4 V range: for a current turn the knob to DC mA, behind a clamp or shunt set \
+                     the 4 V range by hand, or read it by eye (manual:)";
 const FUNCTION: &str = "a function or range that this program does not know: \
                         turn the knob to a DC mA range";
 const OPTION: &str = "a display option that this program does not know: \
@@ -45,7 +49,9 @@ impl Shape<11> for Es11 {
             (9, 0) => (Quantity::Current(Unit::Milliampere), 2),
             (9, 1) => (Quantity::Current(Unit::Milliampere), 1),
             (0xd | 0xf, _) => return Some(Message::Unsure(POINT)),
-            (0xb | 1 | 2 | 3 | 5 | 6, _) => (Quantity::Other, 0),
+            (0xb, 1) => (Quantity::Voltage(Unit::Volt), 3),
+            (0xb, _) => return Some(Message::Unsure(VOLTS)),
+            (1 | 2 | 3 | 5 | 6, _) => (Quantity::Other, 0),
             (_, _) => return Some(Message::Unsure(FUNCTION)),
         };
         if option != 0 && quantity != Quantity::Other {

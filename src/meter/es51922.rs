@@ -1,6 +1,6 @@
 //! `es51922`: fourteen bytes of 3x at 19200 7O1: range, five digits, function, status, four bytes
 //! of options, CR LF. Layout from a public text of the ES51922 datasheet; the places of
-//! the point in the milli- and microampere ranges from memory of it.
+//! the point in the milli- and microampere and the volt ranges from memory of it.
 
 use super::frame::{Framed, Message, Shape};
 use super::seven_bit::{all_three_x, odd_parity};
@@ -49,12 +49,18 @@ fn read(range: u8, digits: [u8; 5], function: u8, status: u8, options: [u8; 4]) 
         (0xd, 1) => (Quantity::Current(Unit::Microampere), 1),
         (0xf, 0) => (Quantity::Current(Unit::Milliampere), 3),
         (0xf, 1) => (Quantity::Current(Unit::Milliampere), 2),
-        (0xb | 1..=6, _) => (Quantity::Other, 0),
+        (0xb, 0) => (Quantity::Voltage(Unit::Volt), 4),
+        (0xb, 1) => (Quantity::Voltage(Unit::Volt), 3),
+        (0xb, 2) => (Quantity::Voltage(Unit::Volt), 2),
+        (0xb, 3) => (Quantity::Voltage(Unit::Volt), 1),
+        (0xb, 4) => (Quantity::Voltage(Unit::Millivolt), 2),
+        (1..=6, _) => (Quantity::Other, 0),
         (_, _) => return Some(Message::Unsure(FUNCTION)),
     };
     if quantity != Quantity::Other {
         if bit(display, 4) {
-            return Some(Message::Unsure(CLAMP));
+            let current = matches!(quantity, Quantity::Current(_));
+            return Some(Message::Unsure(if current { CLAMP } else { OPTION }));
         }
         // RMR and VAHZ.
         if bit(records, 1) || bit(mode, 1) {

@@ -82,6 +82,7 @@ fn figure(digits: [u8; 4], negative: bool, decimals: u8) -> Option<Figure> {
 /// What is measured; `None` for two prefixes, no unit, or two.
 fn quantity(state: u8, prefixes: u8, units: u8) -> Option<Quantity> {
     const AMPERE: u8 = 0x40;
+    const VOLT: u8 = 0x80;
     let prefix = Prefix::only([
         (bit(state, 0x02), Prefix::Nano),
         (bit(prefixes, 0x80), Prefix::Micro),
@@ -94,6 +95,7 @@ fn quantity(state: u8, prefixes: u8, units: u8) -> Option<Quantity> {
     match (units, percent) {
         (AMPERE, false) if !tests => Some(Quantity::Current(prefix.of_ampere()?)),
         (AMPERE, _) => None,
+        (VOLT, false) if !tests => Some(prefix.of_volt()),
         (0, true) => Some(Quantity::Other),
         (_, false) => units.is_power_of_two().then_some(Quantity::Other),
         (_, true) => None,

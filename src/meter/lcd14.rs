@@ -163,10 +163,11 @@ impl Lit {
     /// What is measured; `None` for two prefixes, no unit, two units, or a unit that is none.
     fn quantity(&self) -> Option<Quantity> {
         let prefix = self.prefix()?;
+        let volt = bit(self.more_units, 4);
         let others = [
-            bit(self.units, 8),         // F
-            bit(self.units, 4),         // ohm
-            bit(self.more_units, 4),    // V
+            bit(self.units, 8), // F
+            bit(self.units, 4), // ohm
+            volt,
             bit(self.more_units, 2),    // Hz
             bit(self.more_prefixes, 4), // %
         ];
@@ -175,6 +176,7 @@ impl Lit {
         let tests = bit(self.prefixes, 1) || bit(self.more_prefixes, 1);
         match (bit(self.more_units, 8), others) {
             (true, 0) if !tests => Some(Quantity::Current(prefix.of_ampere()?)),
+            (false, 1) if volt && !tests => Some(prefix.of_volt()),
             (false, 1) => Some(Quantity::Other),
             (true | false, _) => None,
         }

@@ -27,6 +27,15 @@ pub enum Voltage {
 }
 
 impl Volts {
+    /// `digits` with the point `decimals` places from the right, as [`Amps::new`].
+    #[must_use]
+    pub const fn new(digits: i64, decimals: u8) -> Option<Self> {
+        match Decimal::new(digits, decimals) {
+            Some(decimal) => Some(Self(decimal)),
+            None => None,
+        }
+    }
+
     /// Reads a plain decimal number of volts, as [`Amps::parse`] reads amperes.
     ///
     /// # Errors

@@ -1,6 +1,7 @@
 //! What a handheld meter's display shows, and what counts of it: one order of precedence for all
 //! formats. How the bytes tell it is each format's own file.
 
+use super::probe::{Voltage, Volts};
 use super::text::Unit;
 use super::{Heard, Unusable};
 use crate::reading::{Amps, Measured};
@@ -18,6 +19,8 @@ pub(super) struct Shown {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Quantity {
     Current(Unit),
+    /// A current only behind a clamp or a shunt.
+    Voltage(Unit),
     Other,
 }
 
@@ -62,6 +65,16 @@ impl Prefix {
             Self::Micro => Some(Unit::Microampere),
             Self::Milli => Some(Unit::Milliampere),
             Self::Kilo | Self::Mega => None,
+        }
+    }
+
+    /// The voltage it makes; of nano-, kilo- and megavolt no clamp or shunt makes a current.
+    pub(super) const fn of_volt(self) -> Quantity {
+        match self {
+            Self::None => Quantity::Voltage(Unit::Volt),
+            Self::Milli => Quantity::Voltage(Unit::Millivolt),
+            Self::Micro => Quantity::Voltage(Unit::Microvolt),
+            Self::Nano | Self::Kilo | Self::Mega => Quantity::Other,
         }
     }
 
@@ -121,15 +134,15 @@ impl Figure {
 }
 
 impl Shown {
-    /// The unit, when a live direct current is shown.
+    /// The unit, when a live direct current or voltage is shown.
     pub(super) fn live_unit(&self) -> Option<Unit> {
         match (self.quantity, self.coupling) {
-            (Quantity::Current(unit), Some(Coupling::Direct))
+            (Quantity::Current(unit) | Quantity::Voltage(unit), Some(Coupling::Direct))
                 if self.flags.standing == Standing::Live =>
             {
                 Some(unit)
             }
-            (Quantity::Current(_) | Quantity::Other, _) => None,
+            (Quantity::Current(_) | Quantity::Voltage(_) | Quantity::Other, _) => None,
         }
     }
 
@@ -139,14 +152,23 @@ impl Shown {
             bytes: message.to_vec(),
             why,
         };
-        let Quantity::Current(unit) = self.quantity else {
-            return Heard::Unusable(Unusable::OtherQuantity);
-        };
-        match self.coupling {
-            Some(Coupling::Alternating) => return Heard::Unusable(Unusable::Ac),
-            Some(Coupling::Direct) => {}
-            None => {
+        match (self.quantity, self.coupling) {
+            // Alternating volts are no current of any clamp or shunt.
+            (Quantity::Other, _) | (Quantity::Voltage(_), Some(Coupling::Alternating)) => {
+                return Heard::Unusable(Unusable::OtherQuantity);
+            }
+            (Quantity::Current(_), Some(Coupling::Alternating)) => {
+                return Heard::Unusable(Unusable::Ac);
+            }
+            (Quantity::Current(_) | Quantity::Voltage(_), Some(Coupling::Direct)) => {}
+            (Quantity::Current(_), None) => {
                 return unsure("a current marked neither DC nor AC: turn the knob to DC current");
+            }
+            (Quantity::Voltage(_), None) => {
+                return unsure(
+                    "a voltage marked neither DC nor AC: turn the knob to DC current, or behind \
+                     a clamp or shunt to DC volts",
+                );
             }
         }
         match self.flags.standing {
@@ -154,15 +176,25 @@ impl Shown {
             Standing::Relative => return Heard::Unusable(Unusable::Relative),
             Standing::Live => {}
         }
-        match self.figure {
-            Figure::Over => Heard::Value(Measured::Over),
-            Figure::Number { digits, decimals } => Amps::new(digits, decimals)
-                .and_then(|amps| amps.times_ten_to(unit.exponent()))
-                .map_or_else(
-                    || unsure("more places than a current has"),
-                    |amps| Heard::Value(Measured::Amps(amps)),
-                ),
-        }
+        self.live()
+            .unwrap_or_else(|| unsure("more places than a current has"))
+    }
+
+    /// The figure as a current or a voltage; `None` where it has too many places, or is neither.
+    fn live(&self) -> Option<Heard> {
+        Some(match (self.quantity, self.figure) {
+            (Quantity::Current(_), Figure::Over) => Heard::Value(Measured::Over),
+            (Quantity::Voltage(_), Figure::Over) => Heard::Voltage(Voltage::Over),
+            (Quantity::Current(unit), Figure::Number { digits, decimals }) => {
+                let amps = Amps::new(digits, decimals)?.times_ten_to(unit.exponent())?;
+                Heard::Value(Measured::Amps(amps))
+            }
+            (Quantity::Voltage(unit), Figure::Number { digits, decimals }) => {
+                let volts = Volts::new(digits, decimals)?.times_ten_to(unit.exponent())?;
+                Heard::Voltage(Voltage::Volts(volts))
+            }
+            (Quantity::Other, _) => return None,
+        })
     }
 }
 
@@ -188,6 +220,19 @@ mod tests {
     }
 
     #[test]
+    fn volts_keep_their_places_too() {
+        let volts = Shown {
+            quantity: Prefix::Milli.of_volt(),
+            ..shown()
+        };
+        let Heard::Voltage(Voltage::Volts(volts)) = volts.heard(&[]) else {
+            panic!("no voltage");
+        };
+        assert_eq!(volts.to_string(), "-0.012340");
+        assert_eq!(Prefix::Kilo.of_volt(), Quantity::Other);
+    }
+
+    #[test]
     fn what_is_no_live_direct_current_is_never_a_number() {
         let with = |change: fn(&mut Shown)| {
             let mut shown = shown();
@@ -209,7 +254,22 @@ mod tests {
             s.figure = Figure::Over;
         });
         assert_eq!(volts, Heard::Unusable(Unusable::OtherQuantity));
+        let ac_volts = with(|s| {
+            s.quantity = Quantity::Voltage(Unit::Millivolt);
+            s.coupling = Coupling::of(true, false);
+        });
+        assert_eq!(ac_volts, Heard::Unusable(Unusable::OtherQuantity));
+        let held_volts = with(|s| {
+            s.quantity = Quantity::Voltage(Unit::Volt);
+            s.flags.standing = Standing::Held;
+        });
+        assert_eq!(held_volts, Heard::Unusable(Unusable::Held));
         let neither = with(|s| s.coupling = None);
+        assert!(matches!(neither, Heard::Unsure { bytes, .. } if bytes == [7]));
+        let neither = with(|s| {
+            s.quantity = Quantity::Voltage(Unit::Volt);
+            s.coupling = None;
+        });
         assert!(matches!(neither, Heard::Unsure { bytes, .. } if bytes == [7]));
     }
 }

@@ -53,6 +53,7 @@ impl Shape<16> for Stx16 {
 const fn measured(code: [u8; 2]) -> (Quantity, Option<Coupling>) {
     use Coupling::{Alternating, Direct};
     match &code {
+        b"34" => (Quantity::Voltage(Unit::Volt), Some(Direct)),
         b"35" => (Quantity::Current(Unit::Microampere), Some(Direct)),
         b"36" => (Quantity::Current(Unit::Ampere), Some(Direct)),
         b"37" => (Quantity::Current(Unit::Milliampere), Some(Direct)),

@@ -89,12 +89,19 @@ fn step_s(span_s: f64, most: f64) -> i64 {
     })
 }
 
+/// Beyond this between two labels no clock change matters any more, and a record with a wrong date
+/// in it must not be combed hour by hour.
+const AGES_S: i64 = 100 * DAY_S;
+
 /// The labelled times of `from..=to`, `most` at most, round on the clock on the wall.
 #[must_use]
 pub fn times(times: &Times, from: Elapsed, to: Elapsed, most: f64) -> Vec<Tick> {
     let step = step_s(to.secs_since(from), most);
     // Offsets from UTC are whole quarters of an hour, so a coarser comb would miss a round hour.
-    let comb_s = if step < 60 {
+    let is_ages = step > AGES_S;
+    let comb_s = if is_ages {
+        number::f64_from_i64(step)
+    } else if step < 60 {
         1.0
     } else if step < 3600 {
         60.0
@@ -109,7 +116,9 @@ pub fn times(times: &Times, from: Elapsed, to: Elapsed, most: f64) -> Vec<Tick> 
         .take_while(|t| *t <= to)
         .filter_map(|t| {
             let (second, day) = times.of_day(t);
-            let is_round = if step < DAY_S {
+            let is_round = if is_ages {
+                true
+            } else if step < DAY_S {
                 second % step == 0
             } else {
                 second == 0 && day % (step / DAY_S) == 0

@@ -119,13 +119,24 @@ fn figures(drawn: &Drawn) -> Value {
     })
 }
 
+/// Before words as they sound: an orange fuse, an 80 A and an 11 A fuse, a 10 A fuse.
+fn article(words: &str) -> &'static str {
+    let first = words.split([' ', '.']).next().unwrap_or_default();
+    let is_vowel = first.starts_with(['a', 'e', 'i', 'o', 'u']);
+    if is_vowel || first.starts_with('8') || matches!(first, "11" | "18") {
+        "an"
+    } else {
+        "a"
+    }
+}
+
 fn lines(fuse: &Fuse, drawn: &Drawn, gave_accuracy: bool) -> Vec<String> {
     let milli = drawn.ohms.best * 1e3;
     let from = match fuse.printed {
         Some(printed) if fuse.ohms.is_none() => {
             let colour = blade::colour(printed.rating_a).map(|colour| format!("{colour} "));
-            let colour = colour.unwrap_or_default();
-            format!("cold, a {colour}{printed} by the table")
+            let fuse = format!("{}{printed}", colour.unwrap_or_default());
+            format!("cold, {} {fuse} by the table", article(&fuse))
         }
         Some(_) | None => "measured".to_owned(),
     };
@@ -197,6 +208,20 @@ mod tests {
         assert!(lines[0].contains("a red 10 A blade"), "{lines:?}");
         assert_eq!(document["a"], json!(0.051_948_1));
         assert_eq!(document["below_a"], Value::Null);
+    }
+
+    #[test]
+    fn the_article_goes_by_the_sound() {
+        for (words, with) in [
+            ("red 10 A blade", "a"),
+            ("orange 40 A maxi", "an"),
+            ("amber 70 A maxi", "an"),
+            ("80 A maxi", "an"),
+            ("7.5 A mini", "a"),
+            ("100 A bolt-down", "a"),
+        ] {
+            assert_eq!(article(words), with, "{words}");
+        }
     }
 
     #[test]

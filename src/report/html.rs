@@ -5,6 +5,7 @@ use std::fmt::{self, Display, Formatter};
 
 use super::safe::Markup;
 use super::sheet::{Part, Sheet, Table};
+use super::stamp::Stamp;
 use super::svg::Svg;
 use crate::judge::finding::Verdict;
 
@@ -18,6 +19,9 @@ const CSS: &str = include_str!("../../assets/sheet.css");
 const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
+/// A table this short stays on one page.
+const KEPT_ROWS: usize = 6;
+
 impl Display for Html<'_> {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
         let sheet = self.0;
@@ -28,7 +32,7 @@ impl Display for Html<'_> {
              <meta http-equiv=\"Content-Security-Policy\" content=\"{POLICY}\">\n\
              <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
              <title>Parasitic draw: {car}</title>\n<style>\n{CSS}</style>\n</head>\n<body class=\"{}\">",
-            class(sheet.verdict)
+            class(&sheet.stamp)
         )?;
         head(f, sheet)?;
         card(f, sheet)?;
@@ -52,10 +56,11 @@ impl Display for Html<'_> {
     }
 }
 
-fn class(verdict: Verdict) -> &'static str {
-    match verdict {
+fn class(stamp: &Stamp) -> &'static str {
+    match stamp.verdict {
         Verdict::Above => "above",
-        Verdict::Below => "below",
+        Verdict::Below if stamp.is_plain() => "below",
+        Verdict::Below => "for-now",
         Verdict::CannotTell => "cannot",
         Verdict::NotSettled => "open",
     }
@@ -77,21 +82,31 @@ fn head(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
         "<header><div><p class=\"kind\">Parasitic draw report</p><h1><bdi>{}</bdi></h1></div>\
          <div class=\"stamp\"><span aria-hidden=\"true\">{}</span>{}</div></header>",
         Markup(&sheet.car),
-        sign(sheet.verdict),
-        sheet.stamp()
+        sign(sheet.stamp.verdict),
+        Markup(&sheet.stamp.badge())
     )
 }
 
 fn card(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
     f.write_str("<dl>\n")?;
     for (name, value) in &sheet.card {
+        let class = if is_wide(value) {
+            " class=\"wide\""
+        } else {
+            ""
+        };
         writeln!(
             f,
-            "<div><dt>{name}</dt><dd><bdi>{}</bdi></dd></div>",
+            "<div{class}><dt>{name}</dt><dd><bdi>{}</bdi></dd></div>",
             Markup(value)
         )?;
     }
     f.write_str("</dl>\n")
+}
+
+/// Three fields stand side by side; a longer one has the room of two.
+fn is_wide(value: &str) -> bool {
+    value.chars().count() > 32
 }
 
 fn answer(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
@@ -136,7 +151,12 @@ fn list<'a>(
 }
 
 fn set_part(f: &mut Formatter<'_>, part: &Part) -> fmt::Result {
-    writeln!(f, "<section>\n<h2>{}</h2>", part.title)?;
+    let keeps = part
+        .table
+        .as_ref()
+        .is_some_and(|table| table.rows.len() <= KEPT_ROWS);
+    let class = if keeps { " class=\"keep\"" } else { "" };
+    writeln!(f, "<section{class}>\n<h2>{}</h2>", part.title)?;
     for words in &part.words {
         writeln!(f, "<p class=\"small\">{}</p>", Markup(words))?;
     }

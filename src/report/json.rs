@@ -7,7 +7,7 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
-use super::drop;
+use super::{cause, drop};
 use crate::judge::Judgement;
 use crate::judge::finding::{
     Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Wake,
@@ -77,6 +77,7 @@ pub fn document(judgement: &Judgement) -> Value {
         "cycles": list(&judgement.cycles, cycle),
         "ledger": list(&judgement.ledger, share),
         "rest_a": judgement.rest_a.map(amps),
+        "cause": cause::cause(judgement, str::to_owned),
         "contradictions": judgement.contradictions,
         "plan": judgement.plan.as_ref().map(plan),
         "settled": judgement.settled.as_ref().map(settled),

@@ -1,5 +1,5 @@
 //! A sheet as Markdown (`CommonMark` with tables), for a job system that takes text. The plot is
-//! told in words: `.svg` is the picture.
+//! told in words, with the command that draws it.
 
 use std::fmt::{self, Display, Formatter};
 
@@ -17,7 +17,7 @@ impl Display for Markdown<'_> {
             f,
             "# Parasitic draw: {}\n\n**{}**\n",
             Inline(&sheet.car),
-            sheet.stamp()
+            Inline(&sheet.stamp.badge())
         )?;
         for sentence in &sheet.answer {
             writeln!(f, "{}\n", Inline(sentence))?;
@@ -37,6 +37,7 @@ impl Display for Markdown<'_> {
             Inline(&sheet.plot.title),
             Inline(&sheet.plot.told)
         )?;
+        writeln!(f, "{}\n", Inline(&sheet.picture))?;
         list(
             f,
             "What was not proved",

@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 
 use super::json::{band, rounded};
-use crate::battery::capacity::{self, ExponentError};
+use crate::battery::capacity;
 use crate::battery::implied::Implied;
 use crate::battery::standing::{self, Given, Rule, Store};
 use crate::battery::{temperature, voltage};
@@ -95,7 +95,7 @@ impl Answer {
             "standing_days": optional(self.days, 3),
             "bears_a": optional(self.bears_a, 7),
             "implied_a": optional(self.implied.map(|implied| implied.draw_a), 7),
-            "exponent": self.exponent().and_then(Result::ok).map(|n| rounded(n, 4)),
+            "exponent": self.exponent().map(|n| rounded(n, 4)),
             "freezing_c": band(temperature::freezing_c(store.charge.best), 1),
             "notes": self.notes(),
         })
@@ -134,9 +134,9 @@ impl Answer {
         lines
     }
 
-    fn exponent(&self) -> Option<Result<f64, ExponentError>> {
+    fn exponent(&self) -> Option<f64> {
         let battery = &self.asked.given.battery;
-        Some(capacity::exponent(battery.reserve_min?, battery.c20_ah?))
+        capacity::exponent(battery.reserve_min?, battery.c20_ah?).ok()
     }
 
     /// What the figures rest on, and what to look out for.
@@ -155,11 +155,8 @@ impl Answer {
                 "from a full charge: nobody said how full it is (--charge or --volts)".into(),
             );
         }
-        match self.exponent() {
-            Some(Ok(n)) => notes.push(format!("Peukert exponent {n:.2} from its two sizes")),
-            Some(Err(error)) => notes.push(error.to_string()),
-            None => {}
-        }
+        let exponent = self.exponent();
+        notes.extend(exponent.map(|n| format!("Peukert exponent {n:.2} from its two sizes")));
         notes.extend(voltage::sulphation(store.charge).map(str::to_owned));
         if let Some(celsius) = given.temperature_c {
             if celsius < COLD_C {
@@ -246,11 +243,14 @@ mod tests {
     }
 
     #[test]
-    fn contradicting_sizes_are_named() {
-        let notes = answer("flooded,43Ah,rc:140", 0.03).notes();
+    fn a_battery_below_no_start_is_said_to_be_there() {
+        let mut asked = answer("flooded,60Ah", 0.03).asked;
+        asked.given.charge = Some(Band::new(0.3, 0.45, 0.65));
+        let lines = Answer::new(asked).unwrap().lines();
         assert!(
-            notes.iter().any(|note| note.contains("contradict")),
-            "{notes:?}"
+            lines[0].starts_with("at 30.0 mA it stands no day: it is already below no-start"),
+            "{lines:?}"
         );
+        assert!(!lines[0].contains("0.0 days"), "{lines:?}");
     }
 }

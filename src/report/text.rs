@@ -2,20 +2,29 @@
 
 use std::io::{self, Write};
 
-use super::drop;
+use super::whole::Whole;
+use super::{cause, drop};
 use crate::judge::Judgement;
 use crate::judge::finding::{Cycle, Now, Share, Trial, Unclaimed, Wake};
 use crate::judge::hold::AWAKE_A;
 use crate::judge::plan::Plan;
 use crate::reading::harmless::is_harmful;
 use crate::reading::{Elapsed, number, quantity};
+use crate::session::Session;
+use crate::session::mark::Did;
 
 /// Writes everything a reader needs to know, the verdict first.
 ///
 /// # Errors
 /// Whatever `out` reports.
-pub fn write(judgement: &Judgement, mut out: impl Write) -> io::Result<()> {
-    for line in lines(judgement) {
+pub fn write(session: &Session, judgement: &Judgement, mut out: impl Write) -> io::Result<()> {
+    let whole = Whole::new(session);
+    let mut lines = lines(judgement);
+    // A hole in the record belongs to the verdict; the whole of it closes the list.
+    lines.splice(1..1, whole.unread_in_words());
+    let end = lines.len().saturating_sub(1);
+    lines.splice(end..end, whole.in_words());
+    for line in lines {
         writeln!(out, "{}", harmless(&line))?;
     }
     out.flush()
@@ -44,19 +53,19 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     let standing = judgement.standing.as_ref();
     lines.extend(standing.map(|standing| format!("the battery {}", standing.in_words())));
     lines.extend(judgement.implied.clone());
-    lines.push(now(&judgement.now));
+    let Now { phase, why, .. } = &judgement.now;
+    lines.push(format!("at the end {}: {why}", phase.word()));
     lines.extend(learned(judgement));
     lines.extend(judgement.trials.iter().map(trial));
     lines.extend(judgement.unclaimed.iter().map(unclaimed));
     lines.extend(judgement.sweep.iter().flat_map(drop::sweep_lines));
     lines.extend(judgement.wakes.iter().map(wake));
     lines.extend(judgement.cycles.iter().map(cycle));
+    lines.extend(ledger(judgement));
     lines.extend(judgement.ledger.iter().map(share));
-    lines.extend(
-        judgement
-            .rest_a
-            .map(|rest_a| format!("  no trial explains {}", quantity::current(rest_a))),
-    );
+    lines.extend(judgement.rest_a.map(|rest_a| rest(judgement, rest_a)));
+    let cause = cause::cause(judgement, str::to_owned);
+    lines.extend(cause.map(|cause| format!("cause: {cause}")));
     let odd = judgement.contradictions.iter();
     lines.extend(odd.map(|words| format!("does not fit: {words}")));
     lines.extend(judgement.plan.iter().flat_map(plan));
@@ -179,6 +188,28 @@ fn share(share: &Share) -> String {
     }
 }
 
+/// Which state of the car the shares below describe.
+fn ledger(judgement: &Judgement) -> Option<String> {
+    let all_a: f64 = judgement.ledger.iter().map(|share| share.level.a).sum();
+    let all = quantity::current(all_a + judgement.rest_a.unwrap_or_default());
+    let is_mended = judgement.trials.iter().any(|trial| trial.did == Did::Swap);
+    let state = if is_mended {
+        ", before the new part"
+    } else {
+        ""
+    };
+    (!judgement.ledger.is_empty()).then(|| format!("with everything in{state}, {all} settled:"))
+}
+
+fn rest(judgement: &Judgement, rest_a: f64) -> String {
+    let rest = quantity::current(rest_a);
+    if rest_a <= judgement.limit.value {
+        format!("  the rest of the car {rest}, within the limit")
+    } else {
+        format!("  no trial explains {rest}, more than the limit")
+    }
+}
+
 /// What to do next, why, and what to know before it.
 pub(super) fn plan(plan: &Plan) -> Vec<String> {
     let deed = plan
@@ -225,7 +256,7 @@ pub fn harmless(text: &str) -> String {
 mod tests {
     use super::*;
     use crate::judge::finding::{Finding, Level, Manner};
-    use crate::session::mark::{Did, MarkId};
+    use crate::session::mark::MarkId;
 
     #[test]
     fn a_trial_tells_change_manner_and_reason() {

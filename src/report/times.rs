@@ -33,6 +33,9 @@ pub struct Change {
     pub to: FixedOffset,
 }
 
+/// A record longer than this has a wrong date in it: it is not searched hour by hour.
+const LONGEST_S: f64 = 3.0 * 366.0 * 86_400.0;
+
 impl Times {
     /// The times of a record that ends at `last` and began at `started` (`None`: nobody knows),
     /// resumed at these moments.
@@ -126,6 +129,9 @@ impl Times {
     pub fn changes(&self, from: Elapsed, to: Elapsed) -> Vec<Change> {
         const HOUR_S: f64 = 3600.0;
         let mut found = Vec::new();
+        if to.secs_since(from) > LONGEST_S {
+            return found;
+        }
         let mut early = from;
         while early < to {
             let late = early.plus_secs(HOUR_S).min(to);

@@ -61,6 +61,18 @@ pub struct Card {
     /// How many keys came with the car.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub key_count: Option<u32>,
+    /// Who measured.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub technician: Option<String>,
+    /// The number plate, or the chassis number.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plate: Option<String>,
+    /// What the odometer shows, with its unit, as it is read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub odometer: Option<String>,
+    /// What the battery's own test said, in the words of whoever tested it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub battery_test: Option<String>,
     /// Whatever else should be on the sheet.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub notes: Option<String>,
@@ -97,6 +109,10 @@ impl Card {
         take(&mut self.rest, change.rest.as_ref());
         take(&mut self.meter, change.meter.as_ref());
         take(&mut self.key_count, change.key_count.as_ref());
+        take(&mut self.technician, change.technician.as_ref());
+        take(&mut self.plate, change.plate.as_ref());
+        take(&mut self.odometer, change.odometer.as_ref());
+        take(&mut self.battery_test, change.battery_test.as_ref());
         take(&mut self.notes, change.notes.as_ref());
         take(&mut self.asleep_at_start, change.asleep_at_start.as_ref());
         take(&mut self.fuses, change.fuses.as_ref());

@@ -10,13 +10,21 @@ pub enum Doubt {
     Zero,
     /// A current that stays negative.
     Reversed,
+    /// A jump in the moment in which the meter changed its unit.
+    Unit,
     /// Silence when meters switch themselves off.
     Off,
 }
 
 impl Doubt {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Frozen, Self::Zero, Self::Reversed, Self::Off];
+    pub const ALL: [Self; 5] = [
+        Self::Frozen,
+        Self::Zero,
+        Self::Reversed,
+        Self::Unit,
+        Self::Off,
+    ];
 
     /// The word in the session file.
     #[must_use]
@@ -25,6 +33,7 @@ impl Doubt {
             Self::Frozen => "frozen",
             Self::Zero => "zero",
             Self::Reversed => "reversed",
+            Self::Unit => "unit",
             Self::Off => "off",
         }
     }
@@ -55,6 +64,10 @@ impl Doubt {
                 "The current is negative: are the leads or the clamp the wrong way round, or is a \
                  charger on? The sign is kept as the meter gives it."
             }
+            Self::Unit => {
+                "The meter changed its unit, and the reading jumped with it: is the jump the \
+                 car's? Look at the meter's display and jack before you call it a wake or a fall."
+            }
             Self::Off => {
                 "THE METER MAY HAVE SWITCHED ITSELF OFF: switch it on, and its auto power-off \
                  off; on many meters a key held at switch-on does so. Then look whether it stands \
@@ -70,6 +83,7 @@ impl Doubt {
             Self::Frozen => "the reading varies again",
             Self::Zero => "the meter reads something again",
             Self::Reversed => "the current is positive again",
+            Self::Unit => "the reading no longer jumps with the unit",
             Self::Off => "the meter sends again: look whether it stands on HOLD",
         }
     }
@@ -79,7 +93,7 @@ impl Doubt {
     #[must_use]
     pub const fn is_asked_once(self) -> bool {
         match self {
-            Self::Frozen | Self::Reversed => true,
+            Self::Frozen | Self::Reversed | Self::Unit => true,
             Self::Zero | Self::Off => false,
         }
     }

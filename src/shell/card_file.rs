@@ -8,6 +8,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use toml::{Table, Value};
 
 use super::flags::{self, CardFlags};
+use crate::battery::capacity;
 use crate::fuse::map::{self, Circuit};
 use crate::reading::amount;
 use crate::session::card::Card;
@@ -15,7 +16,7 @@ use crate::session::typed;
 
 /// The fields a card file may have: each as the session file names it, and those with a unit
 /// also as text, under the name of their flag.
-const FIELDS: [&str; 25] = [
+const FIELDS: [&str; 29] = [
     "car",
     "complaint",
     "flat_after",
@@ -39,6 +40,10 @@ const FIELDS: [&str; 25] = [
     "rest",
     "meter",
     "key_count",
+    "technician",
+    "plate",
+    "odometer",
+    "battery_test",
     "notes",
     "asleep_at_start",
 ];
@@ -68,6 +73,9 @@ pub fn card(flags: &CardFlags) -> Result<Card> {
         ..flags.job.card()
     });
     expect_one_probe(&card)?;
+    if let Some(battery) = &card.battery {
+        capacity::check(battery).context("battery")?;
+    }
     Ok(card)
 }
 
@@ -107,8 +115,9 @@ pub fn parse(text: &str) -> Result<Card> {
     let typed = typed_fields(&mut table)?;
     let mut card: Card = Value::Table(table).try_into()?;
     card.merge(&typed);
-    card.limit_a.map(flags::sane_limit_a).transpose()?;
-    refuse_odd_figures(&card)?;
+    if let Some(odd) = card.clone().take_odd().first() {
+        bail!("{odd}");
+    }
     Ok(card)
 }
 
@@ -158,45 +167,6 @@ where
     };
     let text = take_text(table, key)?;
     Ok(text.map(|text| text.parse()).transpose()?)
-}
-
-fn refuse_odd_figures(card: &Card) -> Result<()> {
-    let times_and_currents = [
-        card.sleep_timeout_s,
-        card.drift_a_per_h,
-        card.flat_after_s,
-        card.required_standing_s,
-        card.rest.and_then(|rest| rest.rested_s),
-    ];
-    let sizes = card
-        .battery
-        .map(|battery| [battery.c20_ah, battery.reserve_min])
-        .unwrap_or_default();
-    let odd = |figures: &[Option<f64>], fits: fn(f64) -> bool| {
-        figures
-            .iter()
-            .flatten()
-            .any(|x| !x.is_finite() || !fits(*x))
-    };
-    if odd(&times_and_currents, |x| x >= 0.0) {
-        bail!("times and drift on a card are expected to be zero or more");
-    }
-    let factors = [card.clamp_mv_per_a, card.shunt_mohm, card.turns];
-    if odd(&factors, |x| x > 0.0) || odd(&[card.probe_accuracy], |x| (0.0..=100.0).contains(&x)) {
-        bail!(
-            "clamp, shunt and turns are expected to be above zero, and probe_accuracy from 0 to \
-             100 percent"
-        );
-    }
-    if odd(&sizes, |x| x > 0.0) {
-        bail!("a battery's sizes are expected to be above zero");
-    }
-    if odd(&[card.rest.map(|rest| rest.volts)], |v| {
-        (6.0..=16.0).contains(&v)
-    }) {
-        bail!("rest.volts is expected to be that of a 12 V battery: 6 to 16");
-    }
-    Ok(())
 }
 
 fn take_text(table: &mut Table, key: &str) -> Result<Option<String>> {
@@ -264,6 +234,10 @@ mod tests {
             rest: "12.4V,4h,10C".parse().ok(),
             meter: Some("bench meter, checked in May".into()),
             key_count: Some(2),
+            technician: Some("bay 3".into()),
+            plate: Some("AB 12 CDE".into()),
+            odometer: Some("84120 km".into()),
+            battery_test: Some("640 A of 760 A-EN, good".into()),
             notes: Some("tow bar fitted last year".into()),
             asleep_at_start: Some(true),
             fuses: None,

@@ -167,7 +167,12 @@ fn same_file(from: &Path, to: &Path) -> bool {
 /// The file in which an export grows until it is whole.
 fn beside(to: &Path) -> PathBuf {
     let mut name = to.file_name().unwrap_or_default().to_owned();
-    name.push(".part");
+    // Two exports to one file, from two programs or one, must not grow in the same place.
+    name.push(format!(
+        ".{}-{:?}.part",
+        std::process::id(),
+        std::thread::current().id()
+    ));
     to.with_file_name(name)
 }
 

@@ -10,10 +10,11 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
-pub(super) use limit::{limit_a, sane_limit_a};
+pub(super) use limit::limit_a;
 
 use super::source::MeterUri;
 use crate::journal::import::Unit;
+use crate::meter::query::Query;
 use crate::reading::amount;
 use crate::rehearsal::stories;
 use crate::session::card::{Accuracy, Battery};
@@ -184,6 +185,15 @@ pub struct Meters {
     /// register without type= and order= is shown in every way, to be picked by the display
     #[arg(long, value_name = "URI", conflicts_with = "ports")]
     pub read: Option<MeterUri>,
+    /// Send one query to one silent PORT: D (handhelds that send when asked) or idn (bench
+    /// meters). It may be a key press there, power off too: this flag is your word for it
+    #[arg(
+        long,
+        value_name = "D|idn",
+        requires = "ports",
+        conflicts_with = "read"
+    )]
+    pub ask: Option<Query>,
     /// How long to listen at each speed
     #[arg(long, value_name = "TIME", value_parser = amount::time_s, default_value = "1.5s")]
     pub listen: f64,

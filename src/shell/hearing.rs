@@ -90,7 +90,8 @@ pub fn in_words(path: &Path, verdict: &Verdict) -> String {
         Verdict::Heard(Outcome::Unrecognised(heard)) => unrecognised(path, heard),
         Verdict::Heard(Outcome::Silent) => {
             "nothing was heard: is the meter on, and its data output switched on? A meter that \
-             speaks only when asked is asked once its format is named: format=ascii14"
+             speaks only when asked is asked once its format is named: format=ascii14 or scpi. To \
+             find out: 'lullboard meters --ask D PORT' or '--ask idn PORT', which say what they do"
                 .into()
         }
         Verdict::NotOpened(why) => why.to_string(),
@@ -128,7 +129,11 @@ pub fn last_in_words(last: Option<Measured>) -> String {
     match last {
         Some(Measured::Amps(amps)) => quantity::shown(amps).to_string(),
         Some(Measured::Over) => "over-range".into(),
-        None => "no live direct current (HOLD, AC, another quantity)".into(),
+        None => {
+            "no live direct current (HOLD, AC, another quantity; DC volts count behind --clamp or \
+                 --shunt)"
+                .into()
+        }
     }
 }
 

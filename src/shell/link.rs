@@ -2,6 +2,9 @@
 //! the desk, and for ever looking for a meter that was lost.
 
 mod doubts;
+mod outlet;
+mod puzzle;
+mod refused;
 mod rhythm;
 mod script;
 pub mod stop;
@@ -12,16 +15,17 @@ use std::io;
 use std::thread::JoinHandle;
 use std::time::Duration;
 
-use crossbeam_channel::{SendTimeoutError, Sender};
+use crossbeam_channel::Sender;
 
 pub use script::{Script, spawn_script};
 pub use stop::{Halt, Stop};
 
-use self::watch::{Told, Watch};
+use self::outlet::{Outlet, Quit};
+use self::watch::Watch;
 use super::clock::Clock;
 use super::source::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
-use crate::desk::message::{Event, LinkState, Message};
+use crate::desk::message::{LinkState, Message};
 use crate::meter::Heard;
 use crate::meter::ask::Talker;
 use crate::meter::probe::Probe;
@@ -55,8 +59,6 @@ const LAST_RETRY: Duration = Duration::from_secs(5);
 /// A port that goes this soon after it was opened was taken rather than unplugged. Common
 /// practice, no source.
 const SOON_S: f64 = 10.0;
-/// How often the stop flag is looked at while the scribe is behind.
-const SCRIBE_PATIENCE: Duration = Duration::from_millis(100);
 /// After so many empty reads (two seconds) the port is asked whether it still stands.
 const EMPTY_READS: u32 = 10;
 
@@ -83,7 +85,7 @@ fn run(setup: Setup) -> Result<(), Quit> {
         OpenSource::ByHand => outlet.state(LinkState::Receiving("by hand".into())),
         OpenSource::Bytes { mut opened, opener } => {
             opened.place = seen_through(&setup.probe, opened.place);
-            Link {
+            let mut link = Link {
                 opener,
                 talker: setup.talker,
                 probe: setup.probe,
@@ -91,8 +93,11 @@ fn run(setup: Setup) -> Result<(), Quit> {
                 retry: FIRST_RETRY,
                 joined_at: outlet.clock.now(),
                 outlet,
-            }
-            .run(opened)
+            };
+            let ended = link.run(opened);
+            let last = link.watch.last_words();
+            link.outlet.all(last)?;
+            ended
         }
     }
 }
@@ -102,50 +107,6 @@ fn seen_through(probe: &Probe, place: String) -> String {
     match probe.in_words() {
         Some(words) => format!("{place} ({words})"),
         None => place,
-    }
-}
-
-/// The link is to end: it was asked to, or the scribe or the desk is gone.
-struct Quit;
-
-/// The ways out of the link.
-struct Outlet {
-    clock: Clock,
-    scribe: Sender<Entry>,
-    desk: Sender<Message>,
-    stop: Stop,
-}
-
-impl Outlet {
-    /// A clock as fast as life, whatever the session's: a meter answers no sooner in a rehearsal.
-    fn life(&self) -> Elapsed {
-        Elapsed::from_secs(self.clock.now().secs() / self.clock.speed())
-    }
-
-    fn entry(&self, mut entry: Entry) -> Result<(), Quit> {
-        loop {
-            match self.scribe.send_timeout(entry, SCRIBE_PATIENCE) {
-                Ok(()) => return Ok(()),
-                Err(SendTimeoutError::Disconnected(_)) => return Err(Quit),
-                Err(SendTimeoutError::Timeout(_)) if self.stop.is_set() => return Err(Quit),
-                Err(SendTimeoutError::Timeout(unsent)) => entry = unsent,
-            }
-        }
-    }
-
-    fn state(&self, state: LinkState) -> Result<(), Quit> {
-        let message = Message {
-            t: self.clock.now(),
-            event: Event::Link(state),
-        };
-        self.desk.send(message).map_err(|_| Quit)
-    }
-
-    fn all(&self, told: Vec<Told>) -> Result<(), Quit> {
-        told.into_iter().try_for_each(|told| match told {
-            Told::Entry(entry) => self.entry(entry),
-            Told::State(state) => self.state(state),
-        })
     }
 }
 
@@ -161,7 +122,7 @@ struct Link {
 }
 
 impl Link {
-    fn run(mut self, mut opened: Opened) -> Result<(), Quit> {
+    fn run(&mut self, mut opened: Opened) -> Result<(), Quit> {
         self.join(&mut opened);
         let place = opened.place.clone();
         self.outlet.state(LinkState::Opening(place))?;
@@ -227,7 +188,18 @@ impl Link {
             if let Err(error) = said {
                 return Ok(format!("{} ({error})", self.opener.loss()));
             }
-            let count = match stream.read(&mut buffer) {
+            let read = stream.read(&mut buffer);
+            let now = self.outlet.clock.now();
+            let stood_still_s = now.secs_since(passed) / self.outlet.clock.speed();
+            passed = now;
+            // We were stopped, or waited for the disk: what the source kept is from then. Looked at
+            // after every read, empty ones too: it may have come right after one.
+            let late = stood_still_s > STOOD_STILL_S && stream.drop_backlog();
+            if late {
+                self.talker.reset();
+                self.talker.join_midway();
+            }
+            let count = match read {
                 Ok(0) => return Ok(self.opener.loss().to_owned()),
                 Ok(count) => count,
                 Err(error) if is_nothing_yet(&error) => {
@@ -235,22 +207,14 @@ impl Link {
                     if empty.is_multiple_of(EMPTY_READS) && !stream.is_alive() {
                         return Ok(self.opener.loss().to_owned());
                     }
-                    passed = self.outlet.clock.now();
-                    let told = self.watch.quiet(passed);
+                    let told = self.watch.quiet(now);
                     self.outlet.all(told)?;
                     continue;
                 }
                 Err(error) => return Ok(format!("{} ({error})", self.opener.loss())),
             };
-            let now = self.outlet.clock.now();
             empty = 0;
-            let stood_still_s = now.secs_since(passed) / self.outlet.clock.speed();
-            passed = now;
-            if stood_still_s > STOOD_STILL_S && midway_s.is_some() {
-                // We were stopped, or waited for the disk: what the port kept is from then.
-                stream.discard_waiting();
-                self.talker.reset();
-                self.talker.join_midway();
+            if late {
                 continue;
             }
             if std::mem::take(&mut first)

@@ -19,7 +19,7 @@ use super::stage::Stage;
 use super::terminal;
 use super::{run, signals};
 use crate::desk::habits::Habits;
-use crate::desk::message::Message;
+use crate::desk::message::{Event, Message};
 use crate::desk::{Model, Options};
 use crate::reading::Elapsed;
 use crate::session::card::Card;
@@ -88,7 +88,8 @@ impl Recording {
     /// When the terminal refuses, or something did not reach the disk.
     pub fn on_board(self, mut desk: Model, settings: &Settings) -> Result<()> {
         let shown = on_board(&mut desk, &self.wiring, settings);
-        self.finish(shown)
+        tell_where(&self.close(shown)?);
+        Ok(())
     }
 
     /// The same on a terminal that was taken before, for reading.
@@ -97,7 +98,8 @@ impl Recording {
     /// When the terminal is gone, or something did not reach the disk.
     pub fn on_stage(self, mut desk: Model, stage: Stage) -> Result<()> {
         let shown = stage.run(&mut desk, &self.wiring);
-        self.finish(shown)
+        tell_where(&self.close(shown)?);
+        Ok(())
     }
 
     /// Runs with one line for each event until a signal ends it, then closes the journal.
@@ -108,12 +110,17 @@ impl Recording {
         let shown = signals::spawn(self.wiring.clock.clone(), self.wiring.outbox.clone())
             .and_then(|()| run::run(&mut desk, &self.wiring, face))
             .map_err(Into::into);
-        self.finish(shown)
+        let inbox = self.wiring.inbox.clone();
+        let path = self.close(shown)?;
+        let left = inbox.try_iter().filter_map(|m| not_understood(&m.event));
+        tell_not_understood(left.last().unwrap_or_else(|| desk.not_understood()));
+        tell_where(&path);
+        Ok(())
     }
 
     /// The meter first, so that nothing comes any more; then the journal, sealed. What went wrong
     /// on the screen must never cost the record.
-    fn finish(self, shown: Result<()>) -> Result<()> {
+    fn close(self, shown: Result<()>) -> Result<PathBuf> {
         let Self {
             wiring,
             scribe,
@@ -126,8 +133,7 @@ impl Recording {
             .stop(true)
             .with_context(|| path.display().to_string())?;
         shown?;
-        tell_where(&path);
-        Ok(())
+        Ok(path)
     }
 }
 
@@ -217,6 +223,24 @@ pub fn export_name(file: &Path) -> String {
         .with_extension("csv")
         .display()
         .to_string()
+}
+
+const fn not_understood(event: &Event) -> Option<u64> {
+    if let Event::NotUnderstood(count) = event {
+        Some(*count)
+    } else {
+        None
+    }
+}
+
+fn tell_not_understood(count: u64) {
+    if count > 0 {
+        // Nobody may be listening any more.
+        let _ = writeln!(
+            io::stdout().lock(),
+            "Messages of the meter not understood, and left out: {count}"
+        );
+    }
 }
 
 fn tell_where(path: &Path) {

@@ -203,6 +203,7 @@ fn take_in(
         | Event::Exporting(_)
         | Event::CaughtUp
         | Event::Link(_)
+        | Event::NotUnderstood(_)
         | Event::Exported(_)
         | Event::WorkerDied { .. }
         | Event::Terminate => {}

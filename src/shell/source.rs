@@ -48,6 +48,12 @@ pub trait Stream: Send {
     /// Drops what came before anyone listened: it could not be given its time.
     fn discard_waiting(&mut self) {}
 
+    /// Drops what came while the program stood still, as far as the system kept it. `false` where
+    /// all of it counts all the same: a pipe waits for its reader.
+    fn drop_backlog(&mut self) -> bool {
+        false
+    }
+
     /// Whether the connection still stands; asked when nothing came for a while, because some
     /// systems report a lost port as a time-out for ever.
     fn is_alive(&mut self) -> bool {

@@ -94,6 +94,7 @@ impl Patience<'_> {
                 | Event::Appended(_)
                 | Event::Unsaved(..)
                 | Event::CaughtUp
+                | Event::NotUnderstood(_)
                 | Event::Link(_)
                 | Event::Tick
                 | Event::Exporting(_)

@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::Duration;
 
+use crossterm::clipboard::CopyToClipboard;
 use crossterm::cursor::Show;
 use crossterm::event::{
     DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture,
@@ -20,7 +21,6 @@ use ratatui::backend::CrosstermBackend;
 use ratatui::layout::{Position, Rect};
 use ratatui::{Frame, Terminal};
 
-use super::base64;
 use super::chime::Chime;
 use super::run::Face;
 use super::sixteen::Sixteen;
@@ -127,9 +127,7 @@ impl Face for Board {
     /// By OSC 52, which reaches the clipboard through SSH too. A terminal that does not know it, or
     /// is told not to, ignores it.
     fn copy(&mut self, text: &str) -> io::Result<()> {
-        let mut out = io::stdout();
-        write!(out, "\x1b]52;c;{}\x07", base64::encode(text.as_bytes()))?;
-        out.flush()
+        execute!(io::stdout(), CopyToClipboard::to_clipboard_from(text))
     }
 
     fn mouse(&mut self, on: bool) -> io::Result<()> {

@@ -91,23 +91,28 @@ pub struct Correlated {
     pub tau: f64,
 }
 
+/// A display that toggles between two codes alternates by itself, which says nothing about how
+/// well the current is known: the variance of a mean counts at least as this share of that of
+/// independent values. The estimate for independent values strays less far from theirs.
+const ALTERNATING_LEAST: f64 = 0.5;
+
 /// Standard error of the mean by the initial monotone sequence.
 #[must_use]
 pub fn geyer(series: &[f64]) -> Correlated {
-    if series.len() > GEYER_MAX {
-        let halved = geyer(&pair_means(series));
-        return Correlated {
-            tau: 2.0 * halved.tau,
-            ..halved
-        };
-    }
     let count = series.len();
     let n = f64_from_usize(count);
     let mean = centre(series);
     let gamma = |lag: usize| autocovariance(series, mean, lag);
     let g0 = gamma(0);
+    if count > GEYER_MAX {
+        let halved = geyer(&pair_means(series));
+        return Correlated {
+            se: halved.se.max((ALTERNATING_LEAST * g0 / n).sqrt()),
+            tau: 2.0 * halved.tau,
+            ..halved
+        };
+    }
     if g0 <= 0.0 {
-        // Pair means of a strict alternation are all the same.
         return Correlated {
             se: 0.0,
             dof: n - 1.0,
@@ -124,7 +129,7 @@ pub fn geyer(series: &[f64]) -> Correlated {
         lowest = lowest.min(pair);
         sum += lowest;
     }
-    let variance = (2.0 * sum - g0).max(g0 / n);
+    let variance = (2.0 * sum - g0).max(ALTERNATING_LEAST * g0);
     let tau = (variance / g0).max(0.0);
     let corrected = variance * n / (n - (n / 2.0).min(tau));
     Correlated {
@@ -154,6 +159,18 @@ pub const WINDOW_MAX_S: f64 = 1800.0;
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_toggling_display_does_not_make_a_mean_sure() {
+        for n in [60, 300, 900] {
+            let series: Vec<f64> = (0..n)
+                .map(|k| if k % 2 == 0 { 0.04 } else { 0.05 })
+                .collect();
+            let white = 0.005 / f64_from_usize(n).sqrt();
+            let se = geyer(&series).se;
+            assert!((0.6 * white..1.2 * white).contains(&se), "{n}: {se}");
+        }
+    }
 
     #[test]
     fn a_constant_has_no_spread() {

@@ -11,7 +11,7 @@ pub struct Second {
     index: i64,
     from: Elapsed,
     sum_a: f64,
-    count: u16,
+    count: u32,
     min_a: f64,
     max_a: f64,
     resolution_a: f64,
@@ -77,7 +77,7 @@ impl Second {
             min_a: f32_from_f64(self.min_a),
             max_a: f32_from_f64(self.max_a),
             resolution_a: f32_from_f64(self.resolution_a),
-            count: self.count,
+            count: u16::try_from(self.count).unwrap_or(u16::MAX),
             over: self.over,
             after_gap,
         }

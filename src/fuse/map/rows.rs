@@ -226,7 +226,7 @@ impl<'a> Row<'a> {
         if position.is_empty() {
             return Err(self.refuse("", "a position, as in 4"));
         }
-        let label = format!("{in_box}{position}");
+        let label = super::label(in_box, position);
         // A mark's labels are parted by these.
         if label.contains(['+', ',']) || label.contains(char::is_control) {
             return Err(self.refuse(&label, "a box and a position without + and comma"));
@@ -315,6 +315,22 @@ mod tests {
         assert_eq!(map[1].label, "12");
         assert_eq!(map[1].feeds, ["radio", "amplifier"]);
         assert_eq!((map[1].style.as_deref(), map[1].weight), (None, None));
+    }
+
+    #[test]
+    fn a_position_with_the_boxs_name_in_it_is_the_label() {
+        for (row, label) in [
+            ("B,B4,10,mini,horn,\n", "B4"),
+            ("b,B4,10,mini,horn,\n", "B4"),
+            ("B,4,10,mini,horn,\n", "B4"),
+            ("1,12,10,mini,horn,\n", "112"),
+            (",12,10,mini,horn,\n", "12"),
+            ("hood,F3,10,mini,horn,\n", "hoodF3"),
+        ] {
+            assert_eq!(of(row).unwrap()[0].label, label, "{row}");
+        }
+        let refused = of("B,B4,10,mini,horn,\nB,4,10,mini,wipers,\n").unwrap_err();
+        assert!(refused.to_string().contains("once"), "{refused}");
     }
 
     #[test]

@@ -1,37 +1,42 @@
 //! The answer in plain words: what the parked car draws, what was found, what was done.
 
+use super::fitted;
 use crate::judge::finding::{Cycle, Finding, Manner, SettledNow, Trial, Verdict};
 use crate::reading::quantity;
 use crate::report::case::Case;
+use crate::report::cause;
+use crate::report::stamp::Stamp;
+use crate::report::waking::{self, Waking};
+use crate::report::whole::Whole;
 use crate::session::mark::Did;
 
 /// The first page is for what matters; a long hunt has a table.
 const MOST_FINDS: usize = 6;
 
+/// A smaller fall is that of a circuit as it should be: common practice, no source, and the same as
+/// the planner's.
+const MATTERS_A: f64 = 0.020;
+
 /// The sentences; what the table of both sides says is not said twice.
 pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
-    let mut words = vec![
-        headline(case),
-        format!("How sure: {}.", case.judgement.verdict_why),
-    ];
+    let judgement = &case.judgement;
+    let mut words = vec![headline(case)];
+    let reason = cause::cause(judgement, |label| case.named(label));
+    words.extend(reason.map(|reason| format!("Cause: {reason}.")));
+    words.push(format!("How sure: {}.", judgement.verdict_why));
+    words.extend(uncounted(case));
     if !has_sides {
-        words.extend(case.judgement.settled.as_ref().map(a_day));
-        words.extend(
-            case.judgement
-                .standing
-                .as_ref()
-                .map(|it| format!("With that draw the car {}.", it.in_words())),
-        );
+        words.extend(judgement.settled.as_ref().map(a_day));
+        let standing = judgement.standing.as_ref();
+        words.extend(standing.map(|it| format!("With that draw the car {}.", it.in_words())));
     }
-    words.extend(
-        case.judgement
-            .implied
-            .as_ref()
-            .map(|it| format!("The complaint: {it}.")),
-    );
-    words.extend(case.judgement.cycles.iter().map(cycle));
+    let implied = judgement.implied.as_ref();
+    words.extend(implied.map(|it| format!("The complaint: {it}.")));
+    let whole = Whole::new(&case.session).in_words();
+    words.extend(whole.map(|whole| format!("Over the whole record: {whole}.")));
+    words.extend(judgement.cycles.iter().map(cycle));
     let finds = || {
-        case.judgement
+        judgement
             .trials
             .iter()
             .filter_map(|trial| found(case, trial))
@@ -40,7 +45,7 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
     if finds().count() > MOST_FINDS {
         words.push("The table of trials has the rest.".into());
     }
-    words.extend(fitted(case));
+    words.extend(fitted::fitted(case, has_sides));
     let out = case.session.out_now();
     if !out.is_empty() {
         words.push(format!(
@@ -57,7 +62,10 @@ fn headline(case: &Case) -> String {
     let draws = judgement.settled.as_ref().map(draws).unwrap_or_default();
     match judgement.verdict {
         Verdict::Above => format!("{draws} That is above the limit of {limit}."),
-        Verdict::Below => format!("{draws} That is below the limit of {limit}."),
+        Verdict::Below => format!(
+            "{draws} That is below the limit of {limit}{}.",
+            for_now(case)
+        ),
         Verdict::CannotTell => {
             format!("{draws} Whether that is above the limit of {limit} cannot be told.")
         }
@@ -65,6 +73,26 @@ fn headline(case: &Case) -> String {
             "The current had not settled when the record ended, so nothing can be said against the limit of {limit}."
         ),
     }
+}
+
+/// What keeps a verdict of below from being the last word.
+fn for_now(case: &Case) -> String {
+    let stamp = Stamp::new(case);
+    let so_far = if stamp.early { " so far" } else { "" };
+    let out = match stamp.out.as_slice() {
+        [] => String::new(),
+        out => format!(" with {} out of the car", out.join(", ")),
+    };
+    format!("{so_far}{out}")
+}
+
+/// Where the judgement says only that the time-out has not run, the meter's error is not counted
+/// either.
+fn uncounted(case: &Case) -> Option<String> {
+    let settled = case.judgement.settled.as_ref()?;
+    let is_silent = settled.early && case.session.card().accuracy.is_none();
+    is_silent
+        .then(|| "The meter's accuracy was not given: its own error is not counted in this.".into())
 }
 
 /// "Parked and asleep, the car draws 22.0 mA ± 3.5 mA."
@@ -103,12 +131,10 @@ fn cycle(cycle: &Cycle) -> String {
 
 /// What a removal showed, when it showed something.
 fn found(case: &Case, trial: &Trial) -> Option<String> {
-    let is_found =
-        matches!(trial.finding, Finding::Clears | Finding::Lowers) && trial.did.removes();
-    let change = trial.change.filter(|_| is_found)?;
-    let what = trial.what.iter().map(|label| case.named(label));
-    let what = what.collect::<Vec<_>>().join(" and ");
-    let fall = quantity::level(-change.a, change.u_a);
+    if !trial.did.removes() {
+        return None;
+    }
+    let what = cause::taken_out(trial, |label| case.named(label));
     let deed = match trial.did {
         Did::Unplug => format!("With {what} unplugged"),
         Did::Pull
@@ -118,32 +144,43 @@ fn found(case: &Case, trial: &Trial) -> Option<String> {
         | Did::Plug
         | Did::Swap
         | Did::Zero
-        | Did::Note => {
-            format!("With {what} pulled")
-        }
+        | Did::Note => format!("With {what} pulled"),
     };
-    Some(match trial.manner {
-        Some(Manner::AtOnce) => {
-            format!("{deed} the current fell at once, by {fall}: what draws sits there.")
-        }
-        Some(Manner::Late) => format!(
-            "{deed} the current fell late, by {fall}: what sits there kept other parts awake."
-        ),
-        Some(Manner::Both) => format!(
-            "{deed} the current fell by {fall}, part at once and part late: what sits there draws, and kept other parts awake."
-        ),
-        None => format!("{deed} the current fell by {fall}."),
-    })
+    match (waking::after(&case.judgement, trial), fell(case, trial)) {
+        (Some(Waking::Stopped { watched_s, every_s }), _) => Some(format!(
+            "{deed} no wake came in {} (before, every {}): that wakes the car.",
+            quantity::span(watched_s),
+            quantity::span(every_s)
+        )),
+        (Some(Waking::WentOn), None) => Some(format!(
+            "{deed} the wakes went on: it is not what wakes the car."
+        )),
+        (Some(Waking::WentOn), Some(fell)) => Some(format!("{deed} {fell}. The wakes went on.")),
+        (None, fell) => Some(format!("{deed} {}.", fell?)),
+    }
 }
 
-/// New parts, in the order in which they were fitted.
-fn fitted(case: &Case) -> impl Iterator<Item = String> {
-    let swaps = case
-        .session
-        .marks()
-        .filter(|placed| placed.mark.did == Did::Swap);
-    swaps.map(|placed| {
-        let what = placed.mark.what.join(" and ");
-        format!("New part fitted: {what}, {}.", case.times.full(placed.at()))
+/// How the current fell, and what that means.
+fn fell(case: &Case, trial: &Trial) -> Option<String> {
+    let is_found = matches!(trial.finding, Finding::Clears | Finding::Lowers);
+    let change = trial.change.filter(|_| is_found)?;
+    let fall = quantity::level(-change.a, change.u_a);
+    Some(match trial.manner {
+        Some(Manner::AtOnce) if -change.a <= MATTERS_A => {
+            format!("the current fell at once, by {fall}: that is what it draws, and no more")
+        }
+        Some(Manner::AtOnce) => {
+            let keeper = cause::kept_by(&case.judgement, &trial.what, |label| case.named(label));
+            let kept = keeper.map(|keeper| format!(", kept awake by {keeper}"));
+            let kept = kept.unwrap_or_default();
+            format!("the current fell at once, by {fall}: what draws sits there{kept}")
+        }
+        Some(Manner::Late) => {
+            format!("the current fell late, by {fall}: what sits there kept other parts awake")
+        }
+        Some(Manner::Both) => format!(
+            "the current fell by {fall}, part at once and part late: what sits there draws, and kept other parts awake"
+        ),
+        None => format!("the current fell by {fall}"),
     })
 }

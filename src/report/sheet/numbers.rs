@@ -1,7 +1,8 @@
-//! The numbers behind the first page: how it was measured, trials, shares, wakes, marks, phases.
+//! The numbers behind the first page: how it was measured, trials, shares, wakes, marks.
 
-use super::{Part, Table, drift};
-use crate::judge::finding::{Level, Manner, PhaseSpan};
+use super::card::drift;
+use super::{Part, Table, fitted, ledger, phases};
+use crate::judge::finding::{Level, Manner, Trial};
 use crate::reading::quantity;
 use crate::report::case::{self, Case};
 use crate::report::{drop, text};
@@ -9,6 +10,9 @@ use crate::session::entry::MeterEvent;
 
 /// A table on paper ends somewhere; the rest stands in the JSON.
 const MOST_ROWS: usize = 60;
+
+/// Regular wakes are all alike, and a week may hold thousands.
+const MOST_WAKES: usize = 12;
 
 pub(super) fn parts(case: &Case, earlier: Option<&Case>) -> Vec<Part> {
     let mut parts = vec![method(case)];
@@ -19,7 +23,7 @@ pub(super) fn parts(case: &Case, earlier: Option<&Case>) -> Vec<Part> {
     parts.extend(plan(case));
     parts.extend(wakes(case));
     parts.extend(marks(case));
-    parts.extend(phases(case));
+    parts.extend(phases::phases(case));
     parts.extend(events(case));
     parts
 }
@@ -94,47 +98,50 @@ fn trials(case: &Case, title: &'static str) -> Option<Part> {
         ..Table::default()
     };
     let rows = case.judgement.trials.iter().map(|trial| {
-        let change = trial.change.or(trial.first_look);
-        let change = change.map_or_else(|| "-".into(), |it| quantity::change(it.a, it.u_a));
-        let is_first_look = trial.change.is_none() && trial.first_look.is_some();
-        let manner = trial
-            .manner
-            .map(Manner::word)
-            .map(|word| format!(", {word}"));
-        [
-            trial.mark.0.to_string(),
-            case.times.stamp(trial.t),
-            format!("{} {}", trial.did, trial.what.join("+")),
-            level(trial.before),
-            level(trial.after),
-            if is_first_look {
-                format!("{change} (first look)")
-            } else {
-                change
-            },
-            format!("{}{}", trial.finding.word(), manner.unwrap_or_default()),
-            trial.why.clone(),
-        ]
+        let told = fitted::told(case, trial).unwrap_or_else(|| told(trial));
+        let done = format!("{} {}", trial.did, trial.what.join("+"));
+        let [before, after, change, finding, because] = told;
+        let (number, when) = (trial.mark.0.to_string(), case.times.stamp(trial.t));
+        [number, when, done, before, after, change, finding, because]
     });
     part(title, Vec::new(), table.fill(rows, MOST_ROWS))
 }
 
+/// What a trial showed: before, after, change, finding, reason.
+fn told(trial: &Trial) -> [String; 5] {
+    let change = trial.change.or(trial.first_look);
+    let change = change.map_or_else(|| "-".into(), |it| quantity::change(it.a, it.u_a));
+    let is_first_look = trial.change.is_none() && trial.first_look.is_some();
+    let manner = trial
+        .manner
+        .map(Manner::word)
+        .map(|word| format!(", {word}"));
+    [
+        level(trial.before),
+        level(trial.after),
+        if is_first_look {
+            format!("{change} (first look)")
+        } else {
+            change
+        },
+        format!("{}{}", trial.finding.word(), manner.unwrap_or_default()),
+        trial.why.clone(),
+    ]
+}
+
 fn shares(case: &Case) -> Option<Part> {
-    let shares = case.judgement.ledger.iter().map(|share| {
+    let judgement = &case.judgement;
+    let shares = judgement.ledger.iter().map(|share| {
         [
             share.what.join(" or "),
             quantity::level(share.level.a, share.level.u_a),
         ]
     });
-    let rest = case.judgement.rest_a.map(|rest_a| {
-        [
-            "not explained by any trial".into(),
-            quantity::current(rest_a),
-        ]
-    });
+    let rest = judgement
+        .rest_a
+        .map(|rest_a| [ledger::rest(rest_a, judgement), quantity::current(rest_a)]);
     let table = Table::new(["circuit", "draws"]).fill(shares.chain(rest), MOST_ROWS);
-    let words = "The settled current split over what was taken out and put back; what only kept others awake is not in it.";
-    part("Who draws what", vec![words.into()], table)
+    part("Who draws what", ledger::words(case), table)
 }
 
 /// Millivolts read across fuses, as currents.
@@ -175,7 +182,7 @@ fn wakes(case: &Case) -> Option<Part> {
         ]
     });
     let table = Table::new([&heading, "for", "up to", "charge above the settled level"])
-        .fill(rows, MOST_ROWS);
+        .fill(rows, MOST_WAKES);
     part("Wakes out of settled", Vec::new(), table)
 }
 
@@ -204,22 +211,6 @@ fn marks(case: &Case) -> Option<Part> {
     let words = (struck > 0)
         .then(|| format!("{struck} marks were struck as mistakes; the session file keeps them."));
     part("What was done", words.into_iter().collect(), table)
-}
-
-fn phases(case: &Case) -> Option<Part> {
-    let heading = case.times.heading();
-    // Cuts of less than a second between phases say nothing to a reader.
-    let whole = |span: &&PhaseSpan| span.to.secs_since(span.from) >= 1.0;
-    let rows = case.judgement.phases.iter().filter(whole).map(|span| {
-        [
-            case.times.stamp(span.from),
-            span.phase.word().to_owned(),
-            quantity::span(span.to.secs_since(span.from)),
-            level(span.level),
-        ]
-    });
-    let table = Table::new([&heading, "phase", "for", "mean current"]).fill(rows, MOST_ROWS);
-    part("Phases", Vec::new(), table)
 }
 
 fn events(case: &Case) -> Option<Part> {

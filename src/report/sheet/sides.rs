@@ -5,6 +5,7 @@ use crate::battery::standing;
 use crate::judge::finding::Level;
 use crate::reading::{Elapsed, quantity};
 use crate::report::case::Case;
+use crate::report::stamp::Stamp;
 
 const NOTHING: &str = "nothing";
 const NO_DAYS: &str = "-";
@@ -13,7 +14,7 @@ const NO_DAYS: &str = "-";
 struct Side {
     settled: Option<Level>,
     average: Option<Level>,
-    verdict: &'static str,
+    verdict: String,
     watched_s: f64,
     wakes: usize,
     out: String,
@@ -38,22 +39,30 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
             |it| quantity::charge(it.a * 24.0, it.u_a * 24.0),
         )
     };
-    let rows = [
-        row("settled current", &|side| level(side.settled)),
-        row("average with its wakes", &|side| level(side.average)),
-        row("taken in a day", &|side| a_day(side.average)),
-        row("against the limit", &|side| side.verdict.to_owned()),
-        row("watched while settled", &|side| {
-            quantity::span(side.watched_s)
-        }),
-        row("wakes seen", &|side| side.wakes.to_string()),
-    ];
+    let wakes = |side: &Side| match side.wakes {
+        0 => "no wake seen".to_owned(),
+        1 => "1 wake seen".to_owned(),
+        n => format!("{n} wakes seen"),
+    };
+    let has_wakes = [&before, &after]
+        .into_iter()
+        .any(|side| level(side.average) != level(side.settled));
+    let average = row("average with its wakes", &|side| level(side.average));
+    let rows = [row("settled current", &|side| level(side.settled))]
+        .into_iter()
+        .chain(has_wakes.then_some(average))
+        .chain([
+            row("taken in a day", &|side| a_day(side.average)),
+            row("against the limit", &|side| side.verdict.clone()),
+            row("watched while settled", &|side| {
+                format!("{}, {}", quantity::span(side.watched_s), wakes(side))
+            }),
+        ]);
     let days = row("can stand", &|side| side.days.clone());
     let has_days = before.days != NO_DAYS || after.days != NO_DAYS;
     let out = row("out of the car then", &|side| side.out.clone());
     let is_whole = before.out == NOTHING && after.out == NOTHING;
     let rows = rows
-        .into_iter()
         .chain(has_days.then_some(days))
         .chain((!is_whole).then_some(out));
     let head = [
@@ -72,7 +81,7 @@ fn side(case: &Case, since: Option<Elapsed>) -> Side {
     Side {
         settled: settled.map(|now| now.level),
         average: settled.map(|now| now.average),
-        verdict: case.judgement.verdict.word(),
+        verdict: Stamp::new(case).cell(),
         watched_s: watched_s(case, since),
         wakes: case
             .judgement

@@ -1,9 +1,11 @@
 //! What the record does not prove, each with the number that bounds it.
 
+use super::ledger;
 use crate::judge::finding::{Finding, Unclaimed, Verdict};
 use crate::judge::limit::Origin;
 use crate::reading::{Elapsed, quantity};
 use crate::report::case::Case;
+use crate::report::whole::Whole;
 use crate::session::mark::Did;
 
 pub(super) fn unproved(case: &Case) -> Vec<String> {
@@ -11,7 +13,7 @@ pub(super) fn unproved(case: &Case) -> Vec<String> {
         early(case),
         wakes(case),
         Some(tried(case)),
-        rest(case),
+        ledger::rest_in_words(&case.judgement),
         repair(case),
         meter(case),
         limit(case),
@@ -110,14 +112,6 @@ fn listed(labels: &[&str]) -> String {
     }
 }
 
-fn rest(case: &Case) -> Option<String> {
-    let rest_a = case.judgement.rest_a?;
-    Some(format!(
-        "No trial explains {} of the settled current.",
-        quantity::current(rest_a)
-    ))
-}
-
 fn repair(case: &Case) -> Option<String> {
     let mut swaps = case
         .session
@@ -154,22 +148,8 @@ fn timeout(case: &Case) -> Option<String> {
 
 /// Time without readings between the first and the last.
 fn unread(case: &Case) -> Option<String> {
-    let blocks = case.session.signal().track().blocks();
-    let pairs = blocks.iter().zip(blocks.iter().skip(1));
-    let missing: Vec<f64> = pairs
-        .filter(|(_, next)| next.after_gap)
-        .map(|(block, next)| next.from.secs_since(block.from) - 1.0)
-        .filter(|gap_s| *gap_s >= 1.0)
-        .collect();
-    let sum_s: f64 = missing.iter().sum();
-    (sum_s >= 1.0).then(|| {
-        let n = missing.len();
-        let stretches = if n == 1 { "stretch" } else { "stretches" };
-        format!(
-            "For {} ({n} {stretches}) there are no readings: what the car did then is not known.",
-            quantity::span(sum_s)
-        )
-    })
+    let words = Whole::new(&case.session).unread_in_words()?;
+    Some(format!("{words}."))
 }
 
 fn over(case: &Case) -> Option<String> {

@@ -51,15 +51,30 @@ fn meter(model: &Model, columns: u16) -> String {
     match model.link().0 {
         LinkState::Opening(_) if columns < 60 => "opening".into(),
         LinkState::Opening(place) => format!("opening {place}"),
-        // On a narrow screen the clock goes before the place.
-        LinkState::Receiving(_) if columns < 60 => "receiving".into(),
-        LinkState::Receiving(place) => format!("receiving from {place}"),
+        LinkState::Receiving(place) => receiving(place, model.not_understood(), columns),
         LinkState::Silent => "meter silent".into(),
         LinkState::Unreadable(_) => "meter not understood".into(),
         LinkState::Waiting(_) => "meter waits for you".into(),
         LinkState::Lost(_) => "meter lost".into(),
         LinkState::Ended => "end of the readings".into(),
     }
+}
+
+/// On a narrow screen the clock goes before the place, and on a middling one what was not
+/// understood.
+fn receiving(place: &str, not_understood: u64, columns: u16) -> String {
+    match not_understood {
+        0 if columns < 60 => "receiving".into(),
+        0 => format!("receiving from {place}"),
+        count if columns < 60 => format!("receiving, {count} not understood"),
+        count if columns < 100 => format!("receiving, {} not understood", messages(count)),
+        count => format!("receiving from {place}, {} not understood", messages(count)),
+    }
+}
+
+fn messages(count: u64) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} message{plural}")
 }
 
 /// What is wrong, the worst first.
@@ -140,7 +155,7 @@ fn display_banner(model: &Model) -> Option<String> {
                 Doubt::Zero if reads_zero(session) => doubted = Some(*doubt),
                 Doubt::Off if !read_since(*t) => doubted = Some(*doubt),
                 // Disproved by now, or asked once and put away.
-                Doubt::Zero | Doubt::Off | Doubt::Frozen | Doubt::Reversed => {}
+                Doubt::Zero | Doubt::Off | Doubt::Frozen | Doubt::Reversed | Doubt::Unit => {}
             },
             MeterEvent::Doubt { doubt, on: false } => {
                 doubted = doubted.filter(|other| other != doubt);

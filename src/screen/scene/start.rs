@@ -144,7 +144,36 @@ fn below(start: &Start, columns: u16) -> Vec<Line> {
 }
 
 fn explained(start: &Start, columns: u16) -> Vec<Line> {
-    let said = match start.at() {
+    let mut lines = if let Row::Caution(n) = start.at() {
+        cautions(start, n, columns)
+    } else {
+        width::wrap(&about(start, start.at()), columns, 3)
+            .into_iter()
+            .map(|line| Line::new(Role::Hint, line))
+            .collect()
+    };
+    if let Some(reply) = start.reply() {
+        lines.insert(0, Line::new(Role::Caution, width::clip(reply, columns)));
+    }
+    lines
+}
+
+fn cautions(start: &Start, n: usize, columns: u16) -> Vec<Line> {
+    let said = start.cautions().get(n).map(|caution| &caution.said);
+    said.into_iter()
+        .flatten()
+        .flat_map(|said| width::wrap(&format!("- {said}"), columns, WORDS))
+        .map(|line| Line::new(Role::Caution, line))
+        .chain([Line::new(
+            Role::Hint,
+            "Enter confirms that you have read this.",
+        )])
+        .collect()
+}
+
+/// What the row is for.
+fn about(start: &Start, row: Row) -> String {
+    match row {
         Row::Meter(n) => match start.places().get(n).map(|place| &place.hearing) {
             Some(Hearing::Heard { uri, .. }) => format!("Enter takes it: {uri}"),
             Some(Hearing::Listening(_)) => {
@@ -161,31 +190,11 @@ fn explained(start: &Start, columns: u16) -> Vec<Line> {
             .fields()
             .nth(n)
             .map_or_else(String::new, |(field, _)| field.help.into()),
-        Row::Caution(n) => {
-            let said = start.cautions().get(n).map(|caution| &caution.said);
-            let said: Vec<String> = said.into_iter().flatten().cloned().collect();
-            return said
-                .iter()
-                .flat_map(|said| width::wrap(&format!("- {said}"), columns, WORDS))
-                .map(|line| Line::new(Role::Caution, line))
-                .chain([Line::new(
-                    Role::Hint,
-                    "Enter confirms that you have read this.",
-                )])
-                .collect();
-        }
+        Row::Caution(_) => String::new(),
         Row::Begin => "Enter begins the session. The hood latch closed by hand, the key far \
                        away? Then lock the car and press l."
             .into(),
-    };
-    let mut lines: Vec<Line> = width::wrap(&said, columns, 3)
-        .into_iter()
-        .map(|line| Line::new(Role::Hint, line))
-        .collect();
-    if let Some(reply) = start.reply() {
-        lines.insert(0, Line::new(Role::Caution, width::clip(reply, columns)));
     }
-    lines
 }
 
 fn question(start: &Start, asking: &Asking, columns: u16) -> Vec<Line> {

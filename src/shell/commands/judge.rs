@@ -33,10 +33,15 @@ pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
         });
     }
     let judgement = judge(&session);
-    if flags.json {
-        json::write(&judgement, io::stdout().lock())?;
+    let written = if flags.json {
+        json::write(&judgement, io::stdout().lock())
     } else {
-        text::write(&judgement, io::stdout().lock())?;
+        text::write(&session, &judgement, io::stdout().lock())
+    };
+    match written {
+        // Whoever read it has seen enough; the exit code still says what was found.
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => {}
+        written => written?,
     }
     Ok(match judgement.verdict {
         Verdict::Below => ExitCode::SUCCESS,

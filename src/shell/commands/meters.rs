@@ -1,6 +1,7 @@
 //! `meters`: where a meter may be, and what was heard there. Nothing is sent, but to the one meter
-//! that `--read` names.
+//! that `--read` names, and the one query that `--ask` names.
 
+mod ask;
 mod read;
 
 use std::io::{self, Write};
@@ -13,13 +14,27 @@ use crate::shell::flags::Meters;
 use crate::shell::hearing;
 use crate::shell::source::listen;
 use crate::shell::source::ports::{self, Port};
+use crate::shell::warn;
 
 const NONE: &str = "no serial port found: plug the meter's adapter in, or look whether the system \
                     has a driver for it. A meter without one can be read by eye: --meter manual:";
 
+/// As the arguments' own reader says it.
+const WRONG_ARGUMENTS: u8 = 2;
+
 pub(super) fn run(flags: &Meters) -> Result<ExitCode> {
     if let Some(uri) = &flags.read {
         return read::run(uri);
+    }
+    if let Some(query) = flags.ask {
+        let [port] = flags.ports.as_slice() else {
+            let found = flags.ports.len();
+            warn(&format!(
+                "--ask sends to one port only: expected one PORT, found {found}"
+            ));
+            return Ok(ExitCode::from(WRONG_ARGUMENTS));
+        };
+        return ask::run(query, port);
     }
     let ports = if flags.ports.is_empty() {
         ports::ports()

@@ -3,8 +3,9 @@
 use std::io;
 use std::process::ExitCode;
 
-use anyhow::{Result, anyhow};
+use anyhow::{Context, Result, anyhow};
 
+use crate::battery::capacity;
 use crate::battery::standing::Given;
 use crate::battery::voltage;
 use crate::reading::band::Band;
@@ -14,6 +15,7 @@ use crate::shell::flags::standing::Standing;
 use crate::shell::warn;
 
 pub(super) fn run(flags: &Standing) -> Result<ExitCode> {
+    capacity::check(&flags.battery).context("--battery")?;
     let answer = Answer::new(asked(flags)).ok_or_else(|| {
         anyhow!(
             "--battery: its capacity is not known: expected its ampere-hours or its reserve \

@@ -9,22 +9,26 @@ use std::time::Duration;
 
 use anyhow::{Context, Result};
 use chrono::{DateTime, Local};
+use crossbeam_channel::{Receiver, unbounded};
 
 use self::ears::Ears;
 use super::{open, rehearse};
-use crate::desk::message::Event;
+use crate::desk::message::{Event, Key, Message};
 use crate::desk::start::field;
 use crate::desk::start::place::{Hearing, Place};
 use crate::desk::start::{Beginning, Check, Earlier, Outcome, Slot, Start, ToConfirm};
+use crate::reading::Elapsed;
 use crate::session::card::Card;
 use crate::session::caution::{self, Caution, When};
+use crate::shell::clock::Clock;
 use crate::shell::flags;
 use crate::shell::known_meters::KnownMeters;
+use crate::shell::run::Face;
 use crate::shell::settings::Settings;
 use crate::shell::source::MeterUri;
 use crate::shell::source::ports::{self, Port};
 use crate::shell::terminal::Board;
-use crate::shell::{card_file, keys, looks, one_line, recording};
+use crate::shell::{card_file, keys, looks, one_line, recording, signals};
 
 /// A countdown that steps once a second is looked at a little more often.
 const LOOK_EVERY: Duration = Duration::from_millis(200);
@@ -42,13 +46,14 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
         "rehearsal:kept-awake",
     ));
     let mut start = Start::new(places, earlier(Path::new(".")), cautions(), check());
-    let mut ears = Ears::open(&ports, &known)?;
+    let (outbox, inbox) = unbounded();
+    let clock = Clock::start(Elapsed::ZERO, 1.0);
+    signals::spawn(clock.clone(), outbox.clone())?;
     loop {
-        let chosen = choose(&mut start, &ears, settings)?;
+        let ears = Ears::open(&ports, &known, &clock, &outbox)?;
+        let chosen = choose(&mut start, &ears, &inbox, settings)?;
         // Whoever listens holds the port.
-        if chosen != Outcome::Stays {
-            ears.close();
-        }
+        ears.close();
         match chosen {
             Outcome::Stays => {}
             Outcome::Quit => return Ok(ExitCode::SUCCESS),
@@ -70,23 +75,38 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
 }
 
 /// Runs the card on the terminal until something is chosen.
-fn choose(start: &mut Start, ears: &Ears, settings: &Settings) -> Result<Outcome> {
+fn choose(
+    start: &mut Start,
+    ears: &Ears,
+    inbox: &Receiver<Message>,
+    settings: &Settings,
+) -> Result<Outcome> {
     let mut board = Board::enter(looks::theme(settings.colours, settings.characters))
         .context("the terminal cannot be drawn on")?;
     loop {
         for (place, hearing) in ears.heard.try_iter() {
             start.heard(place, hearing);
         }
+        for message in inbox.try_iter() {
+            if message.event == Event::Terminate {
+                return Ok(Outcome::Quit);
+            }
+            if let Event::WorkerDied { why, .. } = message.event {
+                start.refuse(format!("listening failed: {why}"));
+            }
+        }
         board.show_start(start)?;
         let event = loop {
             if let Some(event) = keys::next_within(LOOK_EVERY)? {
                 break Some(event);
             }
-            if !ears.heard.is_empty() {
+            if !ears.heard.is_empty() || !inbox.is_empty() {
                 break None;
             }
         };
         match event {
+            Some(Event::Key(Key::Ctrl('z'))) => board.suspend()?,
+            Some(Event::Key(Key::Ctrl('l'))) => board.redraw()?,
             Some(Event::Key(key)) => {
                 let chosen = start.key(key);
                 if chosen != Outcome::Stays {

@@ -27,6 +27,18 @@ pub struct JobFlags {
     /// How many keys came with the car
     #[arg(long, value_name = "N")]
     pub key_count: Option<u32>,
+    /// Who measures
+    #[arg(long, value_name = "TEXT")]
+    pub technician: Option<String>,
+    /// The number plate
+    #[arg(long, value_name = "TEXT")]
+    pub plate: Option<String>,
+    /// What the odometer shows: "84120 km"
+    #[arg(long, value_name = "TEXT")]
+    pub odometer: Option<String>,
+    /// What the battery's own test said: "640 A of 760 A-EN, good"
+    #[arg(long, value_name = "TEXT")]
+    pub battery_test: Option<String>,
     /// Whatever else should be on the sheet
     #[arg(long, value_name = "TEXT")]
     pub notes: Option<String>,
@@ -43,6 +55,10 @@ impl JobFlags {
             rest: self.rest,
             meter: self.meter_name.clone(),
             key_count: self.key_count,
+            technician: self.technician.clone(),
+            plate: self.plate.clone(),
+            odometer: self.odometer.clone(),
+            battery_test: self.battery_test.clone(),
             notes: self.notes.clone(),
             ..Card::default()
         }

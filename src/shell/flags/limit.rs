@@ -1,10 +1,7 @@
 //! A limit as it is typed: a current that a parked car can be held to.
 
 use crate::reading::amount;
-
-/// No car may draw more than this when parked (trade table 1.1: published limits end at 150 mA);
-/// a larger number is a slip of the unit.
-const LIMIT_MAX_A: f64 = 2.0;
+use crate::session::sane;
 
 /// Why something is not a limit.
 #[derive(Debug, thiserror::Error)]
@@ -20,12 +17,8 @@ pub(in crate::shell) enum LimitError {
 }
 
 pub(in crate::shell) fn limit_a(text: &str) -> Result<f64, LimitError> {
-    sane_limit_a(amount::current_a(text)?)
-}
-
-/// `limit_a`, if a car can be held to it.
-pub(in crate::shell) fn sane_limit_a(limit_a: f64) -> Result<f64, LimitError> {
-    if limit_a > 0.0 && limit_a <= LIMIT_MAX_A {
+    let limit_a = amount::current_a(text)?;
+    if sane::is_limit(limit_a) {
         Ok(limit_a)
     } else {
         Err(LimitError::NotAboveZero)

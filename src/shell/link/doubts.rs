@@ -21,12 +21,22 @@ const OFF_LATE_S: f64 = 60.0;
 /// So long a silence is no slow meter.
 const OFF_SILENT_S: f64 = 30.0;
 
+/// A jump is more than so many steps of the coarser reading and so much of the larger, because a
+/// meter that changes its range reads the same current a little otherwise. Common practice, no
+/// source.
+const JUMP_COUNTS: f64 = 10.0;
+const JUMP_SHARE: f64 = 0.1;
+/// A display meter that looks for its range shows no number for a second or two. Common practice,
+/// no source.
+const RANGING_S: f64 = 3.0;
+
 /// All that is doubted about one connection.
 #[derive(Debug)]
 pub(super) struct Doubts {
     frozen: Frozen,
     zero: Zero,
     reversed: Reversed,
+    unit: UnitChange,
     off: Off,
 }
 
@@ -41,6 +51,7 @@ impl Doubts {
             },
             zero: Zero::default(),
             reversed: Reversed::default(),
+            unit: UnitChange::default(),
             off: Off::default(),
         }
     }
@@ -56,10 +67,16 @@ impl Doubts {
             (Doubt::Frozen, self.frozen.reading(t, amps)),
             (Doubt::Zero, self.zero.reading(t, amps)),
             (Doubt::Reversed, self.reversed.reading(t, amps)),
+            (Doubt::Unit, self.unit.reading(t, amps)),
         ];
         said.into_iter()
             .filter_map(|(doubt, on)| Some(MeterEvent::Doubt { doubt, on: on? }))
             .collect()
+    }
+
+    /// The next reading is in another unit than the last.
+    pub(super) const fn unit_changed(&mut self) {
+        self.unit.changed = true;
     }
 
     /// The meter gave nothing until `t`.
@@ -72,9 +89,10 @@ impl Doubts {
 
     /// The connection is another one now: what was seen over the old one does not go on.
     pub(super) fn reconnected(&mut self) {
-        let asked = self.reversed.asked;
+        let (reversed, unit) = (self.reversed.asked, self.unit.asked);
         *self = Self::new();
-        self.reversed.asked = asked;
+        self.reversed.asked = reversed;
+        self.unit.asked = unit;
     }
 }
 
@@ -159,6 +177,34 @@ impl Reversed {
         self.asked |= ask;
         ask.then_some(true)
     }
+}
+
+#[derive(Debug, Default)]
+struct UnitChange {
+    last: Option<(Amps, Elapsed)>,
+    /// Since the last number.
+    changed: bool,
+    asked: bool,
+}
+
+impl UnitChange {
+    fn reading(&mut self, t: Elapsed, amps: Option<Amps>) -> Option<bool> {
+        // Over-range stands between the two while the meter looks for its range.
+        let amps = amps?;
+        let last = self.last.replace((amps, t));
+        let changed = std::mem::take(&mut self.changed);
+        let (before, at) = last?;
+        let ask = changed && !self.asked && t.secs_since(at) <= RANGING_S && is_jump(before, amps);
+        self.asked |= ask;
+        ask.then_some(true)
+    }
+}
+
+fn is_jump(before: Amps, after: Amps) -> bool {
+    let step_a = before.resolution_a().max(after.resolution_a());
+    let (before_a, after_a) = (before.value_a(), after.value_a());
+    let larger_a = before_a.abs().max(after_a.abs());
+    (after_a - before_a).abs() > JUMP_COUNTS * step_a + JUMP_SHARE * larger_a
 }
 
 #[derive(Debug, Default)]
@@ -278,6 +324,42 @@ mod tests {
         assert_eq!(hold(&mut doubts, "-0.051", 180, 60), []);
         doubts.reconnected();
         assert_eq!(hold(&mut doubts, "-0.052", 300, 60), []);
+    }
+
+    #[test]
+    fn a_jump_with_the_unit_is_asked_about_once() {
+        let asked = |doubts: &mut Doubts, from_s: f64, before: &str, after: &[Measured]| {
+            doubts.reading(at(from_s), amps(before));
+            doubts.unit_changed();
+            let told = after
+                .iter()
+                .flat_map(|value| doubts.reading(at(from_s + 0.5), *value));
+            told.collect::<Vec<_>>().contains(&on(Doubt::Unit))
+        };
+        let mut doubts = Doubts::new();
+        let (mut same, mut late) = (Doubts::new(), Doubts::new());
+        assert!(
+            !asked(&mut same, 0.0, "0.01999", &[amps("0.021")]),
+            "a range"
+        );
+        late.reading(at(0.0), amps("0.01999"));
+        late.unit_changed();
+        assert_eq!(late.reading(at(10.0), amps("2.013")), [], "long after");
+        assert!(asked(
+            &mut doubts,
+            0.0,
+            "0.01999",
+            &[Measured::Over, amps("2.013")]
+        ));
+        assert!(
+            !asked(&mut doubts, 9.0, "0.01999", &[amps("2.013")]),
+            "once"
+        );
+        doubts.reconnected();
+        assert!(!asked(&mut doubts, 19.0, "0.01999", &[amps("2.013")]));
+        let mut steady = Doubts::new();
+        steady.reading(at(0.0), amps("0.01999"));
+        assert_eq!(steady.reading(at(0.5), amps("2.013")), [], "the same unit");
     }
 
     #[test]

@@ -2,18 +2,15 @@
 //! decoder heard into entries. Pure: times come in from outside.
 
 use super::doubts::Doubts;
+use super::puzzle::Puzzle;
+use super::refused::Refused;
 use super::rhythm::Rhythm;
 use crate::desk::message::LinkState;
-use crate::meter::{Heard, SAMPLE, Unusable};
+use crate::meter::text::Unit;
+use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Reading};
 use crate::session::entry::{Entry, Fact, MeterEvent};
-use crate::shell::source::{hex, shown};
 
-/// Rejected bytes or seconds after which the bytes are called unreadable.
-const PUZZLED_BYTES: usize = 64;
-const PUZZLED_S: f64 = 3.0;
-/// Lines that are text but no readings are given longer: a board may talk while it starts.
-const CHATTER_S: f64 = 10.0;
 /// So long nothing but another quantity: the knob stands wrong. A monitor's volts between its
 /// amperes do not.
 const OTHER_S: f64 = 3.0;
@@ -23,6 +20,8 @@ const OTHER_S: f64 = 3.0;
 pub(super) enum Told {
     Entry(Entry),
     State(LinkState),
+    /// So many messages were not understood since the session began.
+    NotUnderstood(u64),
 }
 
 /// What is known of the connection.
@@ -34,6 +33,7 @@ pub(super) struct Watch {
     last_reading: Option<Elapsed>,
     rhythm: Rhythm,
     puzzle: Option<Puzzle>,
+    refused: Refused,
     other_since: Option<Elapsed>,
     held: bool,
     wrong_mode: bool,
@@ -50,16 +50,6 @@ struct AutoOff {
     shown: bool,
 }
 
-/// Bytes since the last that made sense.
-#[derive(Debug)]
-struct Puzzle {
-    since: Elapsed,
-    bytes: usize,
-    rejected: Option<Vec<u8>>,
-    /// What is not known of them, where the format says so.
-    why: Option<&'static str>,
-}
-
 impl Watch {
     /// A connection to `place`, opened at `t`.
     pub(super) fn new(place: String, t: Elapsed) -> Self {
@@ -70,6 +60,7 @@ impl Watch {
             last_reading: None,
             rhythm: Rhythm::default(),
             puzzle: None,
+            refused: Refused::default(),
             other_since: None,
             held: false,
             wrong_mode: false,
@@ -100,23 +91,19 @@ impl Watch {
             return told;
         }
         self.last_bytes = t;
-        let puzzle = self.puzzle.get_or_insert(Puzzle {
-            since: t,
-            bytes: 0,
-            rejected: None,
-            why: None,
-        });
-        puzzle.bytes = puzzle.bytes.saturating_add(bytes.len());
+        self.puzzle
+            .get_or_insert_with(|| Puzzle::new(t))
+            .more(bytes.len());
         for heard in heard.drain(..) {
             self.one(t, heard, &mut told);
         }
-        if let Some(sample) = self.unreadable(t, bytes)
-            && !matches!(self.state, Some(LinkState::Unreadable(_)))
+        if !matches!(self.state, Some(LinkState::Unreadable(_)))
+            && let Some(puzzle) = &self.puzzle
+            && let Some(words) = puzzle.in_words(t, bytes, mend)
         {
-            let why = self.puzzle.as_ref().and_then(|puzzle| puzzle.why);
-            let words = unreadable_words(&sample, why, mend);
             self.turn(LinkState::Unreadable(words), &mut told);
         }
+        told.extend(self.refused.due(t).map(Told::NotUnderstood));
         told
     }
 
@@ -167,22 +154,27 @@ impl Watch {
             }
             Heard::Unusable(Unusable::NoReading) | Heard::AutoPowerOff => {}
             Heard::Rejected(sample) => {
+                self.refused.one();
                 if let Some(puzzle) = &mut self.puzzle {
-                    puzzle.rejected = Some(sample);
-                    puzzle.why = None;
+                    puzzle.rejected(sample, None);
                 }
             }
             Heard::Unsure { bytes, why } => {
                 if let Some(puzzle) = &mut self.puzzle {
-                    puzzle.rejected = Some(bytes);
-                    puzzle.why = Some(why);
+                    puzzle.rejected(bytes, Some(why));
                 }
             }
             Heard::Trouble(what) => {
                 self.puzzle = None;
                 self.turn(LinkState::Waiting(what), told);
             }
-            Heard::Range(to) => told.push(event(t, MeterEvent::Range(to))),
+            Heard::Range(to) => {
+                // A bench meter names its range here, a handheld its unit.
+                if to.parse::<Unit>().is_ok() {
+                    self.doubts.unit_changed();
+                }
+                told.push(event(t, MeterEvent::Range(to)));
+            }
             Heard::LowCell => {
                 if !std::mem::replace(&mut self.low_cell, true) {
                     told.push(event(t, MeterEvent::LowCell));
@@ -201,7 +193,13 @@ impl Watch {
             self.turn(LinkState::Silent, &mut told);
         }
         told.extend(self.doubts.quiet(t).map(|doubt| event(t, doubt)));
+        told.extend(self.refused.due(t).map(Told::NotUnderstood));
         told
+    }
+
+    /// What was not told yet: the link is about to end.
+    pub(super) fn last_words(&mut self) -> Option<Told> {
+        self.refused.rest().map(Told::NotUnderstood)
     }
 
     /// The connection went away.
@@ -223,6 +221,7 @@ impl Watch {
         self.last_bytes = t;
         self.last_reading = None;
         self.doubts.reconnected();
+        self.refused.reconnected();
         self.puzzle = None;
         self.other_since = None;
         self.place.clone_from(&place);
@@ -240,19 +239,9 @@ impl Watch {
 
     fn made_sense(&mut self, told: &mut Vec<Told>) {
         self.puzzle = None;
+        self.refused.made_sense();
         let receiving = LinkState::Receiving(self.place.clone());
         self.turn(receiving, told);
-    }
-
-    fn unreadable(&self, t: Elapsed, bytes: &[u8]) -> Option<Vec<u8>> {
-        let puzzle = self.puzzle.as_ref()?;
-        let for_s = t.secs_since(puzzle.since);
-        let many = puzzle.bytes >= PUZZLED_BYTES;
-        if let Some(sample) = &puzzle.rejected {
-            return (many || for_s >= PUZZLED_S).then(|| sample.clone());
-        }
-        let sample = || bytes.iter().copied().take(SAMPLE).collect();
-        (many && for_s >= CHATTER_S).then(sample)
     }
 
     fn set_held(&mut self, t: Elapsed, held: bool, told: &mut Vec<Told>) {
@@ -282,22 +271,11 @@ fn event(t: Elapsed, event: MeterEvent) -> Told {
     })
 }
 
-fn unreadable_words(sample: &[u8], why: Option<&str>, mend: &str) -> String {
-    if let Some(why) = why {
-        return format!("{} is refused: {why}", hex(sample));
-    }
-    let shown = shown(sample);
-    if shown.starts_with('\'') {
-        format!("{shown} names no one current: add column=, field= or unit= to the meter URI")
-    } else {
-        format!("{shown} is no reading: {mend}")
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::reading::{Amps, Measured};
+    use crate::session::doubt::Doubt;
 
     fn at(t_s: f64) -> Elapsed {
         Elapsed::from_secs(t_s)
@@ -448,14 +426,55 @@ mod tests {
     }
 
     #[test]
-    fn one_bad_line_among_good_ones_is_not_worth_a_word() {
+    fn bad_lines_among_good_ones_change_the_count_and_not_the_state() {
         let mut watch = watch();
         hear(&mut watch, 0.0, value());
+        let mut told = Vec::new();
         for n in 1..100 {
             let t_s = f64::from(n) * 0.1;
-            assert_eq!(hear(&mut watch, t_s, Heard::Rejected(b"12.".to_vec())), []);
+            told.extend(hear(&mut watch, t_s, Heard::Rejected(b"12.".to_vec())));
             assert_eq!(hear(&mut watch, t_s + 0.05, value()), [read_at(t_s + 0.05)]);
         }
+        assert_eq!(told, [Told::NotUnderstood(1), Told::NotUnderstood(51)]);
+    }
+
+    /// Section on faults of the issue: one bad message is dropped, counted, and no more.
+    #[test]
+    fn bad_messages_among_good_ones_are_counted_and_told_now_and_again() {
+        let mut watch = watch();
+        let bad = || Heard::Rejected(vec![0xf8]);
+        assert_eq!(hear(&mut watch, 0.0, bad()), [], "joined in mid-message");
+        hear(&mut watch, 0.1, value());
+        assert_eq!(hear(&mut watch, 0.2, bad()), [Told::NotUnderstood(1)]);
+        assert_eq!(hear(&mut watch, 0.3, value()), [read_at(0.3)]);
+        assert_eq!(hear(&mut watch, 0.4, bad()), []);
+        assert_eq!(hear(&mut watch, 0.5, value()), [read_at(0.5)]);
+        assert_eq!(hear(&mut watch, 0.6, bad()), []);
+        let later = [read_at(5.2), Told::NotUnderstood(3)];
+        assert_eq!(hear(&mut watch, 5.2, value()), later);
+        assert_eq!(hear(&mut watch, 5.3, bad()), []);
+        assert_eq!(watch.last_words(), Some(Told::NotUnderstood(4)));
+        assert_eq!(watch.last_words(), None);
+    }
+
+    #[test]
+    fn a_jump_with_the_unit_is_asked_about_and_a_new_range_of_a_bench_meter_is_not() {
+        let jump = || Heard::Value(Measured::Amps(Amps::parse("2.0").unwrap()));
+        let asked = |to: &str| {
+            let mut watch = watch();
+            hear(&mut watch, 0.1, value());
+            let mut heard = vec![Heard::Range(to.into()), jump()];
+            let doubt = event(
+                at(0.6),
+                MeterEvent::Doubt {
+                    doubt: Doubt::Unit,
+                    on: true,
+                },
+            );
+            watch.heard(at(0.6), b"x", &mut heard, "").contains(&doubt)
+        };
+        assert!(asked("A"));
+        assert!(!asked("1.0E+1 A"));
     }
 
     #[test]

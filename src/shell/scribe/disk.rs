@@ -1,6 +1,6 @@
 //! What the scribe writes on: a session file, or in tests a disk that fails.
 
-use std::fs::{File, OpenOptions};
+use std::fs::{File, Metadata, OpenOptions};
 use std::io::{self, Seek, SeekFrom, Write};
 use std::path::PathBuf;
 
@@ -48,6 +48,10 @@ impl Disk for Sheet {
     fn write_again(&mut self, end: &[u8]) -> io::Result<()> {
         // What is open to append writes nowhere else, so a second handle does.
         let mut file = OpenOptions::new().write(true).open(&self.path)?;
+        if !is_same(&self.file.metadata()?, &file.metadata()?) {
+            let moved = "the session file was moved or replaced while it was written";
+            return Err(io::Error::other(moved));
+        }
         let length = u64::try_from(end.len()).unwrap_or(u64::MAX);
         let start = file.metadata()?.len().checked_sub(length);
         let start = start.ok_or(io::ErrorKind::UnexpectedEof)?;
@@ -55,4 +59,16 @@ impl Disk for Sheet {
         file.write_all(end)?;
         file.sync_data()
     }
+}
+
+/// Whether two open files are one, where the system can tell.
+#[cfg(unix)]
+fn is_same(one: &Metadata, other: &Metadata) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    (one.dev(), one.ino()) == (other.dev(), other.ino())
+}
+
+#[cfg(not(unix))]
+fn is_same(one: &Metadata, other: &Metadata) -> bool {
+    one.len() == other.len()
 }

@@ -150,6 +150,10 @@ pub fn fold(path: &Path, options: &ImportOptions) -> Result<(Session, Notices), 
     for entry in record.by_ref() {
         session.apply(&entry?);
     }
+    for odd in session.odd() {
+        let line = format!("{odd}, and is left out of the card");
+        record.notices.add(line);
+    }
     Ok((session, record.notices))
 }
 

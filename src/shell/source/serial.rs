@@ -147,6 +147,11 @@ impl Stream for SerialStream {
         let _ = self.0.clear(ClearBuffer::Input);
     }
 
+    fn drop_backlog(&mut self) -> bool {
+        self.discard_waiting();
+        true
+    }
+
     fn is_alive(&mut self) -> bool {
         self.0.bytes_to_read().is_ok()
     }

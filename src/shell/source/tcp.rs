@@ -9,6 +9,9 @@ use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream};
 const CONNECT_TIMEOUT: Duration = Duration::from_secs(5);
 const SEND_TIMEOUT: Duration = Duration::from_secs(5);
 
+/// A sender that never pauses is not waited for.
+const MOST_READS: usize = 1024;
+
 /// Connects, and connects again.
 pub(super) struct TcpOpener {
     address: String,
@@ -84,5 +87,44 @@ impl Stream for SocketStream {
         let span = span.max(Duration::from_millis(1));
         // A socket that cannot do this is lost, and the next read says so.
         let _ = self.0.set_read_timeout(Some(span));
+    }
+
+    fn drop_backlog(&mut self) -> bool {
+        // A socket that fails here is lost, and the next read says so.
+        if self.0.set_nonblocking(true).is_err() {
+            return true;
+        }
+        let mut buffer = [0; 4096];
+        for _ in 0..MOST_READS {
+            if !self.0.read(&mut buffer).is_ok_and(|count| count > 0) {
+                break;
+            }
+        }
+        let _ = self.0.set_nonblocking(false);
+        true
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::net::TcpListener;
+
+    #[test]
+    fn a_backlog_is_dropped_and_the_socket_reads_on() {
+        let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+        let address = listener.local_addr().unwrap().to_string();
+        let mut opened = TcpOpener::new(&address).open().unwrap();
+        let (mut far, _) = listener.accept().unwrap();
+        far.write_all(b"old\n").unwrap();
+        let mut buffer = [0; 4];
+        // When its first byte is there, all of it is.
+        while opened.stream.read(&mut buffer[..1]).is_err() {}
+        assert!(opened.stream.drop_backlog());
+        far.write_all(b"new\n").unwrap();
+        while opened.stream.read(&mut buffer).is_err() {}
+        assert_eq!(&buffer, b"new\n");
+        drop(far);
+        assert_eq!(opened.stream.read(&mut buffer).unwrap(), 0);
     }
 }

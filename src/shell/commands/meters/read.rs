@@ -125,7 +125,8 @@ fn is_closed_pipe(error: &anyhow::Error) -> bool {
         .is_some_and(|error| error.kind() == ErrorKind::BrokenPipe)
 }
 
-fn in_words(heard: &Heard) -> Option<String> {
+/// What was heard, in the words of this command; `None` when there is nothing to say.
+pub(super) fn in_words(heard: &Heard) -> Option<String> {
     Some(match heard {
         Heard::Value(Measured::Amps(amps)) => format!("{amps} A"),
         Heard::Value(Measured::Over) | Heard::Voltage(Voltage::Over) => "over-range".into(),

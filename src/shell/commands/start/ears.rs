@@ -8,15 +8,16 @@ use std::thread::JoinHandle;
 use anyhow::Result;
 use crossbeam_channel::{Receiver, Sender, unbounded};
 
+use crate::desk::message::Message;
 use crate::desk::start::place::Hearing;
 use crate::meter::detect::{EACH_S, Outcome as Heard, Setting};
 use crate::reading::{Elapsed, number};
 use crate::shell::clock::Clock;
-use crate::shell::hearing;
 use crate::shell::known_meters::KnownMeters;
 use crate::shell::source::MeterUri;
 use crate::shell::source::listen::{self, Verdict};
 use crate::shell::source::ports::Port;
+use crate::shell::{hearing, threads};
 
 /// The threads that listen, one a port.
 pub(super) struct Ears {
@@ -28,10 +29,15 @@ pub(super) struct Ears {
 
 impl Ears {
     /// Listens on every port whose meter speaks by itself; a known one first at its own speed.
-    pub(super) fn open(ports: &[Port], known: &KnownMeters) -> Result<Self> {
+    pub(super) fn open(
+        ports: &[Port],
+        known: &KnownMeters,
+        clock: &Clock,
+        desk: &Sender<Message>,
+    ) -> Result<Self> {
         let (say, heard) = unbounded();
         let go_on = Arc::new(AtomicBool::new(true));
-        let mut threads = Vec::new();
+        let mut running = Vec::new();
         for (n, port) in ports.iter().cloned().enumerate() {
             let known = known.of(&port);
             if known.as_ref().is_some_and(|uri| !uri.speaks()) {
@@ -39,8 +45,8 @@ impl Ears {
             }
             let baud = known.as_ref().and_then(MeterUri::baud);
             let (say, go_on) = (say.clone(), Arc::clone(&go_on));
-            let ear = std::thread::Builder::new().name("listen".into());
-            threads.push(ear.spawn(move || {
+            let (clock, desk) = (clock.clone(), desk.clone());
+            running.push(threads::spawn("listen", clock, desk, move || {
                 let tried = baud.map(|baud| listen::plan(&port.path, Some(baud.get())));
                 let plan = listen::plan(&port.path, None);
                 for plan in tried.into_iter().chain([plan]) {
@@ -53,15 +59,15 @@ impl Ears {
         Ok(Self {
             heard,
             go_on,
-            threads,
+            threads: running,
         })
     }
 
     /// Lets go of every port.
-    pub(super) fn close(&mut self) {
+    pub(super) fn close(self) {
         self.go_on.store(false, Ordering::Relaxed);
-        for thread in self.threads.drain(..) {
-            // What it panicked about can no longer matter.
+        for thread in self.threads {
+            // Its panic, if any, has been told by `threads` already.
             let _ = thread.join();
         }
     }
@@ -90,7 +96,9 @@ fn listen(
     let verdict = listen::listen(&port.path, plan, EACH_S, &clock, keep_on);
     let heard = heard(port, &verdict);
     let sure = matches!(heard, Hearing::Heard { .. });
-    let _ = say.send((n, heard));
+    if go_on.load(Ordering::Relaxed) {
+        let _ = say.send((n, heard));
+    }
     sure
 }
 

@@ -1,0 +1,376 @@
+//! The cause in one line, for the job card: who kept whom awake, who drew, who woke the car. Only
+//! what trials showed; a car that needed no hunt has none.
+
+use super::waking::{self, Waking};
+use crate::judge::Judgement;
+use crate::judge::finding::{Finding, Manner, Share, Trial};
+use crate::reading::quantity;
+use crate::session::mark::Did;
+
+/// A smaller share is a circuit as it should be: common practice, no source, and the same as the
+/// planner's.
+const MATTERS_A: f64 = 0.020;
+
+/// A part's fall and its fuse's share may differ by so much: common practice, no source.
+const CARRIED: f64 = 0.10;
+
+/// More causes than this are no longer one line.
+const MOST: usize = 3;
+
+/// The cause, each label written as `named` writes it; `None` when no trial showed one.
+#[must_use]
+pub fn cause(judgement: &Judgement, named: impl Fn(&str) -> String) -> Option<String> {
+    let hunt = Hunt::new(judgement, &named);
+    let mut words: Vec<String> = Vec::new();
+    words.extend(hunt.kept_awake());
+    words.extend(hunt.drew());
+    words.extend(hunt.woke());
+    words.truncate(MOST);
+    (!words.is_empty()).then(|| words.join("; "))
+}
+
+/// Who kept awake what these circuits feed, when a trial showed it: such a load is no fault of its
+/// own.
+#[must_use]
+pub fn kept_by(
+    judgement: &Judgement,
+    circuits: &[String],
+    named: impl Fn(&str) -> String,
+) -> Option<String> {
+    let hunt = Hunt::new(judgement, &named);
+    let is_kept = hunt
+        .shares()
+        .any(|share| share.what == circuits && hunt.is_kept(share));
+    hunt.keeper
+        .filter(|_| is_kept)
+        .map(|keeper| hunt.who(keeper))
+}
+
+/// The trials before the first new part, the narrowest of each kind.
+struct Hunt<'a, F> {
+    judgement: &'a Judgement,
+    named: &'a F,
+    /// Whose removal let others fall asleep.
+    keeper: Option<&'a Trial>,
+    /// Whose removal took a load away at once.
+    drawer: Option<&'a Trial>,
+    /// Whose removal ended the wakes.
+    waker: Option<(&'a Trial, f64)>,
+}
+
+impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
+    fn new(judgement: &'a Judgement, named: &'a F) -> Self {
+        let trials: Vec<&Trial> = judgement
+            .trials
+            .iter()
+            .take_while(|trial| trial.did != Did::Swap)
+            .filter(|trial| trial.did.removes())
+            .collect();
+        let fell = |manner: Option<Manner>| {
+            let trials = trials.iter().copied();
+            narrowest(trials.filter(move |trial| trial.manner == manner && fall_a(trial).is_some()))
+        };
+        let stopped = trials
+            .iter()
+            .copied()
+            .filter(|trial| every_s(judgement, trial).is_some());
+        let waker = narrowest(stopped);
+        Self {
+            judgement,
+            named,
+            keeper: fell(Some(Manner::Late)).or_else(|| fell(Some(Manner::Both))),
+            drawer: fell(Some(Manner::AtOnce)),
+            waker: waker.and_then(|trial| Some((trial, every_s(judgement, trial)?))),
+        }
+    }
+
+    /// "the seat module kept awake what B1 feeds (360 mA)".
+    fn kept_awake(&self) -> Option<String> {
+        let keeper = self.keeper?;
+        let who = self.who(keeper);
+        let fed: Vec<&Share> = self.shares().filter(|share| self.is_kept(share)).collect();
+        let what: Vec<String> = fed
+            .iter()
+            .map(|share| {
+                let draws = quantity::current(share.level.a);
+                format!("{} ({draws})", self.feeds(share))
+            })
+            .collect();
+        Some(if what.is_empty() {
+            let fell = quantity::current(fall_a(keeper)?);
+            format!("{who} kept other parts awake ({fell})")
+        } else {
+            format!("{who} kept awake {}", what.join(" and "))
+        })
+    }
+
+    /// "the lid switch drew 240 mA through B7", "what B4 feeds drew 90 mA".
+    fn drew(&self) -> Vec<String> {
+        let mut others: Vec<&Share> = self.shares().filter(|share| !self.is_kept(share)).collect();
+        let mut words: Vec<String> = Vec::new();
+        let part = self.drawer.filter(|trial| trial.did == Did::Unplug);
+        if let Some((part, fell_a)) = part.and_then(|part| Some((part, fall_a(part)?))) {
+            let through = through(&others, part);
+            let labels: Vec<String> = through
+                .iter()
+                .map(|share| self.labels(&share.what, " or "))
+                .collect();
+            let way = if labels.is_empty() {
+                String::new()
+            } else {
+                format!(" through {}", labels.join(" and "))
+            };
+            words.push(format!(
+                "{} drew {}{way}",
+                self.who(part),
+                quantity::current(fell_a)
+            ));
+            others.retain(|share| !through.contains(share));
+        }
+        words.extend(others.iter().map(|share| {
+            let draws = quantity::current(share.level.a);
+            format!("{} drew {draws}", self.feeds(share))
+        }));
+        words
+    }
+
+    /// "the tracker box woke the car every 2 min 57 s".
+    fn woke(&self) -> Option<String> {
+        let (trial, every_s) = self.waker?;
+        let every = quantity::span(every_s);
+        Some(format!("{} woke the car every {every}", self.who(trial)))
+    }
+
+    /// Shares that matter, the largest first.
+    fn shares(&self) -> impl Iterator<Item = &'a Share> {
+        let shares = self.judgement.ledger.iter();
+        shares.filter(|share| share.level.a > MATTERS_A)
+    }
+
+    /// Whether this share went to sleep with the keeper's removal: it is no more than what fell.
+    fn is_kept(&self, share: &Share) -> bool {
+        self.keeper
+            .and_then(|keeper| keeper.change)
+            .is_some_and(|change| share.level.a <= -change.a + share.level.u_a + change.u_a)
+    }
+
+    fn who(&self, trial: &Trial) -> String {
+        match trial.did {
+            Did::Unplug => taken_out(trial, self.named),
+            Did::Pull
+            | Did::Lock
+            | Did::Unlock
+            | Did::Refit
+            | Did::Plug
+            | Did::Swap
+            | Did::Zero
+            | Did::Note => format!("what {} feeds", taken_out(trial, self.named)),
+        }
+    }
+
+    fn feeds(&self, share: &Share) -> String {
+        format!("what {} feeds", self.labels(&share.what, " or "))
+    }
+
+    fn labels(&self, labels: &[String], between: &str) -> String {
+        let named: Vec<String> = labels.iter().map(|label| (self.named)(label)).collect();
+        named.join(between)
+    }
+}
+
+/// How far the current fell, when it fell by something that matters.
+fn fall_a(trial: &Trial) -> Option<f64> {
+    let is_found = matches!(trial.finding, Finding::Clears | Finding::Lowers);
+    let fell_a = -trial.change.filter(|_| is_found)?.a;
+    (fell_a > MATTERS_A).then_some(fell_a)
+}
+
+fn every_s(judgement: &Judgement, trial: &Trial) -> Option<f64> {
+    match waking::after(judgement, trial)? {
+        Waking::Stopped { every_s, .. } => Some(every_s),
+        Waking::WentOn => None,
+    }
+}
+
+/// A part says more than the fuse before it, and a later trial is nearer to the cause.
+fn narrowest<'a>(trials: impl Iterator<Item = &'a Trial>) -> Option<&'a Trial> {
+    trials.max_by_key(|trial| (trial.did == Did::Unplug, trial.t))
+}
+
+/// The fuse, or the pair of them, that carries what this part drew.
+fn through<'a>(shares: &[&'a Share], part: &Trial) -> Vec<&'a Share> {
+    let ones = shares.iter().map(|one| vec![*one]);
+    let pairs = shares.iter().enumerate().flat_map(|(i, one)| {
+        let others = shares.iter().skip(i + 1);
+        others.map(|other| vec![*one, *other]).collect::<Vec<_>>()
+    });
+    let mut ways = ones.chain(pairs);
+    ways.find(|way| carries(way, part)).unwrap_or_default()
+}
+
+fn carries(way: &[&Share], part: &Trial) -> bool {
+    let all_a: f64 = way.iter().map(|share| share.level.a).sum();
+    let u_a: f64 = way.iter().map(|share| share.level.u_a).sum();
+    part.change
+        .is_some_and(|change| (all_a + change.a).abs() <= (u_a + change.u_a).max(CARRIED * all_a))
+}
+
+/// What a trial took out, as a sentence has it: "the seat module", "B4 and B7", "X31".
+#[must_use]
+pub fn taken_out(trial: &Trial, named: impl Fn(&str) -> String) -> String {
+    let labels: Vec<String> = trial.what.iter().map(|label| named(label)).collect();
+    let labels = labels.join(" and ");
+    // A part reads as a thing, a mark on a plan does not.
+    let is_thing = labels.starts_with(char::is_lowercase) && !labels.starts_with("the ");
+    if trial.did == Did::Unplug && is_thing {
+        format!("the {labels}")
+    } else {
+        labels
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::journal::header;
+    use crate::judge::finding::{Cycle, Level, Phase, PhaseSpan, Wake};
+    use crate::reading::Elapsed;
+    use crate::session::Session;
+    use crate::session::mark::MarkId;
+
+    fn level(a: f64) -> Level {
+        Level { a, u_a: 0.003 }
+    }
+
+    fn trial(t_s: f64, did: Did, what: &str, change_a: f64, manner: Option<Manner>) -> Trial {
+        Trial {
+            mark: MarkId(1),
+            t: Elapsed::from_secs(t_s),
+            did,
+            what: vec![what.into()],
+            before: None,
+            after: None,
+            change: Some(level(change_a)),
+            first_look: None,
+            finding: Finding::Clears,
+            manner,
+            why: String::new(),
+        }
+    }
+
+    fn judged(trials: Vec<Trial>, ledger: &[(&str, f64)]) -> Judgement {
+        Judgement {
+            trials,
+            ledger: ledger
+                .iter()
+                .map(|(what, a)| Share {
+                    what: vec![(*what).to_owned()],
+                    level: level(*a),
+                })
+                .collect(),
+            ..Judgement::nothing_yet(&Session::new(header::unknown()))
+        }
+    }
+
+    fn said(judgement: &Judgement) -> Option<String> {
+        cause(judgement, str::to_owned)
+    }
+
+    #[test]
+    fn who_kept_others_awake_is_named_with_what_it_kept_awake() {
+        let mut trials = vec![
+            trial(100.0, Did::Pull, "B1", -0.36, Some(Manner::AtOnce)),
+            trial(200.0, Did::Pull, "B6", -0.374, Some(Manner::Late)),
+        ];
+        let judgement = judged(trials.clone(), &[("B1", 0.36), ("B7", 0.0)]);
+        let words = "what B6 feeds kept awake what B1 feeds (360 mA)";
+        assert_eq!(said(&judgement).as_deref(), Some(words));
+        trials.push(trial(
+            300.0,
+            Did::Unplug,
+            "seat module",
+            -0.374,
+            Some(Manner::Late),
+        ));
+        let judgement = judged(trials, &[("B1", 0.36), ("B9", 0.9)]);
+        let words = "the seat module kept awake what B1 feeds (360 mA); what B9 feeds drew 900 mA";
+        assert_eq!(said(&judgement).as_deref(), Some(words));
+    }
+
+    #[test]
+    fn a_part_that_drew_is_named_with_its_fuse() {
+        let trials = vec![
+            trial(100.0, Did::Pull, "B7", -0.24, Some(Manner::AtOnce)),
+            trial(
+                200.0,
+                Did::Unplug,
+                "lid switch",
+                -0.2396,
+                Some(Manner::AtOnce),
+            ),
+        ];
+        let fuse = judged(trials[..1].to_vec(), &[("B7", 0.24)]);
+        assert_eq!(said(&fuse).as_deref(), Some("what B7 feeds drew 240 mA"));
+        let part = judged(trials, &[("B7", 0.24), ("B6", 0.0)]);
+        let words = "the lid switch drew 240 mA through B7";
+        assert_eq!(said(&part).as_deref(), Some(words));
+        let both = vec![trial(
+            1.0,
+            Did::Unplug,
+            "tow unit",
+            -0.18,
+            Some(Manner::AtOnce),
+        )];
+        let both = judged(both, &[("B4", 0.11), ("B7", 0.07), ("B1", 0.03)]);
+        let words = "the tow unit drew 180 mA through B4 and B7; what B1 feeds drew 30.0 mA";
+        assert_eq!(said(&both).as_deref(), Some(words));
+    }
+
+    /// Wakes every 100 s for 10 s until the pull at 1000 s, watched for `watched_s` after it.
+    fn waking(watched_s: f64, more: &[f64]) -> Judgement {
+        let mut judgement = judged(
+            vec![trial(1000.0, Did::Unplug, "tracker", -0.004, None)],
+            &[],
+        );
+        let at = (1..10)
+            .map(|i| 100.0 * f64::from(i))
+            .chain(more.iter().copied());
+        judgement.wakes = at
+            .map(|from_s| Wake {
+                from: Elapsed::from_secs(from_s),
+                to: Elapsed::from_secs(from_s + 10.0),
+                peak_a: 0.9,
+                charge_as: 8.0,
+            })
+            .collect();
+        judgement.cycles = vec![Cycle {
+            period_s: 100.0,
+            width_s: 10.0,
+            extra_a: 0.8,
+            charge_as: 8.0,
+            count: 9,
+        }];
+        judgement.phases = vec![PhaseSpan {
+            phase: Phase::Settled,
+            from: Elapsed::ZERO,
+            to: Elapsed::from_secs(1000.0 + watched_s),
+            level: None,
+        }];
+        judgement
+    }
+
+    #[test]
+    fn who_woke_the_car_is_told_by_the_silence_after_it() {
+        let words = "the tracker woke the car every 1 min 40 s";
+        assert_eq!(said(&waking(250.0, &[])).as_deref(), Some(words));
+        assert_eq!(said(&waking(150.0, &[])), None);
+        assert_eq!(said(&waking(250.0, &[1100.0])), None);
+    }
+
+    #[test]
+    fn a_car_as_it_should_be_has_no_cause() {
+        let small = trial(100.0, Did::Pull, "B1", -0.012, Some(Manner::AtOnce));
+        assert_eq!(said(&judged(vec![small], &[("B1", 0.012)])), None);
+        assert_eq!(said(&judged(Vec::new(), &[])), None);
+    }
+}
