@@ -102,6 +102,7 @@ fn ask(car: &Car) -> Option<Plan> {
     plan(&Brief {
         map: &car.map,
         told: car.told.clone(),
+        pairs: &[],
         swept: &[],
         cleared_parts: Vec::new(),
         found_parts: Vec::new(),

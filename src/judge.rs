@@ -76,12 +76,14 @@ pub fn live(session: &Session) -> Judgement {
     let trials = trial::trials(session, &walk, &steps, against);
     let parted: Vec<Elapsed> = trials.all.iter().map(|trial| trial.t).collect();
     let levels = levels::levels(session, &walk);
-    let ledger = ledger::ledger(session, &levels, &trials);
+    let pairs = contradiction::inseparable(session, &levels, &trials.all);
+    let ledger = ledger::ledger(session, &levels, &trials, &pairs);
     let learned = learned::learned(&walk);
     let sweep = sweep::sweep(session, said.settled.as_ref());
     let swept = sweep.as_ref().map(sweep::told).unwrap_or_default();
     let limit_a = limit.value;
-    let plan = plan::evidence::of_session(session, &walk, &trials.all, &said, limit_a, &swept);
+    let known = (swept.as_slice(), pairs.as_slice());
+    let plan = plan::evidence::of_session(session, &walk, &trials.all, &said, limit_a, known);
     Judgement {
         span_s: last_t.secs_since(first_t),
         charge_ah: signal.charge().charge_as / 3600.0,

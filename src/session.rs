@@ -14,7 +14,7 @@ pub mod sane;
 pub mod seconds;
 pub mod typed;
 
-use crate::fuse::map::Circuit;
+use crate::fuse::map::{self, Circuit};
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
 use card::Card;
@@ -154,7 +154,12 @@ impl Session {
 
     /// Marks stand in the order in which things were done, so that one placed late is where it
     /// belongs.
-    fn place(&mut self, mark: Mark, noted: Elapsed) {
+    fn place(&mut self, mut mark: Mark, noted: Elapsed) {
+        for label in &mut mark.what {
+            if let Some(known) = self.spelled(label) {
+                known.clone_into(label);
+            }
+        }
         let placed = Placed {
             mark,
             noted,
@@ -181,6 +186,18 @@ impl Session {
     #[must_use]
     pub fn fuses(&self) -> &[Circuit] {
         self.card.fuses.as_deref().unwrap_or_default()
+    }
+
+    /// The label as the fuse map or an earlier mark spells it; `None` for a new one. Two spellings
+    /// of one fuse would be two circuits.
+    #[must_use]
+    pub fn spelled(&self, label: &str) -> Option<&str> {
+        let mapped = self.fuses().iter().map(|circuit| &circuit.label);
+        let marked = self.marks.iter().flat_map(|placed| &placed.mark.what);
+        let mut known = mapped.chain(marked);
+        known
+            .find(|known| map::same(known, label))
+            .map(String::as_str)
     }
 
     /// What the signal itself shows.

@@ -239,7 +239,7 @@ impl Model {
         at: Option<Elapsed>,
         effects: &mut Vec<Effect>,
     ) {
-        let known = |label| label::as_known(&self.session, label);
+        let known = |label: String| label::as_known(&self.session, &label);
         let mark = Mark {
             id: self.next_id(),
             did,

@@ -34,7 +34,7 @@ impl Model {
 
     pub(super) fn begin_run(&mut self, run: Run, effects: &mut Vec<Effect>) {
         let run = run
-            .spelled(|label| label::as_known(&self.session, label))
+            .spelled(|label| label::as_known(&self.session, &label))
             .from_now(self.now);
         let text = run.announcement();
         self.place(Did::Note, Vec::new(), text, None, effects);

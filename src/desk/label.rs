@@ -108,16 +108,10 @@ pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<Stri
     }
 }
 
-/// The label as the map or an earlier mark has it, when only upper and lower case differ: two
-/// spellings of one fuse would be two circuits.
+/// The label as the session spells it, when only upper and lower case differ.
 #[must_use]
-pub fn as_known(session: &Session, label: String) -> String {
-    let mapped = session.fuses().iter().map(|circuit| &circuit.label);
-    let marked = session.marks().flat_map(|placed| &placed.mark.what);
-    let known = mapped
-        .chain(marked)
-        .find(|known| known.to_lowercase() == label.to_lowercase());
-    known.cloned().unwrap_or(label)
+pub fn as_known(session: &Session, label: &str) -> String {
+    session.spelled(label).unwrap_or(label).to_owned()
 }
 
 #[cfg(test)]

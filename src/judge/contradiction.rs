@@ -6,6 +6,8 @@
 
 mod sums;
 
+pub use sums::inseparable;
+
 use super::finding::{Finding, Level, Trial};
 use super::hold;
 use super::ledger::Ledger;
@@ -111,7 +113,9 @@ impl Court<'_> {
             let before = before.find(|state| state.out == later.out)?;
             let by = later.fuse_state.checked_sub(1)?;
             let trial = self.trials.all.get(by)?;
-            if self.repaired_between(before.fuse_state, later.fuse_state) {
+            // A mark that moved nothing names the wrong fuse, and its trial says so.
+            let moved = self.walk.states.get(by) != self.walk.states.get(later.fuse_state);
+            if !moved || self.repaired_between(before.fuse_state, later.fuse_state) {
                 return None;
             }
             let drift_a_per_h = self.session.card().cable_drift_a_per_h();

@@ -30,9 +30,15 @@ pub struct Ledger {
     pub fit: Option<Fit>,
 }
 
-/// Splits the settled current of the car as it was before its first repair.
+/// Splits the settled current of the car as it was before its first repair. The circuits of each of
+/// `pairs` feed one load and stand as one.
 #[must_use]
-pub fn ledger(session: &Session, levels: &[StateLevel<'_>], trials: &Trials) -> Ledger {
+pub fn ledger(
+    session: &Session,
+    levels: &[StateLevel<'_>],
+    trials: &Trials,
+    pairs: &[Vec<String>],
+) -> Ledger {
     let told = Told::of(trials);
     let repaired = trials.all.iter().position(|trial| trial.did == Did::Swap);
     let repaired = repaired.unwrap_or(usize::MAX);
@@ -63,7 +69,9 @@ pub fn ledger(session: &Session, levels: &[StateLevel<'_>], trials: &Trials) -> 
             u_a: (look.u_a / 2.0).max(U_MIN_A),
         })
     }));
-    let groups = groups(&equations);
+    // With one of a pair out its load draws on through the other, and nobody knows how much.
+    equations.retain(|equation| pairs.iter().all(|pair| !equation.parts(pair)));
+    let groups = groups(&equations, pairs);
     let rows: Vec<Row> = equations.iter().map(|e| e.row(&groups)).collect();
     solved(session, groups, &rows, &equations)
 }
@@ -134,6 +142,13 @@ struct Equation<'a> {
 }
 
 impl Equation<'_> {
+    /// Whether some of these are out and others are not.
+    fn parts(&self, pair: &[String]) -> bool {
+        let out = pair.iter().filter(|label| self.labels.contains(label));
+        let out = out.count();
+        out > 0 && out < pair.len()
+    }
+
     fn row(&self, groups: &[Vec<String>]) -> Row {
         let named = |group: &Vec<String>| group.iter().all(|label| self.labels.contains(label));
         let columns = groups.iter().map(|group| {
@@ -171,15 +186,20 @@ fn contradictory(levels: &[Equation<'_>]) -> bool {
     })
 }
 
-/// Labels that stand in some equation, those always together in one group.
-fn groups(equations: &[Equation<'_>]) -> Vec<Vec<String>> {
+/// Labels that stand in some equation, those always together in one group, and those of a pair.
+fn groups(equations: &[Equation<'_>], pairs: &[Vec<String>]) -> Vec<Vec<String>> {
     let mut groups: Vec<(Vec<bool>, Vec<String>)> = Vec::new();
     for label in equations.iter().flat_map(|equation| equation.labels) {
         if groups.iter().any(|(_, group)| group.contains(label)) {
             continue;
         }
         let pattern: Vec<bool> = equations.iter().map(|e| e.labels.contains(label)).collect();
-        match groups.iter_mut().find(|(known, _)| *known == pattern) {
+        let pair = pairs.iter().find(|pair| pair.contains(label));
+        let same = |(known, group): &&mut (Vec<bool>, Vec<String>)| {
+            let paired = pair.is_some_and(|pair| group.iter().any(|other| pair.contains(other)));
+            *known == pattern || paired
+        };
+        match groups.iter_mut().find(same) {
             Some((_, group)) => group.push(label.clone()),
             None => groups.push((pattern, vec![label.clone()])),
         }
@@ -250,10 +270,10 @@ mod tests {
             ["B6".to_owned()],
         );
         let levels = [equation(&[], true), equation(&both, true)];
-        assert_eq!(groups(&levels), [both.to_vec()]);
+        assert_eq!(groups(&levels, &[]), [both.to_vec()]);
         let looks = [equation(&one, false), equation(&other, false)];
         let all = [levels, looks].concat();
-        let groups = groups(&all);
+        let groups = groups(&all, &[]);
         assert_eq!(groups, [one.to_vec(), other.to_vec()]);
         let columns: Vec<Vec<f64>> = all.iter().map(|e| e.row(&groups).columns).collect();
         let expected = [

@@ -4,6 +4,17 @@ use super::phase::{Settling, Walk};
 use super::uncertainty::{self, Estimate};
 use crate::session::Session;
 
+/// No car with its battery connected draws less: clocks and sleeping modules take milliamperes
+/// (common practice, no source).
+const DEAD_A: f64 = 0.001;
+
+/// Whether this is the level of a meter that sees no current at all: a blown fuse of its own, or a
+/// lead that has come off.
+#[must_use]
+pub const fn is_dead(level_a: f64) -> bool {
+    level_a.abs() < DEAD_A
+}
+
 /// A settled level, and what was off its supply when it was measured.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StateLevel<'a> {
@@ -16,7 +27,7 @@ pub struct StateLevel<'a> {
 }
 
 /// The last settled level of each fuse state, in order: wakes settle again and again at the same
-/// one.
+/// one. A meter that sees nothing tells no level.
 #[must_use]
 pub fn levels<'a>(session: &Session, walk: &'a Walk) -> Vec<StateLevel<'a>> {
     walk.settlings
@@ -26,7 +37,8 @@ pub fn levels<'a>(session: &Session, walk: &'a Walk) -> Vec<StateLevel<'a>> {
             Some(StateLevel {
                 fuse_state: settling.fuse_state,
                 out: walk.states.get(settling.fuse_state)?,
-                level: uncertainty::estimate(session, settling.data_from, settling.to)?,
+                level: uncertainty::estimate(session, settling.data_from, settling.to)
+                    .filter(|level| !is_dead(level.a))?,
             })
         })
         .collect()

@@ -50,7 +50,9 @@ pub fn manner(
         };
     }
     let track = session.signal().track();
-    let woken_a = before.a + WOKE_MIN_A.max(WOKE_SHARE * before.a.abs());
+    // What was put back draws by itself: that is no wake.
+    let high_a = before.a.max(after.a);
+    let woken_a = high_a + WOKE_MIN_A.max(WOKE_SHARE * high_a.abs());
     let woken = |from: Elapsed, to: Elapsed| {
         let blocks = track.between(from, to).iter();
         blocks.filter(|b| b.count > 0 && f64::from(b.mean_a) > woken_a)
@@ -166,7 +168,8 @@ fn lone_fall(session: &Session, at: Elapsed, edge: Elapsed, settling: &Settling)
             let after = quantity::span(fall.t.secs_since(at));
             format!(" (one fall, {after} after the mark: or was the mark too early?)")
         }
-        _ => String::new(),
+        (Some(_), Some(_)) => format!(" (it fell in {} stages)", 2 + falls.count()),
+        (None, _) => String::new(),
     }
 }
 

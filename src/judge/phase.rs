@@ -4,6 +4,7 @@
 //! `walker` goes through the record once, change by change and mark by mark.
 
 mod descent;
+pub mod stages;
 mod wake;
 mod walker;
 
@@ -137,5 +138,7 @@ pub fn walk(session: &Session, limit_a: f64, timeout_s: f64) -> Walk {
     changes.for_each(|change| walker.on_change(change));
     marks.for_each(|placed| walker.on_mark(placed));
     gaps.for_each(|gap| walker.on_gap(gap));
-    walker.finish(signal.last_t().unwrap_or_default())
+    let mut walk = walker.finish(signal.last_t().unwrap_or_default());
+    stages::take_back(session, timeout_s, &mut walk);
+    walk
 }

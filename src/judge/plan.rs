@@ -29,6 +29,8 @@ pub struct Brief<'a> {
     pub told: Vec<Told>,
     /// What a sweep in millivolts told.
     pub swept: &'a [Swept],
+    /// Circuits that were found to feed one load.
+    pub pairs: &'a [Vec<String>],
     /// Parts that were unplugged without effect.
     pub cleared_parts: Vec<String>,
     /// Parts whose unplugging brought the current down.
@@ -92,6 +94,9 @@ pub struct Candidate {
 #[must_use]
 pub fn plan(brief: &Brief<'_>) -> Option<Plan> {
     let mut belief = Belief::new(brief.map, &brief.told, brief.limit_a, brief.excess_a);
+    for pair in brief.pairs {
+        belief.join(pair);
+    }
     for swept in brief.swept {
         belief.measure(&swept.label, swept.lowest_a, swept.highest_a);
     }

@@ -4,31 +4,31 @@
 //! finding of them all.
 
 mod awake;
+mod frozen;
 mod look;
+mod settled;
 mod spoiled;
 mod tried;
+mod wakes;
 
 use std::ops::Range;
 
-use super::finding::{Finding, Level, Manner, Step, Trial, Verdict};
-use super::hold::AWAKE_A;
-use super::phase::{Settling, Walk};
+use super::finding::{Finding, Level, Step, Trial};
+use super::phase::Walk;
 use super::uncertainty::{self, Estimate};
-use super::{doubt, manner, verdict};
 use crate::reading::quantity;
 use crate::session::Session;
 use crate::session::mark::MarkId;
 use awake::Awake;
 use look::Look;
 use tried::Tried;
+use wakes::Watch;
 
 /// The reference is taken from this long before the mark: longer would ask the car to have
 /// stood still for longer than it did.
 const REFERENCE_S: f64 = 300.0;
 /// Smaller changes are within what any car does by itself (common practice, no source).
 pub const CHANGE_MIN_A: f64 = 0.003;
-/// A change that U hides counts as "no change" only if U is small against the limit.
-const BLUNT_SHARE: f64 = 0.5;
 
 /// All trials, and which of them were done in quick succession.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -65,6 +65,7 @@ pub fn trials(session: &Session, walk: &Walk, steps: &[Step], against: Against) 
         session,
         walk,
         look: Look { session, steps },
+        watch: Watch::new(session, walk),
         against,
     };
     let mut trials = Trials::default();
@@ -89,12 +90,15 @@ struct Bench<'a> {
     session: &'a Session,
     walk: &'a Walk,
     look: Look<'a>,
+    watch: Watch<'a>,
     against: Against,
 }
 
 impl Bench<'_> {
     /// Judges one; `run` are the removals (or refits) since the reference, this one last.
     fn trial(&self, tried: &Tried<'_>, run: &[Tried<'_>], before: Option<Estimate>) -> Trial {
+        let with_old_part = tried.with_old_part(self.session, self.walk);
+        let before = with_old_part.or(before);
         let mut trial = Trial {
             mark: tried.placed.mark.id,
             t: tried.placed.at(),
@@ -108,7 +112,7 @@ impl Bench<'_> {
             manner: None,
             why: String::new(),
         };
-        if let Some(why) = spoiled::spoiled(self.session, tried) {
+        if let Some(why) = spoiled::spoiled(self.session, tried, before.as_ref()) {
             (trial.finding, trial.why) = (Finding::Spoiled, why);
             return trial;
         }
@@ -138,6 +142,9 @@ impl Bench<'_> {
                     quantity::current(after.a),
                     back.map_or_else(String::new, |back| format!(": {back}"))
                 );
+            }
+            (Some(before), Some((_, after))) if with_old_part.is_some() => {
+                self.swapped(&mut trial, tried, &before, &after);
             }
             (Some(before), Some((settling, after))) => {
                 self.settled(&mut trial, run, &before, &settling, &after);
@@ -182,91 +189,5 @@ impl Bench<'_> {
             "{} came {waited} after, before the current had settled: first look only, {judged}",
             next.mark
         );
-    }
-
-    fn settled(
-        &self,
-        trial: &mut Trial,
-        run: &[Tried<'_>],
-        before: &Estimate,
-        settling: &Settling,
-        after: &Estimate,
-    ) {
-        let drift_a_per_h = self.session.card().cable_drift_a_per_h();
-        let limit_a = self.against.limit_a;
-        let change = uncertainty::change(before, after, drift_a_per_h);
-        trial.change = Some(change);
-        let wait = quantity::span(settling.proven.secs_since(trial.t));
-        let clear = verdict::against_limit(after, limit_a) == Verdict::Below;
-        trial.finding = finding(change, clear, limit_a);
-        let mut seen = manner::manner(self.session, trial.t, before, after, settling, &change);
-        if run.len() > 1
-            && seen.manner.is_some()
-            && let Some(looks) = self.looks(run)
-        {
-            seen = manner::of_run(&looks, &change);
-        }
-        let falls = matches!(trial.finding, Finding::Clears | Finding::Lowers);
-        trial.manner = seen.manner.filter(|_| falls);
-        if trial.finding == Finding::CannotTell {
-            trial.why = format!(
-                "U {} hides a change this small{}",
-                quantity::current(change.u_a),
-                doubt::of_change(self.session, before, after, BLUNT_SHARE * limit_a)
-            );
-            return;
-        }
-        let slept = trial.manner == Some(Manner::Late) && before.a >= AWAKE_A && after.a < AWAKE_A;
-        let small = trial.finding == Finding::NoChange && change.a.abs() > change.u_a;
-        let remarks = [
-            slept.then(|| format!("{} let the car fall asleep", doing(run))),
-            Some(seen.words).filter(|words| !words.is_empty() && !small),
-            small.then(|| "a change too small to matter".into()),
-            run.last()
-                .and_then(|tried| tried.came_back(self.session, self.walk, after)),
-        ];
-        let remarks: Vec<String> = remarks.into_iter().flatten().collect();
-        let colon = if remarks.is_empty() { "" } else { ": " };
-        trial.why = format!("settled {wait} after{colon}{}", remarks.join("; "));
-    }
-}
-
-/// What was done in the run, as a sentence begins with it.
-fn doing(run: &[Tried<'_>]) -> String {
-    let [only] = run else {
-        let labels: Vec<String> = run.iter().map(Tried::labels).collect();
-        return format!("taking {} out", labels.join(", "));
-    };
-    format!("{} this", only.doing())
-}
-
-fn finding(change: Level, clear: bool, limit_a: f64) -> Finding {
-    if change.a.abs() <= change.u_a.max(CHANGE_MIN_A) {
-        if change.u_a > BLUNT_SHARE * limit_a {
-            Finding::CannotTell
-        } else {
-            Finding::NoChange
-        }
-    } else if change.a > 0.0 {
-        Finding::Raises
-    } else if clear {
-        Finding::Clears
-    } else {
-        Finding::Lowers
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_finding_follows_change_u_and_limit() {
-        let of = |a: f64, u_a: f64, clear: bool| finding(Level { a, u_a }, clear, 0.05);
-        assert_eq!(of(-0.165, 0.002, true), Finding::Clears);
-        assert_eq!(of(-0.100, 0.002, false), Finding::Lowers);
-        assert_eq!(of(-0.001, 0.0005, false), Finding::NoChange);
-        assert_eq!(of(-0.010, 0.030, false), Finding::CannotTell);
-        assert_eq!(of(0.140, 0.002, false), Finding::Raises);
     }
 }

@@ -4,10 +4,9 @@
 
 use super::finding::{Phase, Step, Unclaimed, Wake};
 use super::hand::HAND_S;
-use super::hold;
-use super::phase::{Settling, Walk};
+use super::phase::{Settling, Walk, stages};
 use super::trial::CHANGE_MIN_A;
-use super::uncertainty;
+use super::{hold, limit, uncertainty};
 use crate::reading::Elapsed;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -89,7 +88,15 @@ impl Search<'_> {
             let near = before.to.plus_secs(-HAND_S) <= placed.at() && placed.at() <= until;
             near && !matches!(placed.mark.did, Did::Note | Did::Zero)
         });
-        (!explained).then_some(step)
+        let is_asked = !explained && (!fell || !self.is_a_stage(before));
+        is_asked.then_some(step)
+    }
+
+    /// What began to fall late after a removal falls on until the time-out has run.
+    fn is_a_stage(&self, before: &Settling) -> bool {
+        let timeout_s = limit::timeout(self.session.card()).value;
+        stages::late_since(self.session, before)
+            .is_some_and(|removal| before.to <= removal.plus_secs(timeout_s))
     }
 
     fn is_in_a_wake(&self, t: Elapsed) -> bool {

@@ -178,11 +178,14 @@ fn cycle(cycle: &Cycle) -> String {
 }
 
 fn share(share: &Share) -> String {
-    format!(
-        "  {} draws {}",
-        share.what.join(" or "),
-        quantity::level(share.level.a, share.level.u_a)
-    )
+    let level = quantity::level(share.level.a, share.level.u_a);
+    match share.what.as_slice() {
+        [one] => format!("  {one} draws {level}"),
+        many => format!(
+            "  {}: {level} together, not told apart",
+            many.join(" with ")
+        ),
+    }
 }
 
 /// Which state of the car the shares below describe.

@@ -162,6 +162,7 @@ impl<'a> Case<'a> {
             map: self.map,
             told: self.told.clone(),
             swept,
+            pairs: &[],
             cleared_parts: self.cleared_parts.clone(),
             found_parts: self.found_parts.clone(),
             limit_a: LIMIT_A,

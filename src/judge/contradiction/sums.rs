@@ -9,16 +9,44 @@ use crate::reading::quantity;
 use crate::session::Session;
 use crate::session::mark::Did;
 
-/// Every set of circuits whose changes apart do not make their change together.
+/// In words: every set of circuits whose changes apart do not make their change together.
 pub(super) fn apart_and_together(
     session: &Session,
     levels: &[StateLevel<'_>],
     trials: &[Trial],
 ) -> Vec<String> {
     let states = pulled_states(levels, trials);
+    let sums = sums(&states).into_iter();
+    sums.filter_map(|(labels, sum)| sum.words(session, &labels))
+        .collect()
+}
+
+/// Circuits that cannot be told apart, because what they take apart is not what they take
+/// together: the smallest such sets.
+#[must_use]
+pub fn inseparable(
+    session: &Session,
+    levels: &[StateLevel<'_>],
+    trials: &[Trial],
+) -> Vec<Vec<String>> {
+    let states = pulled_states(levels, trials);
+    let mut sums = sums(&states);
+    sums.retain(|(_, sum)| !sum.adds_up(session));
+    sums.sort_by_key(|(labels, _)| labels.len());
+    let mut sets: Vec<Vec<String>> = Vec::new();
+    for (labels, _) in sums {
+        if !sets.iter().flatten().any(|known| labels.contains(&known)) {
+            sets.push(labels.into_iter().cloned().collect());
+        }
+    }
+    sets
+}
+
+/// Every set of circuits that came out apart and together.
+fn sums<'a>(states: &[StateLevel<'a>]) -> Vec<(Vec<&'a String>, Sum)> {
     let mut found = Vec::new();
-    for base in &states {
-        for all in &states {
+    for base in states {
+        for all in states {
             let more: Vec<&String> = all
                 .out
                 .iter()
@@ -28,14 +56,14 @@ pub(super) fn apart_and_together(
             if !contains || more.len() < 2 {
                 continue;
             }
-            let alone = more.iter().map(|label| with_also(&states, base.out, label));
+            let alone = more.iter().map(|label| with_also(states, base.out, label));
             if let Some(alone) = alone.collect::<Option<Vec<Estimate>>>() {
                 let sum = Sum {
                     base: base.level,
                     all: all.level,
                     alone,
                 };
-                found.extend(sum.words(session, &more));
+                found.push((more, sum));
             }
         }
     }
@@ -79,18 +107,34 @@ struct Sum {
 }
 
 impl Sum {
+    fn together_a(&self) -> f64 {
+        self.base.a - self.all.a
+    }
+
+    fn parts_a(&self) -> Vec<f64> {
+        let alone = self.alone.iter();
+        alone.map(|level| self.base.a - level.a).collect()
+    }
+
+    fn gap_a(&self) -> f64 {
+        self.together_a() - self.parts_a().iter().sum::<f64>()
+    }
+
+    fn sure_a(&self, session: &Session) -> f64 {
+        self.u_a(session, self.gap_a()).max(CHANGE_MIN_A)
+    }
+
+    fn adds_up(&self, session: &Session) -> bool {
+        self.gap_a().abs() <= self.sure_a(session)
+    }
+
     fn words(&self, session: &Session, labels: &[&String]) -> Option<String> {
-        let together_a = self.base.a - self.all.a;
-        let parts_a: Vec<f64> = self
-            .alone
-            .iter()
-            .map(|level| self.base.a - level.a)
-            .collect();
-        let apart_a: f64 = parts_a.iter().sum();
-        let sure_a = self.u_a(session, together_a - apart_a).max(CHANGE_MIN_A);
-        if (together_a - apart_a).abs() <= sure_a {
+        if self.adds_up(session) {
             return None;
         }
+        let (together_a, parts_a) = (self.together_a(), self.parts_a());
+        let apart_a: f64 = parts_a.iter().sum();
+        let sure_a = self.sure_a(session);
         let names: Vec<&str> = labels.iter().map(|label| label.as_str()).collect();
         let names = names.join(" and ");
         let together = quantity::current(together_a);

@@ -92,6 +92,18 @@ impl Belief {
         }
     }
 
+    /// These fuses feed one load, whatever the map says. Said before anything is learnt.
+    pub fn join(&mut self, labels: &[String]) {
+        let is_one = |unit: &Unit| labels.iter().any(|label| unit.has(label));
+        let (mut joined, others): (Vec<Unit>, Vec<Unit>) = self.units.drain(..).partition(is_one);
+        let mut joined = joined.drain(..);
+        if let Some(mut first) = joined.next() {
+            joined.for_each(|other| first.join(other));
+            self.units.push(first);
+        }
+        self.units.extend(others);
+    }
+
     /// Takes what one removal or refit told into account.
     pub fn learn(&mut self, told: &Told) {
         let touched: Vec<usize> = self.indices(|unit| told.what.iter().any(|l| unit.has(l)));

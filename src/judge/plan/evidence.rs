@@ -3,8 +3,9 @@
 
 use super::belief::{Told, Word, is_among};
 use super::search::Waits;
-use super::{Brief, Plan, Swept, plan};
+use super::{Brief, Plan, Swept, plan, words};
 use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
+use crate::judge::levels;
 use crate::judge::phase::{Settling, Walk};
 use crate::judge::verdict::Said;
 use crate::reading::Elapsed;
@@ -22,7 +23,8 @@ pub const USUAL: Waits = Waits {
 const LOOK_SHARE: f64 = 0.5;
 
 /// The plan for a session as it was judged; `None` while the car was never above its limit, has
-/// not settled yet, or is mended.
+/// not settled yet, or is mended. `swept` is what millivolts told, `pairs` which circuits cannot be
+/// told apart.
 #[must_use]
 pub fn of_session(
     session: &Session,
@@ -30,7 +32,7 @@ pub fn of_session(
     trials: &[Trial],
     said: &Said,
     limit_a: f64,
-    swept: &[Swept],
+    (swept, pairs): (&[Swept], &[Vec<String>]),
 ) -> Option<Plan> {
     let last = walk.settlings.last()?;
     let out_now: Vec<String> = session.out_now().into_iter().map(str::to_owned).collect();
@@ -40,12 +42,16 @@ pub fn of_session(
         return None;
     }
     let level_a = said.settled.map_or(last.level_a, |settled| settled.level.a);
+    if levels::is_dead(level_a) {
+        return Some(words::dead_meter());
+    }
     let mended = trials.iter().rfind(|trial| trial.did == Did::Swap);
     let parts = Parts::of(trials, mended.map(|swap| swap.mark));
     let brief = Brief {
         map: session.fuses(),
         told: told(session, trials, mended.map(|swap| swap.t)),
         swept,
+        pairs,
         cleared_parts: parts.cleared,
         found_parts: parts.found,
         limit_a,

@@ -114,6 +114,8 @@ impl Planner<'_> {
                 );
             }
             words::many_small(small)
+        } else if self.brief.map.is_empty() {
+            words::another_fuse(excess_a)
         } else {
             words::unfused(excess_a, UNFUSED_S / 60.0)
         };

@@ -71,7 +71,8 @@ impl Unit {
         one_s * f64_from_usize(self.labels.len())
     }
 
-    fn join(&mut self, other: Self) {
+    /// Takes another's fuses and parts in: they feed one load.
+    pub fn join(&mut self, other: Self) {
         self.labels.extend(other.labels);
         for part in other.feeds {
             if !self.feeds.iter().any(|own| same(own, &part)) {

@@ -58,7 +58,7 @@ impl Awake<'_> {
             } else {
                 format!(
                     "{} let the car fall asleep: awake {over} past the time-out with it, at {settled} {slept} after it came out; the fault may sit elsewhere on its network",
-                    super::doing(self.run)
+                    super::settled::doing(self.run)
                 )
             };
         } else if at_once {

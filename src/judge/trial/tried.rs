@@ -17,6 +17,8 @@ pub(super) struct Tried<'a> {
     pub(super) placed: &'a Placed,
     /// How many removals and refits came before it.
     pub(super) fuse_state: usize,
+    /// What was off its supply before it.
+    pub(super) out_before: Vec<String>,
     /// The removal or refit after it.
     pub(super) next: Option<&'a Placed>,
     /// The first level that settled after it and before the next one.
@@ -38,6 +40,7 @@ impl Tried<'_> {
             .map(|(fuse_state, (placed, next))| Tried {
                 placed,
                 fuse_state,
+                out_before: walk.states.get(fuse_state).cloned().unwrap_or_default(),
                 next,
                 after: after(session, walk, placed.at(), next.map(Placed::at)),
                 left_alone: walk.left_alone.get(fuse_state).copied().flatten(),
@@ -81,6 +84,22 @@ impl Tried<'_> {
         uncertainty::estimate(session, from, to)
     }
 
+    /// For a new part: the last settled level with the old one in and the same things out; `None`
+    /// when it never settled so.
+    pub(super) fn with_old_part(&self, session: &Session, walk: &Walk) -> Option<Estimate> {
+        if self.placed.mark.did != Did::Swap {
+            return None;
+        }
+        let out = walk.states.get(self.fuse_state + 1)?;
+        let repaired = first_state(session, self.fuse_state);
+        let mut earlier = walk.settlings.iter().rev();
+        let earlier = earlier.find(|settling| {
+            (repaired..=self.fuse_state).contains(&settling.fuse_state)
+                && walk.states.get(settling.fuse_state) == Some(out)
+        })?;
+        uncertainty::estimate(session, earlier.data_from, earlier.to)
+    }
+
     /// Whether what was put back brought the earlier level back; `None` when there is no earlier
     /// level with the same things out, or a new part has come in since.
     pub(super) fn came_back(
@@ -113,6 +132,21 @@ impl Tried<'_> {
             format!("{amount} {more} than before it came out")
         })
     }
+}
+
+/// The first fuse state with the parts that the car had at the trial of this number: a swap before
+/// it makes another car.
+pub(super) fn first_state(session: &Session, trial: usize) -> usize {
+    let tried = session.marks().filter(|p| p.mark.did.is_tried());
+    let mut first = 0;
+    for (swap, _) in tried
+        .take(trial)
+        .enumerate()
+        .filter(|(_, placed)| placed.mark.did == Did::Swap)
+    {
+        first = swap + 1;
+    }
+    first
 }
 
 fn after(
