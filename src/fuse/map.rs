@@ -49,6 +49,20 @@ pub fn same(one: &str, other: &str) -> bool {
         .eq(other.flat_map(char::to_lowercase))
 }
 
+/// Box and position in one; a position that has the box's name in it already stands alone. A box
+/// that is only a number proves nothing: in box 1 the position 12 is the twelfth.
+fn label(in_box: &str, position: &str) -> String {
+    let is_named = in_box.contains(char::is_alphabetic);
+    let begins = position
+        .get(..in_box.len())
+        .is_some_and(|begin| same(begin, in_box));
+    if is_named && begins {
+        position.to_owned()
+    } else {
+        format!("{in_box}{position}")
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -4,7 +4,7 @@
 
 use csv::{ReaderBuilder, StringRecord};
 
-use super::{Circuit, same};
+use super::{Circuit, label, same};
 use crate::reading::amount;
 
 /// The columns, in the order in which a map is usually written. Any order is read.
@@ -271,20 +271,6 @@ impl<'a> Row<'a> {
             .filter(|weight: &f64| weight.is_finite() && *weight >= 0.0)
             .map(Some)
             .ok_or_else(|| self.refuse(cell, "a weight of zero or more, as in 2.5"))
-    }
-}
-
-/// Box and position in one; a position that has the box's name in it already stands alone. A box
-/// that is only a number proves nothing: in box 1 the position 12 is the twelfth.
-fn label(in_box: &str, position: &str) -> String {
-    let is_named = in_box.contains(char::is_alphabetic);
-    let begins = position
-        .get(..in_box.len())
-        .is_some_and(|begin| same(begin, in_box));
-    if is_named && begins {
-        position.to_owned()
-    } else {
-        format!("{in_box}{position}")
     }
 }
 
