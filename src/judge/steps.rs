@@ -31,3 +31,39 @@ pub fn steps(session: &Session) -> Vec<Step> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::journal::header;
+    use crate::reading::{Amps, Elapsed, Measured};
+    use crate::session::entry::{Entry, Fact};
+    use crate::session::mark::{MarkId, parse_mark};
+
+    /// A fall at 300 s, and what stands beside it two seconds before.
+    fn explained_by(cell: &str) -> Option<MarkId> {
+        let mut session = Session::new(header::unknown());
+        let mut apply = |t_s: f64, fact: Fact| {
+            let t = Elapsed::from_secs(t_s);
+            session.apply(&Entry { t, fact });
+        };
+        for t in 0..600u32 {
+            if t == 298 {
+                let mark = parse_mark(MarkId(1), cell).unwrap();
+                apply(298.0, Fact::Mark(mark));
+            }
+            let amps = if t < 300 { "0.182" } else { "0.120" };
+            let amps = Measured::Amps(Amps::parse(amps).unwrap());
+            apply(f64::from(t), Fact::Reading(amps));
+        }
+        let steps = steps(&session);
+        assert_eq!(steps.len(), 1, "{steps:?}");
+        steps.first().unwrap().mark
+    }
+
+    #[test]
+    fn a_pull_explains_a_step_and_a_note_beside_it_does_not() {
+        assert_eq!(explained_by("pull B1"), Some(MarkId(1)));
+        assert_eq!(explained_by("note run: B1+B2"), None);
+    }
+}
