@@ -33,46 +33,88 @@ fn recorded(
     accuracy: Option<Accuracy>,
     marks: &[(u32, &str)],
 ) -> Session {
+    let card = Card {
+        accuracy,
+        asleep_at_start: Some(true),
+        ..Card::default()
+    };
+    played(card, end_s, marks, |half| one_place_of_noise(levels, half))
+}
+
+/// The same of a car that nobody said was asleep; `lock` is a mark like any other.
+fn awake(
+    levels: &[(u32, f64)],
+    end_s: u32,
+    accuracy: Option<Accuracy>,
+    marks: &[(u32, &str)],
+) -> Judgement {
+    let card = Card {
+        accuracy,
+        ..Card::default()
+    };
+    let reading = |half| one_place_of_noise(levels, half);
+    judge(&played(card, end_s, marks, reading))
+}
+
+/// The level that stands in that half second.
+fn level(levels: &[(u32, f64)], half: u32) -> f64 {
+    let mut levels = levels.iter().rev();
+    levels.find(|(from_s, _)| from_s * 2 <= half).unwrap().1
+}
+
+fn one_place_of_noise(levels: &[(u32, f64)], half: u32) -> Option<Amps> {
+    let level_a = level(levels, half);
+    let wiggle_a = if level_a == 0.0 {
+        0.0
+    } else {
+        0.001 * f64::from(half % 3) - 0.001
+    };
+    (!level_a.is_nan()).then(|| Amps::rounded(level_a + wiggle_a, 3))
+}
+
+/// A session of what a meter showed in each half second.
+fn played(
+    card: Card,
+    end_s: u32,
+    marks: &[(u32, &str)],
+    reading: impl Fn(u32) -> Option<Amps>,
+) -> Session {
     let mut session = Session::new(Header {
         started: "2026-01-10T08:00:00+00:00".parse().unwrap(),
-        card: Card {
-            accuracy,
-            asleep_at_start: Some(true),
-            ..Card::default()
-        },
+        card,
         meter: MeterCard::default(),
     });
     let mut id = 0;
     for half in 0..2 * end_s {
         let t = Elapsed::from_ms(i64::from(half) * 500);
-        let level_a = levels
-            .iter()
-            .rev()
-            .find(|(from_s, _)| from_s * 2 <= half)
-            .unwrap()
-            .1;
-        if level_a.is_nan() {
-            continue;
+        if let Some(amps) = reading(half) {
+            let fact = Fact::Reading(Measured::Amps(amps));
+            session.apply(&Entry { t, fact });
         }
-        let wiggle_a = if level_a == 0.0 {
-            0.0
-        } else {
-            0.001 * f64::from(half % 3) - 0.001
-        };
-        let value = Measured::Amps(Amps::rounded(level_a + wiggle_a, 3));
-        session.apply(&Entry {
-            t,
-            fact: Fact::Reading(value),
-        });
         for (_, cell) in marks.iter().filter(|(at_s, _)| at_s * 2 == half) {
             id += 1;
-            session.apply(&Entry {
-                t,
-                fact: Fact::Mark(parse_mark(MarkId(id), cell).unwrap()),
-            });
+            let fact = Fact::Mark(parse_mark(MarkId(id), cell).unwrap());
+            session.apply(&Entry { t, fact });
         }
     }
     session
+}
+
+#[track_caller]
+fn says(judged: &Judgement, verdict: Verdict, words: &[&str]) {
+    let why = &judged.verdict_why;
+    assert_eq!(judged.verdict, verdict, "{why}");
+    for words in words {
+        assert!(why.contains(words), "'{words}' is not in '{why}'");
+    }
+}
+
+const MIN: u32 = 60;
+/// Locked at 20 s, asleep at 10 min.
+const DOWN: [(u32, f64); 3] = [(0, 3.0), (20, 2.0), (90, 0.2)];
+
+fn down_to(more: &[(u32, f64)]) -> Vec<(u32, f64)> {
+    [&DOWN, more].concat()
 }
 
 #[test]
@@ -97,10 +139,99 @@ fn a_dead_meter_does_not_pass_the_car() {
     );
 }
 
+/// An offset of the meter as large as its accuracy allows is no reversed clamp, and no proof that a
+/// current flows at all.
 #[test]
-fn a_small_negative_offset_is_no_fault() {
+fn a_small_negative_offset_is_no_reversed_clamp() {
     let judged = judged(&[(0, -0.002)], 600, Some(ACCURATE), &[]);
-    assert_eq!(judged.verdict, Verdict::Below);
+    says(&judged, Verdict::CannotTell, &["no current at all?"]);
+    assert!(!judged.verdict_why.contains("negative"));
+}
+
+/// A meter whose fuse is blown flickers around zero. That a car with its battery connected always
+/// draws more than a milliampere is common practice, no source.
+#[test]
+fn a_dead_meter_that_flickers_does_not_pass_the_car() {
+    for accuracy in [Some(ACCURATE), None] {
+        let card = Card {
+            accuracy,
+            battery: "agm,70Ah".parse().ok(),
+            ..Card::default()
+        };
+        let levels = down_to(&[(15 * MIN, 0.0)]);
+        let flicker = |half: u32| 0.0001 * f64::from(half % 4) - 0.0001;
+        let reading = |half| Some(Amps::rounded(level(&levels, half) + flicker(half), 4));
+        let judged = judge(&played(card, 100 * MIN, &[(20, "lock")], reading));
+        says(
+            &judged,
+            Verdict::CannotTell,
+            &["no current at all?", "fuse", "known load"],
+        );
+        assert_eq!(judged.standing, None, "no days from a dead meter");
+        assert_eq!((judged.slept, judged.learned_timeout_s), (false, None));
+    }
+}
+
+/// 3 mA on a display of 1 mA with 3 counts may be nothing; 8 mA is a current.
+#[test]
+fn what_the_meter_cannot_tell_from_nothing_is_not_below() {
+    let nothing = judged(&[(0, 0.003)], 600, Some(ACCURATE), &[]);
+    says(
+        &nothing,
+        Verdict::CannotTell,
+        &["within U", "of zero", "known load"],
+    );
+    let little = judged(&[(0, 0.008)], 600, Some(ACCURATE), &[]);
+    says(&little, Verdict::Below, &[]);
+}
+
+#[test]
+fn an_unlocked_car_is_not_above() {
+    let open = |marks| awake(&[(0, 2.8)], 60 * MIN, Some(ACCURATE), marks);
+    says(
+        &open(&[]),
+        Verdict::NotSettled,
+        &["no lock marked; was the car locked?"],
+    );
+    assert!(open(&[]).now.why.contains("no lock marked"));
+    // Unlocked again, or with a fuse out and still open.
+    for marks in [
+        &[(20, "lock"), (60, "unlock")][..],
+        &[(60, "pull B4")],
+        &[(60, "zero"), (90, "note key in the dash")],
+    ] {
+        says(&open(marks), Verdict::NotSettled, &["no lock marked"]);
+    }
+    // A fuse that takes most of an open car's draw with it.
+    let levels = [(0, 2.8), (10 * MIN, 0.3)];
+    let judged = awake(&levels, 80 * MIN, Some(ACCURATE), &[(10 * MIN, "pull B4")]);
+    says(&judged, Verdict::NotSettled, &["no lock marked"]);
+    // The same car, locked.
+    says(&open(&[(20, "lock")]), Verdict::Above, &[]);
+}
+
+#[test]
+fn a_plain_log_of_a_car_that_came_down_is_judged() {
+    let levels = down_to(&[(10 * MIN, 0.150)]);
+    let judged = awake(&levels, 90 * MIN, Some(ACCURATE), &[]);
+    says(&judged, Verdict::Above, &[]);
+    let asleep_already = awake(&[(0, 0.150)], 90 * MIN, Some(ACCURATE), &[]);
+    says(&asleep_already, Verdict::Above, &[]);
+}
+
+/// What never slept teaches no time-out: a shorter one would condemn a car on a stage of its sleep.
+#[test]
+fn a_car_that_never_slept_teaches_no_time_out() {
+    let levels = down_to(&[(150, 0.420)]);
+    let judged = awake(&levels, 90 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(&judged, Verdict::Above, &[]);
+    assert_eq!((judged.slept, judged.learned_timeout_s), (false, None));
+    let sleeps = down_to(&[(10 * MIN, 0.022)]);
+    let judged = awake(&sleeps, 90 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    assert_eq!(
+        (judged.slept, judged.learned_timeout_s),
+        (true, Some(900.0))
+    );
 }
 
 #[test]

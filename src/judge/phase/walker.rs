@@ -2,6 +2,7 @@
 //! phase.
 
 use super::descent::{Descent, Stirred};
+use super::left::Left;
 use super::wake::OpenWake;
 use super::{BLIND_S, Settling, Stretch, Walk};
 use crate::judge::finding::Phase;
@@ -32,6 +33,7 @@ pub(super) struct Walker<'a> {
     longest_dwell_s: f64,
     out: Vec<String>,
     stirred: Option<Stirred>,
+    left: Left,
 }
 
 impl<'a> Walker<'a> {
@@ -54,6 +56,7 @@ impl<'a> Walker<'a> {
             longest_dwell_s: 0.0,
             out: Vec::new(),
             stirred: Some(Stirred::by_beginning(start)),
+            left: Left::by_card(session),
         }
     }
 
@@ -125,10 +128,12 @@ impl<'a> Walker<'a> {
             last.filter(|last| t.secs_since(last.to) <= HAND_S)
         });
         if did.is_tried() {
-            self.walk
-                .left_alone
-                .push(self.stirred.map(|stirred| stirred.t));
+            let stirred = self
+                .stirred
+                .filter(|_| self.left.is_left(self.walk.level_a));
+            self.walk.left_alone.push(stirred.map(|stirred| stirred.t));
         }
+        self.left.mark(did);
         let asleep = settled.is_some();
         self.stirred = Stirred::by_mark(self.stirred, did, t, asleep, self.walk.level_a);
         if woken.is_some() || did.stirs() {
@@ -160,6 +165,7 @@ impl<'a> Walker<'a> {
 
     pub(super) fn on_tick(&mut self, tick: Tick) {
         self.walk.level_a = Some(tick.level_a);
+        self.left.hear(tick.level_a);
         if let Some(stirred) = &mut self.stirred {
             stirred.hear(tick.level_a);
         }
@@ -206,10 +212,13 @@ impl<'a> Walker<'a> {
     }
 
     fn standing(&self, tick: Tick, since: Elapsed) -> Standing {
+        // The time-out of a car that nobody locked does not run.
+        let clock_from = self.walk.clock_from;
+        let clock_from = clock_from.filter(|_| self.left.is_left(Some(tick.level_a)));
         Standing {
             level_a: tick.level_a,
             stood_s: tick.t.secs_since(since),
-            waited_s: self.walk.clock_from.map(|from| tick.t.secs_since(from)),
+            waited_s: clock_from.map(|from| tick.t.secs_since(from)),
             reference_a: self.reference,
             resettling: self.fuse_state > 0,
             since_pull_s: self.pulled_at.map(|t| tick.t.secs_since(t)),
@@ -283,6 +292,7 @@ impl<'a> Walker<'a> {
 
     pub(super) fn finish(mut self, end: Elapsed) -> Walk {
         self.close(end);
+        self.walk.is_unlocked = !self.left.is_left(self.walk.level_a);
         if let Some(last) = self.walk.stretches.last_mut() {
             last.to = last.to.max(end);
         } else if self.session.readings() > 0 {
