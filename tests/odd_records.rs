@@ -376,3 +376,92 @@ fn a_logger_of_one_reading_in_ten_minutes_has_a_level() {
     let level = judge(&session).phases.last().unwrap().level.unwrap();
     assert!((level.a - 0.031).abs() < 0.001, "{level:?}");
 }
+
+/// A glovebox lamp that burns for six hours of the night. Mean: 0.030 + 0.300 x 6 / 15.85 = 143 mA.
+#[test]
+fn a_load_that_comes_for_hours_and_goes_does_not_pass() {
+    let levels = down_to(&[(500, 0.030), (360 * MIN, 0.330), (720 * MIN, 0.030)]);
+    let judged = awake(&levels, 960 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::Above,
+        &[
+            "330 mA for 6 h from 6:00:0",
+            "143 mA on average over the 15 h",
+        ],
+    );
+    let [wake] = judged.wakes[..] else {
+        panic!("{:?}", judged.wakes)
+    };
+    assert!(
+        (wake.charge_as - 0.3 * 6.0 * 3600.0).abs() < 20.0,
+        "{wake:?}"
+    );
+    let band = judged.settled.unwrap().average_band();
+    assert!(band.low > 0.029, "never below its level: {band:?}");
+}
+
+/// The same load from the start: it may have been a late sleep, so the meter is not blamed either.
+#[test]
+fn a_load_that_went_by_itself_after_hours_does_not_pass() {
+    let levels = down_to(&[(500, 0.330), (360 * MIN, 0.030)]);
+    let judged = awake(&levels, 600 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::CannotTell,
+        &["it stood at 330 mA for 5 h 16 min", "Lock it again"],
+    );
+}
+
+/// 2 A for 20 min in four hours: just too long for a wake, and once is no rate.
+#[test]
+fn one_long_wake_is_listed_and_told_with_its_mean() {
+    let levels = down_to(&[(900, 0.025), (9000, 2.0), (10_200, 0.025)]);
+    let judged = awake(&levels, 240 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::CannotTell,
+        &["on average over the 3 h 4", "one wake of 20 min in it"],
+    );
+    assert_eq!(judged.wakes.len(), 1);
+}
+
+/// A tank's self-test: five minutes of 2.5 A in a night. 25 mA + 2.475 x 300 / 42600 s = 42.4 mA.
+#[test]
+fn one_wake_in_a_night_asks_for_no_week() {
+    let levels = down_to(&[(600, 0.025), (300 * MIN, 2.5), (305 * MIN, 0.025)]);
+    let judged = awake(&levels, 720 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::CannotTell,
+        &["42.4 mA on average over the 11 h", "another night"],
+    );
+    assert!(!judged.verdict_why.contains(" d "));
+}
+
+/// The fall happened while the meter was off: what stood before it is no wake.
+#[test]
+fn a_fall_in_a_hole_makes_no_average_below_the_level() {
+    let levels = down_to(&[(500, 0.130), (60 * MIN, f64::NAN), (240 * MIN, 0.030)]);
+    let judged = awake(&levels, 270 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    let average = judged.settled.unwrap().average;
+    assert!(
+        (average.a - 0.030).abs() < 0.001 && average.u_a < 0.005,
+        "{average:?}"
+    );
+}
+
+/// Modules that fall asleep one after the other are no wakes.
+#[test]
+fn a_late_fall_in_stages_is_no_wake() {
+    let levels = [
+        (0, 3.0),
+        (20, 2.0),
+        (90, 0.4),
+        (61 * MIN, 0.2),
+        (65 * MIN, 0.030),
+    ];
+    let marks = [(20, "lock"), (60 * MIN, "pull B6")];
+    let judged = awake(&levels, 100 * MIN, Some(ACCURATE), &marks);
+    says(&judged, Verdict::Below, &[]);
+}

@@ -1,6 +1,7 @@
 //! The words and shapes of a judgement: what screens, reports and `judge --json` all read.
 
 use crate::reading::Elapsed;
+use crate::reading::band::Band;
 use crate::session::mark::{Did, MarkId};
 
 /// What the current is doing.
@@ -231,6 +232,17 @@ pub struct SettledNow {
     pub since: Elapsed,
     /// Let through before the time-out has run: it may still fall, and the car may still stir.
     pub early: bool,
+}
+
+impl SettledNow {
+    /// The average with its ends: it is never below the settled level.
+    #[must_use]
+    pub const fn average_band(&self) -> Band {
+        let low_a = self.average.a - self.average.u_a;
+        let least_a = self.level.a - self.level.u_a;
+        let high_a = self.average.a + self.average.u_a;
+        Band::new(low_a.max(least_a), self.average.a, high_a)
+    }
 }
 
 /// Against the limit.

@@ -4,6 +4,7 @@
 
 pub mod odd;
 mod reason;
+mod stood;
 
 use super::finding::{SettledNow, Verdict};
 use super::phase::{Settling, Walk};
@@ -78,11 +79,12 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
     };
     let average = average::average(session, walk, &last, &level);
     let on_level = against_limit(&level, limit_a);
-    let on_average = against_limit(&average, limit_a);
+    let on_average = against_limit(average.towards(limit_a), limit_a);
+    let stood = stood::stood(session, walk, (&last, &average.wakes), limit_a);
     let told = unsure_meter(
         session,
-        held_back(worse(on_level, on_average), &last),
-        &average,
+        held_back(worse(worse(on_level, on_average), stood.verdict()), &last),
+        &average.high,
         limit_a,
     );
     let odd = odd::odd(&level, told);
@@ -97,6 +99,7 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
             last: &last,
             level: &level,
             average: &average,
+            stood,
         }
         .why(verdict, on_level),
     };
@@ -112,7 +115,7 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
     };
     let settled = SettledNow {
         level: level.level(),
-        average: average.level(),
+        average: average.high.level(),
         since: last.data_from,
         early: last.ground.may_fall(),
     };

@@ -8,6 +8,17 @@ use crate::judge::hold::AWAKE_A;
 use crate::session::Session;
 use crate::session::mark::Did;
 
+/// What the current has shown since the record began, or since the car was unlocked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Shown {
+    /// Never as much as an awake car draws.
+    Nothing,
+    /// As much as an awake car.
+    Awake,
+    /// And then less, by itself.
+    CameDown,
+}
+
 /// What is known of it so far.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Left {
@@ -17,10 +28,7 @@ pub(super) struct Left {
     plain: bool,
     /// Something was taken out or put back: what falls then need not be a car that sleeps.
     tried: bool,
-    /// The car has drawn as much as one that is awake.
-    was_awake: bool,
-    /// It has come down from there by itself.
-    came_down: bool,
+    shown: Shown,
 }
 
 impl Left {
@@ -31,8 +39,7 @@ impl Left {
             locked: session.card().asleep_at_start.unwrap_or(false),
             plain: marks.all(|did| matches!(did, Did::Note | Did::Zero)),
             tried: false,
-            was_awake: false,
-            came_down: false,
+            shown: Shown::Nothing,
         }
     }
 
@@ -40,9 +47,7 @@ impl Left {
     pub(super) const fn mark(&mut self, did: Did) {
         match did {
             Did::Lock => self.locked = true,
-            Did::Unlock => {
-                (self.locked, self.came_down, self.was_awake) = (false, false, false);
-            }
+            Did::Unlock => (self.locked, self.shown) = (false, Shown::Nothing),
             Did::Pull | Did::Refit | Did::Unplug | Did::Plug | Did::Swap => self.tried = true,
             Did::Note | Did::Zero => {}
         }
@@ -50,14 +55,22 @@ impl Left {
 
     /// The car draws this much now.
     pub(super) fn hear(&mut self, level_a: f64) {
-        self.came_down |= self.was_awake && !self.tried && level_a < AWAKE_A;
-        self.was_awake |= level_a >= AWAKE_A;
+        self.shown = match self.shown {
+            Shown::Nothing if level_a >= AWAKE_A => Shown::Awake,
+            Shown::Awake if level_a < AWAKE_A && !self.tried => Shown::CameDown,
+            Shown::Nothing | Shown::Awake | Shown::CameDown => self.shown,
+        };
+    }
+
+    /// Whether somebody said so.
+    pub(super) const fn is_locked(self) -> bool {
+        self.locked
     }
 
     /// Whether a car that draws this much counts as left alone.
-    pub(super) fn is_left(&self, level_a: Option<f64>) -> bool {
+    pub(super) fn is_left(self, level_a: Option<f64>) -> bool {
         let asleep = level_a.is_some_and(|level_a| level_a < AWAKE_A);
-        self.locked || asleep && (self.came_down || self.plain)
+        self.locked || asleep && (self.shown == Shown::CameDown || self.plain)
     }
 }
 
@@ -69,8 +82,7 @@ mod tests {
         locked: false,
         plain: false,
         tried: false,
-        was_awake: false,
-        came_down: false,
+        shown: Shown::Nothing,
     };
 
     #[test]

@@ -16,23 +16,21 @@ use crate::signal::{Change, Gap, Tick};
 
 /// A fall or rise shows as such for this long; a level that holds longer is a plateau.
 const PLATEAU_FROM_S: f64 = 30.0;
-/// A wake is over when the old level has stood again for this long.
-const BACK_S: f64 = 30.0;
-/// A wake longer than this is no wake any more: the car is awake.
-const WAKE_MAX_S: f64 = 1200.0;
 /// The walk so far, and what is still open.
 pub(super) struct Walker<'a> {
-    session: &'a Session,
+    pub(super) session: &'a Session,
     known: Known,
-    walk: Walk,
-    open: Option<Settling>,
-    wake: Option<OpenWake>,
+    pub(super) walk: Walk,
+    pub(super) open: Option<Settling>,
+    pub(super) wake: Option<OpenWake>,
+    /// A wake that lasted too long to be one, until the level that it rose out of stands again.
+    pub(super) lapsed: Option<OpenWake>,
     fuse_state: usize,
     reference: Option<f64>,
     pulled_at: Option<Elapsed>,
     longest_dwell_s: f64,
     out: Vec<String>,
-    stirred: Option<Stirred>,
+    pub(super) stirred: Option<Stirred>,
     left: Left,
 }
 
@@ -50,6 +48,7 @@ impl<'a> Walker<'a> {
             },
             open: None,
             wake: None,
+            lapsed: None,
             fuse_state: 0,
             reference: None,
             pulled_at: None,
@@ -72,7 +71,7 @@ impl<'a> Walker<'a> {
             return;
         }
         self.close(gap.from);
-        (self.wake, self.stirred) = (None, None);
+        (self.wake, self.lapsed, self.stirred) = (None, None, None);
         self.walk.enter(Phase::Blind, gap.from);
         self.walk.enter(Phase::Awake, gap.to);
         self.walk.boundary = gap.to;
@@ -122,6 +121,7 @@ impl<'a> Walker<'a> {
             return;
         }
         let woken = self.wake.take();
+        self.lapsed = None;
         let settled = self.close(t).or(woken.map(|wake| wake.base)).or_else(|| {
             // The step that the mark belongs to has closed the stretch already.
             let last = self.walk.settlings.last().copied();
@@ -181,6 +181,7 @@ impl<'a> Walker<'a> {
             return;
         }
         if let Some(settling) = self.proof(tick) {
+            self.come_back(&settling);
             self.open = Some(settling);
             self.remember(settling.ground, tick);
             self.walk.enter(Phase::Settled, tick.t);
@@ -224,27 +225,6 @@ impl<'a> Walker<'a> {
             since_pull_s: self.pulled_at.map(|t| tick.t.secs_since(t)),
             longest_dwell_s: self.longest_dwell_s,
             only_state: self.walk.settlings.is_empty(),
-        }
-    }
-
-    /// In a wake: over when the old level stands again, given up when it lasts too long.
-    fn on_tick_awoken(&mut self, tick: Tick, wake: OpenWake) {
-        let back = wake
-            .back
-            .filter(|_| hold::near(tick.level_a, wake.base.level_a));
-        if let Some(back) = back.filter(|back| tick.t.secs_since(*back) >= BACK_S) {
-            self.walk.wakes.push(wake.measured(self.session, back));
-            (self.walk.clock_from, self.stirred) = (wake.clock_from, wake.stirred);
-            self.open = Some(Settling {
-                data_from: back,
-                proven: back,
-                to: tick.t,
-                ..wake.base
-            });
-            self.wake = None;
-            self.walk.enter(Phase::Settled, back);
-        } else if tick.t.secs_since(wake.from) > WAKE_MAX_S {
-            self.wake = None;
         }
     }
 
@@ -292,6 +272,7 @@ impl<'a> Walker<'a> {
 
     pub(super) fn finish(mut self, end: Elapsed) -> Walk {
         self.close(end);
+        self.walk.is_locked = self.left.is_locked();
         self.walk.is_unlocked = !self.left.is_left(self.walk.level_a);
         if let Some(last) = self.walk.stretches.last_mut() {
             last.to = last.to.max(end);

@@ -1,5 +1,7 @@
 //! Why a verdict is what it is, and what would settle it, in words.
 
+use super::stood::Stood;
+use crate::judge::average::Average;
 use crate::judge::doubt::InDoubt;
 use crate::judge::finding::Verdict;
 use crate::judge::phase::{Settling, Walk};
@@ -19,7 +21,8 @@ pub(super) struct Reason<'a> {
     pub(super) limit_a: f64,
     pub(super) last: &'a Settling,
     pub(super) level: &'a Estimate,
-    pub(super) average: &'a Estimate,
+    pub(super) average: &'a Average,
+    pub(super) stood: Stood,
 }
 
 impl Reason<'_> {
@@ -27,6 +30,10 @@ impl Reason<'_> {
     pub(super) fn why(&self, verdict: Verdict, on_level: Verdict) -> String {
         let may_fall = self.last.ground.may_fall();
         let no_accuracy = self.session.card().accuracy.is_none();
+        let average = self.average.towards(self.limit_a);
+        if let Some(words) = self.stood.in_words(verdict) {
+            return format!("{words}; {}", self.watched());
+        }
         match verdict {
             Verdict::Below if may_fall => {
                 "below so far; the time-out has not run yet: watch on".into()
@@ -37,7 +44,7 @@ impl Reason<'_> {
             Verdict::Above if on_level == Verdict::Below => format!(
                 "the settled level is below the {} limit, but with its wakes the car draws {}",
                 quantity::amount(self.limit_a),
-                quantity::current(self.average.a)
+                quantity::current(average.a)
             ),
             Verdict::Above => "surely above, with the meter's own error counted".into(),
             Verdict::Below => "surely below, with the meter's own error counted".into(),
@@ -48,14 +55,18 @@ impl Reason<'_> {
 
     /// What would settle a verdict that cannot be told.
     fn mend(&self, may_fall: bool, no_accuracy: bool) -> String {
-        if self.average.u_a() > WAKES_DOMINATE * self.level.u_a() {
-            let begin = "too few wakes seen to know how often they come: watch";
-            return self.in_doubt(self.average).wait().map_or_else(
-                || format!("{begin} longer"),
+        let average = self.average.towards(self.limit_a);
+        if average.u_a() > WAKES_DOMINATE * self.level.u_a() {
+            let begin = format!(
+                "{}; too few wakes to know how often they come: watch",
+                self.watched()
+            );
+            return self.in_doubt(average).wait().map_or_else(
+                || format!("{begin} it for another night"),
                 |wait| format!("{begin} about {wait} more"),
             );
         }
-        if may_fall && self.average.a > self.limit_a {
+        if may_fall && average.a > self.limit_a {
             let timeout_s = limit::timeout(self.session.card()).value;
             let end = self.last.to;
             let waited_s = self
@@ -70,7 +81,24 @@ impl Reason<'_> {
         if no_accuracy {
             return "this close to the limit the meter's accuracy counts: give it (--accuracy 1.0%+3)".into();
         }
-        self.in_doubt(self.average).mend()
+        self.in_doubt(average).mend()
+    }
+
+    /// What was measured, before anything is concluded from it.
+    fn watched(&self) -> String {
+        let wakes = match &self.average.wakes[..] {
+            [] => "no wake in it".into(),
+            [only] => {
+                let lasted = quantity::span(only.to.secs_since(only.from));
+                format!("one wake of {lasted} in it")
+            }
+            more => format!("{} wakes in it", more.len()),
+        };
+        format!(
+            "{} on average over the {} watched, {wakes}",
+            quantity::current(self.average.plain_a),
+            quantity::span(self.average.watched_s),
+        )
     }
 
     fn in_doubt<'b>(&'b self, level: &'b Estimate) -> InDoubt<'b> {
