@@ -78,6 +78,8 @@ pub struct Walk {
     pub clock_from: Option<Elapsed>,
     /// Whether nothing shows that the car was locked: a mark, the card, or a fall out of awake.
     pub is_unlocked: bool,
+    /// Since when it was left alone, as far as anybody saw.
+    pub left_since: Option<Elapsed>,
     /// Whether a mark or the card says that it was locked.
     pub is_locked: bool,
     /// When the present level began: the last change, mark or gap.

@@ -4,7 +4,10 @@
 
 pub mod odd;
 mod reason;
+mod restless;
 mod stood;
+mod trend;
+mod watch;
 
 use super::finding::{SettledNow, Verdict};
 use super::phase::{Settling, Walk};
@@ -12,6 +15,7 @@ use super::uncertainty::{self, Estimate};
 use super::{average, doubt, limit};
 use crate::session::Session;
 use reason::Reason;
+use stood::Stood;
 
 /// A verdict is wrong at most this often: 95 %.
 const SURE: f64 = 0.95;
@@ -70,12 +74,7 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
             uncertainty::estimate(session, last.data_from, last.to)?,
         ))
     }) else {
-        return Said {
-            settled: None,
-            verdict: Verdict::NotSettled,
-            why: unsettled(session, walk),
-            credible: true,
-        };
+        return without_level(session, walk, limit_a);
     };
     let average = average::average(session, walk, &last, &level);
     let on_level = against_limit(&level, limit_a);
@@ -87,10 +86,17 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
         &average.high,
         limit_a,
     );
-    let odd = odd::odd(&level, told);
+    let odd = odd::odd(session, &last, &level, told);
     let credible = odd.is_none();
-    let verdict = if credible { told } else { Verdict::CannotTell };
-    let mut why = match odd {
+    let moves = trend::trend(session, &last, &level, told, limit_a);
+    let moves = moves.filter(|_| credible && stood == Stood::Nothing);
+    let verdict = match &moves {
+        Some((verdict, _)) => *verdict,
+        None if credible => told,
+        None => Verdict::CannotTell,
+    };
+    let is_still = moves.is_none();
+    let mut why = match odd.or(moves.map(|(_, why)| why)) {
         Some(why) => why,
         None => Reason {
             session,
@@ -104,15 +110,16 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
         .why(verdict, on_level),
     };
     let wander = doubt::wander(session, last.data_from, last.to, &level);
-    if let Some(warning) = wander.filter(|_| credible) {
+    if let Some(warning) = wander.filter(|_| credible && is_still) {
         why = format!("{why}; {warning}");
     }
-    let out = session.out_now();
-    let why = if out.is_empty() {
-        why
-    } else {
-        format!("with {} out: {why}", out.join("+"))
-    };
+    if verdict == Verdict::Above && !walk.is_locked {
+        why.push_str("; no lock was marked: it counts only if the car was locked");
+    }
+    if let Some(holes) = watch::holes(session, end) {
+        why = format!("{why}; {holes}");
+    }
+    why = with_out(session, why);
     let settled = SettledNow {
         level: level.level(),
         average: average.high.level(),
@@ -127,6 +134,34 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
     }
 }
 
+/// What is out of the car belongs to every verdict.
+fn with_out(session: &Session, why: String) -> String {
+    let out = session.out_now();
+    if out.is_empty() {
+        why
+    } else {
+        format!("with {} out: {why}", out.join("+"))
+    }
+}
+
+/// Nothing has settled at the end of the record.
+fn without_level(session: &Session, walk: &Walk, limit_a: f64) -> Said {
+    let restless = restless::restless(session, walk, limit_a);
+    let verdict = match restless {
+        Some(_) => Verdict::Above,
+        None => Verdict::NotSettled,
+    };
+    Said {
+        settled: None,
+        verdict,
+        why: restless.map_or_else(
+            || unsettled(session, walk),
+            |restless| with_out(session, restless),
+        ),
+        credible: true,
+    }
+}
+
 /// Why there is no verdict yet.
 fn unsettled(session: &Session, walk: &Walk) -> String {
     let end = session.signal().last_t().unwrap_or_default();
@@ -135,7 +170,7 @@ fn unsettled(session: &Session, walk: &Walk) -> String {
     if walk.is_unlocked && waited_s >= timeout_s {
         return "no lock marked; was the car locked? The wait begins there: mark it, or say --asleep-at-start".into();
     }
-    "the current has not settled".into()
+    watch::seldom(session).unwrap_or_else(|| "the current has not settled".into())
 }
 
 /// Without the meter's accuracy nothing is said this close to the limit.

@@ -272,6 +272,7 @@ impl<'a> Walker<'a> {
 
     pub(super) fn finish(mut self, end: Elapsed) -> Walk {
         self.close(end);
+        self.walk.left_since = self.stirred.map(|stirred| stirred.t);
         self.walk.is_locked = self.left.is_locked();
         self.walk.is_unlocked = !self.left.is_left(self.walk.level_a);
         if let Some(last) = self.walk.stretches.last_mut() {

@@ -14,6 +14,8 @@ use crate::session::Session;
 /// not known yet.
 const WAKES_DOMINATE: f64 = 2.0;
 
+const NO_ACCURACY: &str = "the meter's accuracy was not given, so its own error is not counted";
+
 /// What a verdict is explained from.
 pub(super) struct Reason<'a> {
     pub(super) session: &'a Session,
@@ -35,12 +37,13 @@ impl Reason<'_> {
             return format!("{words}; {}", self.watched());
         }
         match verdict {
+            Verdict::Below if may_fall && no_accuracy => {
+                format!("below so far; the time-out has not run yet: watch on; {NO_ACCURACY}")
+            }
             Verdict::Below if may_fall => {
                 "below so far; the time-out has not run yet: watch on".into()
             }
-            Verdict::Above | Verdict::Below if no_accuracy => {
-                "the meter's accuracy was not given, so its own error is not counted".into()
-            }
+            Verdict::Above | Verdict::Below if no_accuracy => NO_ACCURACY.into(),
             Verdict::Above if on_level == Verdict::Below => format!(
                 "the settled level is below the {} limit, but with its wakes the car draws {}",
                 quantity::amount(self.limit_a),
