@@ -465,3 +465,194 @@ fn a_late_fall_in_stages_is_no_wake() {
     let judged = awake(&levels, 100 * MIN, Some(ACCURATE), &marks);
     says(&judged, Verdict::Below, &[]);
 }
+
+/// Readings of `level_a` at a moment in seconds, with one place of noise in the tenths of a
+/// milliampere.
+fn moving(
+    card: Card,
+    end_s: u32,
+    marks: &[(u32, &str)],
+    level_a: impl Fn(f64) -> f64,
+) -> Judgement {
+    let reading = |half: u32| {
+        let wiggle_a = 0.0003 * f64::from(half % 3) - 0.0003;
+        Some(Amps::rounded(level_a(f64::from(half) / 2.0) + wiggle_a, 4))
+    };
+    judge(&played(card, end_s, marks, reading))
+}
+
+/// A true 40 mA under a clamp that drifts by 20 mA an hour: 77 mA after two hours.
+#[test]
+fn a_drifting_clamp_does_not_condemn_a_good_car() {
+    let marks = [(5, "zero"), (20, "lock")];
+    let down = down_to(&[(900, 0.040)]);
+    let drifting = |per_hour_a: f64| {
+        let down = down.clone();
+        move |t_s: f64| {
+            let half = down
+                .iter()
+                .rev()
+                .find(|(from_s, _)| f64::from(*from_s) <= t_s);
+            half.unwrap().1 + per_hour_a * t_s / 3600.0
+        }
+    };
+    for (drift_a_per_h, than) in [
+        (None, "zero the clamp again"),
+        (Some(0.005), "more than the stated drift"),
+    ] {
+        let card = Card {
+            accuracy: Some(ACCURATE),
+            drift_a_per_h,
+            ..Card::default()
+        };
+        let judged = moving(card, 120 * MIN, &marks, drifting(0.020));
+        says(
+            &judged,
+            Verdict::CannotTell,
+            &["rises by 20.0 mA an hour", than],
+        );
+    }
+    let card = Card {
+        accuracy: Some(ACCURATE),
+        ..Card::default()
+    };
+    let judged = moving(card, 120 * MIN, &marks, |t_s| drifting(0.0)(t_s) + 0.2);
+    says(&judged, Verdict::Above, &[]);
+}
+
+/// Still falling after two hours, from 340 to 55 mA, towards 40.
+#[test]
+fn a_car_that_is_still_falling_is_not_above() {
+    let card = Card {
+        accuracy: Some(ACCURATE),
+        ..Card::default()
+    };
+    let judged = moving(card, 120 * MIN, &[(20, "lock")], |t_s| match t_s {
+        t_s if t_s < 20.0 => 3.0,
+        t_s if t_s < 90.0 => 2.0,
+        t_s => 0.040 + 0.3 * (-t_s / 2400.0).exp(),
+    });
+    says(&judged, Verdict::NotSettled, &["still falling"]);
+}
+
+/// Chatter on the bus: 420 and 450 mA by turns, every seven seconds, all night.
+#[test]
+fn a_car_that_never_rests_is_above() {
+    let card = || Card {
+        accuracy: Some(ACCURATE),
+        ..Card::default()
+    };
+    let chatter = |low_a: f64| {
+        move |t_s: f64| match t_s {
+            t_s if t_s < 90.0 => 2.5,
+            t_s if (t_s / 7.0).rem_euclid(2.0) < 1.0 => low_a,
+            _ => low_a + 0.030,
+        }
+    };
+    let judged = moving(card(), 360 * MIN, &[(20, "lock")], chatter(0.420));
+    says(
+        &judged,
+        Verdict::Above,
+        &["never under 420 mA in 5 h 59 min, does not sleep"],
+    );
+    // Around the limit it proves nothing, nor in a car that nobody locked, nor so early.
+    let near = moving(card(), 360 * MIN, &[(20, "lock")], chatter(0.040));
+    assert_ne!(near.verdict, Verdict::Above, "{}", near.verdict_why);
+    let marks = [(20, "lock"), (60, "unlock")];
+    let open = moving(card(), 360 * MIN, &marks, chatter(0.620));
+    says(&open, Verdict::NotSettled, &["no lock marked"]);
+    let early = moving(card(), 80 * MIN, &[(20, "lock")], chatter(0.420));
+    assert_eq!(early.verdict, Verdict::NotSettled, "{}", early.verdict_why);
+}
+
+#[test]
+fn a_hole_in_the_watch_stands_beside_the_verdict() {
+    let levels = down_to(&[(500, 0.030), (60 * MIN, f64::NAN), (240 * MIN, 0.030)]);
+    let judged = awake(&levels, 270 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::Below,
+        &["no readings for 3 h of 4 h 30 min"],
+    );
+    let whole = awake(
+        &down_to(&[(500, 0.030)]),
+        90 * MIN,
+        Some(ACCURATE),
+        &[(20, "lock")],
+    );
+    assert!(!whole.verdict_why.contains("no readings"));
+}
+
+/// U of a meter that nobody described is that of a plain handheld: 1.5 % + 3 counts of 10 mA are
+/// 30.9 mA at 60 mA, U 35.7 mA (GUM 4.3.7: the limits over root three, times two).
+#[test]
+fn an_unknown_meter_is_no_perfect_one() {
+    let card = || Card::default();
+    let coarse = |half| Some(Amps::rounded(level(&down_to(&[(600, 0.060)]), half), 2));
+    let judged = judge(&played(card(), 80 * MIN, &[(20, "lock")], coarse));
+    says(&judged, Verdict::CannotTell, &["accuracy"]);
+    let u_a = judged.settled.unwrap().level.u_a;
+    assert!((0.034..0.037).contains(&u_a), "{u_a}");
+    let high = awake(&down_to(&[(600, 0.420)]), 80 * MIN, None, &[(20, "lock")]);
+    says(&high, Verdict::Above, &["plain handheld, 1.5 % + 3 counts"]);
+    assert!(high.settled.unwrap().level.u_a > 0.004);
+}
+
+#[test]
+fn below_so_far_does_not_hide_that_the_meter_is_unknown() {
+    let judged = awake(&down_to(&[(600, 0.030)]), 700, None, &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::Below,
+        &["below so far", "accuracy was not given"],
+    );
+}
+
+/// 70 min of 30.0 mA to the last digit; a display of whole milliampere may repeat itself.
+#[test]
+fn a_display_on_hold_does_not_pass_the_car() {
+    let shown = |places| {
+        let card = Card {
+            accuracy: Some(ACCURATE),
+            ..Card::default()
+        };
+        let levels = down_to(&[(600, 0.030)]);
+        let reading = |half| Some(Amps::rounded(level(&levels, half), places));
+        judge(&played(card, 80 * MIN, &[(20, "lock")], reading))
+    };
+    says(
+        &shown(4),
+        Verdict::CannotTell,
+        &["not one digit has moved for 1 h 9 min", "HOLD"],
+    );
+    says(&shown(3), Verdict::Below, &[]);
+}
+
+#[test]
+fn a_log_in_milliampere_is_no_car_of_45_ampere() {
+    for marks in [&[][..], &[(20, "lock")]] {
+        let judged = awake(&[(0, 45.0)], 70 * MIN, Some(ACCURATE), marks);
+        assert_ne!(judged.verdict, Verdict::Above, "{}", judged.verdict_why);
+        assert!(
+            judged
+                .verdict_why
+                .contains("45 A parked? A log in milliampere is read with --unit mA")
+        );
+    }
+}
+
+#[test]
+fn a_value_every_five_minutes_settles_nothing_and_says_so() {
+    let card = Card {
+        accuracy: Some(ACCURATE),
+        ..Card::default()
+    };
+    let levels = down_to(&[(900, 0.092)]);
+    let reading = |half: u32| (half % 600 == 0).then(|| Amps::rounded(level(&levels, half), 3));
+    let judged = judge(&played(card, 85 * MIN, &[(20, "lock")], reading));
+    says(
+        &judged,
+        Verdict::NotSettled,
+        &["a reading every 5 min is too seldom", "at least one every"],
+    );
+}

@@ -164,6 +164,9 @@ fn without_level(session: &Session, walk: &Walk, limit_a: f64) -> Said {
 
 /// Why there is no verdict yet.
 fn unsettled(session: &Session, walk: &Walk) -> String {
+    if let Some(unit) = walk.level_a.and_then(odd::unit) {
+        return unit;
+    }
     let end = session.signal().last_t().unwrap_or_default();
     let timeout_s = limit::timeout(session.card()).value;
     let waited_s = walk.clock_from.map_or(0.0, |from| end.secs_since(from));

@@ -41,11 +41,8 @@ pub(super) fn odd(
             "the current is negative: turn the clamp or the leads, or take the charger off".into(),
         );
     }
-    if level.a > PARKED_MAX_A {
-        let a = number::round_to_i64(level.a);
-        return Some(format!(
-            "{a} A parked? A log in milliampere is read with --unit mA"
-        ));
+    if let Some(unit) = unit(level.a) {
+        return Some(unit);
     }
     if let Some(frozen) = frozen(session, last, level) {
         return Some(frozen);
@@ -61,6 +58,13 @@ pub(super) fn odd(
         let u = quantity::current(u_a);
         format!("no current at all? {shown} is within U {u} of zero: {KNOWN_LOAD}")
     })
+}
+
+/// Why a level is another unit's.
+pub(super) fn unit(level_a: f64) -> Option<String> {
+    let a = number::round_to_i64(level_a);
+    (level_a > PARKED_MAX_A)
+        .then(|| format!("{a} A parked? A log in milliampere is read with --unit mA"))
 }
 
 /// A display on hold repeats itself to the last place; a coarse one does so honestly.

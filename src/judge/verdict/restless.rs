@@ -14,7 +14,7 @@ const TIMEOUTS: f64 = 2.0;
 /// No further back than this: what is asked for every second has to cost the same after a week.
 const WATCHED_MAX_S: f64 = 12.0 * 3600.0;
 /// The lowest of means over so long counts: a single reading may be a slip.
-const PIECE_S: f64 = 30.0;
+const PIECE_S: f64 = 5.0;
 /// ... and so many of them have to have evidence.
 const EVIDENCE: f64 = 0.9;
 

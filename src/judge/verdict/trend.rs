@@ -13,6 +13,8 @@ use crate::session::{Placed, Session};
 /// A slope is taken over so much of the newest settled time, and over no less than this.
 const WINDOW_S: f64 = 3600.0;
 const WINDOW_MIN_S: f64 = 900.0;
+/// A step is over after this long.
+const PAST_STEP_S: f64 = 2.0;
 /// In so many pieces: their means scatter by the noise and by its slow part.
 const PIECES: usize = 15;
 /// A slope below so many of its standard errors is none (with 13 degrees of freedom once in a
@@ -30,7 +32,7 @@ pub(super) fn trend(
     said: Verdict,
     limit_a: f64,
 ) -> Option<(Verdict, String)> {
-    let from = last.data_from.max(last.to.plus_secs(-WINDOW_S));
+    let from = smooth_from(session, last);
     let slope_a_per_h = slope(session, from, last.to)?;
     let stated_a_per_h = session.card().cable_drift_a_per_h();
     if slope_a_per_h.abs() <= stated_a_per_h {
@@ -70,6 +72,22 @@ pub(super) fn trend(
             format!("{way} by {per_hour} an hour, {than}: zero the clamp again, or watch until it stands"),
         )
     })
+}
+
+/// Since when nothing but slopes moved the level: no step, mark or hole, and no further back than
+/// a slope is taken over.
+fn smooth_from(session: &Session, last: &Settling) -> Elapsed {
+    let signal = session.signal();
+    let steps = signal.changes().iter().filter(|change| !change.ramp);
+    let steps = steps.map(|change| change.t);
+    let marks = session
+        .marks()
+        .filter(|placed| placed.mark.did != Did::Note);
+    let holes = signal.gaps().iter().map(|gap| gap.to);
+    let earlier = steps.chain(marks.map(Placed::at)).chain(holes);
+    let newest = earlier.filter(|t| *t <= last.data_from).max();
+    let oldest = last.to.plus_secs(-WINDOW_S);
+    newest.map_or(oldest, |t| t.plus_secs(PAST_STEP_S).max(oldest))
 }
 
 /// The slope in ampere an hour; `None` where it is too short or noise may have made it.
