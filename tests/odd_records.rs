@@ -398,6 +398,8 @@ fn a_load_that_comes_for_hours_and_goes_does_not_pass() {
         "{wake:?}"
     );
     let band = judged.settled.unwrap().average_band();
+    let words = judged.settled.unwrap().average_in_words();
+    assert!(words.starts_with("143 mA (26."), "{words}");
     assert!(band.low > 0.026, "never below its level: {band:?}");
 }
 

@@ -23,8 +23,10 @@ pub(super) fn restless(session: &Session, walk: &Walk, limit_a: f64) -> Option<S
     let end = session.signal().last_t()?;
     let left = walk.left_since.filter(|_| !walk.is_unlocked)?;
     // What is done to the car begins its watch anew.
-    let touched = session.marks().filter(|placed| placed.mark.did.is_tried());
-    let touched = touched.last().map_or(left, |placed| placed.at().max(left));
+    let mut touched = session.marks().filter(|placed| placed.mark.did.is_tried());
+    let touched = touched
+        .next_back()
+        .map_or(left, |placed| placed.at().max(left));
     let timeout_s = limit::timeout(session.card()).value;
     if end.secs_since(touched) < TIMEOUTS * timeout_s {
         return None;
