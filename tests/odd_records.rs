@@ -650,7 +650,10 @@ fn a_value_every_five_minutes_settles_nothing_and_says_so() {
         ..Card::default()
     };
     let levels = down_to(&[(900, 0.092)]);
-    let reading = |half: u32| (half % 600 == 0).then(|| Amps::rounded(level(&levels, half), 3));
+    let reading = |half: u32| {
+        half.is_multiple_of(600)
+            .then(|| Amps::rounded(level(&levels, half), 3))
+    };
     let judged = judge(&played(card, 85 * MIN, &[(20, "lock")], reading));
     says(
         &judged,
