@@ -34,7 +34,6 @@ pub use judgement::Judgement;
 
 use crate::reading::Elapsed;
 use crate::session::Session;
-use hold::AWAKE_A;
 use trial::Against;
 
 /// Which edition of the rules judged; stands in every report.
@@ -66,6 +65,7 @@ pub fn live(session: &Session) -> Judgement {
     };
     let walk = phase::walk(session, limit.value, timeout.value);
     let said = verdict::say(session, &walk, limit.value);
+    let credible = said.settled.as_ref().filter(|_| said.credible);
     let span = |s: &phase::Stretch| PhaseSpan {
         phase: s.phase,
         from: s.from,
@@ -78,7 +78,7 @@ pub fn live(session: &Session) -> Judgement {
     let levels = levels::levels(session, &walk);
     let pairs = contradiction::inseparable(session, &levels, &trials.all);
     let ledger = ledger::ledger(session, &levels, &trials, &pairs);
-    let learned = learned::learned(&walk);
+    let learned = learned::learned(&walk, limit.value);
     let sweep = sweep::sweep(session, said.settled.as_ref());
     let swept = sweep.as_ref().map(sweep::told).unwrap_or_default();
     let limit_a = limit.value;
@@ -99,9 +99,9 @@ pub fn live(session: &Session) -> Judgement {
         cycles: cycle::cycles(&walk.wakes, &parted),
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
-        standing: standing::standing(session.card(), said.settled.as_ref()),
+        standing: standing::standing(session.card(), credible),
         sweep,
-        implied: standing::implied(session.card(), said.settled.as_ref()),
+        implied: standing::implied(session.card(), credible),
         plan,
         settled: said.settled,
         verdict: said.verdict,
@@ -109,7 +109,7 @@ pub fn live(session: &Session) -> Judgement {
         slept: walk
             .settlings
             .iter()
-            .any(|settling| settling.level_a < AWAKE_A),
+            .any(|settling| settling.is_sleep(limit.value)),
         wakes: walk.wakes,
         ..nothing
     }

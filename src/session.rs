@@ -10,6 +10,7 @@ pub mod doubt;
 pub mod drop;
 pub mod entry;
 pub mod mark;
+mod order;
 pub mod sane;
 pub mod seconds;
 pub mod typed;
@@ -21,10 +22,6 @@ use card::Card;
 use entry::{Entry, Fact, FuseDrop, Header, MeterEvent};
 use mark::{Did, Mark, MarkId};
 use sane::Odd;
-
-/// A reading this long after everything before it, without a resume between them, has a wrong
-/// time: no single recording is left alone for a month.
-const LEAP_MAX_S: f64 = 30.0 * 86_400.0;
 
 /// A mark, when it was journalled, and whether it was struck.
 #[derive(Clone, Debug, PartialEq)]
@@ -124,31 +121,6 @@ impl Session {
             }
             Fact::Resumed(_) => self.signal.interrupt(),
             Fact::Seal(_) | Fact::Unknown => {}
-        }
-    }
-
-    /// Time in a record runs forward, and never leaps: one wrong stamp must not move the rest.
-    fn is_out_of_order(&self, entry: &Entry) -> bool {
-        let leaps = |t: Elapsed| t.secs_since(self.last_t).abs() > LEAP_MAX_S;
-        match &entry.fact {
-            Fact::Reading(_) => self
-                .last_reading
-                .is_some_and(|(last_t, _)| entry.t < last_t || leaps(entry.t)),
-            // What was done may be noted late; long before the session or long after it cannot be.
-            Fact::Mark(mark) => {
-                let cannot_be = |at: Elapsed| {
-                    at.secs() < -LEAP_MAX_S || at.secs_since(self.last_t) > LEAP_MAX_S
-                };
-                leaps(entry.t) || mark.at.is_some_and(cannot_be)
-            }
-            // A session may go on after a long time.
-            Fact::Resumed(_) => false,
-            Fact::Strike(_)
-            | Fact::Drop(_)
-            | Fact::Set(_)
-            | Fact::Meter(_)
-            | Fact::Seal(_)
-            | Fact::Unknown => leaps(entry.t),
         }
     }
 

@@ -33,46 +33,88 @@ fn recorded(
     accuracy: Option<Accuracy>,
     marks: &[(u32, &str)],
 ) -> Session {
+    let card = Card {
+        accuracy,
+        asleep_at_start: Some(true),
+        ..Card::default()
+    };
+    played(card, end_s, marks, |half| one_place_of_noise(levels, half))
+}
+
+/// The same of a car that nobody said was asleep; `lock` is a mark like any other.
+fn awake(
+    levels: &[(u32, f64)],
+    end_s: u32,
+    accuracy: Option<Accuracy>,
+    marks: &[(u32, &str)],
+) -> Judgement {
+    let card = Card {
+        accuracy,
+        ..Card::default()
+    };
+    let reading = |half| one_place_of_noise(levels, half);
+    judge(&played(card, end_s, marks, reading))
+}
+
+/// The level that stands in that half second.
+fn level(levels: &[(u32, f64)], half: u32) -> f64 {
+    let mut levels = levels.iter().rev();
+    levels.find(|(from_s, _)| from_s * 2 <= half).unwrap().1
+}
+
+fn one_place_of_noise(levels: &[(u32, f64)], half: u32) -> Option<Amps> {
+    let level_a = level(levels, half);
+    let wiggle_a = if level_a == 0.0 {
+        0.0
+    } else {
+        0.001 * f64::from(half % 3) - 0.001
+    };
+    (!level_a.is_nan()).then(|| Amps::rounded(level_a + wiggle_a, 3))
+}
+
+/// A session of what a meter showed in each half second.
+fn played(
+    card: Card,
+    end_s: u32,
+    marks: &[(u32, &str)],
+    reading: impl Fn(u32) -> Option<Amps>,
+) -> Session {
     let mut session = Session::new(Header {
         started: "2026-01-10T08:00:00+00:00".parse().unwrap(),
-        card: Card {
-            accuracy,
-            asleep_at_start: Some(true),
-            ..Card::default()
-        },
+        card,
         meter: MeterCard::default(),
     });
     let mut id = 0;
     for half in 0..2 * end_s {
         let t = Elapsed::from_ms(i64::from(half) * 500);
-        let level_a = levels
-            .iter()
-            .rev()
-            .find(|(from_s, _)| from_s * 2 <= half)
-            .unwrap()
-            .1;
-        if level_a.is_nan() {
-            continue;
+        if let Some(amps) = reading(half) {
+            let fact = Fact::Reading(Measured::Amps(amps));
+            session.apply(&Entry { t, fact });
         }
-        let wiggle_a = if level_a == 0.0 {
-            0.0
-        } else {
-            0.001 * f64::from(half % 3) - 0.001
-        };
-        let value = Measured::Amps(Amps::rounded(level_a + wiggle_a, 3));
-        session.apply(&Entry {
-            t,
-            fact: Fact::Reading(value),
-        });
         for (_, cell) in marks.iter().filter(|(at_s, _)| at_s * 2 == half) {
             id += 1;
-            session.apply(&Entry {
-                t,
-                fact: Fact::Mark(parse_mark(MarkId(id), cell).unwrap()),
-            });
+            let fact = Fact::Mark(parse_mark(MarkId(id), cell).unwrap());
+            session.apply(&Entry { t, fact });
         }
     }
     session
+}
+
+#[track_caller]
+fn says(judged: &Judgement, verdict: Verdict, words: &[&str]) {
+    let why = &judged.verdict_why;
+    assert_eq!(judged.verdict, verdict, "{why}");
+    for words in words {
+        assert!(why.contains(words), "'{words}' is not in '{why}'");
+    }
+}
+
+const MIN: u32 = 60;
+/// Locked at 20 s, asleep at 10 min.
+const DOWN: [(u32, f64); 3] = [(0, 3.0), (20, 2.0), (90, 0.2)];
+
+fn down_to(more: &[(u32, f64)]) -> Vec<(u32, f64)> {
+    [&DOWN, more].concat()
 }
 
 #[test]
@@ -97,10 +139,99 @@ fn a_dead_meter_does_not_pass_the_car() {
     );
 }
 
+/// An offset of the meter as large as its accuracy allows is no reversed clamp, and no proof that a
+/// current flows at all.
 #[test]
-fn a_small_negative_offset_is_no_fault() {
+fn a_small_negative_offset_is_no_reversed_clamp() {
     let judged = judged(&[(0, -0.002)], 600, Some(ACCURATE), &[]);
-    assert_eq!(judged.verdict, Verdict::Below);
+    says(&judged, Verdict::CannotTell, &["no current at all?"]);
+    assert!(!judged.verdict_why.contains("negative"));
+}
+
+/// A meter whose fuse is blown flickers around zero. That a car with its battery connected always
+/// draws more than a milliampere is common practice, no source.
+#[test]
+fn a_dead_meter_that_flickers_does_not_pass_the_car() {
+    for accuracy in [Some(ACCURATE), None] {
+        let card = Card {
+            accuracy,
+            battery: "agm,70Ah".parse().ok(),
+            ..Card::default()
+        };
+        let levels = down_to(&[(15 * MIN, 0.0)]);
+        let flicker = |half: u32| 0.0001 * f64::from(half % 4) - 0.0001;
+        let reading = |half| Some(Amps::rounded(level(&levels, half) + flicker(half), 4));
+        let judged = judge(&played(card, 100 * MIN, &[(20, "lock")], reading));
+        says(
+            &judged,
+            Verdict::CannotTell,
+            &["no current at all?", "fuse", "known load"],
+        );
+        assert_eq!(judged.standing, None, "no days from a dead meter");
+        assert_eq!((judged.slept, judged.learned_timeout_s), (false, None));
+    }
+}
+
+/// 3 mA on a display of 1 mA with 3 counts may be nothing; 8 mA is a current.
+#[test]
+fn what_the_meter_cannot_tell_from_nothing_is_not_below() {
+    let nothing = judged(&[(0, 0.003)], 600, Some(ACCURATE), &[]);
+    says(
+        &nothing,
+        Verdict::CannotTell,
+        &["within U", "of zero", "known load"],
+    );
+    let little = judged(&[(0, 0.008)], 600, Some(ACCURATE), &[]);
+    says(&little, Verdict::Below, &[]);
+}
+
+#[test]
+fn an_unlocked_car_is_not_above() {
+    let open = |marks| awake(&[(0, 2.8)], 60 * MIN, Some(ACCURATE), marks);
+    says(
+        &open(&[]),
+        Verdict::NotSettled,
+        &["no lock marked; was the car locked?"],
+    );
+    assert!(open(&[]).now.why.contains("no lock marked"));
+    // Unlocked again, or with a fuse out and still open.
+    for marks in [
+        &[(20, "lock"), (60, "unlock")][..],
+        &[(60, "pull B4")],
+        &[(60, "zero"), (90, "note key in the dash")],
+    ] {
+        says(&open(marks), Verdict::NotSettled, &["no lock marked"]);
+    }
+    // A fuse that takes most of an open car's draw with it.
+    let levels = [(0, 2.8), (10 * MIN, 0.3)];
+    let judged = awake(&levels, 80 * MIN, Some(ACCURATE), &[(10 * MIN, "pull B4")]);
+    says(&judged, Verdict::NotSettled, &["no lock marked"]);
+    // The same car, locked.
+    says(&open(&[(20, "lock")]), Verdict::Above, &[]);
+}
+
+#[test]
+fn a_plain_log_of_a_car_that_came_down_is_judged() {
+    let levels = down_to(&[(10 * MIN, 0.150)]);
+    let judged = awake(&levels, 90 * MIN, Some(ACCURATE), &[]);
+    says(&judged, Verdict::Above, &[]);
+    let asleep_already = awake(&[(0, 0.150)], 90 * MIN, Some(ACCURATE), &[]);
+    says(&asleep_already, Verdict::Above, &[]);
+}
+
+/// What never slept teaches no time-out: a shorter one would condemn a car on a stage of its sleep.
+#[test]
+fn a_car_that_never_slept_teaches_no_time_out() {
+    let levels = down_to(&[(150, 0.420)]);
+    let judged = awake(&levels, 90 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(&judged, Verdict::Above, &[]);
+    assert_eq!((judged.slept, judged.learned_timeout_s), (false, None));
+    let sleeps = down_to(&[(10 * MIN, 0.022)]);
+    let judged = awake(&sleeps, 90 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    assert_eq!(
+        (judged.slept, judged.learned_timeout_s),
+        (true, Some(900.0))
+    );
 }
 
 #[test]
@@ -530,4 +661,289 @@ fn a_meter_on_hold_clears_no_fuse() {
     // A display of 10 mA steps repeats honestly.
     let coarse = &displayed(0.12, 2, |_| false).trials[0];
     assert!(!coarse.why.contains("HOLD"), "{}", coarse.why);
+}
+
+/// A glovebox lamp that burns for six hours of the night. Mean: 0.030 + 0.300 x 6 / 15.85 = 143 mA.
+#[test]
+fn a_load_that_comes_for_hours_and_goes_does_not_pass() {
+    let levels = down_to(&[(500, 0.030), (360 * MIN, 0.330), (720 * MIN, 0.030)]);
+    let judged = awake(&levels, 960 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::Above,
+        &[
+            "330 mA for 6 h from 6:00:0",
+            "143 mA on average over the 15 h",
+        ],
+    );
+    let [wake] = judged.wakes[..] else {
+        panic!("{:?}", judged.wakes)
+    };
+    assert!(
+        (wake.charge_as - 0.3 * 6.0 * 3600.0).abs() < 20.0,
+        "{wake:?}"
+    );
+    let band = judged.settled.unwrap().average_band();
+    let words = judged.settled.unwrap().average_in_words();
+    assert!(words.starts_with("143 mA (26."), "{words}");
+    assert!(band.low > 0.026, "never below its level: {band:?}");
+}
+
+/// The same load from the start: it may have been a late sleep, so the meter is not blamed either.
+#[test]
+fn a_load_that_went_by_itself_after_hours_does_not_pass() {
+    let levels = down_to(&[(500, 0.330), (360 * MIN, 0.030)]);
+    let judged = awake(&levels, 600 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::CannotTell,
+        &["it stood at 330 mA for 5 h 16 min", "Lock it again"],
+    );
+}
+
+/// 2 A for 20 min in four hours: just too long for a wake, and once is no rate.
+#[test]
+fn one_long_wake_is_listed_and_told_with_its_mean() {
+    let levels = down_to(&[(900, 0.025), (9000, 2.0), (10_200, 0.025)]);
+    let judged = awake(&levels, 240 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::CannotTell,
+        &["on average over the 3 h 4", "one wake of 20 min in it"],
+    );
+    assert_eq!(judged.wakes.len(), 1);
+}
+
+/// A tank's self-test: five minutes of 2.5 A in a night. 25 mA + 2.475 x 300 / 42600 s = 42.4 mA.
+#[test]
+fn one_wake_in_a_night_asks_for_no_week() {
+    let levels = down_to(&[(600, 0.025), (300 * MIN, 2.5), (305 * MIN, 0.025)]);
+    let judged = awake(&levels, 720 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::CannotTell,
+        &["42.4 mA on average over the 11 h", "another night"],
+    );
+    assert!(!judged.verdict_why.contains(" d "));
+}
+
+/// The fall happened while the meter was off: what stood before it is no wake.
+#[test]
+fn a_fall_in_a_hole_makes_no_average_below_the_level() {
+    let levels = down_to(&[(500, 0.130), (60 * MIN, f64::NAN), (240 * MIN, 0.030)]);
+    let judged = awake(&levels, 270 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    let average = judged.settled.unwrap().average;
+    assert!(
+        (average.a - 0.030).abs() < 0.001 && average.u_a < 0.005,
+        "{average:?}"
+    );
+}
+
+/// Modules that fall asleep one after the other are no wakes.
+#[test]
+fn a_late_fall_in_stages_is_no_wake() {
+    let levels = [
+        (0, 3.0),
+        (20, 2.0),
+        (90, 0.4),
+        (61 * MIN, 0.2),
+        (65 * MIN, 0.030),
+    ];
+    let marks = [(20, "lock"), (60 * MIN, "pull B6")];
+    let judged = awake(&levels, 100 * MIN, Some(ACCURATE), &marks);
+    says(&judged, Verdict::Below, &[]);
+}
+
+/// Readings of `level_a` at a moment in seconds, with one place of noise in the tenths of a
+/// milliampere.
+fn moving(
+    card: Card,
+    end_s: u32,
+    marks: &[(u32, &str)],
+    level_a: impl Fn(f64) -> f64,
+) -> Judgement {
+    let reading = |half: u32| {
+        let wiggle_a = 0.0003 * f64::from(half % 3) - 0.0003;
+        Some(Amps::rounded(level_a(f64::from(half) / 2.0) + wiggle_a, 4))
+    };
+    judge(&played(card, end_s, marks, reading))
+}
+
+/// A true 40 mA under a clamp that drifts by 20 mA an hour: 77 mA after two hours.
+#[test]
+fn a_drifting_clamp_does_not_condemn_a_good_car() {
+    let marks = [(5, "zero"), (20, "lock")];
+    let down = down_to(&[(900, 0.040)]);
+    let drifting = |per_hour_a: f64| {
+        let down = down.clone();
+        move |t_s: f64| {
+            let half = down
+                .iter()
+                .rev()
+                .find(|(from_s, _)| f64::from(*from_s) <= t_s);
+            half.unwrap().1 + per_hour_a * t_s / 3600.0
+        }
+    };
+    for (drift_a_per_h, than) in [
+        (None, "zero the clamp again"),
+        (Some(0.005), "more than the stated drift"),
+    ] {
+        let card = Card {
+            accuracy: Some(ACCURATE),
+            drift_a_per_h,
+            ..Card::default()
+        };
+        let judged = moving(card, 120 * MIN, &marks, drifting(0.020));
+        says(
+            &judged,
+            Verdict::CannotTell,
+            &["rises by 20.0 mA an hour", than],
+        );
+    }
+    let card = Card {
+        accuracy: Some(ACCURATE),
+        ..Card::default()
+    };
+    let judged = moving(card, 120 * MIN, &marks, |t_s| drifting(0.0)(t_s) + 0.2);
+    says(&judged, Verdict::Above, &[]);
+}
+
+/// Still falling after two hours, from 340 to 55 mA, towards 40.
+#[test]
+fn a_car_that_is_still_falling_is_not_above() {
+    let card = Card {
+        accuracy: Some(ACCURATE),
+        ..Card::default()
+    };
+    let judged = moving(card, 120 * MIN, &[(20, "lock")], |t_s| match t_s {
+        t_s if t_s < 20.0 => 3.0,
+        t_s if t_s < 90.0 => 2.0,
+        t_s => 0.040 + 0.3 * (-t_s / 2400.0).exp(),
+    });
+    says(&judged, Verdict::NotSettled, &["still falling"]);
+}
+
+/// Chatter on the bus: 420 and 450 mA by turns, every seven seconds, all night.
+#[test]
+fn a_car_that_never_rests_is_above() {
+    let card = || Card {
+        accuracy: Some(ACCURATE),
+        ..Card::default()
+    };
+    let chatter = |low_a: f64| {
+        move |t_s: f64| match t_s {
+            t_s if t_s < 90.0 => 2.5,
+            t_s if (t_s / 7.0).rem_euclid(2.0) < 1.0 => low_a,
+            _ => low_a + 0.030,
+        }
+    };
+    let judged = moving(card(), 360 * MIN, &[(20, "lock")], chatter(0.420));
+    says(
+        &judged,
+        Verdict::Above,
+        &["never under 420 mA in 5 h 59 min, does not sleep"],
+    );
+    // Around the limit it proves nothing, nor in a car that nobody locked, nor so early.
+    let near = moving(card(), 360 * MIN, &[(20, "lock")], chatter(0.040));
+    assert_ne!(near.verdict, Verdict::Above, "{}", near.verdict_why);
+    let marks = [(20, "lock"), (60, "unlock")];
+    let open = moving(card(), 360 * MIN, &marks, chatter(0.620));
+    says(&open, Verdict::NotSettled, &["no lock marked"]);
+    let early = moving(card(), 80 * MIN, &[(20, "lock")], chatter(0.420));
+    assert_eq!(early.verdict, Verdict::NotSettled, "{}", early.verdict_why);
+}
+
+#[test]
+fn a_hole_in_the_watch_stands_beside_the_verdict() {
+    let levels = down_to(&[(500, 0.030), (60 * MIN, f64::NAN), (240 * MIN, 0.030)]);
+    let judged = awake(&levels, 270 * MIN, Some(ACCURATE), &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::Below,
+        &["no readings for 3 h of 4 h 30 min"],
+    );
+    let whole = awake(
+        &down_to(&[(500, 0.030)]),
+        90 * MIN,
+        Some(ACCURATE),
+        &[(20, "lock")],
+    );
+    assert!(!whole.verdict_why.contains("no readings"));
+}
+
+/// U of a meter that nobody described is that of a plain handheld: 1.5 % + 3 counts of 10 mA are
+/// 30.9 mA at 60 mA, U 35.7 mA (GUM 4.3.7: the limits over root three, times two).
+#[test]
+fn an_unknown_meter_is_no_perfect_one() {
+    let card = || Card::default();
+    let coarse = |half| Some(Amps::rounded(level(&down_to(&[(600, 0.060)]), half), 2));
+    let judged = judge(&played(card(), 80 * MIN, &[(20, "lock")], coarse));
+    says(&judged, Verdict::CannotTell, &["accuracy"]);
+    let u_a = judged.settled.unwrap().level.u_a;
+    assert!((0.034..0.037).contains(&u_a), "{u_a}");
+    let high = awake(&down_to(&[(600, 0.420)]), 80 * MIN, None, &[(20, "lock")]);
+    says(&high, Verdict::Above, &["plain handheld, 1.5 % + 3 counts"]);
+    assert!(high.settled.unwrap().level.u_a > 0.004);
+}
+
+#[test]
+fn below_so_far_does_not_hide_that_the_meter_is_unknown() {
+    let judged = awake(&down_to(&[(600, 0.030)]), 700, None, &[(20, "lock")]);
+    says(
+        &judged,
+        Verdict::Below,
+        &["below so far", "accuracy was not given"],
+    );
+}
+
+/// 70 min of 30.0 mA to the last digit; a display of whole milliampere may repeat itself.
+#[test]
+fn a_display_on_hold_does_not_pass_the_car() {
+    let shown = |places| {
+        let card = Card {
+            accuracy: Some(ACCURATE),
+            ..Card::default()
+        };
+        let levels = down_to(&[(600, 0.030)]);
+        let reading = |half| Some(Amps::rounded(level(&levels, half), places));
+        judge(&played(card, 80 * MIN, &[(20, "lock")], reading))
+    };
+    says(
+        &shown(4),
+        Verdict::CannotTell,
+        &["not one digit has moved for 1 h 9 min", "HOLD"],
+    );
+    says(&shown(3), Verdict::Below, &[]);
+}
+
+#[test]
+fn a_log_in_milliampere_is_no_car_of_45_ampere() {
+    for marks in [&[][..], &[(20, "lock")]] {
+        let judged = awake(&[(0, 45.0)], 70 * MIN, Some(ACCURATE), marks);
+        assert_ne!(judged.verdict, Verdict::Above, "{}", judged.verdict_why);
+        assert!(
+            judged
+                .verdict_why
+                .contains("45 A parked? A log in milliampere is read with --unit mA")
+        );
+    }
+}
+
+#[test]
+fn a_value_every_five_minutes_settles_nothing_and_says_so() {
+    let card = Card {
+        accuracy: Some(ACCURATE),
+        ..Card::default()
+    };
+    let levels = down_to(&[(900, 0.092)]);
+    let reading = |half: u32| {
+        half.is_multiple_of(600)
+            .then(|| Amps::rounded(level(&levels, half), 3))
+    };
+    let judged = judge(&played(card, 85 * MIN, &[(20, "lock")], reading));
+    says(
+        &judged,
+        Verdict::NotSettled,
+        &["a reading every 5 min is too seldom", "at least one every"],
+    );
 }

@@ -18,8 +18,8 @@ const K: f64 = 2.0;
 const RECTANGLE: f64 = 1.732_050_807_568_877_2;
 /// Nobody is sent away for less.
 const WAIT_MIN_S: f64 = 60.0;
-/// Nor is a week's watch proposed; longer is never asked for in numbers.
-const WATCH_MAX_S: f64 = 7.0 * 86_400.0;
+/// Nor for more than a night at once: what takes longer is not asked for in numbers.
+const WATCH_MAX_S: f64 = 12.0 * 3600.0;
 /// A milliampere jack drops about this much for each ampere (trade table 4.1: 1 to 11 mV/mA,
 /// 1.8 to 2 common).
 const MA_JACK_OHM: f64 = 1.8;

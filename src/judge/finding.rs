@@ -1,6 +1,8 @@
 //! The words and shapes of a judgement: what screens, reports and `judge --json` all read.
 
 use crate::reading::Elapsed;
+use crate::reading::band::Band;
+use crate::reading::quantity;
 use crate::session::mark::{Did, MarkId};
 
 /// What the current is doing.
@@ -231,6 +233,29 @@ pub struct SettledNow {
     pub since: Elapsed,
     /// Let through before the time-out has run: it may still fall, and the car may still stir.
     pub early: bool,
+}
+
+impl SettledNow {
+    /// The average with its ends: it is never below the settled level.
+    #[must_use]
+    pub const fn average_band(&self) -> Band {
+        let low_a = self.average.a - self.average.u_a;
+        let least_a = self.level.a - self.level.u_a;
+        let high_a = self.average.a + self.average.u_a;
+        Band::new(low_a.max(least_a), self.average.a, high_a)
+    }
+
+    /// The average with its U, or with its ends where few wakes make it lopsided.
+    #[must_use]
+    pub fn average_in_words(&self) -> String {
+        let Level { a, u_a } = self.average;
+        let band = self.average_band();
+        if band.low <= a - u_a {
+            return quantity::level(a, u_a);
+        }
+        let [a, low, high] = [band.best, band.low.max(0.0), band.high].map(quantity::current);
+        format!("{a} ({low} to {high})")
+    }
 }
 
 /// Against the limit.

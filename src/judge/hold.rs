@@ -26,7 +26,7 @@ const PAST_TIMEOUT_S: f64 = 600.0;
 const NEAR_MIN_A: f64 = 0.005;
 const NEAR_SHARE: f64 = 0.05;
 /// At or near the limit: a tenth of it, or the meter's own uncertainty.
-const LIMIT_SHARE: f64 = 0.10;
+pub const LIMIT_SHARE: f64 = 0.10;
 
 /// What proved a settled stretch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -1,7 +1,6 @@
 //! How long this car needs to fall asleep, once it was seen to do so; offered as its time-out,
 //! never used in silence.
 
-use super::hold::AWAKE_A;
 use super::phase::{Settling, Walk};
 
 /// What one sleep took may take longer the next time (common practice, no source).
@@ -19,13 +18,14 @@ pub struct Learned {
 }
 
 /// The longest sleep seen: a short one after a glance into the car must not shorten the next
-/// wait. Only a level that cannot fall any further proves that it was the end.
+/// wait. Only a level that cannot fall any further proves that it was the end, and only a sleeping
+/// car's: one held past the time-out above the limit may be a car that never slept.
 #[must_use]
-pub fn learned(walk: &Walk) -> Option<Learned> {
+pub fn learned(walk: &Walk, limit_a: f64) -> Option<Learned> {
     let whole = |settling: &Settling| settling.descent.filter(|descent| descent.whole);
     walk.settlings
         .iter()
-        .filter(|settling| !settling.ground.may_fall() && settling.level_a < AWAKE_A)
+        .filter(|settling| !settling.ground.may_fall() && settling.is_sleep(limit_a))
         .filter_map(|settling| Some(whole(settling)?.took_s))
         .max_by(f64::total_cmp)
         .map(|took_s| Learned {
@@ -63,7 +63,7 @@ mod tests {
             settlings: settlings.to_vec(),
             ..Walk::default()
         };
-        learned(&walk).map(|learned| learned.timeout_s)
+        learned(&walk, 0.05).map(|learned| learned.timeout_s)
     }
 
     #[test]
@@ -80,6 +80,8 @@ mod tests {
     fn only_a_proven_sleep_seen_whole_teaches() {
         assert_eq!(of(&[settled(Ground::AtLimit, 0.02, 840.0, true)]), None);
         assert_eq!(of(&[settled(Ground::TimedOut, 2.0, 840.0, true)]), None);
+        assert_eq!(of(&[settled(Ground::TimedOut, 0.42, 71.0, true)]), None);
+        assert_eq!(of(&[settled(Ground::TimedOut, 0.0, 60.0, true)]), None);
         assert_eq!(of(&[settled(Ground::TimedOut, 0.02, 840.0, false)]), None);
         let short = settled(Ground::Known, 0.02, 40.0, true);
         let long = settled(Ground::TimedOut, 0.02, 840.0, true);

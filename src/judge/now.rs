@@ -138,7 +138,9 @@ impl View<'_> {
             || format!("time-out {whole}"),
             |from| {
                 let waited_s = self.end.secs_since(from);
-                if waited_s > self.timeout.value {
+                if waited_s > self.timeout.value && self.walk.is_unlocked {
+                    "no lock marked: the wait begins there".into()
+                } else if waited_s > self.timeout.value {
                     let over = quantity::span(waited_s - self.timeout.value);
                     format!("{over} past the time-out of {whole}")
                 } else {

@@ -4,6 +4,7 @@
 //! `walker` goes through the record once, change by change and mark by mark.
 
 mod descent;
+mod left;
 pub mod stages;
 mod wake;
 mod walker;
@@ -11,7 +12,8 @@ mod walker;
 pub use descent::Descent;
 
 use super::finding::{Phase, Wake};
-use super::hold::{Ground, Known};
+use super::hold::{AWAKE_A, Ground, Known, LIMIT_SHARE};
+use super::verdict::odd::CURRENT_MIN_A;
 use crate::reading::Elapsed;
 use crate::session::Session;
 use crate::session::mark::Mark;
@@ -53,6 +55,17 @@ pub struct Settling {
     pub descent: Option<Descent>,
 }
 
+impl Settling {
+    /// Whether the car sleeps at this level: one above the limit may be a car that something
+    /// keeps awake, unless somebody said that it slept, and no current at all is a dead meter.
+    #[must_use]
+    pub fn is_sleep(&self, limit_a: f64) -> bool {
+        let low = self.level_a <= limit_a * (1.0 + LIMIT_SHARE);
+        let said = self.ground == Ground::SaidAsleep && self.level_a < AWAKE_A;
+        (low || said) && self.level_a >= CURRENT_MIN_A
+    }
+}
+
 /// The record, walked through.
 #[derive(Clone, Debug, Default)]
 pub struct Walk {
@@ -64,6 +77,12 @@ pub struct Walk {
     pub wakes: Vec<Wake>,
     /// When the time-out began to run.
     pub clock_from: Option<Elapsed>,
+    /// Whether nothing shows that the car was locked: a mark, the card, or a fall out of awake.
+    pub is_unlocked: bool,
+    /// Since when it was left alone, as far as anybody saw.
+    pub left_since: Option<Elapsed>,
+    /// Whether a mark or the card says that it was locked.
+    pub is_locked: bool,
     /// When the present level began: the last change, mark or gap.
     pub boundary: Elapsed,
     /// The change that began the present level, if a change did.

@@ -40,11 +40,10 @@ pub fn standing(card: &Card, settled: Option<&SettledNow>) -> Option<Standing> {
         charge: card.rest.map(|rest| voltage::charge(battery.kind, &rest)),
         ..Given::printed(battery)
     })?;
-    let days =
-        |level: Level| store.days(Band::new(level.a - level.u_a, level.a, level.a + level.u_a));
+    let Level { a, u_a } = settled.level;
     Some(Standing {
-        average_days: days(settled.average),
-        level_days: days(settled.level),
+        average_days: store.days(settled.average_band()),
+        level_days: store.days(Band::new(a - u_a, a, a + u_a)),
         from_rest: card.rest.is_some(),
     })
 }

@@ -10,11 +10,19 @@ use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 use super::finding::Level;
 use crate::reading::Elapsed;
-use crate::session::card::Card;
+use crate::session::card::{Accuracy, Card};
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
 use crate::signal::mean;
 use crate::signal::track::{Block, Track};
+
+/// What is counted where the card tells no accuracy: a plain handheld's 10 A range (common practice,
+/// no source; trade table 4.1 has 1.0 % + 3 counts for a good one).
+pub const PLAIN: Accuracy = Accuracy {
+    percent: 1.5,
+    counts: 3.0,
+    amount_a: 0.0,
+};
 
 /// A limit of error spreads evenly: its standard uncertainty is its half width over this
 /// (GUM 4.3.7).
@@ -174,7 +182,7 @@ fn newest(blocks: &[Block], to: Elapsed) -> &[Block] {
 /// it, which know nothing of each other (GUM 5.1.2).
 #[must_use]
 pub fn gain_u(card: &Card) -> f64 {
-    let meter_percent = card.accuracy.unwrap_or_default().percent;
+    let meter_percent = card.accuracy.unwrap_or(PLAIN).percent;
     let probe_percent = card.probe_accuracy.unwrap_or_default();
     meter_percent.hypot(probe_percent) / 100.0 / RECTANGLE
 }
@@ -182,7 +190,7 @@ pub fn gain_u(card: &Card) -> f64 {
 /// Standard uncertainty of the meter's zero at `t`, in ampere of the cable.
 fn zero_u_a(session: &Session, resolution_a: f64, t: Elapsed) -> f64 {
     let card = session.card();
-    let accuracy = card.accuracy.unwrap_or_default();
+    let accuracy = card.accuracy.unwrap_or(PLAIN);
     // Counts are counts of the meter, and `resolution_a` is one of them already; an amount is
     // what the meter may be off, and turns divide all that it shows.
     let amount_a = accuracy.amount_a / card.probe().turns();

@@ -2,20 +2,23 @@
 //!
 //! The limit is exact, the measurement is guarded once (JCGM 106:2012, 7.3 and 8.3).
 
-use super::doubt::{self, InDoubt};
+pub mod odd;
+mod reason;
+mod restless;
+mod stood;
+mod trend;
+mod watch;
+
 use super::finding::{SettledNow, Verdict};
 use super::phase::{Settling, Walk};
 use super::uncertainty::{self, Estimate};
-use super::{average, limit, wait};
-use crate::reading::quantity;
+use super::{average, doubt, limit};
 use crate::session::Session;
+use reason::Reason;
+use stood::Stood;
 
 /// A verdict is wrong at most this often: 95 %.
 const SURE: f64 = 0.95;
-
-/// When the wakes make the average this many times less sure than the level, they are what is
-/// not known yet.
-const WAKES_DOMINATE: f64 = 2.0;
 
 /// Common handheld meters err by a few percent and counts near the usual limit (trade table 4.1:
 /// ± (1.0 % + 3 counts) on a 10 A range is ± 3.4 mA at 42 mA).
@@ -30,6 +33,8 @@ pub struct Said {
     pub verdict: Verdict,
     /// Why, or what would settle it.
     pub why: String,
+    /// Whether a parked car can draw what the meter shows: else nothing is computed from it.
+    pub credible: bool,
 }
 
 /// The probability that the true current is at or below the limit.
@@ -69,27 +74,30 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
             uncertainty::estimate(session, last.data_from, last.to)?,
         ))
     }) else {
-        return Said {
-            settled: None,
-            verdict: Verdict::NotSettled,
-            why: "the current has not settled".into(),
-        };
+        return without_level(session, walk, limit_a);
     };
     let average = average::average(session, walk, &last, &level);
     let on_level = against_limit(&level, limit_a);
-    let on_average = against_limit(&average, limit_a);
-    let odd = implausible(&level);
-    let verdict = match odd {
-        Some(_) => Verdict::CannotTell,
-        None => unsure_meter(
-            session,
-            held_back(worse(on_level, on_average), &last),
-            &average,
-            limit_a,
-        ),
+    let on_average = against_limit(average.towards(limit_a), limit_a);
+    let stood = stood::stood(session, walk, (&last, &average.wakes), limit_a);
+    let told = unsure_meter(
+        session,
+        held_back(worse(worse(on_level, on_average), stood.verdict()), &last),
+        &average.high,
+        limit_a,
+    );
+    let odd = odd::odd(session, &last, &level, told);
+    let credible = odd.is_none();
+    let moves = trend::trend(session, &last, &level, told, limit_a);
+    let moves = moves.filter(|_| credible && stood == Stood::Nothing);
+    let verdict = match &moves {
+        Some((verdict, _)) => *verdict,
+        None if credible => told,
+        None => Verdict::CannotTell,
     };
-    let mut why = match odd {
-        Some(why) => why.into(),
+    let is_still = moves.is_none();
+    let mut why = match odd.or(moves.map(|(_, why)| why)) {
+        Some(why) => why,
         None => Reason {
             session,
             walk,
@@ -97,22 +105,24 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
             last: &last,
             level: &level,
             average: &average,
+            stood,
         }
         .why(verdict, on_level),
     };
     let wander = doubt::wander(session, last.data_from, last.to, &level);
-    if let Some(warning) = wander.filter(|_| odd.is_none()) {
+    if let Some(warning) = wander.filter(|_| credible && is_still) {
         why = format!("{why}; {warning}");
     }
-    let out = session.out_now();
-    let why = if out.is_empty() {
-        why
-    } else {
-        format!("with {} out: {why}", out.join("+"))
-    };
+    if verdict == Verdict::Above && !walk.is_locked {
+        why.push_str("; no lock was marked: it counts only if the car was locked");
+    }
+    if let Some(holes) = watch::holes(session, end) {
+        why = format!("{why}; {holes}");
+    }
+    why = with_out(session, why);
     let settled = SettledNow {
         level: level.level(),
-        average: average.level(),
+        average: average.high.level(),
         since: last.data_from,
         early: last.ground.may_fall(),
     };
@@ -120,16 +130,50 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
         settled: Some(settled),
         verdict,
         why,
+        credible,
     }
 }
 
-/// Readings that no parked car gives: what is wrong is the connection, not the car.
-fn implausible(level: &Estimate) -> Option<&'static str> {
-    if level.a == 0.0 && level.spread_a == 0.0 {
-        return Some("exactly zero without any noise: check the meter's fuse and leads");
+/// What is out of the car belongs to every verdict.
+fn with_out(session: &Session, why: String) -> String {
+    let out = session.out_now();
+    if out.is_empty() {
+        why
+    } else {
+        format!("with {} out: {why}", out.join("+"))
     }
-    let sure = level.a + 2.0 * level.u_a() < 0.0;
-    sure.then_some("the current is negative: turn the clamp or the leads, or take the charger off")
+}
+
+/// Nothing has settled at the end of the record.
+fn without_level(session: &Session, walk: &Walk, limit_a: f64) -> Said {
+    let restless = restless::restless(session, walk, limit_a);
+    let verdict = match restless {
+        Some(_) => Verdict::Above,
+        None => Verdict::NotSettled,
+    };
+    Said {
+        settled: None,
+        verdict,
+        why: restless.map_or_else(
+            || unsettled(session, walk),
+            |restless| with_out(session, restless),
+        ),
+        credible: true,
+    }
+}
+
+/// Why there is no verdict yet.
+fn unsettled(session: &Session, walk: &Walk) -> String {
+    if let Some(unit) = walk.level_a.and_then(odd::unit) {
+        return unit;
+    }
+    let end = session.signal().last_t().unwrap_or_default();
+    let timeout_s = limit::timeout(session.card()).value;
+    let waited_s = walk.clock_from.map_or(0.0, |from| end.secs_since(from));
+    if walk.is_unlocked && waited_s >= timeout_s {
+        return "no lock marked; was the car locked? The wait begins there: mark it, or say --asleep-at-start".into();
+    }
+    watch::seldom(session).unwrap_or_else(|| "the current has not settled".into())
 }
 
 /// Without the meter's accuracy nothing is said this close to the limit.
@@ -157,80 +201,6 @@ const fn worse(a: Verdict, b: Verdict) -> Verdict {
         (Verdict::CannotTell, _) | (_, Verdict::CannotTell) => Verdict::CannotTell,
         (Verdict::NotSettled, _) | (_, Verdict::NotSettled) => Verdict::NotSettled,
         (Verdict::Below, Verdict::Below) => Verdict::Below,
-    }
-}
-
-/// What a verdict is explained from.
-struct Reason<'a> {
-    session: &'a Session,
-    walk: &'a Walk,
-    limit_a: f64,
-    last: &'a Settling,
-    level: &'a Estimate,
-    average: &'a Estimate,
-}
-
-impl Reason<'_> {
-    fn why(&self, verdict: Verdict, on_level: Verdict) -> String {
-        let may_fall = self.last.ground.may_fall();
-        let no_accuracy = self.session.card().accuracy.is_none();
-        match verdict {
-            Verdict::Below if may_fall => {
-                "below so far; the time-out has not run yet: watch on".into()
-            }
-            Verdict::Above | Verdict::Below if no_accuracy => {
-                "the meter's accuracy was not given, so its own error is not counted".into()
-            }
-            Verdict::Above if on_level == Verdict::Below => format!(
-                "the settled level is below the {} limit, but with its wakes the car draws {}",
-                quantity::amount(self.limit_a),
-                quantity::current(self.average.a)
-            ),
-            Verdict::Above => "surely above, with the meter's own error counted".into(),
-            Verdict::Below => "surely below, with the meter's own error counted".into(),
-            Verdict::CannotTell => self.mend(may_fall, no_accuracy),
-            Verdict::NotSettled => "the current has not settled".into(),
-        }
-    }
-
-    /// What would settle a verdict that cannot be told.
-    fn mend(&self, may_fall: bool, no_accuracy: bool) -> String {
-        if self.average.u_a() > WAKES_DOMINATE * self.level.u_a() {
-            let begin = "too few wakes seen to know how often they come: watch";
-            return self.in_doubt(self.average).wait().map_or_else(
-                || format!("{begin} longer"),
-                |wait| format!("{begin} about {wait} more"),
-            );
-        }
-        if may_fall && self.average.a > self.limit_a {
-            let timeout_s = limit::timeout(self.session.card()).value;
-            let end = self.last.to;
-            let waited_s = self
-                .walk
-                .clock_from
-                .map_or(0.0, |from| end.secs_since(from));
-            let left = wait::to_come((timeout_s - waited_s).max(0.0));
-            return format!(
-                "near the limit and it may still fall: wait {left} more, until the time-out has run"
-            );
-        }
-        if no_accuracy {
-            return "this close to the limit the meter's accuracy counts: give it (--accuracy 1.0%+3)".into();
-        }
-        self.in_doubt(self.average).mend()
-    }
-
-    fn in_doubt<'b>(&'b self, level: &'b Estimate) -> InDoubt<'b> {
-        let states = self.walk.settlings.iter();
-        let mut same = states.filter(|s| s.fuse_state == self.last.fuse_state);
-        let first = same.next().unwrap_or(self.last);
-        InDoubt {
-            session: self.session,
-            level,
-            limit_a: self.limit_a,
-            watched_s: self.last.to.secs_since(self.last.data_from),
-            with_wakes_s: self.last.to.secs_since(first.data_from),
-        }
     }
 }
 

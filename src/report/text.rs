@@ -47,7 +47,7 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
             "settled at {} since {}, {} on average with its wakes",
             quantity::level(settled.level.a, settled.level.u_a),
             quantity::clock(settled.since),
-            quantity::level(settled.average.a, settled.average.u_a),
+            settled.average_in_words(),
         )
     }));
     let standing = judgement.standing.as_ref();

@@ -4,7 +4,7 @@
 
 use csv::{ReaderBuilder, StringRecord};
 
-use super::{Circuit, label, same};
+use super::{Circuit, same};
 use crate::reading::amount;
 
 /// The columns, in the order in which a map is usually written. Any order is read.

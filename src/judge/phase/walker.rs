@@ -2,6 +2,7 @@
 //! phase.
 
 use super::descent::{Descent, Stirred};
+use super::left::Left;
 use super::wake::OpenWake;
 use super::{BLIND_S, Settling, Stretch, Walk};
 use crate::judge::finding::Phase;
@@ -15,23 +16,22 @@ use crate::signal::{Change, Gap, Tick};
 
 /// A fall or rise shows as such for this long; a level that holds longer is a plateau.
 const PLATEAU_FROM_S: f64 = 30.0;
-/// A wake is over when the old level has stood again for this long.
-const BACK_S: f64 = 30.0;
-/// A wake longer than this is no wake any more: the car is awake.
-const WAKE_MAX_S: f64 = 1200.0;
 /// The walk so far, and what is still open.
 pub(super) struct Walker<'a> {
-    session: &'a Session,
+    pub(super) session: &'a Session,
     known: Known,
-    walk: Walk,
-    open: Option<Settling>,
-    wake: Option<OpenWake>,
+    pub(super) walk: Walk,
+    pub(super) open: Option<Settling>,
+    pub(super) wake: Option<OpenWake>,
+    /// A wake that lasted too long to be one, until the level that it rose out of stands again.
+    pub(super) lapsed: Option<OpenWake>,
     fuse_state: usize,
     reference: Option<f64>,
     pulled_at: Option<Elapsed>,
     longest_dwell_s: f64,
     out: Vec<String>,
-    stirred: Option<Stirred>,
+    pub(super) stirred: Option<Stirred>,
+    left: Left,
 }
 
 impl<'a> Walker<'a> {
@@ -48,12 +48,14 @@ impl<'a> Walker<'a> {
             },
             open: None,
             wake: None,
+            lapsed: None,
             fuse_state: 0,
             reference: None,
             pulled_at: None,
             longest_dwell_s: 0.0,
             out: Vec::new(),
             stirred: Some(Stirred::by_beginning(start)),
+            left: Left::by_card(session),
         }
     }
 
@@ -69,7 +71,7 @@ impl<'a> Walker<'a> {
             return;
         }
         self.close(gap.from);
-        (self.wake, self.stirred) = (None, None);
+        (self.wake, self.lapsed, self.stirred) = (None, None, None);
         self.walk.enter(Phase::Blind, gap.from);
         self.walk.enter(Phase::Awake, gap.to);
         self.walk.boundary = gap.to;
@@ -119,16 +121,19 @@ impl<'a> Walker<'a> {
             return;
         }
         let woken = self.wake.take();
+        self.lapsed = None;
         let settled = self.close(t).or(woken.map(|wake| wake.base)).or_else(|| {
             // The step that the mark belongs to has closed the stretch already.
             let last = self.walk.settlings.last().copied();
             last.filter(|last| t.secs_since(last.to) <= HAND_S)
         });
         if did.is_tried() {
-            self.walk
-                .left_alone
-                .push(self.stirred.map(|stirred| stirred.t));
+            let stirred = self
+                .stirred
+                .filter(|_| self.left.is_left(self.walk.level_a));
+            self.walk.left_alone.push(stirred.map(|stirred| stirred.t));
         }
+        self.left.mark(did);
         let asleep = settled.is_some();
         self.stirred = Stirred::by_mark(self.stirred, did, t, asleep, self.walk.level_a);
         if woken.is_some() || did.stirs() {
@@ -160,6 +165,7 @@ impl<'a> Walker<'a> {
 
     pub(super) fn on_tick(&mut self, tick: Tick) {
         self.walk.level_a = Some(tick.level_a);
+        self.left.hear(tick.level_a);
         if let Some(stirred) = &mut self.stirred {
             stirred.hear(tick.level_a);
         }
@@ -175,6 +181,7 @@ impl<'a> Walker<'a> {
             return;
         }
         if let Some(settling) = self.proof(tick) {
+            self.come_back(&settling);
             self.open = Some(settling);
             self.remember(settling.ground, tick);
             self.walk.enter(Phase::Settled, tick.t);
@@ -206,36 +213,18 @@ impl<'a> Walker<'a> {
     }
 
     fn standing(&self, tick: Tick, since: Elapsed) -> Standing {
+        // The time-out of a car that nobody locked does not run.
+        let clock_from = self.walk.clock_from;
+        let clock_from = clock_from.filter(|_| self.left.is_left(Some(tick.level_a)));
         Standing {
             level_a: tick.level_a,
             stood_s: tick.t.secs_since(since),
-            waited_s: self.walk.clock_from.map(|from| tick.t.secs_since(from)),
+            waited_s: clock_from.map(|from| tick.t.secs_since(from)),
             reference_a: self.reference,
             resettling: self.fuse_state > 0,
             since_pull_s: self.pulled_at.map(|t| tick.t.secs_since(t)),
             longest_dwell_s: self.longest_dwell_s,
             only_state: self.walk.settlings.is_empty(),
-        }
-    }
-
-    /// In a wake: over when the old level stands again, given up when it lasts too long.
-    fn on_tick_awoken(&mut self, tick: Tick, wake: OpenWake) {
-        let back = wake
-            .back
-            .filter(|_| hold::near(tick.level_a, wake.base.level_a));
-        if let Some(back) = back.filter(|back| tick.t.secs_since(*back) >= BACK_S) {
-            self.walk.wakes.push(wake.measured(self.session, back));
-            (self.walk.clock_from, self.stirred) = (wake.clock_from, wake.stirred);
-            self.open = Some(Settling {
-                data_from: back,
-                proven: back,
-                to: tick.t,
-                ..wake.base
-            });
-            self.wake = None;
-            self.walk.enter(Phase::Settled, back);
-        } else if tick.t.secs_since(wake.from) > WAKE_MAX_S {
-            self.wake = None;
         }
     }
 
@@ -283,6 +272,9 @@ impl<'a> Walker<'a> {
 
     pub(super) fn finish(mut self, end: Elapsed) -> Walk {
         self.close(end);
+        self.walk.left_since = self.stirred.map(|stirred| stirred.t);
+        self.walk.is_locked = self.left.is_locked();
+        self.walk.is_unlocked = !self.left.is_left(self.walk.level_a);
         if let Some(last) = self.walk.stretches.last_mut() {
             last.to = last.to.max(end);
         } else if self.session.readings() > 0 {
