@@ -333,7 +333,7 @@ fn sleep_carriers_and_restraints_come_last_and_with_a_caution() {
     assert_eq!(first.cautions, [""; 0]);
     let last = case.pulled(&["B3", "B4"], 0.0).pulled(&["B1"], 0.0).plan();
     assert_eq!(last.next, ["B2"]);
-    assert!(last.cautions[0].contains("restraint"), "{last:?}");
+    assert!(last.cautions[0].contains("airbags"), "{last:?}");
 }
 
 #[test]

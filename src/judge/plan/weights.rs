@@ -5,6 +5,7 @@
 //! world draws most often. A `weight` in the map goes before them.
 
 use crate::fuse::map::Circuit;
+use crate::session::caution::{self, Caution, When};
 
 /// What a circuit is that nothing in the table names.
 const USUAL: f64 = 1.0;
@@ -88,18 +89,6 @@ const CARRIES_SLEEP: [&str; 6] = [
     "bcm",
 ];
 
-/// Pulled last, and not by everyone.
-const RESTRAINT: [&str; 4] = ["airbag", "restraint", "srs", "seat belt tensioner"];
-const RESTRAINT_CAUTION: &str =
-    "restraint system: the maker's waiting time and licensed hands first, no probing";
-/// They do something by themselves when their supply goes ("Auxiliary powered siren", workshop
-/// manual, 2003; the emergency call is common practice, no source).
-const SIREN: [&str; 2] = ["siren", "alarm"];
-const SIREN_CAUTION: &str =
-    "a siren with its own battery sounds when its supply goes: disarm first";
-const CALLS: [&str; 3] = ["emergency call", "e-call", "ecall"];
-const CALLS_CAUTION: &str = "an emergency-call unit may call out when its supply goes";
-
 /// How likely the circuit is, against the others.
 #[must_use]
 pub fn weight(circuit: &Circuit) -> f64 {
@@ -123,20 +112,26 @@ pub fn weight(circuit: &Circuit) -> f64 {
 /// needs licensed hands.
 #[must_use]
 pub fn comes_last(circuit: &Circuit) -> bool {
-    feeds_any(circuit, &CARRIES_SLEEP) || feeds_any(circuit, &RESTRAINT)
+    feeds_any(circuit, &CARRIES_SLEEP)
+        || called_for(circuit).any(|caution| match caution.when {
+            When::Restraint | When::HighVoltage => true,
+            When::Connect
+            | When::Unlock
+            | When::Pull
+            | When::MeterJack
+            | When::Charge
+            | When::OwnBattery => false,
+        })
 }
 
-/// What to know before this fuse is pulled.
+/// What to know before this fuse is pulled: the same words as everywhere.
 #[must_use]
 pub fn caution(circuit: &Circuit) -> Option<&'static str> {
-    [
-        (&RESTRAINT[..], RESTRAINT_CAUTION),
-        (&SIREN[..], SIREN_CAUTION),
-        (&CALLS[..], CALLS_CAUTION),
-    ]
-    .into_iter()
-    .find(|(words, _)| feeds_any(circuit, words))
-    .map(|(_, caution)| caution)
+    called_for(circuit).map(|caution| caution.text).next()
+}
+
+fn called_for(circuit: &Circuit) -> impl Iterator<Item = &'static Caution> {
+    caution::called_for(&circuit.feeds.join("; ")).into_iter()
 }
 
 /// Whether a part's name holds one of these as whole words: "abs" is not in "absorber".
@@ -201,10 +196,15 @@ mod tests {
     }
 
     #[test]
-    fn restraints_come_last_with_a_caution() {
-        let airbag = feeding("airbag unit");
-        assert!(comes_last(&airbag));
-        assert!(caution(&airbag).unwrap().contains("licensed"));
+    fn restraints_and_high_voltage_come_last_with_a_caution() {
+        for (part, words) in [
+            ("airbag unit", "airbags"),
+            ("air bag control unit", "airbags"),
+            ("high-voltage traction battery", "orange cables"),
+        ] {
+            assert!(comes_last(&feeding(part)), "{part}");
+            assert!(caution(&feeding(part)).unwrap().contains(words), "{part}");
+        }
         assert_eq!(caution(&feeding("horn")), None);
     }
 }
