@@ -4,7 +4,6 @@
 pub mod average;
 pub mod contradiction;
 pub mod cycle;
-pub mod doubt;
 pub mod finding;
 pub mod fit;
 pub mod glance;
@@ -20,6 +19,7 @@ pub mod manner;
 pub mod now;
 pub mod phase;
 pub mod plan;
+pub mod remedy;
 pub mod standing;
 pub mod steps;
 pub mod sweep;

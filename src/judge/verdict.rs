@@ -12,7 +12,7 @@ mod watch;
 use super::finding::{SettledNow, Verdict};
 use super::phase::{Settling, Walk};
 use super::uncertainty::{self, Estimate};
-use super::{average, doubt, limit};
+use super::{average, limit, remedy};
 use crate::session::Session;
 use reason::Reason;
 use stood::Stood;
@@ -109,7 +109,7 @@ pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
         }
         .why(verdict, on_level),
     };
-    let wander = doubt::wander(session, last.data_from, last.to, &level);
+    let wander = remedy::wander(session, last.data_from, last.to, &level);
     if let Some(warning) = wander.filter(|_| credible && is_still) {
         why = format!("{why}; {warning}");
     }

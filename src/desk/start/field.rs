@@ -37,9 +37,13 @@ pub const FUSES: &str = "fuses";
 #[rustfmt::skip]
 pub const FIELDS: &[Field] = &[
     field("car", "car", "not named", "The job number or the plate, in your own words."),
+    field("plate", "plate", "not noted", "Printed on the report."),
+    field("odometer", "odometer", "not noted", "As it reads, with its unit."),
+    field("technician", "technician", "not noted", "Who measures; printed on the report."),
     field("complaint", "complaint", "not told", "What the customer says, as he says it."),
     field("flat_after", "flat after", "not told", "How long it stands before it is flat: 12h or 3d. Gives the draw that would explain it."),
     field("battery", "battery", "not known", "Type and size from its label: agm,70Ah or flooded,rc:120 or efb,70Ah,760A-EN."),
+    field("battery_test", "battery test", "not done", "Its result: a bad battery looks like a drain."),
     field("rest", "rest voltage", "not measured", "Measured before anything: volts, how long at rest, degrees: 12.4V,4h,10C."),
     field("standing", "must stand", "not asked", "How long the owner needs it to stand and still start: 21d."),
     field("limit", "limit", "the usual 50 mA", "The maker's figure for the key-off current, as in 30mA."),

@@ -7,7 +7,7 @@ use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
 use crate::judge::hold::AWAKE_A;
 use crate::judge::phase::Settling;
 use crate::judge::uncertainty::{self, Estimate};
-use crate::judge::{doubt, manner, verdict, wait};
+use crate::judge::{manner, remedy, verdict, wait};
 use crate::reading::quantity;
 use crate::session::Placed;
 
@@ -44,7 +44,7 @@ impl Bench<'_> {
             format!(
                 "U {} hides a change this small{}",
                 quantity::current(change.u_a),
-                doubt::of_change(self.session, before, after, BLUNT_SHARE * limit_a)
+                remedy::of_change(self.session, before, after, BLUNT_SHARE * limit_a)
             )
         } else {
             let remarks = self.remarks(trial, run, (before, after), seen.words);

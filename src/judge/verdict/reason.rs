@@ -2,9 +2,9 @@
 
 use super::stood::Stood;
 use crate::judge::average::Average;
-use crate::judge::doubt::InDoubt;
 use crate::judge::finding::Verdict;
 use crate::judge::phase::{Settling, Walk};
+use crate::judge::remedy::InDoubt;
 use crate::judge::uncertainty::Estimate;
 use crate::judge::{limit, wait};
 use crate::reading::quantity;
