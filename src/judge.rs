@@ -64,8 +64,7 @@ pub fn live(session: &Session) -> Judgement {
         timeout_s: timeout.value,
     };
     let walk = phase::walk(session, limit.value, timeout.value);
-    let said = verdict::say(session, &walk, limit.value);
-    let credible = said.settled.as_ref().filter(|_| said.credible);
+    let mut said = verdict::say(session, &walk, limit.value);
     let span = |s: &phase::Stretch| PhaseSpan {
         phase: s.phase,
         from: s.from,
@@ -74,6 +73,10 @@ pub fn live(session: &Session) -> Judgement {
     };
     let steps = steps::steps(session);
     let trials = trial::trials(session, &walk, &steps, against);
+    if let Some(open) = trials.open_for_wakes(&walk.wakes) {
+        said.wait_for(open);
+    }
+    let credible = said.settled.as_ref().filter(|_| said.credible);
     let parted: Vec<Elapsed> = trials.all.iter().map(|trial| trial.t).collect();
     let levels = levels::levels(session, &walk);
     let pairs = contradiction::inseparable(session, &levels, &trials.all);

@@ -396,7 +396,10 @@ fn an_innocent_fuse_of_a_car_that_wakes_on_and_on_is_not_condemned() {
     let levels = [waking(0.024, 100, PULLED_S), vec![(PULLED_S, 0.016)], still].concat();
     let marks = [(PULLED_S, "pull B3")];
     let of = |end_s: u32| judged(&levels, end_s, Some(ACCURATE), &marks).trials[0].clone();
-    // Settled, and the next wake is still to come: nobody knows.
+    // Settled, and the next wake is still to come: nobody knows, nor does the verdict.
+    let whole = judged(&levels, PULLED_S + 130, Some(ACCURATE), &marks);
+    assert_eq!(whole.verdict, Verdict::CannotTell, "{}", whole.verdict_why);
+    assert!(whole.verdict_why.contains("pull B3 is not judged yet"));
     let early = of(PULLED_S + 130);
     assert_eq!((early.finding, early.manner), (Finding::NotYet, None));
     assert!(

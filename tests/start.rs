@@ -26,7 +26,7 @@ use tty::Tty;
 
 /// Moves the cursor down to the row that holds this.
 fn go_to(card: &mut Tty, wanted: &str) {
-    for _ in 0..40 {
+    for _ in 0..80 {
         let screen = card.screen();
         let row = screen.lines().find(|row| row.starts_with("> "));
         let row = row.unwrap_or_default().to_owned();
@@ -48,7 +48,7 @@ fn go_to(card: &mut Tty, wanted: &str) {
 fn a_session_begins_from_the_card() {
     let folder = tempfile::tempdir().unwrap();
     let mut card = Tty::lullboard(&[], &[], folder.path());
-    card.wait_for("begin to record");
+    card.wait_for("METER");
     go_to(&mut card, "begin to record");
     card.press("\r");
     card.wait_for("Choose a meter first");
@@ -104,7 +104,7 @@ fn a_session_begins_from_the_card() {
 fn a_terminated_card_hands_the_terminal_back() {
     let folder = tempfile::tempdir().unwrap();
     let mut card = Tty::lullboard(&[], &[], folder.path());
-    card.wait_for("begin to record");
+    card.wait_for("METER");
     card.signal(rustix::process::Signal::TERM);
     assert_eq!(card.wait_end(), 0);
     card.expect_handed_back();
@@ -114,7 +114,7 @@ fn a_terminated_card_hands_the_terminal_back() {
 fn what_cannot_be_opened_is_told_on_the_card() {
     let folder = tempfile::tempdir().unwrap();
     let mut card = Tty::lullboard(&[], &[], folder.path());
-    card.wait_for("begin to record");
+    card.wait_for("METER");
     go_to(&mut card, "another, or");
     card.press("\r/dev/there-is-none\r");
     card.wait_for("[x] another");

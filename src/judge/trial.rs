@@ -13,7 +13,7 @@ mod wakes;
 
 use std::ops::Range;
 
-use super::finding::{Finding, Level, Step, Trial};
+use super::finding::{Finding, Level, Step, Trial, Wake};
 use super::phase::Walk;
 use super::uncertainty::{self, Estimate};
 use crate::reading::quantity;
@@ -46,6 +46,14 @@ impl Trials {
         let runs = self.runs.iter().filter_map(|run| self.all.get(run.clone()));
         runs.map(|run| run.iter().map(|trial| trial.mark).collect())
             .collect()
+    }
+
+    /// The last trial, when its level has settled and only the wakes of `before` keep it open.
+    #[must_use]
+    pub fn open_for_wakes(&self, before: &[Wake]) -> Option<&Trial> {
+        let last = self.all.last()?;
+        let is_open = last.finding == Finding::NotYet && last.after.is_some();
+        (is_open && !before.is_empty()).then_some(last)
     }
 }
 

@@ -9,7 +9,7 @@ mod stood;
 mod trend;
 mod watch;
 
-use super::finding::{SettledNow, Verdict};
+use super::finding::{SettledNow, Trial, Verdict};
 use super::phase::{Settling, Walk};
 use super::uncertainty::{self, Estimate};
 use super::{average, limit, remedy};
@@ -35,6 +35,17 @@ pub struct Said {
     pub why: String,
     /// Whether a parked car can draw what the meter shows: else nothing is computed from it.
     pub credible: bool,
+}
+
+impl Said {
+    /// While it is open whether a pull ended the wakes, nobody knows that the car is below.
+    pub fn wait_for(&mut self, open: &Trial) {
+        if self.verdict == Verdict::Below {
+            self.verdict = Verdict::CannotTell;
+            let what = open.what.join("+");
+            self.why = format!("{} {what} is not judged yet: {}", open.did, open.why);
+        }
+    }
 }
 
 /// The probability that the true current is at or below the limit.

@@ -98,7 +98,7 @@ fn uncounted(case: &Case) -> Option<String> {
 /// "Parked and asleep, the car draws 22.0 mA ± 3.5 mA."
 fn draws(settled: &SettledNow) -> String {
     let level = quantity::level(settled.level.a, settled.level.u_a);
-    let average = quantity::level(settled.average.a, settled.average.u_a);
+    let average = settled.average_in_words();
     if average == level {
         format!("Parked and asleep, the car draws {level}.")
     } else {

@@ -2,7 +2,7 @@
 
 use super::Table;
 use crate::battery::standing;
-use crate::judge::finding::Level;
+use crate::judge::finding::{Level, SettledNow};
 use crate::reading::{Elapsed, quantity};
 use crate::report::case::Case;
 use crate::report::stamp::Stamp;
@@ -14,6 +14,7 @@ const NO_DAYS: &str = "-";
 struct Side {
     settled: Option<Level>,
     average: Option<Level>,
+    average_words: Option<String>,
     verdict: String,
     watched_s: f64,
     wakes: usize,
@@ -47,7 +48,10 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
     let has_wakes = [&before, &after]
         .into_iter()
         .any(|side| level(side.average) != level(side.settled));
-    let average = row("average with its wakes", &|side| level(side.average));
+    let average = row("average with its wakes", &|side| {
+        let words = side.average_words.clone();
+        words.unwrap_or_else(|| "not settled".into())
+    });
     let rows = [row("settled current", &|side| level(side.settled))]
         .into_iter()
         .chain(has_wakes.then_some(average))
@@ -81,6 +85,7 @@ fn side(case: &Case, since: Option<Elapsed>) -> Side {
     Side {
         settled: settled.map(|now| now.level),
         average: settled.map(|now| now.average),
+        average_words: settled.map(SettledNow::average_in_words),
         verdict: Stamp::new(case).cell(),
         watched_s: watched_s(case, since),
         wakes: case

@@ -4,7 +4,7 @@ use crate::desk::Model;
 use crate::desk::habits::Units;
 use crate::desk::message::LinkState;
 use crate::judge::Judgement;
-use crate::judge::finding::{Level, Phase, Verdict};
+use crate::judge::finding::{Phase, Verdict};
 use crate::reading::{Amps, Measured, quantity};
 use crate::screen::arrange::{Areas, is_large};
 use crate::screen::role::{Line, Role};
@@ -174,8 +174,8 @@ pub(super) fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
     }
     let mut lines = Vec::new();
     if let Some(settled) = judgement.settled {
-        let text = |level: Level| quantity::level(level.a, level.u_a);
-        let (level, average) = (text(settled.level), text(settled.average));
+        let level = quantity::level(settled.level.a, settled.level.u_a);
+        let average = settled.average_in_words();
         first = first.and(Role::Dim, "  settled ").and(Role::Plain, &level);
         if average != level {
             lines.push(Line::new(Role::Dim, "with its wakes ").and(Role::Plain, average));
