@@ -21,7 +21,7 @@ use crate::session::Session;
 use crate::session::entry::Header;
 
 pub use notices::Notices;
-pub use read::{Record, check, fold, read_any};
+pub use read::{Record, check, fold, fold_telling, read_any};
 
 /// Why a file could not be used.
 #[derive(Debug, thiserror::Error)]

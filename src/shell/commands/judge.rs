@@ -11,12 +11,21 @@ use crate::meter::probe::Probe;
 use crate::report::{json, text};
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
+use crate::shell::counter::Counter;
 use crate::shell::flags::Judge;
+use crate::shell::stage::percent;
 use crate::shell::{card_file, session_file, warn_of};
 
 pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
     let card = card_file::card(&flags.card)?;
-    let (mut session, notices) = session_file::fold(&flags.file, &flags.csv.options())?;
+    let mut counter = Counter::new();
+    let folded = session_file::fold_telling(&flags.file, &flags.csv.options(), |(done, total)| {
+        if let Some(percent) = percent(done, total) {
+            counter.show(percent);
+        }
+    });
+    counter.clear();
+    let (mut session, notices) = folded?;
     warn_of(&flags.file, &notices);
     let probe = card.probe();
     if probe != Probe::default() && probe != session.card().probe() {

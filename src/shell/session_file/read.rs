@@ -145,10 +145,28 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<Record, FileErro
 /// [`FileError`] when the file is neither a session nor a CSV, a CSV row cannot be read, or the
 /// system refuses.
 pub fn fold(path: &Path, options: &ImportOptions) -> Result<(Session, Notices), FileError> {
+    fold_telling(path, options, |_| {})
+}
+
+/// The same, telling now and then how many bytes of how many are read.
+///
+/// # Errors
+/// As [`fold`].
+pub fn fold_telling(
+    path: &Path,
+    options: &ImportOptions,
+    mut tell: impl FnMut((u64, u64)),
+) -> Result<(Session, Notices), FileError> {
+    const TELL_EVERY: u64 = 1 << 14;
     let mut record = read_any(path, options)?;
     let mut session = Session::new(record.header().clone());
-    for entry in record.by_ref() {
+    let mut count: u64 = 0;
+    while let Some(entry) = record.next() {
         session.apply(&entry?);
+        count += 1;
+        if count.is_multiple_of(TELL_EVERY) {
+            tell(record.progress());
+        }
     }
     for odd in session.odd() {
         let line = format!("{odd}, and is left out of the card");
