@@ -8,15 +8,13 @@ use super::notice::Dead;
 use super::run::Run;
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Phase};
+use crate::judge::remedy::OTHER_JACK;
 use crate::reading::Elapsed;
 use crate::session::entry::{Entry, Fact};
 
 /// A reading later than this is missed, in seconds. Meters at the car send at least one a second;
 /// three lets a slow one be late twice.
 pub(super) const OVERDUE_S: f64 = 3.0;
-
-/// What a verdict says that advises the meter's other jack; a test holds it to the judge's words.
-const OTHER_JACK: &str = "mA range";
 
 /// Readings alone are judged at most this often, in seconds of the session.
 const JUDGE_EVERY_S: f64 = 1.0;
