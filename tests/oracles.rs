@@ -53,9 +53,10 @@ fn values(set: &Value) -> Vec<f64> {
         .collect()
 }
 
-/// Source: NIST `StRD`, univariate summary statistics (certified values), all eight sets: fourteen
-/// digits of the mean and seven of the deviation and of the correlation of neighbours are asked
-/// for. `NumAcc1` has three values, too few for a mean with an error here, so only its parts count.
+/// Source: NIST Statistical Reference Datasets (`StRD`, Standard Reference Database 140),
+/// univariate summary statistics (certified values), all eight sets: fourteen digits of the mean
+/// and seven of the deviation and of the correlation of neighbours are asked for. `NumAcc1` has
+/// three values, too few for a mean with an error here, so only its parts count.
 #[test]
 fn mean_deviation_and_correlation_as_nist_certifies_them() {
     let file = oracle(include_str!("oracles/nist_strd_univariate.json"));
@@ -146,7 +147,8 @@ fn a_blinking_lamp_has_the_printed_mean() {
     assert!((mean_ma - 21.2).abs() < 0.05, "{mean_ma}");
 }
 
-/// Source: the Nile at Aswan 1871-1970 (Cobb 1978): one change between 1898 and 1899, found by
+/// Source: the Nile at Aswan 1871-1970 ("The problem of the Nile: conditional solution to a
+/// changepoint problem", Biometrika 65, 1978, 243): one change between 1898 and 1899, found by
 /// ruptures and by brute force at index 28, with these two means.
 #[test]
 fn the_nile_changes_where_others_find_it() {

@@ -63,8 +63,9 @@ fn waits(handle_s: f64, pull_s: f64, refit_s: f64) -> Waits {
     }
 }
 
-/// Source: expected depth of the Huffman tree (Zimmerman 1959), checked there by brute force over
-/// all trees: no plan is quicker, and runs of the sorted list come within 3 %.
+/// Source: expected depth of the Huffman tree ("An optimal search procedure", Am. Math. Mon. 66,
+/// 1959, 690), checked by brute force over all trees: no plan is quicker, and runs of the sorted
+/// list come within 3 %.
 #[test]
 fn no_plan_beats_the_huffman_bound_and_runs_come_close_to_it() {
     let file = oracle(include_str!("oracles/huffman_and_plan.json"));
@@ -124,8 +125,9 @@ fn one_drawer_takes_no_more_tests_than_the_worst_case_of_group_testing() {
 }
 
 /// Source: brute force over all strategies for circuits that draw with probability p each. Where
-/// the optimum is one test a circuit (from p = 0.382 on, Ungar 1960) the plan pulls one by one,
-/// and where it is far below that, groups. Twenty circuits tried stand for p.
+/// the optimum is one test a circuit (from p = 0.382 on: "The cutoff point for group testing",
+/// Comm. Pure Appl. Math. 13, 1960, 49) the plan pulls one by one, and where it is far below that,
+/// groups. Twenty circuits tried stand for p.
 #[test]
 fn many_drawers_are_looked_for_one_by_one_and_few_in_groups() {
     const TRIED: usize = 20;

@@ -1,10 +1,11 @@
 //! The time-average of the settled current, its wakes included, and how well it is known.
 //!
-//! Regular wakes: the ratio estimator over whole cycles (M. A. Crane and A. J. Lemoine, An
-//! introduction to the regenerative method, 1977, from memory). Others: charges at random
-//! moments. How often such come is known as well as a count is: the exact interval for a Poisson
-//! mean (F. Garwood, Biometrika 28, 1936, 437, from memory), which is longer upwards than
-//! downwards. Charges of different size count as fewer of the same size.
+//! Regular wakes: the ratio estimator over whole cycles ("An introduction to the regenerative
+//! method for simulation analysis", Lecture Notes in Control and Information Sciences 4, 1977,
+//! from memory). Others: charges at random moments. How often such come is known as well as a
+//! count is: the exact interval for a Poisson mean ("Fiducial limits for the Poisson
+//! distribution", Biometrika 28, 1936, 437, from memory), which is longer upwards than downwards.
+//! Charges of different size count as fewer of the same size.
 
 use statrs::distribution::{ContinuousCDF, Gamma};
 
@@ -223,7 +224,8 @@ mod tests {
         assert!((extra.a - ratio).abs() < 1e-12 && (extra.se_a - se).abs() < 1e-12);
     }
 
-    /// Source: exact limits of a Poisson mean (Garwood 1936; figures from memory of its table):
+    /// Source: exact limits of a Poisson mean ("Fiducial limits for the Poisson distribution",
+    /// Biometrika 28, 1936, 437; figures from memory of its table):
     /// 5 % and 97.5 %: 1: 0.0513, 5.572; 3: 0.8177, 8.767; 10: 5.425, 18.39.
     #[test]
     fn random_wakes_are_known_as_well_as_their_count() {

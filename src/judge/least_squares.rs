@@ -76,8 +76,8 @@ impl Normal {
     }
 
     /// The unknowns, none negative: coordinate descent from the plain solution, which for a
-    /// convex problem ends at the same point as any other method (the cases of Lawson and
-    /// Hanson's NNLS in `tests/oracles` agree with scipy).
+    /// convex problem ends at the same point as any other method (`tests/oracles/nnls.json`,
+    /// solved by scipy, agrees).
     #[must_use]
     pub fn non_negative(&self, inverse: &[Vec<f64>]) -> Vec<f64> {
         const SWEEPS: usize = 20_000;

@@ -249,9 +249,9 @@ mod tests {
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
     }
 
-    /// How the colours look without long or middle wave cones, and with all. Machado, Oliveira and
-    /// Fernandes, "A Physiologically-based Model for Simulation of Color Vision Deficiency", IEEE
-    /// TVCG 15(6), 2009, severity 1.0, in linear RGB.
+    /// How the colours look without long or middle wave cones, and with all ("A
+    /// physiologically-based model for simulation of color vision deficiency", IEEE Trans. Vis.
+    /// Comput. Graph. 15(6), 2009, 1291; severity 1.0, in linear RGB).
     const EYES: [(&str, [Rgb; 3]); 3] = [
         ("all", [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]),
         (
@@ -272,7 +272,7 @@ mod tests {
         ),
     ];
 
-    /// CIE 1976 L*a*b* of linear sRGB (IEC 61966-2-1 primaries, D65).
+    /// CIE 1976 L*a*b* (ISO/CIE 11664-4:2019) of linear sRGB (IEC 61966-2-1 primaries, D65).
     fn lab(rgb: Rgb) -> Rgb {
         const TO_XYZ: [(Rgb, f64); 3] = [
             ([0.4124, 0.3576, 0.1805], 0.95047),

@@ -1,5 +1,5 @@
-//! A two-sided cumulative sum (E. S. Page, Biometrika 41, 1954): many small deviations to one side
-//! say together what none says alone.
+//! A two-sided cumulative sum ("Continuous inspection schemes", Biometrika 41, 1954, 100): many
+//! small deviations to one side say together what none says alone.
 
 /// Reference value, in units of what a value may stray: less than this each time is forgiven.
 pub const SLACK: f64 = 0.5;

@@ -1,7 +1,7 @@
 //! The mean of a flat stretch and how well it is known, when neighbours resemble each other.
 //!
-//! Geyer's initial monotone sequence (C. J. Geyer, Statist. Sci. 7, 1992, 473), widened for what a
-//! short series cannot know of its own slow wander.
+//! The initial monotone sequence ("Practical Markov chain Monte Carlo", Statist. Sci. 7, 1992,
+//! 473), widened for what a short series cannot know of its own slow wander.
 
 use crate::reading::number::f64_from_usize;
 

@@ -1,8 +1,8 @@
 //! Where a change happened: the least-squares split of a stretch of readings into two levels.
 //!
 //! The split that leaves the least squared error is the maximum-likelihood place of one change
-//! of mean under normal noise (D. V. Hinkley, Biometrika 57, 1970). A straight line that leaves
-//! less is a ramp, not a step.
+//! of mean under normal noise ("Inference about the change-point in a sequence of random
+//! variables", Biometrika 57, 1970, 1). A straight line that leaves less is a ramp, not a step.
 
 use super::gate::Sample;
 use crate::reading::{Elapsed, number::f64_from_usize};

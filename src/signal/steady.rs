@@ -1,8 +1,9 @@
 //! Flat or not: an equivalence test of the drift over several windows.
 //!
 //! Flat means that the slope, with its own uncertainty, could not move the level by more than a
-//! small amount in five minutes (two one-sided tests, D. J. Schuirmann, J. Pharmacokinet.
-//! Biopharm. 15, 1987). Flatness alone never proves sleep: a 2 A plateau is flat.
+//! small amount in five minutes ("A comparison of the two one-sided tests procedure and the power
+//! approach for assessing the equivalence of average bioavailability", J. Pharmacokinet. Biopharm.
+//! 15, 1987, 657). Flatness alone never proves sleep: a 2 A plateau is flat.
 
 use std::collections::VecDeque;
 

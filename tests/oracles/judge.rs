@@ -183,7 +183,7 @@ fn rounding_joined_to_noise_is_never_too_narrow() {
     }
 }
 
-/// Source: scipy 1.17.1, `optimize.nnls` (C. L. Lawson and R. J. Hanson 1974, chapter 23).
+/// Source: scipy 1.17.1, `optimize.nnls` ("Solving Least Squares Problems", 1974, chapter 23).
 #[test]
 fn no_negative_unknowns_as_scipy_solves_it() {
     let file = oracle(include_str!("nnls.json"));

@@ -168,11 +168,12 @@ fn the_record_changes_where_pelt_says() {
     }
 }
 
-/// Source: scipy 1.17.1 `theilslopes` (P. K. Sen 1968). Gate and bins have to keep lone wrong
-/// readings of an ampere out of the drift: the plain slope of this series is seven times too
-/// steep. The second series is given one value a bin.
+/// Source: scipy 1.17.1 `theilslopes` ("Estimates of the regression coefficient based on Kendall's
+/// tau", J. Am. Stat. Assoc. 63, 1968, 1379). Gate and bins have to keep lone wrong readings of an
+/// ampere out of the drift: the plain slope of this series is seven times too steep. The second
+/// series is given one value a bin.
 #[test]
-fn the_drift_lies_within_sens_interval() {
+fn the_drift_lies_within_the_theil_sen_interval() {
     let file = oracle(include_str!("theil_sen.json"));
     let [outliers, ties] = &file["cases"].as_array().unwrap()[..] else {
         panic!("two cases")
@@ -249,9 +250,10 @@ fn the_error_of_a_mean_is_that_of_theory() {
     }
 }
 
-/// Source: average run lengths by a Markov chain (D. Brook and D. A. Evans, Biometrika 59, 1972,
-/// computed outside this project; textbooks print 168 and 8.38). 20,000 runs each, four standard
-/// errors allowed; a run length is about as widely spread as it is long.
+/// Source: average run lengths by a Markov chain ("An approach to the probability distribution of
+/// cusum run length", Biometrika 59, 1972, 539; computed outside this project; textbooks print 168
+/// and 8.38). 20,000 runs each, four standard errors allowed; a run length is about as widely
+/// spread as it is long.
 #[test]
 fn the_cumulative_sum_trips_as_often_as_it_should() {
     const RUNS: u32 = 20_000;

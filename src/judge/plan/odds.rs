@@ -12,8 +12,9 @@ const UNFUSED_SHARE: f64 = 0.05;
 /// Time to look at those, in seconds (common practice, no source).
 pub(super) const UNFUSED_S: f64 = 600.0;
 /// From this share of drawing circuits on they are pulled one by one (group testing asks for 38 %
-/// when a test costs only itself, Ungar 1960; sooner here, because a group that fell has to be
-/// refitted, and a refit wakes the car; the figure itself is common practice, no source).
+/// when a test costs only itself: "The cutoff point for group testing", Comm. Pure Appl. Math. 13,
+/// 1960, 49; sooner here, because a group that fell has to be refitted, and a refit wakes the car;
+/// the figure itself is common practice, no source).
 pub(super) const ONE_BY_ONE: f64 = 0.25;
 
 /// The programme's time grows with the cube of its candidates: 13 ms at 120 (`benches/hunt.rs`),

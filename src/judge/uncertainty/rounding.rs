@@ -52,8 +52,8 @@ fn within_a(blocks: &[Block]) -> f64 {
     variances.get(variances.len() / 2).map_or(0.0, |v| v.sqrt())
 }
 
-/// Bias left when noise spreads the readings over three codes or more (B. Widrow, I. Kollar and
-/// M.-C. Liu, IEEE Trans. Instrum. Meas. 45, 1996; the formula from memory, checked by
+/// Bias left when noise spreads the readings over three codes or more ("Statistical theory of
+/// quantization", IEEE Trans. Instrum. Meas. 45, 1996, 353; the formula from memory, checked by
 /// simulation).
 pub(crate) fn dithered_u_a(sd_a: f64, q: f64) -> f64 {
     let variance = (sd_a * sd_a - q * q / 12.0).max(0.0);

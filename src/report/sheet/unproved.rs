@@ -59,8 +59,8 @@ fn early(case: &Case) -> Option<String> {
 }
 
 /// No wake seen in T bounds their rate: at 95 % they come less often than three in T, if they come
-/// at random (the rule of three: J. A. Hanley, A. Lippman-Hand, "If nothing goes wrong, is
-/// everything all right?", JAMA 249, 1983; from memory).
+/// at random (the rule of three: "If nothing goes wrong, is everything all right? Interpreting
+/// zero numerators", JAMA 249, 1983, 1743; from memory).
 fn wakes(case: &Case) -> Option<String> {
     let watched_s = case.asleep_s();
     if watched_s < 1.0 {
