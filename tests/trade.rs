@@ -271,7 +271,7 @@ fn a_card_file_with_the_whole_job_is_taken() {
 fn a_sweep_in_a_session_is_judged_and_played_again() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("a.lull");
-    let header = r#"{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{"asleep_at_start":true},"meter":{"uri":"pipe:-"},"fuses":[{"label":"B4","rating_a":10,"style":"blade"},{"label":"B5","rating_a":30,"style":"blade"}]}"#;
+    let header = r#"{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{"asleep_at_start":true},"meter":{"uri":"pipe:-"},"fuses":[{"label":"D7","rating_a":10,"style":"blade"},{"label":"L16","rating_a":30,"style":"blade"}]}"#;
     let readings = (0..900).map(|t| {
         format!(
             "{{\"t\":{t}.000,\"a\":{}}}",
@@ -279,9 +279,9 @@ fn a_sweep_in_a_session_is_judged_and_played_again() {
         )
     });
     let drops = [
-        r#"{"t":899.100,"drop":{"what":"B5","mv":0.0,"step_mv":0.01}}"#,
-        r#"{"t":899.200,"drop":{"what":"B4","mv":1.0,"step_mv":0.01}}"#,
-        r#"{"t":899.300,"drop":{"what":"C1","mv":6.0,"ohms":0.1,"style":"blade","rating_a":10}}"#,
+        r#"{"t":899.100,"drop":{"what":"L16","mv":0.0,"step_mv":0.01}}"#,
+        r#"{"t":899.200,"drop":{"what":"D7","mv":1.0,"step_mv":0.01}}"#,
+        r#"{"t":899.300,"drop":{"what":"E5","mv":6.0,"ohms":0.1,"style":"blade","rating_a":10}}"#,
     ];
     let all: Vec<String> = std::iter::once(header.to_owned())
         .chain(readings)
@@ -296,7 +296,7 @@ fn a_sweep_in_a_session_is_judged_and_played_again() {
         .iter()
         .map(|row| &row["what"])
         .collect();
-    assert_eq!(what, ["B4", "C1", "B5"]);
+    assert_eq!(what, ["D7", "E5", "L16"]);
     near(&sweep["fuses"][0]["a"], 0.1299, 5e-5);
     assert!(
         sweep["fuses"][1]["questions"][0]
@@ -309,7 +309,7 @@ fn a_sweep_in_a_session_is_judged_and_played_again() {
     near(&sweep["left_a"], 0.1405 - 0.1899, 5e-4);
     let output = lullboard(&judge.split(' ').collect::<Vec<_>>());
     let said = String::from_utf8(output.stdout).unwrap();
-    let words = "B4 carries 130 mA \u{b1} 8 mA";
+    let words = "D7 carries 130 mA \u{b1} 8 mA";
     assert!(said.contains(words), "'{words}' is not in: {said}");
 }
 
