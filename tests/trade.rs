@@ -52,7 +52,7 @@ fn near(found: &Value, expected: f64, within: f64) {
     assert!((found - expected).abs() <= within, "{found} for {expected}");
 }
 
-/// Vectors B8 and B9: the rule of a vehicle maker's bulletin (read), its days computed.
+/// The rule of a vehicle maker's bulletin (read), its days computed.
 #[test]
 fn standing_by_the_bulletins_rule() {
     for (rc, draw, days) in [
@@ -74,7 +74,7 @@ fn standing_by_the_bulletins_rule() {
     }
 }
 
-/// Vector B11 (computed; EN 50342-1's constants from memory, the voltage table read).
+/// Vector (computed; EN 50342-1's constants from memory, the voltage table read).
 #[test]
 fn standing_from_a_rest_voltage_with_self_discharge() {
     let answer = answer(
@@ -87,7 +87,7 @@ fn standing_from_a_rest_voltage_with_self_discharge() {
     near(&answer["standing_days"]["best"], 11.7, 0.05);
 }
 
-/// Vector B14 (computed): 18 mA, and 1.2 A for 120 s every 6 h.
+/// Computed: 18 mA, and 1.2 A for 120 s every 6 h.
 #[test]
 fn standing_with_a_regular_wake() {
     let answer = answer("standing --battery agm,70Ah --draw 18mA --wake 1.2A,120s,6h");
@@ -132,7 +132,7 @@ fn standing_in_words() {
     assert!(said.contains("85%"), "{said}");
 }
 
-/// Vectors F1, F2, F4 and F5 (computed from data sheet resistances, from memory).
+/// Computed from data sheet resistances, from memory.
 #[test]
 fn millivolts_across_a_fuse() {
     for (args, a) in [
@@ -142,21 +142,22 @@ fn millivolts_across_a_fuse() {
     ] {
         near(&answer(args)["a"], a, 5e-5);
     }
-    let f4 = answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --mv-step 0.1");
-    near(&f4["a"], 0.0519, 5e-5);
-    near(&f4["u_a"], 0.0304, 5e-5);
-    let f5 = answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --ohms 7.7m");
-    near(&f5["u_a"], 0.004_46, 5e-6);
-    assert_eq!(f5["questions"], serde_json::json!([]));
+    let coarse =
+        answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --mv-step 0.1");
+    near(&coarse["a"], 0.0519, 5e-5);
+    near(&coarse["u_a"], 0.0304, 5e-5);
+    let fine = answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --ohms 7.7m");
+    near(&fine["u_a"], 0.004_46, 5e-6);
+    assert_eq!(fine["questions"], serde_json::json!([]));
 }
 
-/// Vector F6 (computed): never "0 mA".
+/// Computed: never "0 mA".
 #[test]
 fn millivolts_that_the_meter_does_not_show() {
-    let f6 = answer("drop --style blade --rating 30 --mv 0.0");
-    assert_eq!(f6["a"], Value::Null);
-    near(&f6["below_a"], 0.025, 0.0005);
-    near(&f6["at_most_a"], 0.150, 0.003);
+    let unseen = answer("drop --style blade --rating 30 --mv 0.0");
+    assert_eq!(unseen["a"], Value::Null);
+    near(&unseen["below_a"], 0.025, 0.0005);
+    near(&unseen["at_most_a"], 0.150, 0.003);
     let said = lines("drop --style blade --rating 30 --mv 0.0");
     assert!(said.starts_with("below 25 mA"), "{said}");
     let said = lines("drop --style maxi --rating 40 --mv 1.0");
@@ -266,7 +267,7 @@ fn a_card_file_with_the_whole_job_is_taken() {
     );
 }
 
-/// A session with a fuse map and a sweep; vector F1 (computed): 1.0 mV on a 10 A blade is 129.9 mA.
+/// A session with a fuse map and a sweep; computed: 1.0 mV on a 10 A blade is 129.9 mA.
 #[test]
 fn a_sweep_in_a_session_is_judged_and_played_again() {
     let folder = tempfile::tempdir().unwrap();

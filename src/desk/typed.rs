@@ -116,9 +116,9 @@ mod tests {
             Ok(Measured::Over) => "over".into(),
             Err(error) => error,
         };
-        assert_eq!(places("0.0520"), "0.0520");
+        assert_eq!(places("0.0680"), "0.0680");
         assert_eq!(places("52m"), "0.052");
-        assert_eq!(places("52.0 mA"), "0.0520");
+        assert_eq!(places("68.0 mA"), "0.0680");
         assert_eq!(places("OL"), "over");
         assert!(places("fifty").contains("'fifty' is not a current"));
     }

@@ -163,7 +163,7 @@ mod tests {
         )
     }
 
-    /// Vectors F1, F2 and F5 (computed from data sheet resistances, from memory).
+    /// Computed from data sheet resistances, from memory.
     #[test]
     fn the_largest_stands_first_and_a_label_counts_as_read_last() {
         let sweep = sweep();

@@ -113,7 +113,7 @@ mod tests {
         }
     }
 
-    /// Vector F1 (computed): 1.0 mV on a 10 A blade is 129.9 mA.
+    /// Vector (computed): 1.0 mV on a 10 A blade is 129.9 mA.
     #[test]
     fn the_map_tells_style_and_rating() {
         let session = session(&["D11 0.00", "d6 1.00", "E3 0.40", "E4 0.40 7.7m"]);

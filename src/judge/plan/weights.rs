@@ -171,7 +171,7 @@ mod tests {
     #[test]
     fn what_was_added_comes_before_what_the_engine_needs() {
         let weights = [
-            "Tow socket",
+            "Trailer module",
             "tailgate latch switch",
             "cluster",
             "engine control",
