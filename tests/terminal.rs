@@ -127,10 +127,10 @@ fn a_hunt_from_lock_to_evidence() {
 #[test]
 fn an_unplugged_meter_is_told_found_again_and_the_session_goes_on_later() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.174);
     let mut board = live(&meter, folder.path());
     board.wait_for("receiving from");
-    board.wait_for("182");
+    board.wait_for("174");
 
     meter.unplug();
     board.wait_for("METER LOST");
@@ -142,7 +142,7 @@ fn an_unplugged_meter_is_told_found_again_and_the_session_goes_on_later() {
     let uri = meter.uri();
     let mut again = Tty::lullboard(&["open", "hunt.lull", "--meter", &uri], &[], folder.path());
     again.wait_for("receiving from");
-    again.wait_for("182");
+    again.wait_for("174");
     quit(&mut again);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
     for fact in ["{\"lost\":", "{\"back\":", "\"resumed\":"] {
@@ -156,7 +156,7 @@ fn an_unplugged_meter_is_told_found_again_and_the_session_goes_on_later() {
 fn a_signal_to_end_seals_the_session_and_hands_the_terminal_back() {
     for signal in [Signal::TERM, Signal::HUP] {
         let folder = tempfile::tempdir().unwrap();
-        let meter = Meter::at(folder.path(), EVERY, 0.182);
+        let meter = Meter::at(folder.path(), EVERY, 0.158);
         let mut board = live(&meter, folder.path());
         board.wait_for("receiving from");
         assert!(board.is_on_board());
@@ -170,7 +170,7 @@ fn a_signal_to_end_seals_the_session_and_hands_the_terminal_back() {
 #[test]
 fn control_z_hands_the_terminal_over_and_takes_it_back() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.191);
     let mut board = live(&meter, folder.path());
     board.wait_for("receiving from");
     board.press("\x1a");
@@ -282,7 +282,7 @@ fn keys_come_from_the_terminal_when_the_meter_is_piped_in() {
 #[test]
 fn meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.203);
     let path = folder.path().join("meter");
     let mut meters = Tty::lullboard(&["meters", path.to_str().unwrap()], &[], folder.path());
     meters.wait_until("the URI", |screen| {

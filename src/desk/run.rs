@@ -252,22 +252,22 @@ mod tests {
     #[test]
     fn each_fall_is_claimed_once_and_in_order() {
         let mut run = Run::parse("L14-L16", Elapsed::from_secs(100.0)).unwrap();
-        let mut steps = vec![step(50.0, 0.3, 0.2), step(110.0, 0.2, 0.18)];
+        let mut steps = vec![step(50.0, 0.31, 0.22), step(110.0, 0.22, 0.19)];
         let claimed = run.see(&steps);
         assert_eq!(claimed.len(), 1, "what came before the run is not its own");
         assert_eq!(claimed.first().unwrap().label, "L14");
         assert!(run.see(&steps).is_empty(), "claimed already");
         steps.extend([
-            step(120.0, 0.18, 0.3),
+            step(120.0, 0.19, 0.31),
             Step {
                 in_gap: true,
-                ..step(125.0, 0.3, 0.18)
+                ..step(125.0, 0.31, 0.19)
             },
             Step {
                 mark: Some(MarkId(7)),
-                ..step(130.0, 0.18, 0.1)
+                ..step(130.0, 0.19, 0.12)
             },
-            step(140.0, 0.1, 0.05),
+            step(140.0, 0.12, 0.06),
         ]);
         let claimed = run.see(&steps);
         let expected = Claim {

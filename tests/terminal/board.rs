@@ -12,7 +12,7 @@ use crate::{EVERY, live, quit};
 #[test]
 fn each_key_of_the_board_does_its_work() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.169);
     let mut board = live(&meter, folder.path());
     board.wait_for("receiving from");
     for (keys, shows) in [
@@ -87,12 +87,12 @@ fn a_pull_that_nobody_marked_is_claimed_and_judged() {
 #[test]
 fn a_second_screen_follows_through_a_crash_and_writes_nothing() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.186);
     let mut board = live(&meter, folder.path());
-    board.wait_for("182");
+    board.wait_for("186");
     let mut second = Tty::lullboard(&["follow", "hunt.lull"], &[], folder.path());
     second.wait_for("hunt.lull, read-only");
-    second.wait_for("182");
+    second.wait_for("186");
     meter.show(1.314);
     second.wait_for("1.31");
     board.press("l");
