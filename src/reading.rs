@@ -118,7 +118,7 @@ impl Amps {
         Self { digits, decimals }
     }
 
-    /// Reads a plain decimal number of ampere, with an optional exponent: `2.013`, `-1.2E-2`.
+    /// Reads a plain decimal number of ampere, with an optional exponent: `1.874`, `-1.2E-2`.
     ///
     /// # Errors
     /// [`AmpsError::NotANumber`] for anything else, blanks included; [`AmpsError::TooLong`] when
@@ -240,7 +240,7 @@ mod tests {
 
     #[test]
     fn every_written_place_survives() {
-        for text in ["2.013", "0.0520", "-0.0003456", "12", "0", "0.000"] {
+        for text in ["1.874", "0.0470", "-0.0003456", "12", "0", "0.000"] {
             assert_eq!(Amps::parse(text).unwrap().to_string(), text);
         }
     }

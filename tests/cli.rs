@@ -112,7 +112,7 @@ fn a_session_recorded_live_is_judged_as_its_source() {
 #[test]
 fn the_exit_code_tells_the_verdict() {
     let folder = tempfile::tempdir().unwrap();
-    for (name, milliampere, for_s) in [("above", 200, 900), ("below", 20, 900), ("short", 200, 20)]
+    for (name, milliampere, for_s) in [("above", 187, 900), ("below", 23, 900), ("short", 187, 20)]
     {
         let file = folder.path().join(name);
         fs::write(file, level_log(milliampere, for_s)).unwrap();
@@ -134,7 +134,7 @@ fn the_exit_code_tells_the_verdict() {
         assert!(out(&output).starts_with(verdict), "{name}: {output:?}");
     }
     // Too close to the limit for this meter.
-    let args = ["judge", "above", "--limit", "200mA", "--accuracy", "1.0%+3"];
+    let args = ["judge", "above", "--limit", "187mA", "--accuracy", "1.0%+3"];
     let output = lullboard(folder.path(), &[&args[..], &["--asleep-at-start"]].concat());
     assert_eq!(code(&output), 4, "{output:?}");
     assert!(out(&output).starts_with("cannot tell:"), "{output:?}");
@@ -143,7 +143,7 @@ fn the_exit_code_tells_the_verdict() {
 #[test]
 fn a_flag_goes_before_the_card_in_the_file() {
     let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("log.csv"), level_log(200, 900)).unwrap();
+    fs::write(folder.path().join("log.csv"), level_log(214, 900)).unwrap();
     let meter = "replay:log.csv?speed=5000";
     let record = ["record", "--meter", meter, "--out", "a.lull"];
     let card = [
@@ -173,7 +173,7 @@ fn what_cannot_be_read_is_named_in_one_line() {
     fs::write(here.join("back.csv"), "time_s,current_a\n5,2.0\n1,2.0\n").unwrap();
     fs::write(
         here.join("mark.csv"),
-        "time_s,current_a,mark\n0,2.0,yank B4\n",
+        "time_s,current_a,mark\n0,2.0,yank D1\n",
     )
     .unwrap();
     fs::write(here.join("foreign.csv"), "zeit;strom\n0;2,0\n").unwrap();
@@ -234,7 +234,7 @@ fn somebody_elses_log_is_read_when_its_columns_are_named() {
 fn an_export_never_overwrites_its_own_record_nor_guesses_a_kind() {
     let folder = rehearsed("quiet");
     let before = fs::read(folder.path().join("a.lull")).unwrap();
-    fs::write(folder.path().join("log.csv"), level_log(20, 10)).unwrap();
+    fs::write(folder.path().join("log.csv"), level_log(26, 10)).unwrap();
     let onto_itself = ["export", "log.csv", "--to", "./log.csv"];
     expect_refused(folder.path(), &onto_itself, &["log.csv", "overwrite"]);
     let unknown = ["export", "a.lull", "--to", "a.xlsx"];
@@ -360,9 +360,9 @@ fn a_session_edited_into_nonsense_is_judged_without_it_and_says_so() {
     let folder = tempfile::tempdir().unwrap();
     let lines = [
         r#"{"lullboard":1,"started":"2026-11-25T08:00:00Z","card":{"limit_a":-1,"accuracy":{"percent":-90,"counts":0,"amount_a":0}}}"#,
-        r#"{"t":0,"a":0.030}"#,
-        r#"{"t":1,"a":0.030}"#,
-        r#"{"t":1,"drop":{"what":"B4","mv":0,"step_mv":1e-20,"ohms":1.7e308}}"#,
+        r#"{"t":0,"a":0.028}"#,
+        r#"{"t":1,"a":0.028}"#,
+        r#"{"t":1,"drop":{"what":"L1","mv":0,"step_mv":1e-20,"ohms":1.7e308}}"#,
         r#"{"t":9e11,"mark":{"id":1,"did":"note","what":[],"text":"x"}}"#,
         r#"{"t":2,"mark":{"id":2,"did":"note","what":[],"text":"x","at":-1e12}}"#,
         "{\"t\":3,\"card\u{1b}]0;x\u{7}\":}",
@@ -398,7 +398,7 @@ fn a_session_edited_into_nonsense_is_judged_without_it_and_says_so() {
 #[test]
 fn a_reader_that_has_seen_enough_does_not_pass_the_car() {
     let folder = tempfile::tempdir().unwrap();
-    let log = level_log(80, 3000);
+    let log = level_log(92, 3000);
     fs::write(folder.path().join("car.csv"), log).unwrap();
     let args = ["judge", "car.csv", "--asleep-at-start", "--limit", "50mA"];
     let mut child = Command::new(env!("CARGO_BIN_EXE_lullboard"))
@@ -415,7 +415,7 @@ fn a_reader_that_has_seen_enough_does_not_pass_the_car() {
 #[test]
 fn a_replay_with_a_bad_row_is_refused_before_anything_is_recorded() {
     let folder = tempfile::tempdir().unwrap();
-    let log = level_log(80, 200) + "200.0,eighty\n";
+    let log = level_log(71, 200) + "200.0,eighty\n";
     fs::write(folder.path().join("bad.csv"), log).unwrap();
     let args = [
         "record",

@@ -36,19 +36,19 @@ mod states;
 #[test]
 fn the_start_says_what_to_beware_of() {
     let mut bench = Bench::new("serial:/dev/ttyUSB0", hinted());
-    bench.read(2, "2.013");
+    bench.read(2, "1.837");
     same(
         &bench.shoot(80, 24, &Theme::dark(true)),
         r"
 lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:00:02
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)
-████   ████  ██  ████     ██    BLIND  for 2 s
-   █   █  █   █     █    █  █   no reading yet
-████   █  █   █   ███    ████   no verdict: not settled
-█      █  █   █     █    █  █
-████ █ ████  ███ ████    █  █
+ ██    ████ ████ ████     ██    BLIND  for 2 s
+  █    █  █    █    █    █  █   no reading yet
+  █    ████  ███   █     ████   no verdict: not settled
+  █    █  █    █  █      █  █
+ ███ █ ████ ████  █      █  █
   10 A ┤
-        ⠄
+        ⡀
    1 A ┤
 
 100 mA ┤
@@ -80,27 +80,27 @@ fn a_hunt_on_a_small_screen() {
         &hunt().shoot(80, 24, &Theme::dark(true)),
         r"
 lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
-limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
-████ ████   ████           ██    SETTLED  for 10 min
-█  █    █   █  █    ████  █  █   flat at 82.0 mA for 3 min 20 s, a level below
-████ ████   █  █    █ █ █ ████   one already settled
-█  █ █      █  █    █ █ █ █  █   ABOVE THE LIMIT  settled 82.0 mA ± 1.2 mA
-████ ████ █ ████    █ █ █ █  █   sleep time-out runs in 30:00
-         lock                       pull B4 pull B5
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
+████ █  █   ████           ██    SETTLED  for 10 min
+   █ █  █   █  █    ████  █  █   flat at 74.0 mA for 3 min 20 s, a level below
+  █  ████   █  █    █ █ █ ████   one already settled
+ █      █   █  █    █ █ █ █  █   ABOVE THE LIMIT  settled 74.0 mA ± 1.2 mA
+ █      █ █ ████    █ █ █ █  █   sleep time-out runs in 30:00
+         lock                       pull L5 pull L6
   10 A ┤ ┊                          ┊       ┊
-        ⠉⡇                          ┊       ┊
-         ⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⡇               ┊       ┊
+        ⠒⡆                          ┊       ┊
+         ⠧⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⡄               ┊       ┊
    1 A ┤ ┊          ⡇               ┊       ┊
-         ┊          ⠓⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⡆       ┊
+         ┊          ⠧⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⡄       ┊
 100 mA ┤ ┊                          ⡇       ┊
-        ── limit 50 mA ─────────────⠉⠉⠉⠉⠉⠉⠉⠉⠉⠁──────────────────────────────────
+        ── limit 50 mA ─────────────⠓⠒⠒⠒⠒⠒⠒⠒⠒⠂──────────────────────────────────
          ┊                          ┊       ┊
  10 mA ┤ ┊                          ┊       ┊
  phase  Aplateau====settled___________________
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
-  0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5       first look only   0 mA ± 4 mA         not yet
+  0:11:40 pull L5     314.0 mA → 74.0 mA  -240.0 mA ± 1.8 mA  lowers at once
+  0:15:00 pull L6       first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
 Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
@@ -115,16 +115,16 @@ fn a_hunt_in_ascii_with_a_trial_selected() {
         &bench.shoot(80, 24, &Theme::none(false)),
         r"
 lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
-limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
-#### ####   ####           ##    SETTLED  for 10 min
-#  #    #   #  #    ####  #  #   flat at 82.0 mA for 3 min 20 s, a level below
-#### ####   #  #    # # # ####   one already settled
-#  # #      #  #    # # # #  #   ABOVE THE LIMIT  settled 82.0 mA +/- 1.2 mA
-#### #### # ####    # # # #  #   sleep time-out runs in 30:00
-         lock                       pull B4 pull B5
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
+#### #  #   ####           ##    SETTLED  for 10 min
+   # #  #   #  #    ####  #  #   flat at 74.0 mA for 3 min 20 s, a level below
+  #  ####   #  #    # # # ####   one already settled
+ #      #   #  #    # # # #  #   ABOVE THE LIMIT  settled 74.0 mA +/- 1.2 mA
+ #      # # ####    # # # #  #   sleep time-out runs in 30:00
+         lock                       pull L5 pull L6
   10 A | :                          :       :
-        ************|               :       :
-   1 A | :          |               :       :
+        *|                          :       :
+   1 A | |**********|               :       :
          :          |***************|       :
 100 mA | :                          |*********
         -- limit 50 mA ---------------------------------------------------------
@@ -132,9 +132,9 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
  phase  Aplateau====settled___________________
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
-> 0:11:40 pull B4     352.0 mA -> 82.0 mA  -270.0 mA +/- 1.8 mA  lowers at once
-  0:15:00 pull B5       first look only   0 mA +/- 4 mA         not yet
-pull B4: fell by 270 mA within a second of the pull and stayed there; still
+> 0:11:40 pull L5     314.0 mA -> 74.0 mA  -240.0 mA +/- 1.8 mA  lowers at once
+  0:15:00 pull L6       first look only   0 mA +/- 4 mA         not yet
+pull L5: fell by 240 mA within a second of the pull and stayed there; still
 above the limit of 50 mA
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
 Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
@@ -148,31 +148,31 @@ fn a_hunt_on_a_middling_screen() {
         &hunt().shoot(120, 40, &Theme::dark(true)),
         r"
 lullboard  job 12                                                           receiving from serial:/dev/ttyUSB0   0:15:30
-limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)                                             out: B4+B5
-████████  ████████      ████████                      ████      SETTLED  for 10 min
-██    ██        ██      ██    ██        ████████    ██    ██    flat at 82.0 mA for 3 min 20 s, a level below one
-████████  ████████      ██    ██        ██  ██  ██  ████████    already settled
-██    ██  ██            ██    ██        ██  ██  ██  ██    ██    ABOVE THE LIMIT  settled 82.0 mA ± 1.2 mA
-████████  ████████  ██  ████████        ██  ██  ██  ██    ██    sleep time-out runs in 30:00
-         lock                                      pull B4      pull B5
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)                                             out: L5+L6
+████████  ██    ██      ████████                      ████      SETTLED  for 10 min
+      ██  ██    ██      ██    ██        ████████    ██    ██    flat at 74.0 mA for 3 min 20 s, a level below one
+    ██    ████████      ██    ██        ██  ██  ██  ████████    already settled
+  ██            ██      ██    ██        ██  ██  ██  ██    ██    ABOVE THE LIMIT  settled 74.0 mA ± 1.2 mA
+  ██            ██  ██  ████████        ██  ██  ██  ██    ██    sleep time-out runs in 30:00
+         lock                                      pull L5      pull L6
   10 A ┤ ┊                                         ┊            ┊
          ┊                                         ┊            ┊
          ┊                                         ┊            ┊
-        ⠉⢹                                         ┊            ┊
+        ⠤⢤                                         ┊            ┊
          ⢸                                         ┊            ┊
-         ⢸⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀                        ┊            ┊
-         ┊                ⢸                        ┊            ┊
-         ┊                ⢸                        ┊            ┊
+         ⢸                                         ┊            ┊
+         ⢸                                         ┊            ┊
+         ⠈⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⢹                        ┊            ┊
    1 A ┤ ┊                ⢸                        ┊            ┊
          ┊                ⢸                        ┊            ┊
          ┊                ⢸                        ┊            ┊
          ┊                ⢸                        ┊            ┊
-         ┊                ⠈⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⢹            ┊
+         ┊                ⠸⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⢤            ┊
          ┊                                         ⢸            ┊
          ┊                                         ⢸            ┊
          ┊                                         ⢸            ┊
 100 mA ┤ ┊                                         ⢸            ┊
-         ┊                                         ⠘⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒
+         ┊                                         ⠸⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤
         ── limit 50 mA ─────────────────────────────────────────────────────────────────────────────────────────────────
          ┊                                         ┊            ┊
          ┊                                         ┊            ┊
@@ -183,8 +183,8 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
  phase  Aplateau==========Fsettled________________________________
     log 0 min             5 min              10 min             15 min            20 min             25 min       30 min
   time    trial                            before    after   change              finding
-  0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
+  0:11:40 pull L5                        314.0 mA → 74.0 mA  -240.0 mA ± 1.8 mA  lowers at once
+  0:15:00 pull L6                          first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w steps  x fuses
 d plan  Tab why  f far  ? help  q quit
 ",
@@ -199,33 +199,30 @@ fn a_hunt_on_a_large_screen_with_a_linear_axis() {
         &bench.shoot(200, 60, &Theme::dark(true)),
         r"
 lullboard  job 12                                                                                                                                           receiving from serial:/dev/ttyUSB0   0:15:30
-limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)                                                                                                                             out: B4+B5
-████████████████    ████████████████            ████████████████                                            ████████          SETTLED  for 10 min
-████████████████    ████████████████            ████████████████                                            ████████          flat at 82.0 mA for 3 min 20 s, a level below one already settled
-████        ████                ████            ████        ████                ████████████████        ████        ████      ABOVE THE LIMIT  settled 82.0 mA ± 1.2 mA
-████        ████                ████            ████        ████                ████████████████        ████        ████      sleep time-out runs in 30:00
-████████████████    ████████████████            ████        ████                ████    ████    ████    ████████████████      32 mA above the limit, U is 1.2 mA
-████████████████    ████████████████            ████        ████                ████    ████    ████    ████████████████
-████        ████    ████                        ████        ████                ████    ████    ████    ████        ████
-████        ████    ████                        ████        ████                ████    ████    ████    ████        ████
-████████████████    ████████████████    ████    ████████████████                ████    ████    ████    ████        ████
-████████████████    ████████████████    ████    ████████████████                ████    ████    ████    ████        ████
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)                                                                                                                             out: L5+L6
+████████████████    ████        ████            ████████████████                                            ████████          SETTLED  for 10 min
+████████████████    ████        ████            ████████████████                                            ████████          flat at 74.0 mA for 3 min 20 s, a level below one already settled
+            ████    ████        ████            ████        ████                ████████████████        ████        ████      ABOVE THE LIMIT  settled 74.0 mA ± 1.2 mA
+            ████    ████        ████            ████        ████                ████████████████        ████        ████      sleep time-out runs in 30:00
+        ████        ████████████████            ████        ████                ████    ████    ████    ████████████████      24 mA above the limit, U is 1.2 mA
+        ████        ████████████████            ████        ████                ████    ████    ████    ████████████████
+    ████                        ████            ████        ████                ████    ████    ████    ████        ████
+    ████                        ████            ████        ████                ████    ████    ████    ████        ████
+    ████                        ████    ████    ████████████████                ████    ████    ████    ████        ████
+    ████                        ████    ████    ████████████████                ████    ████    ████    ████        ████
 
-            lock                                                                                                        pull B4                         pull B5
-   6 A ┤    ┊                                                                                                           ┊                               ┊
-            ┊                                                                                                           ┊                               ┊
-            ┊                                                                                                           ┊                               ┊
-            ┊                                                                                                           ┊                               ┊
-            ┊                                                                                                           ┊                               ┊
-            ┊                                                                                                           ┊                               ┊
-            ┊                                                                                                           ┊                               ┊
-            ┊                                                                                                           ┊                               ┊
-            ┊                                                                                                           ┊                               ┊
-            ┊                                                                                                           ┊                               ┊
-            ┊                                                                                                           ┊                               ┊
-        ⣀⣀⣀⣀⣀                                                                                                           ┊                               ┊
+            lock                                                                                                        pull L5                         pull L6
+   4 A ┤    ┊                                                                                                           ┊                               ┊
+        ⠒⠒⠒⠒⢲                                                                                                           ┊                               ┊
             ⢸                                                                                                           ┊                               ┊
-   4 A ┤    ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+   3 A ┤    ⢸                                                                                                           ┊                               ┊
             ⢸                                                                                                           ┊                               ┊
             ⢸                                                                                                           ┊                               ┊
             ⢸                                                                                                           ┊                               ┊
@@ -235,28 +232,31 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)               
             ⢸                                                                                                           ┊                               ┊
             ⢸                                                                                                           ┊                               ┊
             ⢸                                                                                                           ┊                               ┊
+   2 A ┤    ⢸                                                                                                           ┊                               ┊
             ⢸                                                                                                           ┊                               ┊
             ⢸                                                                                                           ┊                               ┊
             ⢸                                                                                                           ┊                               ┊
-   2 A ┤    ⠸⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⡄                                                               ┊                               ┊
+            ⢸                                                                                                           ┊                               ┊
+            ⠘⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⡆                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+            ┊                                           ⡇                                                               ┊                               ┊
+   1 A ┤    ┊                                           ⡇                                                               ┊                               ┊
             ┊                                           ⡇                                                               ┊                               ┊
             ┊                                           ⡇                                                               ┊                               ┊
             ┊                                           ⡇                                                               ┊                               ┊
             ┊                                           ⡇                                                               ┊                               ┊
             ┊                                           ⡇                                                               ┊                               ┊
             ┊                                           ⡇                                                               ┊                               ┊
-            ┊                                           ⡇                                                               ┊                               ┊
-            ┊                                           ⡇                                                               ┊                               ┊
-            ┊                                           ⡇                                                               ┊                               ┊
-            ┊                                           ⡇                                                               ┊                               ┊
-            ┊                                           ⠧⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⠤⡄                               ┊
+            ┊                                           ⣇⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⣀⡀                               ┊
             ┊                                                                                                           ⡇                               ┊
-  0 mA ┤───── limit 50 mA ──────────────────────────────────────────────────────────────────────────────────────────────⠓⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒⠒───────────────────────────────────────────
+            ┊                                                                                                           ⡇                               ┊
+  0 mA ┤───── limit 50 mA ──────────────────────────────────────────────────────────────────────────────────────────────⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉⠉───────────────────────────────────────────
  phase  A###plateau=====================================F\\settled___________________________________________________________________________________________
  linear 0 min              2 min              4 min              6 min              8 min               10 min             12 min             14 min             16 min             18 min        20 min
   time    trial                            before    after   change              finding
-  0:11:40 pull B4                        352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5                          first look only   0 mA ± 4 mA         not yet
+  0:11:40 pull L5                        314.0 mA → 74.0 mA  -240.0 mA ± 1.8 mA  lowers at once
+  0:15:00 pull L6                          first look only   0 mA ± 4 mA         not yet
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note  Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
     );
@@ -270,28 +270,28 @@ fn the_question_names_what_enter_takes() {
         &bench.shoot(80, 24, &Theme::dark(true)),
         r"
 lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
-limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
-████ ████   ████           ██    SETTLED  for 10 min
-█  █    █   █  █    ████  █  █   flat at 82.0 mA for 3 min 20 s, a level below
-████ ████   █  █    █ █ █ ████   one already settled
-█  █ █      █  █    █ █ █ █  █   ABOVE THE LIMIT  settled 82.0 mA ± 1.2 mA
-████ ████ █ ████    █ █ █ █  █   sleep time-out runs in 30:00
-         lock                       pull B4 pull B5
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
+████ █  █   ████           ██    SETTLED  for 10 min
+   █ █  █   █  █    ████  █  █   flat at 74.0 mA for 3 min 20 s, a level below
+  █  ████   █  █    █ █ █ ████   one already settled
+ █      █   █  █    █ █ █ █  █   ABOVE THE LIMIT  settled 74.0 mA ± 1.2 mA
+ █      █ █ ████    █ █ █ █  █   sleep time-out runs in 30:00
+         lock                       pull L5 pull L6
   10 A ┤ ┊                          ┊       ┊
     ┌──────────────────────────────────────────────────────────────────────┐
     │ PULL which fuse?                                                     │
-   1│ > _  [B6]                                                            │
-    │ Enter records: pull B6, now                                          │
+   1│ > _  [L7]                                                            │
+    │ Enter records: pull L7, now                                          │
     │ Esc records nothing                                                  │
 100 └──────────────────────────────────────────────────────────────────────┘
-        ── limit 50 mA ─────────────────────────────────────────────────────────
+        ── limit 50 mA ─────────────⠉⠉⠉⠉⠉⠉⠉⠉⠉⠁──────────────────────────────────
          ┊                          ┊       ┊
  10 mA ┤ ┊                          ┊       ┊
  phase  Aplateau====settled___________________
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
-  0:11:40 pull B4     352.0 mA → 82.0 mA  -270.0 mA ± 1.8 mA  lowers at once
-  0:15:00 pull B5       first look only   0 mA ± 4 mA         not yet
+  0:11:40 pull L5     314.0 mA → 74.0 mA  -240.0 mA ± 1.8 mA  lowers at once
+  0:15:00 pull L6       first look only   0 mA ± 4 mA         not yet
 Enter takes it   Esc nothing
 ",
     );
@@ -305,7 +305,7 @@ fn the_help_page_fits_a_small_screen() {
         &bench.shoot(80, 24, &Theme::dark(true)),
         r"
 lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
-limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: B4+B5
+limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
 ┌──────────────────────────────────────────────────────────────────────────────┐
 │ KEYS   again for the words: ?                                                │
 │          l locked the car                      c cursor: reads the plot      │
@@ -356,7 +356,7 @@ fn a_lost_meter_is_said_in_words_and_no_old_value_stands_there_as_if_live() {
     bench.tell(Event::Link(LinkState::Receiving(
         "serial:/dev/ttyUSB0".into(),
     )));
-    bench.read(5, "0.0820");
+    bench.read(5, "0.0740");
     let frame = bench.shoot(80, 24, &Theme::none(true));
     assert!(
         !frame.contains("METER LOST") && frame.contains("████"),
@@ -408,7 +408,7 @@ fn a_frozen_display_is_named_until_it_is_live_again() {
 #[test]
 fn silence_is_told_although_no_message_comes() {
     let mut bench = Bench::live();
-    bench.read(10, "0.082");
+    bench.read(10, "0.061");
     bench.other.clear();
     bench.tell(Event::Tick);
     let Some(Effect::WakeAt(at)) = bench.other.first().cloned() else {
@@ -431,7 +431,7 @@ fn a_recorded_session_sleeps() {
             ..Options::default()
         },
     );
-    bench.read(1, "0.082");
+    bench.read(1, "0.061");
     bench.tell(Event::Tick);
     bench.wait(2.0);
     bench.tell(Event::Tick);
@@ -490,15 +490,15 @@ fn a_dead_worker_is_named() {
 #[test]
 fn a_fuse_is_named_in_four_keystrokes() {
     let mut bench = Bench::live();
-    bench.keys(&[Key::Char('p'), Key::Char('B'), Key::Char('4'), Key::Enter]);
-    assert_eq!(bench.marks(), ["pull B4"]);
+    bench.keys(&[Key::Char('p'), Key::Char('D'), Key::Char('4'), Key::Enter]);
+    assert_eq!(bench.marks(), ["pull D4"]);
 }
 
 #[test]
 fn enter_alone_takes_the_next_position_and_what_is_out() {
     let mut bench = Bench::live();
     bench.keys(&[Key::Char('p')]);
-    bench.typed("F09");
+    bench.typed("E09");
     let enter = [Key::Enter];
     bench.keys(&enter);
     bench.keys(&[Key::Char('p'), Key::Enter]);
@@ -507,20 +507,20 @@ fn enter_alone_takes_the_next_position_and_what_is_out() {
     bench.keys(&[Key::Char('r'), Key::Enter]);
     bench.keys(&[Key::Char('r'), Key::Enter]);
     bench.keys(&[Key::Char('u')]);
-    bench.typed("horn");
+    bench.typed("amplifier");
     bench.keys(&enter);
     bench.keys(&[Key::Char('i'), Key::Enter]);
     assert_eq!(
         bench.marks(),
         [
-            "pull F09",
-            "pull F10",
-            "refit F10",
-            "pull F11",
-            "refit F11",
-            "refit F09",
-            "unplug horn",
-            "plug horn"
+            "pull E09",
+            "pull E10",
+            "refit E10",
+            "pull E11",
+            "refit E11",
+            "refit E09",
+            "unplug amplifier",
+            "plug amplifier"
         ]
     );
     bench.keys(&[Key::Char('r'), Key::Enter]);
@@ -535,22 +535,22 @@ fn enter_alone_takes_the_next_position_and_what_is_out() {
 fn a_group_goes_back_as_a_group() {
     let mut bench = Bench::live();
     bench.keys(&[Key::Char('p')]);
-    bench.typed("B4+b2");
+    bench.typed("D8+l2");
     bench.keys(&[Key::Enter, Key::Char('r'), Key::Enter, Key::Char('p')]);
-    bench.typed("B2");
+    bench.typed("L2");
     bench.keys(&[Key::Enter]);
-    assert_eq!(bench.marks(), ["pull B4+b2", "refit B4+b2", "pull b2"]);
+    assert_eq!(bench.marks(), ["pull D8+l2", "refit D8+l2", "pull l2"]);
 }
 
 #[test]
 fn a_mark_shows_only_once_the_journal_holds_it() {
     let mut bench = Bench::live();
-    bench.read(30, "2.0");
+    bench.read(30, "2.3");
     bench.holding = true;
     bench.keys(&[Key::Char('p')]);
-    bench.typed("B4");
+    bench.typed("D3");
     bench.keys(&[Key::Enter]);
-    assert!(!bench.shoot(80, 24, &Theme::none(true)).contains("pull B4"));
+    assert!(!bench.shoot(80, 24, &Theme::none(true)).contains("pull D3"));
     bench.keys(&[Key::Char('p'), Key::Enter]);
     let held = std::mem::take(&mut bench.held);
     let named: Vec<_> = held
@@ -561,21 +561,21 @@ fn a_mark_shows_only_once_the_journal_holds_it() {
         })
         .collect();
     let expected = [
-        (MarkId(1), "pull B4".to_owned()),
-        (MarkId(2), "pull B5".to_owned()),
+        (MarkId(1), "pull D3".to_owned()),
+        (MarkId(2), "pull D4".to_owned()),
     ];
     assert_eq!(
         named, expected,
         "a mark on its way holds its number and its place already"
     );
     bench.tell(Event::Appended(held));
-    assert!(bench.shoot(80, 24, &Theme::none(true)).contains("pull B"));
+    assert!(bench.shoot(80, 24, &Theme::none(true)).contains("pull D"));
 }
 
 #[test]
 fn a_late_mark_lies_where_the_thing_was_done() {
     let mut bench = Bench::live();
-    bench.read(100, "2.0");
+    bench.read(100, "1.9");
     bench.keys(&[Key::Char('L')]);
     bench.typed("40s");
     let frame = bench.shoot(80, 24, &Theme::none(true));
@@ -585,7 +585,7 @@ fn a_late_mark_lies_where_the_thing_was_done() {
     assert_eq!(placed.at(), at(60.0));
     assert_eq!(placed.noted, at(100.0));
     bench.keys(&[Key::Char('p')]);
-    bench.typed("B4 @5m");
+    bench.typed("E6 @5m");
     bench.keys(&[Key::Enter]);
     assert!(
         bench.model.prompt().is_some(),
@@ -598,7 +598,7 @@ fn a_strike_names_the_mark_and_asks() {
     let mut bench = hunt();
     bench.keys(&[Key::Backspace]);
     let frame = bench.shoot(80, 24, &Theme::none(true));
-    assert!(frame.contains("STRIKE 'pull B5' of 0:15:00?"), "{frame}");
+    assert!(frame.contains("STRIKE 'pull L6' of 0:15:00?"), "{frame}");
     bench.keys(&[Key::Enter, Key::Char('q'), Key::Char('n')]);
     assert!(
         bench
@@ -617,7 +617,7 @@ fn a_strike_names_the_mark_and_asks() {
         .filter(|placed| placed.struck)
         .collect();
     assert_eq!(struck.len(), 1);
-    assert_eq!(struck[0].mark.to_string(), "pull B5");
+    assert_eq!(struck[0].mark.to_string(), "pull L6");
 }
 
 #[test]
@@ -645,13 +645,13 @@ fn while_a_question_is_open_keys_are_only_text() {
 fn a_meter_read_by_eye_takes_typed_readings_with_their_places() {
     let mut bench = Bench::new("manual:", Options::default());
     bench.wait(60.0);
-    bench.typed("0.0520");
+    bench.typed("0.0430");
     let frame = bench.shoot(80, 24, &Theme::none(true));
-    assert!(frame.contains("Enter records: 52.0 mA"), "{frame}");
+    assert!(frame.contains("Enter records: 43.0 mA"), "{frame}");
     bench.keys(&[Key::Enter]);
     bench.wait(20.0);
     bench.keys(&[Key::Char('m')]);
-    bench.typed("49m");
+    bench.typed("39m");
     bench.keys(&[Key::Enter]);
     let readings: Vec<_> = bench
         .recorded
@@ -663,7 +663,7 @@ fn a_meter_read_by_eye_takes_typed_readings_with_their_places() {
         .collect();
     assert_eq!(
         readings,
-        [(at(60.0), "0.0520".into()), (at(80.0), "0.049".into())]
+        [(at(60.0), "0.0430".into()), (at(80.0), "0.039".into())]
     );
     bench.wait(90.0);
     bench.tell(Event::Tick);
@@ -749,14 +749,14 @@ fn an_export_offers_a_name_and_reports_back() {
 #[test]
 fn sounds_tell_settled_wake_and_finding() {
     let mut bench = Bench::live();
-    bench.read(5, "2.0");
+    bench.read(5, "2.6");
     bench.judge(|judgement| judgement.now.phase = Phase::Settled);
     bench.read(3, "0.05");
     bench.judge(|judgement| judgement.now.phase = Phase::Stirring);
     bench.read(3, "0.9");
     let mut other = hunt();
     other.judge(|judgement| judgement.trials[1].finding = Finding::NoChange);
-    other.read(3, "0.082");
+    other.read(3, "0.074");
     assert_eq!(bench.bells, [Bell::Settled, Bell::Wake]);
     assert_eq!(other.bells.last(), Some(&Bell::Finding));
 }
@@ -842,15 +842,15 @@ fn ascii_means_ascii() {
 #[test]
 fn labels_cannot_harm_the_screen() {
     let mut bench = Bench::live();
-    bench.read(20, "2.0");
+    bench.read(20, "1.7");
     bench.tell(Event::Paste("ignored".into()));
     bench.keys(&[Key::Char('p')]);
-    bench.typed("B\u{202e}4車");
+    bench.typed("L\u{202e}4車");
     let asked = bench.shoot(80, 24, &Theme::none(true));
     bench.keys(&[Key::Enter]);
     let marked = bench.shoot(80, 24, &Theme::none(true));
     for frame in [asked, marked] {
-        assert!(frame.contains("B?4車"), "{frame}");
+        assert!(frame.contains("L?4車"), "{frame}");
         assert!(!frame.contains('\u{202e}'), "{frame}");
     }
 }

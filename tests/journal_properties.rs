@@ -25,7 +25,7 @@ fn text() -> impl Strategy<Value = String> {
     prop_oneof![
         any::<String>(),
         "[a-zA-Z0-9 +,;\"'\\\\/]{0,12}",
-        Just("B4 \u{1b}[31m \u{0} \u{2028} \"q\" \\ \u{1f697}\r\n".to_owned()),
+        Just("L10 \u{1b}[31m \u{0} \u{2028} \"q\" \\ \u{1f697}\r\n".to_owned()),
     ]
 }
 
@@ -207,9 +207,9 @@ fn fold(header: &Header, entries: &[Entry]) -> Session {
 fn sample() -> Vec<u8> {
     let lines = [
         r#"{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{"limit_a":0.05},"meter":{"uri":"pipe:-"}}"#,
-        r#"{"t":0.250,"a":2.013}"#,
+        r#"{"t":0.250,"a":1.914}"#,
         r#"{"t":0.500,"over":true}"#,
-        r#"{"t":91.000,"mark":{"id":3,"did":"pull","what":["B4","\u001b \"x\" ä"],"at":90.5}}"#,
+        r#"{"t":91.000,"mark":{"id":3,"did":"pull","what":["L10","\u001b \"x\" ä"],"at":90.5}}"#,
         r#"{"t":95.000,"strike":3}"#,
         r#"{"t":96.000,"set":{"limit_a":0.04}}"#,
         r#"{"t":99.000,"meter":{"gap":"laptop slept","for_s":1803.2}}"#,
@@ -374,8 +374,8 @@ proptest! {
             let t = Elapsed::from_ms(ms);
             let cell = match what {
                 0 => "lock",
-                1 => "pull B4+B2",
-                2 => "refit B4",
+                1 => "pull L10+E7",
+                2 => "refit L10",
                 3 => "note a, \"b\"",
                 _ => "",
             };

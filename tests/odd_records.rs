@@ -111,7 +111,7 @@ fn says(judged: &Judgement, verdict: Verdict, words: &[&str]) {
 
 const MIN: u32 = 60;
 /// Locked at 20 s, asleep at 10 min.
-const DOWN: [(u32, f64); 3] = [(0, 3.0), (20, 2.0), (90, 0.2)];
+const DOWN: [(u32, f64); 3] = [(0, 3.3), (20, 1.9), (90, 0.27)];
 
 fn down_to(more: &[(u32, f64)]) -> Vec<(u32, f64)> {
     [&DOWN, more].concat()
@@ -119,7 +119,7 @@ fn down_to(more: &[(u32, f64)]) -> Vec<(u32, f64)> {
 
 #[test]
 fn a_reversed_clamp_does_not_pass_the_car() {
-    let judged = judged(&[(0, -0.180)], 600, Some(ACCURATE), &[]);
+    let judged = judged(&[(0, -0.137)], 600, Some(ACCURATE), &[]);
     assert_eq!(judged.verdict, Verdict::CannotTell);
     assert!(
         judged.verdict_why.contains("negative"),
@@ -187,7 +187,7 @@ fn what_the_meter_cannot_tell_from_nothing_is_not_below() {
 
 #[test]
 fn an_unlocked_car_is_not_above() {
-    let open = |marks| awake(&[(0, 2.8)], 60 * MIN, Some(ACCURATE), marks);
+    let open = |marks| awake(&[(0, 2.35)], 60 * MIN, Some(ACCURATE), marks);
     says(
         &open(&[]),
         Verdict::NotSettled,
@@ -197,14 +197,14 @@ fn an_unlocked_car_is_not_above() {
     // Unlocked again, or with a fuse out and still open.
     for marks in [
         &[(20, "lock"), (60, "unlock")][..],
-        &[(60, "pull B4")],
+        &[(60, "pull D3")],
         &[(60, "zero"), (90, "note key in the dash")],
     ] {
         says(&open(marks), Verdict::NotSettled, &["no lock marked"]);
     }
     // A fuse that takes most of an open car's draw with it.
-    let levels = [(0, 2.8), (10 * MIN, 0.3)];
-    let judged = awake(&levels, 80 * MIN, Some(ACCURATE), &[(10 * MIN, "pull B4")]);
+    let levels = [(0, 2.35), (10 * MIN, 0.34)];
+    let judged = awake(&levels, 80 * MIN, Some(ACCURATE), &[(10 * MIN, "pull D3")]);
     says(&judged, Verdict::NotSettled, &["no lock marked"]);
     // The same car, locked.
     says(&open(&[(20, "lock")]), Verdict::Above, &[]);
@@ -212,21 +212,21 @@ fn an_unlocked_car_is_not_above() {
 
 #[test]
 fn a_plain_log_of_a_car_that_came_down_is_judged() {
-    let levels = down_to(&[(10 * MIN, 0.150)]);
+    let levels = down_to(&[(10 * MIN, 0.127)]);
     let judged = awake(&levels, 90 * MIN, Some(ACCURATE), &[]);
     says(&judged, Verdict::Above, &[]);
-    let asleep_already = awake(&[(0, 0.150)], 90 * MIN, Some(ACCURATE), &[]);
+    let asleep_already = awake(&[(0, 0.127)], 90 * MIN, Some(ACCURATE), &[]);
     says(&asleep_already, Verdict::Above, &[]);
 }
 
 /// What never slept teaches no time-out: a shorter one would condemn a car on a stage of its sleep.
 #[test]
 fn a_car_that_never_slept_teaches_no_time_out() {
-    let levels = down_to(&[(150, 0.420)]);
+    let levels = down_to(&[(150, 0.368)]);
     let judged = awake(&levels, 90 * MIN, Some(ACCURATE), &[(20, "lock")]);
     says(&judged, Verdict::Above, &[]);
     assert_eq!((judged.slept, judged.learned_timeout_s), (false, None));
-    let sleeps = down_to(&[(10 * MIN, 0.022)]);
+    let sleeps = down_to(&[(10 * MIN, 0.019)]);
     let judged = awake(&sleeps, 90 * MIN, Some(ACCURATE), &[(20, "lock")]);
     assert_eq!(
         (judged.slept, judged.learned_timeout_s),
@@ -244,17 +244,17 @@ fn close_to_the_limit_the_accuracy_has_to_be_known() {
         unknown.verdict_why
     );
     assert_eq!(
-        judged(&[(0, 0.030)], 600, None, &[]).verdict,
+        judged(&[(0, 0.028)], 600, None, &[]).verdict,
         Verdict::Below
     );
 }
 
 #[test]
 fn below_with_a_fuse_out_says_so() {
-    let levels = [(0, 0.180), (600, 0.022)];
-    let judged = judged(&levels, 1200, Some(ACCURATE), &[(600, "pull B4")]);
+    let levels = [(0, 0.155), (600, 0.026)];
+    let judged = judged(&levels, 1200, Some(ACCURATE), &[(600, "pull D12")]);
     assert!(
-        judged.verdict_why.starts_with("with B4 out"),
+        judged.verdict_why.starts_with("with D12 out"),
         "{}",
         judged.verdict_why
     );
@@ -262,8 +262,8 @@ fn below_with_a_fuse_out_says_so() {
 
 #[test]
 fn a_fall_that_no_mark_tells_of_is_charged_to_no_fuse_and_asked_about() {
-    let levels = [(0, 0.180), (600, 0.022)];
-    let judged = judged(&levels, 1500, Some(ACCURATE), &[(900, "pull B4")]);
+    let levels = [(0, 0.194), (600, 0.021)];
+    let judged = judged(&levels, 1500, Some(ACCURATE), &[(900, "pull D10")]);
     assert!(
         judged.ledger.iter().all(|share| share.level.a < 0.001),
         "{:?}",
@@ -272,15 +272,15 @@ fn a_fall_that_no_mark_tells_of_is_charged_to_no_fuse_and_asked_about() {
     assert_eq!(judged.steps[0].mark, None);
     let lines = lullboard::report::text::lines(&judged).join("\n");
     assert!(
-        lines.contains("a fall of 158 mA at 0:10:00 nobody marked"),
+        lines.contains("a fall of 173 mA at 0:10:00 nobody marked"),
         "{lines}"
     );
 }
 
 #[test]
 fn one_sharp_fall_after_the_mark_may_be_a_mark_too_early() {
-    let levels = [(0, 0.180), (660, 0.022)];
-    let judged = judged(&levels, 1500, Some(ACCURATE), &[(600, "pull B4")]);
+    let levels = [(0, 0.163), (660, 0.030)];
+    let judged = judged(&levels, 1500, Some(ACCURATE), &[(600, "pull L1")]);
     let trial = &judged.trials[0];
     assert_eq!(trial.manner, Some(Manner::Late));
     assert!(trial.why.contains("too early"), "{}", trial.why);
@@ -292,41 +292,41 @@ fn wakes_longer_than_any_wake_still_count_in_the_average() {
     let levels: Vec<(u32, f64)> = (0..4)
         .flat_map(|i| {
             [
-                (hours(2 * i), 0.022),
-                (hours(2 * i + 1), 1.0),
-                (hours(2 * i + 1) + 1500, 0.022),
+                (hours(2 * i), 0.027),
+                (hours(2 * i + 1), 1.12),
+                (hours(2 * i + 1) + 1500, 0.027),
             ]
         })
         .collect();
     let judged = judged(&levels, hours(8), Some(ACCURATE), &[]);
     let average_a = judged.settled.unwrap().average.a;
-    // 0.978 A for 1500 s every 7200 s.
-    assert!((average_a - 0.226).abs() < 0.03, "{average_a}");
+    // 1.093 A for 1500 s every 7200 s.
+    assert!((average_a - 0.255).abs() < 0.03, "{average_a}");
     assert_ne!(judged.verdict, Verdict::Below);
 }
 
 #[test]
 fn hours_without_the_meter_do_not_dilute_the_wakes() {
     let wakes = |from_s: u32| {
-        (0..12u32).flat_map(move |i| [(from_s + i * 300, 0.030), (from_s + i * 300 + 270, 0.330)])
+        (0..12u32).flat_map(move |i| [(from_s + i * 300, 0.026), (from_s + i * 300 + 270, 0.346)])
     };
     let levels: Vec<(u32, f64)> = wakes(600)
         .chain([(4200, f64::NAN)])
         .chain(wakes(33_000))
-        .chain([(36_600, 0.030)])
+        .chain([(36_600, 0.026)])
         .collect();
-    let levels = [vec![(0, 0.030)], levels].concat();
+    let levels = [vec![(0, 0.026)], levels].concat();
     let judged = judged(&levels, 37_200, Some(ACCURATE), &[]);
     let average_a = judged.settled.unwrap().average.a;
-    // 0.3 A for 30 s every 300 s is 30 mA more.
-    assert!((average_a - 0.060).abs() < 0.005, "{average_a}");
+    // 0.32 A for 30 s every 300 s is 32 mA more.
+    assert!((average_a - 0.058).abs() < 0.005, "{average_a}");
 }
 
 #[test]
 fn one_coarse_reading_does_not_make_the_record_coarse() {
-    let mut session = recorded(&[(0, 0.022)], 600, Some(ACCURATE), &[]);
+    let mut session = recorded(&[(0, 0.031)], 600, Some(ACCURATE), &[]);
     let before = judge(&session).settled.unwrap().level;
-    for (ms, text) in [(600_000, "0.02"), (600_500, "0.02"), (602_000, "0.02")] {
+    for (ms, text) in [(600_000, "0.03"), (600_500, "0.03"), (602_000, "0.03")] {
         let value = Measured::Amps(Amps::parse(text).unwrap());
         session.apply(&Entry {
             t: Elapsed::from_ms(ms),
@@ -342,10 +342,10 @@ fn one_coarse_reading_does_not_make_the_record_coarse() {
 
 #[test]
 fn one_wrong_time_is_left_out_and_counted() {
-    let mut session = recorded(&[(0, 0.022)], 600, Some(ACCURATE), &[]);
+    let mut session = recorded(&[(0, 0.018)], 600, Some(ACCURATE), &[]);
     let plain = judge(&session);
     for ms in [900_000_000_000, 5_000] {
-        let value = Measured::Amps(Amps::parse("0.022").unwrap());
+        let value = Measured::Amps(Amps::parse("0.018").unwrap());
         session.apply(&Entry {
             t: Elapsed::from_ms(ms),
             fact: Fact::Reading(value),
@@ -367,20 +367,20 @@ fn one_wrong_time_is_left_out_and_counted() {
 fn a_logger_of_one_reading_in_ten_minutes_has_a_level() {
     let mut session = recorded(&[], 0, Some(ACCURATE), &[]);
     for i in 0..100 {
-        let value = Measured::Amps(Amps::rounded(0.030 + 0.001 * f64::from(i % 3), 3));
+        let value = Measured::Amps(Amps::rounded(0.034 + 0.001 * f64::from(i % 3), 3));
         session.apply(&Entry {
             t: Elapsed::from_secs(600.0 * f64::from(i)),
             fact: Fact::Reading(value),
         });
     }
     let level = judge(&session).phases.last().unwrap().level.unwrap();
-    assert!((level.a - 0.031).abs() < 0.001, "{level:?}");
+    assert!((level.a - 0.035).abs() < 0.001, "{level:?}");
 }
 
-/// A car that sleeps at `asleep_a` and wakes at 0.824 A for 15 s every 177 s until `until_s`.
+/// A car that sleeps at `asleep_a` and wakes at 0.76 A more for 15 s every 191 s until `until_s`.
 fn waking(asleep_a: f64, from_s: u32, until_s: u32) -> Vec<(u32, f64)> {
-    let onsets = (from_s..until_s).step_by(177);
-    let wakes = onsets.flat_map(|onset| [(onset, asleep_a + 0.8), (onset + 15, asleep_a)]);
+    let onsets = (from_s..until_s).step_by(191);
+    let wakes = onsets.flat_map(|onset| [(onset, asleep_a + 0.76), (onset + 15, asleep_a)]);
     [(from_s.saturating_sub(100), asleep_a)]
         .into_iter()
         .chain(wakes)
@@ -388,36 +388,36 @@ fn waking(asleep_a: f64, from_s: u32, until_s: u32) -> Vec<(u32, f64)> {
 }
 
 /// Twenty wakes, and half a minute after the last one something is pulled.
-const PULLED_S: u32 = 100 + 20 * 177 + 30;
+const PULLED_S: u32 = 100 + 20 * 191 + 30;
 
 #[test]
 fn an_innocent_fuse_of_a_car_that_wakes_on_and_on_is_not_condemned() {
-    let still = waking(0.016, PULLED_S + 147, PULLED_S + 1500);
-    let levels = [waking(0.024, 100, PULLED_S), vec![(PULLED_S, 0.016)], still].concat();
-    let marks = [(PULLED_S, "pull B3")];
+    let still = waking(0.019, PULLED_S + 161, PULLED_S + 1500);
+    let levels = [waking(0.027, 100, PULLED_S), vec![(PULLED_S, 0.019)], still].concat();
+    let marks = [(PULLED_S, "pull L13")];
     let of = |end_s: u32| judged(&levels, end_s, Some(ACCURATE), &marks).trials[0].clone();
     // Settled, and the next wake is still to come: nobody knows, nor does the verdict.
     let whole = judged(&levels, PULLED_S + 130, Some(ACCURATE), &marks);
     assert_eq!(whole.verdict, Verdict::CannotTell, "{}", whole.verdict_why);
-    assert!(whole.verdict_why.contains("pull B3 is not judged yet"));
+    assert!(whole.verdict_why.contains("pull L13 is not judged yet"));
     let early = of(PULLED_S + 130);
     assert_eq!((early.finding, early.manner), (Finding::NotYet, None));
     assert!(
         early
             .why
-            .contains("it woke every 2 min 57 s before: watch 5 min more"),
+            .contains("it woke every 3 min 11 s before: watch 5 min more"),
         "{}",
         early.why
     );
     let late = of(PULLED_S + 1500);
     assert_eq!((late.finding, late.manner), (Finding::NoChange, None));
     assert!(
-        late.why.contains("still wakes every 2 min 57 s"),
+        late.why.contains("still wakes every 3 min 11 s"),
         "{}",
         late.why
     );
     assert!(
-        late.why.contains("on average 91.8 mA -> 83.8 mA"),
+        late.why.contains("on average 86.7 mA -> 78.7 mA"),
         "{}",
         late.why
     );
@@ -425,23 +425,23 @@ fn an_innocent_fuse_of_a_car_that_wakes_on_and_on_is_not_condemned() {
 
 #[test]
 fn the_waker_is_found_though_its_own_draw_is_too_small_to_matter() {
-    let levels = [waking(0.024, 100, PULLED_S), vec![(PULLED_S, 0.0235)]].concat();
-    let marks = [(PULLED_S, "pull B9")];
+    let levels = [waking(0.026, 100, PULLED_S), vec![(PULLED_S, 0.0255)]].concat();
+    let marks = [(PULLED_S, "pull L2")];
     let found = judged(&levels, PULLED_S + 2400, Some(ACCURATE), &marks);
     let trial = &found.trials[0];
     assert_eq!((trial.finding, trial.manner), (Finding::Clears, None));
     for words in [
         "the wakes stopped: none in 39 min",
-        "before every 2 min 57 s",
+        "before every 3 min 11 s",
     ] {
         assert!(trial.why.contains(words), "{words}: {}", trial.why);
     }
     // Put back before two periods were over, nothing is known of it.
-    let marks = [(PULLED_S, "pull B9"), (PULLED_S + 150, "refit B9")];
+    let marks = [(PULLED_S, "pull L2"), (PULLED_S + 150, "refit L2")];
     let hasty = &judged(&levels, PULLED_S + 2400, Some(ACCURATE), &marks).trials[0];
     assert_eq!(hasty.finding, Finding::CannotTell);
     assert!(
-        hasty.why.contains("watch 7 min the next time"),
+        hasty.why.contains("watch 8 min the next time"),
         "{}",
         hasty.why
     );
@@ -450,9 +450,9 @@ fn the_waker_is_found_though_its_own_draw_is_too_small_to_matter() {
 /// The drain and the wakes are two faults: with one gone the car is not mended.
 #[test]
 fn a_drain_found_does_not_clear_a_car_that_may_wake_on() {
-    let still = waking(0.024, PULLED_S + 147, PULLED_S + 1500);
-    let levels = [waking(0.180, 100, PULLED_S), vec![(PULLED_S, 0.024)], still].concat();
-    let marks = [(PULLED_S, "pull B3")];
+    let still = waking(0.029, PULLED_S + 161, PULLED_S + 1500);
+    let levels = [waking(0.169, 100, PULLED_S), vec![(PULLED_S, 0.029)], still].concat();
+    let marks = [(PULLED_S, "pull E5")];
     for end_s in [PULLED_S + 140, PULLED_S + 1500] {
         let trial = &judged(&levels, end_s, Some(ACCURATE), &marks).trials[0];
         assert_eq!(
@@ -462,7 +462,7 @@ fn a_drain_found_does_not_clear_a_car_that_may_wake_on() {
             trial.why
         );
     }
-    let stopped = [waking(0.180, 100, PULLED_S), vec![(PULLED_S, 0.024)]].concat();
+    let stopped = [waking(0.169, 100, PULLED_S), vec![(PULLED_S, 0.029)]].concat();
     let trial = &judged(&stopped, PULLED_S + 1500, Some(ACCURATE), &marks).trials[0];
     assert_eq!(trial.finding, Finding::Clears, "{}", trial.why);
 }
@@ -470,8 +470,8 @@ fn a_drain_found_does_not_clear_a_car_that_may_wake_on() {
 #[test]
 fn a_meter_fuse_that_blows_at_the_pull_condemns_no_circuit() {
     for dead_a in [0.0, 0.0003] {
-        let levels = [(0, 0.090), (600, dead_a)];
-        let judged = judged(&levels, 1500, Some(ACCURATE), &[(600, "pull B4")]);
+        let levels = [(0, 0.083), (600, dead_a)];
+        let judged = judged(&levels, 1500, Some(ACCURATE), &[(600, "pull E9")]);
         let trial = &judged.trials[0];
         assert_eq!((trial.finding, trial.manner), (Finding::Spoiled, None));
         assert!(
@@ -483,17 +483,17 @@ fn a_meter_fuse_that_blows_at_the_pull_condemns_no_circuit() {
         let plan = judged.plan.unwrap();
         assert!(plan.why.contains("check the meter's fuse"), "{}", plan.why);
     }
-    let levels = [(0, 0.090), (600, 0.0)];
-    let marks = [(600, "pull B4"), (900, "refit B4")];
+    let levels = [(0, 0.083), (600, 0.0)];
+    let marks = [(600, "pull E9"), (900, "refit E9")];
     let judged = judged(&levels, 1500, Some(ACCURATE), &marks);
     assert!(judged.trials.iter().all(|t| t.finding == Finding::Spoiled));
     assert!(judged.contradictions.is_empty(), "no load comes and goes");
 }
 
-/// Kept awake until the pull; then a stage of 200 mA for this long, and asleep.
+/// Kept awake until the pull; then a stage of 230 mA for this long, and asleep.
 fn falls_in_stages(stage_s: u32, end_s: u32) -> Judgement {
-    let levels = [(0, 0.400), (660, 0.200), (660 + stage_s, 0.030)];
-    judged(&levels, end_s, Some(ACCURATE), &[(600, "pull B6")])
+    let levels = [(0, 0.415), (660, 0.230), (660 + stage_s, 0.033)];
+    judged(&levels, end_s, Some(ACCURATE), &[(600, "pull D9")])
 }
 
 #[test]
@@ -516,7 +516,7 @@ fn a_late_fall_is_judged_by_its_end_and_not_by_its_first_stage() {
             (trial.finding, trial.manner),
             (Finding::Clears, Some(Manner::Late))
         );
-        assert!((trial.change.unwrap().a + 0.370).abs() < 0.002);
+        assert!((trial.change.unwrap().a + 0.382).abs() < 0.002);
         assert!(trial.why.contains("it fell in 2 stages"), "{}", trial.why);
         assert_eq!(done.unclaimed, []);
         assert_eq!(done.verdict, Verdict::Below, "{}", done.verdict_why);
@@ -527,8 +527,8 @@ fn a_late_fall_is_judged_by_its_end_and_not_by_its_first_stage() {
 /// What fell with its fuse is no late fall: the next one is another deed.
 #[test]
 fn a_fall_after_a_direct_load_is_not_given_to_its_fuse() {
-    let levels = [(0, 0.400), (601, 0.200), (900, 0.030)];
-    let judged = judged(&levels, 1800, Some(ACCURATE), &[(600, "pull B6")]);
+    let levels = [(0, 0.372), (601, 0.211), (900, 0.024)];
+    let judged = judged(&levels, 1800, Some(ACCURATE), &[(600, "pull D6")]);
     let trial = &judged.trials[0];
     assert_eq!(
         (trial.finding, trial.manner),
@@ -539,49 +539,52 @@ fn a_fall_after_a_direct_load_is_not_given_to_its_fuse() {
 
 #[test]
 fn a_good_repair_does_not_read_as_failed() {
-    let levels = [(0, 0.262), (600, 0.022)];
+    let levels = [(0, 0.274), (600, 0.028)];
     let of = |new_a: f64| {
         let levels = [&levels[..], &[(1200, new_a)]].concat();
-        let marks = [(600, "unplug lid switch"), (1200, "swap lid switch")];
+        let marks = [
+            (600, "unplug tailgate latch switch"),
+            (1200, "swap tailgate latch switch"),
+        ];
         judged(&levels, 1800, Some(ACCURATE), &marks).trials[1].clone()
     };
-    let good = of(0.0221);
+    let good = of(0.0281);
     assert_eq!((good.finding, good.manner), (Finding::Clears, None));
     assert!(
         good.why
-            .contains("holds: 240 mA less than with the old part"),
+            .contains("holds: 246 mA less than with the old part"),
         "{}",
         good.why
     );
-    let bad = of(0.262);
+    let bad = of(0.274);
     assert_eq!(bad.finding, Finding::NoChange);
     assert!(bad.why.contains("as with the old part"), "{}", bad.why);
 }
 
 #[test]
 fn one_load_on_two_fuses_is_not_given_to_both() {
-    let levels = [(0, 0.220), (2400, 0.020)];
+    let levels = [(0, 0.233), (2400, 0.024)];
     let marks = [
-        (600, "pull B4"),
-        (1200, "refit B4"),
-        (1800, "pull B7"),
-        (2400, "pull B4"),
+        (600, "pull E8"),
+        (1200, "refit E8"),
+        (1800, "pull L12"),
+        (2400, "pull E8"),
     ];
     let judged = judged(&levels, 3000, Some(ACCURATE), &marks);
     let [share] = judged.ledger.as_slice() else {
         panic!("{:?}", judged.ledger)
     };
-    assert_eq!(share.what, ["B4", "B7"]);
-    assert!((share.level.a - 0.200).abs() < share.level.u_a);
-    assert!((judged.rest_a.unwrap() - 0.020).abs() < 0.001);
+    assert_eq!(share.what, ["E8", "L12"]);
+    assert!((share.level.a - 0.209).abs() < share.level.u_a);
+    assert!((judged.rest_a.unwrap() - 0.024).abs() < 0.001);
     let plan = judged.plan.unwrap();
-    assert!(plan.why.contains("B4+B7 draw 200 mA"), "{}", plan.why);
+    assert!(plan.why.contains("E8+L12 draw 209 mA"), "{}", plan.why);
 }
 
 #[test]
 fn two_spellings_are_one_fuse() {
-    let levels = [(0, 0.120), (600, 0.020), (1200, 0.120)];
-    let marks = [(600, "pull B4"), (1200, "refit b4")];
+    let levels = [(0, 0.131), (600, 0.022), (1200, 0.131)];
+    let marks = [(600, "pull E20"), (1200, "refit e20")];
     let session = recorded(&levels, 1800, Some(ACCURATE), &marks);
     assert!(session.out_now().is_empty(), "{:?}", session.out_now());
     let judged = judge(&session);
@@ -599,7 +602,7 @@ fn two_spellings_are_one_fuse() {
 
 #[test]
 fn the_wrong_label_is_not_taken_in_silence() {
-    let levels = [(0, 0.120), (600, 0.020)];
+    let levels = [(0, 0.116), (600, 0.023)];
     let why = |marks: &[(u32, &str)]| {
         let judged = judged(&levels, 1800, Some(ACCURATE), marks);
         assert!(judged.contradictions.is_empty());
@@ -607,13 +610,13 @@ fn the_wrong_label_is_not_taken_in_silence() {
         assert_eq!(last.finding, Finding::Spoiled, "{}", last.why);
         last.why
     };
-    let other = why(&[(600, "pull B4"), (1200, "refit B14")]);
-    assert!(other.contains("B14 was never out; out are: B4"), "{other}");
-    let none = why(&[(600, "refit B4")]);
-    assert!(none.contains("B4 was never out; nothing is out"), "{none}");
-    let twice = why(&[(600, "pull B4"), (1200, "pull B4")]);
+    let other = why(&[(600, "pull L6"), (1200, "refit L16")]);
+    assert!(other.contains("L16 was never out; out are: L6"), "{other}");
+    let none = why(&[(600, "refit L6")]);
+    assert!(none.contains("L6 was never out; nothing is out"), "{none}");
+    let twice = why(&[(600, "pull L6"), (1200, "pull L6")]);
     assert!(
-        twice.contains("B4 is out already, since 0:10:00"),
+        twice.contains("L6 is out already, since 0:10:00"),
         "{twice}"
     );
 }
@@ -621,7 +624,7 @@ fn the_wrong_label_is_not_taken_in_silence() {
 /// There is no map here whose fuses could all have been tried.
 #[test]
 fn a_generator_is_not_suspected_after_one_fuse() {
-    let judged = judged(&[(0, 0.120)], 1200, Some(ACCURATE), &[(600, "pull B4")]);
+    let judged = judged(&[(0, 0.138)], 1200, Some(ACCURATE), &[(600, "pull E6")]);
     let plan = judged.plan.unwrap();
     assert!(plan.why.contains("pull another fuse"), "{}", plan.why);
     assert!(plan.parts.is_empty() && plan.did.is_none(), "{plan:?}");
@@ -639,7 +642,7 @@ fn displayed(value_a: f64, places: u8, moves: impl Fn(u32) -> bool) -> Judgement
             0.0
         };
         let value = Measured::Amps(Amps::rounded(value_a + moved_a, places));
-        let mark = (half == 1200).then(|| Fact::Mark(parse_mark(MarkId(1), "pull B4").unwrap()));
+        let mark = (half == 1200).then(|| Fact::Mark(parse_mark(MarkId(1), "pull E13").unwrap()));
         for fact in mark.into_iter().chain([Fact::Reading(value)]) {
             session.apply(&Entry { t, fact });
         }
@@ -649,7 +652,7 @@ fn displayed(value_a: f64, places: u8, moves: impl Fn(u32) -> bool) -> Judgement
 
 #[test]
 fn a_meter_on_hold_clears_no_fuse() {
-    let held = &displayed(0.1200, 4, |_| false).trials[0];
+    let held = &displayed(0.1370, 4, |_| false).trials[0];
     assert_eq!(held.finding, Finding::CannotTell);
     assert!(
         held.why.contains("not one digit has moved for 20 min"),
@@ -657,57 +660,57 @@ fn a_meter_on_hold_clears_no_fuse() {
         held.why
     );
     // Milliamperes that moved before the hold, and not since.
-    let held = &displayed(0.120, 3, |second| second < 300).trials[0];
+    let held = &displayed(0.137, 3, |second| second < 300).trials[0];
     assert_eq!(held.finding, Finding::CannotTell, "{}", held.why);
-    let live = &displayed(0.1200, 4, |_| true).trials[0];
+    let live = &displayed(0.1370, 4, |_| true).trials[0];
     assert_eq!(live.finding, Finding::NoChange, "{}", live.why);
     // A display of 10 mA steps repeats honestly.
-    let coarse = &displayed(0.12, 2, |_| false).trials[0];
+    let coarse = &displayed(0.14, 2, |_| false).trials[0];
     assert!(!coarse.why.contains("HOLD"), "{}", coarse.why);
 }
 
-/// A glovebox lamp that burns for six hours of the night. Mean: 0.030 + 0.300 x 6 / 15.85 = 143 mA.
+/// A map light that burns for six hours of the night. Mean: 0.028 + 0.314 x 6 / 15.85 = 147 mA.
 #[test]
 fn a_load_that_comes_for_hours_and_goes_does_not_pass() {
-    let levels = down_to(&[(500, 0.030), (360 * MIN, 0.330), (720 * MIN, 0.030)]);
+    let levels = down_to(&[(500, 0.028), (360 * MIN, 0.342), (720 * MIN, 0.028)]);
     let judged = awake(&levels, 960 * MIN, Some(ACCURATE), &[(20, "lock")]);
     says(
         &judged,
         Verdict::Above,
         &[
-            "330 mA for 6 h from 6:00:0",
-            "143 mA on average over the 15 h",
+            "342 mA for 6 h from 6:00:0",
+            "147 mA on average over the 15 h",
         ],
     );
     let [wake] = judged.wakes[..] else {
         panic!("{:?}", judged.wakes)
     };
     assert!(
-        (wake.charge_as - 0.3 * 6.0 * 3600.0).abs() < 20.0,
+        (wake.charge_as - 0.314 * 6.0 * 3600.0).abs() < 20.0,
         "{wake:?}"
     );
     let band = judged.settled.unwrap().average_band();
     let words = judged.settled.unwrap().average_in_words();
-    assert!(words.starts_with("143 mA (26."), "{words}");
-    assert!(band.low > 0.026, "never below its level: {band:?}");
+    assert!(words.starts_with("147 mA (24."), "{words}");
+    assert!(band.low > 0.024, "never below its level: {band:?}");
 }
 
 /// The same load from the start: it may have been a late sleep, so the meter is not blamed either.
 #[test]
 fn a_load_that_went_by_itself_after_hours_does_not_pass() {
-    let levels = down_to(&[(500, 0.330), (360 * MIN, 0.030)]);
+    let levels = down_to(&[(500, 0.325), (360 * MIN, 0.026)]);
     let judged = awake(&levels, 600 * MIN, Some(ACCURATE), &[(20, "lock")]);
     says(
         &judged,
         Verdict::CannotTell,
-        &["it stood at 330 mA for 5 h 16 min", "Lock it again"],
+        &["it stood at 325 mA for 5 h 16 min", "Lock it again"],
     );
 }
 
-/// 2 A for 20 min in four hours: just too long for a wake, and once is no rate.
+/// 1.7 A for 20 min in four hours: just too long for a wake, and once is no rate.
 #[test]
 fn one_long_wake_is_listed_and_told_with_its_mean() {
-    let levels = down_to(&[(900, 0.025), (9000, 2.0), (10_200, 0.025)]);
+    let levels = down_to(&[(900, 0.022), (9000, 1.7), (10_200, 0.022)]);
     let judged = awake(&levels, 240 * MIN, Some(ACCURATE), &[(20, "lock")]);
     says(
         &judged,
@@ -717,15 +720,15 @@ fn one_long_wake_is_listed_and_told_with_its_mean() {
     assert_eq!(judged.wakes.len(), 1);
 }
 
-/// A tank's self-test: five minutes of 2.5 A in a night. 25 mA + 2.475 x 300 / 42600 s = 42.4 mA.
+/// A tank's self-test: five minutes of 2.4 A in a night. 26 mA + 2.374 x 300 / 42600 s = 42.7 mA.
 #[test]
 fn one_wake_in_a_night_asks_for_no_week() {
-    let levels = down_to(&[(600, 0.025), (300 * MIN, 2.5), (305 * MIN, 0.025)]);
+    let levels = down_to(&[(600, 0.026), (300 * MIN, 2.4), (305 * MIN, 0.026)]);
     let judged = awake(&levels, 720 * MIN, Some(ACCURATE), &[(20, "lock")]);
     says(
         &judged,
         Verdict::CannotTell,
-        &["42.4 mA on average over the 11 h", "another night"],
+        &["42.7 mA on average over the 11 h", "another night"],
     );
     assert!(!judged.verdict_why.contains(" d "));
 }
@@ -733,11 +736,11 @@ fn one_wake_in_a_night_asks_for_no_week() {
 /// The fall happened while the meter was off: what stood before it is no wake.
 #[test]
 fn a_fall_in_a_hole_makes_no_average_below_the_level() {
-    let levels = down_to(&[(500, 0.130), (60 * MIN, f64::NAN), (240 * MIN, 0.030)]);
+    let levels = down_to(&[(500, 0.114), (60 * MIN, f64::NAN), (240 * MIN, 0.032)]);
     let judged = awake(&levels, 270 * MIN, Some(ACCURATE), &[(20, "lock")]);
     let average = judged.settled.unwrap().average;
     assert!(
-        (average.a - 0.030).abs() < 0.001 && average.u_a < 0.005,
+        (average.a - 0.032).abs() < 0.001 && average.u_a < 0.005,
         "{average:?}"
     );
 }
@@ -746,13 +749,13 @@ fn a_fall_in_a_hole_makes_no_average_below_the_level() {
 #[test]
 fn a_late_fall_in_stages_is_no_wake() {
     let levels = [
-        (0, 3.0),
-        (20, 2.0),
-        (90, 0.4),
-        (61 * MIN, 0.2),
-        (65 * MIN, 0.030),
+        (0, 3.5),
+        (20, 1.7),
+        (90, 0.46),
+        (61 * MIN, 0.19),
+        (65 * MIN, 0.027),
     ];
-    let marks = [(20, "lock"), (60 * MIN, "pull B6")];
+    let marks = [(20, "lock"), (60 * MIN, "pull D8")];
     let judged = awake(&levels, 100 * MIN, Some(ACCURATE), &marks);
     says(&judged, Verdict::Below, &[]);
 }
@@ -819,14 +822,14 @@ fn a_car_that_is_still_falling_is_not_above() {
         ..Card::default()
     };
     let judged = moving(card, 120 * MIN, &[(20, "lock")], |t_s| match t_s {
-        t_s if t_s < 20.0 => 3.0,
-        t_s if t_s < 90.0 => 2.0,
+        t_s if t_s < 20.0 => 3.1,
+        t_s if t_s < 90.0 => 1.8,
         t_s => 0.040 + 0.3 * (-t_s / 2400.0).exp(),
     });
     says(&judged, Verdict::NotSettled, &["still falling"]);
 }
 
-/// Chatter on the bus: 420 and 450 mA by turns, every seven seconds, all night.
+/// Chatter on the bus: 376 and 409 mA by turns, every seven seconds, all night.
 #[test]
 fn a_car_that_never_rests_is_above() {
     let card = || Card {
@@ -835,30 +838,30 @@ fn a_car_that_never_rests_is_above() {
     };
     let chatter = |low_a: f64| {
         move |t_s: f64| match t_s {
-            t_s if t_s < 90.0 => 2.5,
+            t_s if t_s < 90.0 => 2.2,
             t_s if (t_s / 7.0).rem_euclid(2.0) < 1.0 => low_a,
-            _ => low_a + 0.030,
+            _ => low_a + 0.033,
         }
     };
-    let judged = moving(card(), 360 * MIN, &[(20, "lock")], chatter(0.420));
+    let judged = moving(card(), 360 * MIN, &[(20, "lock")], chatter(0.376));
     says(
         &judged,
         Verdict::Above,
-        &["never under 420 mA in 5 h 59 min, does not sleep"],
+        &["never under 376 mA in 5 h 59 min, does not sleep"],
     );
     // Around the limit it proves nothing, nor in a car that nobody locked, nor so early.
     let near = moving(card(), 360 * MIN, &[(20, "lock")], chatter(0.040));
     assert_ne!(near.verdict, Verdict::Above, "{}", near.verdict_why);
     let marks = [(20, "lock"), (60, "unlock")];
-    let open = moving(card(), 360 * MIN, &marks, chatter(0.620));
+    let open = moving(card(), 360 * MIN, &marks, chatter(0.585));
     says(&open, Verdict::NotSettled, &["no lock marked"]);
-    let early = moving(card(), 80 * MIN, &[(20, "lock")], chatter(0.420));
+    let early = moving(card(), 80 * MIN, &[(20, "lock")], chatter(0.376));
     assert_eq!(early.verdict, Verdict::NotSettled, "{}", early.verdict_why);
 }
 
 #[test]
 fn a_hole_in_the_watch_stands_beside_the_verdict() {
-    let levels = down_to(&[(500, 0.030), (60 * MIN, f64::NAN), (240 * MIN, 0.030)]);
+    let levels = down_to(&[(500, 0.029), (60 * MIN, f64::NAN), (240 * MIN, 0.029)]);
     let judged = awake(&levels, 270 * MIN, Some(ACCURATE), &[(20, "lock")]);
     says(
         &judged,
@@ -866,7 +869,7 @@ fn a_hole_in_the_watch_stands_beside_the_verdict() {
         &["no readings for 3 h of 4 h 30 min"],
     );
     let whole = awake(
-        &down_to(&[(500, 0.030)]),
+        &down_to(&[(500, 0.029)]),
         90 * MIN,
         Some(ACCURATE),
         &[(20, "lock")],
@@ -884,14 +887,14 @@ fn an_unknown_meter_is_no_perfect_one() {
     says(&judged, Verdict::CannotTell, &["accuracy"]);
     let u_a = judged.settled.unwrap().level.u_a;
     assert!((0.034..0.037).contains(&u_a), "{u_a}");
-    let high = awake(&down_to(&[(600, 0.420)]), 80 * MIN, None, &[(20, "lock")]);
+    let high = awake(&down_to(&[(600, 0.455)]), 80 * MIN, None, &[(20, "lock")]);
     says(&high, Verdict::Above, &["plain handheld, 1.5 % + 3 counts"]);
     assert!(high.settled.unwrap().level.u_a > 0.004);
 }
 
 #[test]
 fn below_so_far_does_not_hide_that_the_meter_is_unknown() {
-    let judged = awake(&down_to(&[(600, 0.030)]), 700, None, &[(20, "lock")]);
+    let judged = awake(&down_to(&[(600, 0.031)]), 700, None, &[(20, "lock")]);
     says(
         &judged,
         Verdict::Below,
@@ -899,7 +902,7 @@ fn below_so_far_does_not_hide_that_the_meter_is_unknown() {
     );
 }
 
-/// 70 min of 30.0 mA to the last digit; a display of whole milliampere may repeat itself.
+/// 70 min of 32.0 mA to the last digit; a display of whole milliampere may repeat itself.
 #[test]
 fn a_display_on_hold_does_not_pass_the_car() {
     let shown = |places| {
@@ -907,7 +910,7 @@ fn a_display_on_hold_does_not_pass_the_car() {
             accuracy: Some(ACCURATE),
             ..Card::default()
         };
-        let levels = down_to(&[(600, 0.030)]);
+        let levels = down_to(&[(600, 0.032)]);
         let reading = |half| Some(Amps::rounded(level(&levels, half), places));
         judge(&played(card, 80 * MIN, &[(20, "lock")], reading))
     };
@@ -938,7 +941,7 @@ fn a_value_every_five_minutes_settles_nothing_and_says_so() {
         accuracy: Some(ACCURATE),
         ..Card::default()
     };
-    let levels = down_to(&[(900, 0.092)]);
+    let levels = down_to(&[(900, 0.107)]);
     let reading = |half: u32| {
         half.is_multiple_of(600)
             .then(|| Amps::rounded(level(&levels, half), 3))

@@ -78,7 +78,7 @@ fn hostile_session() -> String {
          \"complaint\":{text},\"limit_a\":0.05,\"asleep_at_start\":true}},\"meter\":{{\"uri\":{text},\"format\":{text}}}}}\n"
     );
     for t in 0..1200 {
-        let a = if t < 600 { 0.25 } else { 0.02 } + f64::from(t % 3) / 1000.0;
+        let a = if t < 600 { 0.27 } else { 0.023 } + f64::from(t % 3) / 1000.0;
         writeln!(lines, "{{\"t\":{t}.500,\"a\":{a:.3}}}").unwrap();
         let mark = match t {
             300 => format!("{{\"id\":1,\"did\":\"note\",\"text\":{text}}}"),
@@ -410,14 +410,14 @@ fn unfinished() -> String {
          \"accuracy\":{\"percent\":1.0,\"counts\":3.0,\"amount_a\":0.0},\"asleep_at_start\":true},\"meter\":{}}\n",
     );
     for t in (0..600).chain(4200..6000) {
-        let a = if t < 4800 { 0.25 } else { 0.02 } + f64::from(t % 3) / 1000.0;
+        let a = if t < 4800 { 0.268 } else { 0.022 } + f64::from(t % 3) / 1000.0;
         writeln!(lines, "{{\"t\":{t}.500,\"a\":{a:.3}}}").unwrap();
         match t {
             599 => {
                 lines += "{\"t\":4200.1,\"meter\":{\"gap\":{\"why\":\"asleep\",\"for_s\":3600}}}\n";
             }
             4800 => {
-                lines += "{\"t\":4800.6,\"mark\":{\"id\":1,\"did\":\"pull\",\"what\":[\"horn\",\"radio\"]}}\n";
+                lines += "{\"t\":4800.6,\"mark\":{\"id\":1,\"did\":\"pull\",\"what\":[\"amplifier\",\"map light\"]}}\n";
             }
             _ => {}
         }
@@ -442,8 +442,8 @@ fn a_car_below_only_with_something_out_is_badged_so() {
     ];
     let html = exported(here, "u.lull", "u.html", &card);
     for words in [
-        "BELOW WITH HORN, RADIO OUT</div>",
-        "below the limit of 50 mA with horn, radio out of the car.",
+        "BELOW WITH AMPLIFIER, MAP LIGHT OUT</div>",
+        "below the limit of 50 mA with amplifier, map light out of the car.",
         "<dt>Technician</dt><dd><bdi>bay 3</bdi>",
         "<dt>Plate</dt><dd><bdi>AB 12 CDE</bdi>",
         "<dt>Odometer</dt><dd><bdi>84120 km</bdi>",
@@ -461,11 +461,11 @@ fn a_car_below_only_with_something_out_is_badged_so() {
         "{said}"
     );
     assert!(
-        said.contains("lowest 20.0 mA, highest 252 mA, mean"),
+        said.contains("lowest 22.0 mA, highest 270 mA, mean"),
         "{said}"
     );
     assert!(
-        said.contains("cause: what horn and radio feed drew 230 mA"),
+        said.contains("cause: what amplifier and map light feed drew 246 mA"),
         "{said}"
     );
 }
@@ -639,8 +639,8 @@ fn a_gap_is_no_line() {
         t: Elapsed::from_secs(4200.0),
         fact: Fact::Resumed(DateTime::parse_from_rfc3339("1970-01-01T01:10:00Z").unwrap()),
     };
-    let before = (0..600).map(|t| reading(f64::from(t), 0.3));
-    let after = (4200..6000).map(|t| reading(f64::from(t), 0.02));
+    let before = (0..600).map(|t| reading(f64::from(t), 0.34));
+    let after = (4200..6000).map(|t| reading(f64::from(t), 0.019));
     let plot = Plot::new(&case(before.chain([gap]).chain(after)), None);
     let [gap] = plot.gaps.as_slice() else {
         panic!("one gap: {:?}", plot.gaps);
@@ -694,7 +694,7 @@ proptest! {
     fn labels_never_cover_each_other_nor_the_lines(
         times in prop::collection::vec((0u32..3600, 0usize..5), 1..40)
     ) {
-        let texts = ["lock", "pull B4+B2", "note a rather long remark about the car", "refit B4", "unplug \u{8eca}\u{8eca}\u{8eca}"];
+        let texts = ["lock", "pull D7+L8", "note a rather long remark about the car", "refit D7", "unplug \u{8eca}\u{8eca}\u{8eca}"];
         let mut times = times;
         times.sort_unstable();
         let marks = times.iter().zip(1u32..).map(|((t, text), id)| Entry {

@@ -120,7 +120,7 @@ fn a_staged_fall_is_settled_only_at_its_end() {
 fn a_direct_load_clears_at_once() {
     let judged = record("s04_direct.csv")
         .asleep()
-        .mark(1, 613.96, "pull B4")
+        .mark(1, 613.96, "pull L3")
         .judged();
     let trial = &judged.trials[0];
     let change = trial.change.expect("a settled change");
@@ -140,7 +140,7 @@ fn a_direct_load_clears_at_once() {
 fn a_keep_awake_falls_late() {
     let judged = record("s05_keepawake.csv")
         .asleep()
-        .mark(1, 916.77, "pull E4")
+        .mark(1, 916.77, "pull D3")
         .judged();
     let trial = &judged.trials[0];
     let change = trial.change.expect("a settled change");
@@ -155,7 +155,7 @@ fn a_keep_awake_falls_late() {
 fn both_manners_are_told_apart() {
     let judged = record("s15_both.csv")
         .asleep()
-        .mark(1, 914.90, "pull B4")
+        .mark(1, 914.90, "pull L11")
         .judged();
     assert_eq!(judged.trials[0].manner, Some(Manner::Both));
     assert!(
@@ -170,8 +170,8 @@ fn both_manners_are_told_apart() {
 fn a_refit_wakes_the_car_and_is_judged_too() {
     let record = record("s06_refit.csv").asleep();
     let judged = record
-        .mark(1, 608.78, "pull B4")
-        .mark(2, 908.11, "refit B4")
+        .mark(1, 608.78, "pull D6")
+        .mark(2, 908.11, "refit D6")
         .judged();
     let [pull, refit] = &judged.trials[..] else {
         panic!("{:?}", judged.trials)
@@ -189,7 +189,7 @@ fn a_refit_wakes_the_car_and_is_judged_too() {
 fn a_pull_that_wakes_the_car_has_no_manner() {
     let judged = record("s17_pullwake.csv")
         .asleep()
-        .mark(1, 657.51, "pull B4")
+        .mark(1, 657.51, "pull L10")
         .judged();
     let trial = &judged.trials[0];
     assert_eq!(
@@ -205,7 +205,7 @@ fn a_pull_that_wakes_the_car_has_no_manner() {
 fn a_pull_of_nothing_changes_nothing() {
     let judged = record("s18_null.csv")
         .asleep()
-        .mark(1, 618.59, "pull B4")
+        .mark(1, 618.59, "pull D11")
         .judged();
     assert_eq!(judged.trials[0].finding, Finding::NoChange);
     assert_eq!(judged.steps, []);
@@ -216,7 +216,7 @@ fn a_pull_of_nothing_changes_nothing() {
 fn a_coarse_display_has_an_honest_u() {
     let judged = record("s07_q10.csv")
         .asleep()
-        .mark(1, 656.73, "pull B4")
+        .mark(1, 656.73, "pull D12")
         .judged();
     let change = judged.trials[0].change.unwrap();
     assert!((change.a + 0.0192).abs() < change.u_a, "{change:?}");
@@ -226,10 +226,14 @@ fn a_coarse_display_has_an_honest_u() {
 /// A strike and a late mark are judged as if they had been right from the start.
 #[test]
 fn a_struck_mark_leaves_no_trace_in_the_judgement() {
-    let plain = record("s04_direct.csv").asleep().mark(1, 613.96, "pull B4");
-    let mut mended = record("s04_direct.csv").asleep().mark(7, 613.96, "pull B9");
+    let plain = record("s04_direct.csv")
+        .asleep()
+        .mark(1, 613.96, "pull L11");
+    let mut mended = record("s04_direct.csv")
+        .asleep()
+        .mark(7, 613.96, "pull E23");
     let t = Elapsed::from_secs(900.0);
-    let mut late = parse_mark(MarkId(1), "pull B4").unwrap();
+    let mut late = parse_mark(MarkId(1), "pull L11").unwrap();
     late.at = Some(Elapsed::from_secs(613.96));
     let at = mended.entries.partition_point(|entry| entry.t <= t);
     let tail = [Fact::Strike(MarkId(7)), Fact::Mark(late)].map(|fact| Entry { t, fact });

@@ -62,7 +62,7 @@ fn check(folder: &Path) {
 fn trials(screen: &str) -> Vec<String> {
     screen
         .lines()
-        .filter(|row| row.contains("pull B4") || row.contains("refit B4"))
+        .filter(|row| row.contains("pull D5") || row.contains("refit D5"))
         // U and what stands behind it go on with every reading.
         .filter_map(|row| row.split_once('\u{b1}'))
         .map(|(row, rest)| {
@@ -75,32 +75,32 @@ fn trials(screen: &str) -> Vec<String> {
 #[test]
 fn a_hunt_from_lock_to_evidence() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 2.4);
+    let meter = Meter::at(folder.path(), EVERY, 2.7);
     let mut board = live(&meter, folder.path());
     board.wait_for("receiving from");
     board.wait_for("AWAKE");
 
     board.press("l");
     board.wait_for("sleep time-out runs in");
-    meter.show(1.1);
-    board.wait_for("1.10");
-    meter.show(0.182);
+    meter.show(1.3);
+    board.wait_for("1.30");
+    meter.show(0.167);
     board.wait_for("PLATEAU");
     board.wait_for("SETTLED");
     board.wait_for("ABOVE");
 
     board.press("p");
-    board.press("B4\r");
-    board.wait_for_row(&["pull B4", "not yet"]);
-    meter.show(0.030);
-    board.wait_for_row(&["pull B4", "clears", "\u{b1}", "at once"]);
+    board.press("D5\r");
+    board.wait_for_row(&["pull D5", "not yet"]);
+    meter.show(0.027);
+    board.wait_for_row(&["pull D5", "clears", "\u{b1}", "at once"]);
     board.wait_for("BELOW");
 
     board.press("r");
-    board.press("B4\r");
-    board.wait_for_row(&["refit B4", "not yet"]);
-    meter.show(0.182);
-    let found = board.wait_for_row(&["refit B4", "raises", "\u{b1}"]);
+    board.press("D5\r");
+    board.wait_for_row(&["refit D5", "not yet"]);
+    meter.show(0.167);
+    let found = board.wait_for_row(&["refit D5", "raises", "\u{b1}"]);
     let found = trials(&found);
     assert_eq!(found.len(), 2, "{found:?}");
 
@@ -110,7 +110,7 @@ fn a_hunt_from_lock_to_evidence() {
     board.wait_for("Exported to hunt.csv");
     let csv = fs::read_to_string(folder.path().join("hunt.csv")).unwrap();
     assert!(csv.starts_with("time_s,current_a,mark,"), "{csv}");
-    assert!(csv.contains(",,pull B4,") && csv.contains(",,refit B4,"));
+    assert!(csv.contains(",,pull D5,") && csv.contains(",,refit D5,"));
 
     quit(&mut board);
     board.expect_handed_back();
@@ -118,7 +118,7 @@ fn a_hunt_from_lock_to_evidence() {
 
     let mut again = Tty::lullboard(&["open", "hunt.lull"], &[], folder.path());
     again.wait_for("recorded session");
-    let shown = again.wait_for_row(&["refit B4", "raises"]);
+    let shown = again.wait_for_row(&["refit D5", "raises"]);
     assert_eq!(trials(&shown), found);
     again.press("q");
     assert_eq!(again.wait_end(), 0);
@@ -127,10 +127,10 @@ fn a_hunt_from_lock_to_evidence() {
 #[test]
 fn an_unplugged_meter_is_told_found_again_and_the_session_goes_on_later() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.174);
     let mut board = live(&meter, folder.path());
     board.wait_for("receiving from");
-    board.wait_for("182");
+    board.wait_for("174");
 
     meter.unplug();
     board.wait_for("METER LOST");
@@ -142,7 +142,7 @@ fn an_unplugged_meter_is_told_found_again_and_the_session_goes_on_later() {
     let uri = meter.uri();
     let mut again = Tty::lullboard(&["open", "hunt.lull", "--meter", &uri], &[], folder.path());
     again.wait_for("receiving from");
-    again.wait_for("182");
+    again.wait_for("174");
     quit(&mut again);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
     for fact in ["{\"lost\":", "{\"back\":", "\"resumed\":"] {
@@ -156,7 +156,7 @@ fn an_unplugged_meter_is_told_found_again_and_the_session_goes_on_later() {
 fn a_signal_to_end_seals_the_session_and_hands_the_terminal_back() {
     for signal in [Signal::TERM, Signal::HUP] {
         let folder = tempfile::tempdir().unwrap();
-        let meter = Meter::at(folder.path(), EVERY, 0.182);
+        let meter = Meter::at(folder.path(), EVERY, 0.158);
         let mut board = live(&meter, folder.path());
         board.wait_for("receiving from");
         assert!(board.is_on_board());
@@ -170,7 +170,7 @@ fn a_signal_to_end_seals_the_session_and_hands_the_terminal_back() {
 #[test]
 fn control_z_hands_the_terminal_over_and_takes_it_back() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.191);
     let mut board = live(&meter, folder.path());
     board.wait_for("receiving from");
     board.press("\x1a");
@@ -282,7 +282,7 @@ fn keys_come_from_the_terminal_when_the_meter_is_piped_in() {
 #[test]
 fn meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.203);
     let path = folder.path().join("meter");
     let mut meters = Tty::lullboard(&["meters", path.to_str().unwrap()], &[], folder.path());
     meters.wait_until("the URI", |screen| {

@@ -52,7 +52,7 @@ fn near(found: &Value, expected: f64, within: f64) {
     assert!((found - expected).abs() <= within, "{found} for {expected}");
 }
 
-/// Vectors B8 and B9: the rule of a vehicle maker's bulletin (read), its days computed.
+/// The rule of a vehicle maker's bulletin (read), its days computed.
 #[test]
 fn standing_by_the_bulletins_rule() {
     for (rc, draw, days) in [
@@ -74,7 +74,7 @@ fn standing_by_the_bulletins_rule() {
     }
 }
 
-/// Vector B11 (computed; EN 50342-1's constants from memory, the voltage table read).
+/// Vector (computed; EN 50342-1's constants from memory, the voltage table read).
 #[test]
 fn standing_from_a_rest_voltage_with_self_discharge() {
     let answer = answer(
@@ -87,7 +87,7 @@ fn standing_from_a_rest_voltage_with_self_discharge() {
     near(&answer["standing_days"]["best"], 11.7, 0.05);
 }
 
-/// Vector B14 (computed): 18 mA, and 1.2 A for 120 s every 6 h.
+/// Computed: 18 mA, and 1.2 A for 120 s every 6 h.
 #[test]
 fn standing_with_a_regular_wake() {
     let answer = answer("standing --battery agm,70Ah --draw 18mA --wake 1.2A,120s,6h");
@@ -132,7 +132,7 @@ fn standing_in_words() {
     assert!(said.contains("85%"), "{said}");
 }
 
-/// Vectors F1, F2, F4 and F5 (computed from data sheet resistances, from memory).
+/// Computed from data sheet resistances, from memory.
 #[test]
 fn millivolts_across_a_fuse() {
     for (args, a) in [
@@ -142,21 +142,22 @@ fn millivolts_across_a_fuse() {
     ] {
         near(&answer(args)["a"], a, 5e-5);
     }
-    let f4 = answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --mv-step 0.1");
-    near(&f4["a"], 0.0519, 5e-5);
-    near(&f4["u_a"], 0.0304, 5e-5);
-    let f5 = answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --ohms 7.7m");
-    near(&f5["u_a"], 0.004_46, 5e-6);
-    assert_eq!(f5["questions"], serde_json::json!([]));
+    let coarse =
+        answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --mv-step 0.1");
+    near(&coarse["a"], 0.0519, 5e-5);
+    near(&coarse["u_a"], 0.0304, 5e-5);
+    let fine = answer("drop --style blade --rating 10 --mv 0.40 --mv-accuracy 0.5%+2 --ohms 7.7m");
+    near(&fine["u_a"], 0.004_46, 5e-6);
+    assert_eq!(fine["questions"], serde_json::json!([]));
 }
 
-/// Vector F6 (computed): never "0 mA".
+/// Computed: never "0 mA".
 #[test]
 fn millivolts_that_the_meter_does_not_show() {
-    let f6 = answer("drop --style blade --rating 30 --mv 0.0");
-    assert_eq!(f6["a"], Value::Null);
-    near(&f6["below_a"], 0.025, 0.0005);
-    near(&f6["at_most_a"], 0.150, 0.003);
+    let unseen = answer("drop --style blade --rating 30 --mv 0.0");
+    assert_eq!(unseen["a"], Value::Null);
+    near(&unseen["below_a"], 0.025, 0.0005);
+    near(&unseen["at_most_a"], 0.150, 0.003);
     let said = lines("drop --style blade --rating 30 --mv 0.0");
     assert!(said.starts_with("below 25 mA"), "{said}");
     let said = lines("drop --style maxi --rating 40 --mv 1.0");
@@ -266,12 +267,12 @@ fn a_card_file_with_the_whole_job_is_taken() {
     );
 }
 
-/// A session with a fuse map and a sweep; vector F1 (computed): 1.0 mV on a 10 A blade is 129.9 mA.
+/// A session with a fuse map and a sweep; computed: 1.0 mV on a 10 A blade is 129.9 mA.
 #[test]
 fn a_sweep_in_a_session_is_judged_and_played_again() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("a.lull");
-    let header = r#"{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{"asleep_at_start":true},"meter":{"uri":"pipe:-"},"fuses":[{"label":"B4","rating_a":10,"style":"blade"},{"label":"B5","rating_a":30,"style":"blade"}]}"#;
+    let header = r#"{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{"asleep_at_start":true},"meter":{"uri":"pipe:-"},"fuses":[{"label":"D7","rating_a":10,"style":"blade"},{"label":"L16","rating_a":30,"style":"blade"}]}"#;
     let readings = (0..900).map(|t| {
         format!(
             "{{\"t\":{t}.000,\"a\":{}}}",
@@ -279,9 +280,9 @@ fn a_sweep_in_a_session_is_judged_and_played_again() {
         )
     });
     let drops = [
-        r#"{"t":899.100,"drop":{"what":"B5","mv":0.0,"step_mv":0.01}}"#,
-        r#"{"t":899.200,"drop":{"what":"B4","mv":1.0,"step_mv":0.01}}"#,
-        r#"{"t":899.300,"drop":{"what":"C1","mv":6.0,"ohms":0.1,"style":"blade","rating_a":10}}"#,
+        r#"{"t":899.100,"drop":{"what":"L16","mv":0.0,"step_mv":0.01}}"#,
+        r#"{"t":899.200,"drop":{"what":"D7","mv":1.0,"step_mv":0.01}}"#,
+        r#"{"t":899.300,"drop":{"what":"E5","mv":6.0,"ohms":0.1,"style":"blade","rating_a":10}}"#,
     ];
     let all: Vec<String> = std::iter::once(header.to_owned())
         .chain(readings)
@@ -296,7 +297,7 @@ fn a_sweep_in_a_session_is_judged_and_played_again() {
         .iter()
         .map(|row| &row["what"])
         .collect();
-    assert_eq!(what, ["B4", "C1", "B5"]);
+    assert_eq!(what, ["D7", "E5", "L16"]);
     near(&sweep["fuses"][0]["a"], 0.1299, 5e-5);
     assert!(
         sweep["fuses"][1]["questions"][0]
@@ -309,7 +310,7 @@ fn a_sweep_in_a_session_is_judged_and_played_again() {
     near(&sweep["left_a"], 0.1405 - 0.1899, 5e-4);
     let output = lullboard(&judge.split(' ').collect::<Vec<_>>());
     let said = String::from_utf8(output.stdout).unwrap();
-    let words = "B4 carries 130 mA \u{b1} 8 mA";
+    let words = "D7 carries 130 mA \u{b1} 8 mA";
     assert!(said.contains(words), "'{words}' is not in: {said}");
 }
 

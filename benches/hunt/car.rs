@@ -134,9 +134,12 @@ impl Car {
 }
 
 pub fn label(unit: usize) -> String {
-    format!("F{unit}")
+    format!("circuit {unit}")
 }
 
 pub fn unit_of(label: &str) -> usize {
-    label.trim_start_matches('F').parse().unwrap_or(usize::MAX)
+    label
+        .trim_start_matches("circuit ")
+        .parse()
+        .unwrap_or(usize::MAX)
 }

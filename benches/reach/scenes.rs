@@ -93,14 +93,18 @@ pub fn pull(name: &str, seed: u64) -> Pull {
     let mut late: Vec<Stage> = Vec::new();
     match name {
         "keep-awake" | "both" => {
-            before_a = 2.0;
-            let after_a = 0.055;
-            let own_a = if name == "both" { 0.4 } else { 0.02 };
+            before_a = draw.between(1.5, 2.6);
+            let after_a = draw.between(0.030, 0.053);
+            let own_a = if name == "both" {
+                draw.between(0.3, 0.5)
+            } else {
+                before_a * draw.between(0.008, 0.012)
+            };
             let first_s = pull_s + draw.between(25.0, 60.0);
             let second_s = first_s + draw.between(30.0, 90.0);
             late = vec![
                 (pull_s, before_a - own_a),
-                (first_s, 0.4),
+                (first_s, draw.between(0.3, 0.5)),
                 (second_s, after_a),
             ];
             change_a = after_a - before_a;
@@ -111,7 +115,8 @@ pub fn pull(name: &str, seed: u64) -> Pull {
             }));
         }
         "woke" => {
-            late = vec![(pull_s, 2.4), (pull_s + 90.0, before_a + change_a)];
+            let woken_a = draw.between(1.9, 2.9);
+            late = vec![(pull_s, woken_a), (pull_s + 90.0, before_a + change_a)];
             way = Way::Woke;
         }
         "null" => {
@@ -134,7 +139,12 @@ pub fn pull(name: &str, seed: u64) -> Pull {
     let own_a = stages.get(1).map_or(0.0, |stage| stage.1 - before_a);
     let settles_s = stages.last().map_or(pull_s, |stage| stage.0);
     let mut entries = readings(&mut draw, &stages, &noise, settles_s + 1500.0);
-    mark(&mut entries, 1, hand_s, "pull B4");
+    let pulled = match seed % 3 {
+        0 => "pull E9",
+        1 => "pull L14",
+        _ => "pull D6",
+    };
+    mark(&mut entries, 1, hand_s, pulled);
     Pull {
         entries,
         change_a,

@@ -226,9 +226,9 @@ mod tests {
         assert!((found - expected).abs() <= within, "{found} for {expected}");
     }
 
-    /// Vector B1 (computed from the constants of EN 50342-1, which are from memory).
+    /// Computed from the constants of EN 50342-1, which are from memory.
     #[test]
-    fn b1_a_reserve_of_100_min_as_capacity() {
+    fn a_reserve_of_100_min_as_capacity() {
         let flooded = from_reserve(BatteryKind::Flooded, 100.0);
         near(flooded.best, 61.0, 0.05);
         near(from_reserve(BatteryKind::Agm, 100.0).best, 54.6, 0.05);
@@ -239,9 +239,9 @@ mod tests {
         near(flooded.low, 54.6, 0.05);
     }
 
-    /// Vector B2 (computed from the same constants).
+    /// Computed from the same constants.
     #[test]
-    fn b2_capacities_as_reserve() {
+    fn capacities_as_reserve() {
         for (c20_ah, flooded, sealed) in [
             (60.0, 98.1, 111.2),
             (70.0, 117.7, 132.2),
@@ -254,10 +254,10 @@ mod tests {
         }
     }
 
-    /// Vectors B3, B4 and B5: ratings and printed exponents from a table of typical batteries in
+    /// Ratings and printed exponents from a table of typical batteries in
     /// a meter manual (read).
     #[test]
-    fn b3_to_b5_the_printed_exponents() {
+    fn the_printed_exponents() {
         for (reserve, c20_ah, computed, printed) in [
             (135.0, 85.0, 1.233, 1.23),
             (130.0, 70.0, 1.130, 1.13),
@@ -272,18 +272,18 @@ mod tests {
         }
     }
 
-    /// Vector B6: the same table prints 1.28 where its own ratings give 1.291: an error of print,
+    /// The same table prints 1.28 where its own ratings give 1.291: an error of print,
     /// kept so that nobody bends the formula to it.
     #[test]
-    fn b6_a_printed_exponent_that_its_ratings_do_not_give() {
+    fn a_printed_exponent_that_its_ratings_do_not_give() {
         let found = exponent(160.0, 105.0).unwrap();
         near(found, 1.291, 0.0005);
         assert!((found - 1.28).abs() > 0.01);
     }
 
-    /// Vector B7: the same table prints 1.20 for ratings that give 0.876: a misprint, refused.
+    /// The same table prints 1.20 for ratings that give 0.876: a misprint, refused.
     #[test]
-    fn b7_ratings_that_contradict_each_other_are_refused() {
+    fn ratings_that_contradict_each_other_are_refused() {
         let refused = exponent(140.0, 43.0).unwrap_err();
         assert!(
             matches!(refused, ExponentError::BelowOne { found, .. } if (found - 0.876).abs() < 0.0005)

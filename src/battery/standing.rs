@@ -287,9 +287,9 @@ mod tests {
         Store::new(&Given::printed(text.parse().unwrap())).unwrap()
     }
 
-    /// Vectors B8 and B9: the rule of a vehicle maker's bulletin (read), days computed.
+    /// The rule of a vehicle maker's bulletin (read), days computed.
     #[test]
-    fn b8_and_b9_the_bulletins_rule() {
+    fn the_bulletins_rule() {
         let store = reserve("flooded,rc:90");
         assert_eq!(store.rule, Rule::Bulletin);
         near(store.capacity.ah.best, 54.0, 1e-9);
@@ -316,10 +316,10 @@ mod tests {
         }
     }
 
-    /// Vector B11 (computed): RC 100 flooded by EN 50342-1's formula (constants from memory), 85 %
-    /// charged (B10), no start at 60 %, 50 mA, 5 % self-discharge in 30 days.
+    /// Computed: RC 100 flooded by EN 50342-1's formula (constants from memory), 85 %
+    /// charged, no start at 60 %, 50 mA, 5 % self-discharge in 30 days.
     #[test]
-    fn b11_with_charge_and_self_discharge() {
+    fn with_charge_and_self_discharge() {
         let store = Store::new(&Given {
             charge: Some(Band::exact(0.85)),
             no_start: Some(0.60),
@@ -333,10 +333,10 @@ mod tests {
         near(store.days(Band::exact(0.05)).best, 11.7, 0.05);
     }
 
-    /// Vector B13: an immobiliser lamp, mean printed as 21.2 mA (owners' lexicon, read). Vector
-    /// B14 (computed): 18 mA, and 1.2 A for 120 s every 6 h.
+    /// An immobiliser lamp, mean printed as 21.2 mA (owners' lexicon, read).
+    /// Computed: 18 mA, and 1.2 A for 120 s every 6 h.
     #[test]
-    fn b13_and_b14_means_of_periodic_loads() {
+    fn means_of_periodic_loads() {
         near(mean_a(&[(0.045, 0.1), (0.020, 2.0)]), 0.021_19, 5e-6);
         let mean_a = waking("1.2A,120s,6h").unwrap().mean_a(0.018);
         near(mean_a, 0.024_57, 5e-6);

@@ -183,9 +183,9 @@ mod tests {
         near(capacity(50.0), 1.12, 1e-9);
     }
 
-    /// Vector B12 (computed from two published doubling rules, read).
+    /// Computed from two published doubling rules (read).
     #[test]
-    fn b12_self_discharge_doubles_with_warmth() {
+    fn self_discharge_doubles_with_warmth() {
         let at = |celsius| self_discharge(BatteryKind::Flooded, celsius).map(|f| f * 5.0);
         near(at(35.0).best, 10.0, 1e-9);
         near(at(35.0).high, 11.5, 0.05);

@@ -113,10 +113,10 @@ mod tests {
         assert_eq!(ROWS.len(), 45);
     }
 
-    /// Vector B10 (computed): 12.53 V flooded, linear between 12.45 V (75 %) and 12.65 V (100 %)
+    /// Computed: 12.53 V flooded, linear between 12.45 V (75 %) and 12.65 V (100 %)
     /// of the BCI table (read in two reprints).
     #[test]
-    fn b10_flooded_at_12_53_v_is_85_percent() {
+    fn flooded_at_12_53_v_is_85_percent() {
         let charge = charge(BatteryKind::Flooded, &rest(12.53, Some(24.0), Some(25.0)));
         assert!((charge.best - 0.85).abs() < 1e-9, "{charge:?}");
         assert!(charge.low < 0.84 && charge.high > 0.87, "{charge:?}");

@@ -141,7 +141,7 @@ mod tests {
     use crate::reading::Elapsed;
 
     const MAP: &str = "box,position,rating_a,style,feeds\n\
-        B,1,10,mini,horn\nB,2,15,mini,radio\nB,11,5,mini,lamp\nF,1,5,mini,\nP,1,5,mini,\n";
+        E,1,10,mini,washer pump\nE,6,15,mini,wipers\nE,11,5,mini,gateway\nD,3,5,mini,\nL,8,5,mini,\n";
 
     fn desk() -> Model {
         let mut header = header::unknown();
@@ -173,19 +173,19 @@ mod tests {
     #[test]
     fn a_typed_label_selects_and_another_beginning_starts_anew() {
         let mut desk = desk();
-        press(&mut desk, &[Key::Char('x'), Key::Char('b'), Key::Char('1')]);
-        assert_eq!(selected(&desk), "B1");
+        press(&mut desk, &[Key::Char('x'), Key::Char('e'), Key::Char('1')]);
+        assert_eq!(selected(&desk), "E1");
         press(&mut desk, &[Key::Char('1')]);
-        assert_eq!(selected(&desk), "B11");
-        press(&mut desk, &[Key::Char('f')]);
-        assert_eq!(selected(&desk), "F1");
+        assert_eq!(selected(&desk), "E11");
+        press(&mut desk, &[Key::Char('d')]);
+        assert_eq!(selected(&desk), "D3");
         // A key that begins no label does what it does on the board.
         press(&mut desk, &[Key::Char('g')]);
         assert_eq!(desk.view().scale, crate::desk::view::Scale::Linear);
         // One that begins a label belongs to the map.
-        press(&mut desk, &[Key::Char('p')]);
-        assert_eq!(selected(&desk), "P1");
-        assert!(desk.prompt().is_none());
+        press(&mut desk, &[Key::Char('l')]);
+        assert_eq!(selected(&desk), "L8");
+        assert_eq!(desk.session().marks().count(), 0);
     }
 
     #[test]
@@ -195,15 +195,15 @@ mod tests {
         let prompt = desk.prompt().unwrap();
         assert_eq!(
             (prompt.ask(), prompt.offer()),
-            (&Ask::Mark(Did::Pull), Some("B2"))
+            (&Ask::Mark(Did::Pull), Some("E6"))
         );
         press(&mut desk, &[Key::Enter]);
-        assert_eq!(desk.session().out_now(), ["B2"]);
+        assert_eq!(desk.session().out_now(), ["E6"]);
         press(&mut desk, &[Key::Enter]);
         let prompt = desk.prompt().unwrap();
         assert_eq!(
             (prompt.ask(), prompt.offer()),
-            (&Ask::Mark(Did::Refit), Some("B2"))
+            (&Ask::Mark(Did::Refit), Some("E6"))
         );
     }
 
@@ -220,9 +220,9 @@ mod tests {
         assert_eq!(desk.view().fuse, 0, "the map is closed");
         press(&mut desk, &[Key::Char('x')]);
         click(&mut desk, 2);
-        assert_eq!(selected(&desk), "B11");
+        assert_eq!(selected(&desk), "E11");
         assert!(desk.prompt().is_none());
         click(&mut desk, 2);
-        assert_eq!(desk.prompt().unwrap().offer(), Some("B11"));
+        assert_eq!(desk.prompt().unwrap().offer(), Some("E11"));
     }
 }

@@ -261,19 +261,19 @@ mod tests {
     }
 
     const MAP: &str = "box,position,rating_a,style,feeds\n\
-        A,1,10,mini,horn\nA,2,15,mini,radio\nB,1,5,mini,lamp\nB,2,5,mini,\nB,3,5,mini,\nB,4,5,mini,\n\
-        B,5,5,mini,\nB,6,5,mini,\nB,7,5,mini,\nB,8,5,mini,\n";
+        D,4,10,mini,map light\nD,9,15,mini,amplifier\nL,5,5,mini,rear lamps\nL,6,5,mini,\nL,7,5,mini,\nL,8,5,mini,\n\
+        L,9,5,mini,\nL,10,5,mini,\nL,11,5,mini,\nL,12,5,mini,\n";
 
     #[test]
     fn a_fuse_that_is_out_shows_so_however_its_label_was_typed() {
-        let boxes = of(MAP, &["pull b1+A2", "refit A2"]);
+        let boxes = of(MAP, &["pull l5+D9", "refit D9"]);
         let out: Vec<&str> = boxes
             .iter()
             .flat_map(|one| &one.cells)
             .filter(|cell| cell.is_out)
             .map(|cell| cell.circuit.label.as_str())
             .collect();
-        assert_eq!(out, ["B1"]);
+        assert_eq!(out, ["L5"]);
         let tried = boxes[0].cells[1].tried.as_ref().unwrap();
         assert!(tried.together, "{tried:?}");
         assert_eq!(boxes[0].cells[0].tried, None);
@@ -281,13 +281,16 @@ mod tests {
 
     #[test]
     fn without_a_map_the_pulls_make_one() {
-        let boxes = of("", &["pull F7", "refit F7", "pull F2", "unplug horn"]);
+        let boxes = of(
+            "",
+            &["pull E17", "refit E17", "pull E2", "unplug washer pump"],
+        );
         let labels: Vec<&str> = boxes
             .iter()
             .flat_map(|one| &one.cells)
             .map(|cell| cell.circuit.label.as_str())
             .collect();
-        assert_eq!(labels, ["F7", "F2"]);
+        assert_eq!(labels, ["E17", "E2"]);
     }
 
     #[test]
@@ -314,9 +317,9 @@ mod tests {
     #[test]
     fn a_typed_label_finds_its_position() {
         let boxes = of(MAP, &[]);
-        assert_eq!(find(&boxes, "b7"), Some(8));
-        assert_eq!(find(&boxes, "B"), Some(2));
+        assert_eq!(find(&boxes, "l11"), Some(8));
+        assert_eq!(find(&boxes, "L"), Some(2));
         assert_eq!(find(&boxes, "X"), None);
-        assert_eq!(cell(&boxes, 8).unwrap().circuit.label, "B7");
+        assert_eq!(cell(&boxes, 8).unwrap().circuit.label, "L11");
     }
 }

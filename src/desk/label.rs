@@ -3,7 +3,7 @@
 use crate::session::Session;
 use crate::session::mark::{Did, Mark};
 
-/// The position after `label`: `B4` to `B5`, `F09` to `F10`, `4A` to `4B`; `None` when it ends in
+/// The position after `label`: `E13` to `E14`, `L09` to `L10`, `4A` to `4B`; `None` when it ends in
 /// neither a number nor a single letter behind one.
 #[must_use]
 pub fn next(label: &str) -> Option<String> {
@@ -29,7 +29,7 @@ fn next_letter(label: &str) -> Option<String> {
     last.is_ascii_alphabetic().then(|| format!("{head}{after}"))
 }
 
-/// These labels as a run reads them: three and more that count up become `B1-B12`.
+/// These labels as a run reads them: three and more that count up become `D3-D9`.
 #[must_use]
 pub fn joined(labels: &[&str]) -> String {
     let mut parts: Vec<String> = Vec::new();
@@ -121,8 +121,8 @@ mod tests {
     #[test]
     fn labels_that_count_up_are_joined_as_a_run_reads_them() {
         assert_eq!(
-            joined(&["B1", "B2", "B3", "B5", "B6", "F9", "F10", "F11"]),
-            "B1-B3+B5+B6+F9-F11"
+            joined(&["L4", "L5", "L6", "L8", "L9", "D9", "D10", "D11"]),
+            "L4-L6+L8+L9+D9-D11"
         );
         assert_eq!(joined(&[]), "");
     }
@@ -130,12 +130,12 @@ mod tests {
     #[test]
     fn the_next_position_keeps_zeros_and_letters() {
         for (label, after) in [
-            ("B4", Some("B5")),
-            ("F09", Some("F10")),
+            ("E13", Some("E14")),
+            ("L09", Some("L10")),
             ("099", Some("100")),
             ("4A", Some("4B")),
             ("4z", None),
-            ("horn", None),
+            ("amplifier", None),
             ("", None),
             ("rear box 7", Some("rear box 8")),
         ] {

@@ -95,7 +95,7 @@ impl Model {
     }
 }
 
-/// What to do and how long it may last, in a few words: `pull B4+B7, about 12 min left`.
+/// What to do and how long it may last, in a few words: `pull D2+E19, about 12 min left`.
 #[must_use]
 pub fn in_short(plan: &Plan) -> String {
     let left_s = (plan.minutes_left).round() * 60.0;
@@ -117,8 +117,8 @@ mod tests {
     fn plan(did: Option<Did>, minutes_left: f64) -> Plan {
         Plan {
             did,
-            next: vec!["B4".into(), "B7".into()],
-            why: "B4 not judged yet: let it settle".into(),
+            next: vec!["D2".into(), "E19".into()],
+            why: "D2 not judged yet: let it settle".into(),
             minutes_left,
             rest: Vec::new(),
             parts: Vec::new(),
@@ -129,9 +129,9 @@ mod tests {
     #[test]
     fn the_plan_in_short_says_what_and_how_long() {
         for (did, minutes_left, said) in [
-            (Some(Did::Pull), 12.4, "pull B4+B7, about 12 min left"),
-            (Some(Did::Swap), 0.0, "swap B4+B7"),
-            (None, 5.0, "B4 not judged yet: let it settle"),
+            (Some(Did::Pull), 12.4, "pull D2+E19, about 12 min left"),
+            (Some(Did::Swap), 0.0, "swap D2+E19"),
+            (None, 5.0, "D2 not judged yet: let it settle"),
         ] {
             assert_eq!(in_short(&plan(did, minutes_left)), said);
         }

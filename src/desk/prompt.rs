@@ -248,7 +248,7 @@ impl Prompt {
             if did.is_tried() {
                 *what = mark::labels(body);
                 if what.is_empty() {
-                    return Err("type its name, as in B4, or B4+B2 for several".into());
+                    return Err("type its name, as in L6, or E14+L6 for several".into());
                 }
             } else if did == Did::Note {
                 body.clone_into(text);
@@ -276,20 +276,20 @@ mod tests {
     #[test]
     fn enter_alone_takes_the_offer_and_typing_replaces_it() {
         let words = |text| {
-            prompt(Did::Pull, Some("B5"), text)
+            prompt(Did::Pull, Some("D10"), text)
                 .consequence()
                 .unwrap_or_else(|error| error)
         };
-        assert_eq!(words(""), "Enter records: pull B5, now");
-        assert_eq!(words("F1+F2"), "Enter records: pull F1+F2, now");
-        assert_eq!(words("@2m"), "Enter records: pull B5, 2 min ago");
-        assert_eq!(words("F1 @40s"), "Enter records: pull F1, 40 s ago");
+        assert_eq!(words(""), "Enter records: pull D10, now");
+        assert_eq!(words("L3+E8"), "Enter records: pull L3+E8, now");
+        assert_eq!(words("@2m"), "Enter records: pull D10, 2 min ago");
+        assert_eq!(words("L3 @40s"), "Enter records: pull L3, 40 s ago");
         assert_eq!(
-            words("F1 @soon"),
+            words("L3 @soon"),
             "'@soon' is no time: expected @40s or @2m"
         );
         assert_eq!(
-            words("F1 @1h"),
+            words("L3 @1h"),
             "1 h ago is before the session began, 10 min ago"
         );
     }
@@ -314,7 +314,7 @@ mod tests {
     fn only_y_strikes() {
         let ask = || Ask::Strike {
             id: MarkId(3),
-            named: "pull B4".into(),
+            named: "pull E22".into(),
         };
         let mut open = Prompt::new(ask(), None, Elapsed::ZERO);
         assert_eq!(open.key(Key::Enter), Outcome::Open);

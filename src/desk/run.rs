@@ -49,7 +49,7 @@ struct Call {
 }
 
 impl Run {
-    /// Reads `B1-B12`, `B1-B4+F2` or `B1-B12 every 20s`, announced at `now`.
+    /// Reads `D1-D9`, `D1-D4+L2` or `D1-D9 every 20s`, announced at `now`.
     ///
     /// # Errors
     /// In words, what is missing or wrong.
@@ -170,7 +170,7 @@ impl Run {
     }
 }
 
-/// `B1-B4+F2` as its labels, in order.
+/// `D1-D4+L2` as its labels, in order.
 fn expand(text: &str) -> Result<Vec<String>, String> {
     let mut labels: Vec<String> = Vec::new();
     for part in mark::labels(text) {
@@ -182,7 +182,7 @@ fn expand(text: &str) -> Result<Vec<String>, String> {
         }
     }
     if labels.is_empty() {
-        return Err("type the fuses in order, as in B1-B12 or B1+B2+F7".into());
+        return Err("type the fuses in order, as in D1-D9 or D1+D2+L7".into());
     }
     if labels.len() > MAX_FUSES {
         return Err(format!(
@@ -234,15 +234,15 @@ mod tests {
 
     #[test]
     fn a_run_is_announced_as_it_is_walked() {
-        assert_eq!(labels("B9-B11+F2"), ["B9", "B10", "B11", "F2"]);
+        assert_eq!(labels("E9-E11+L2"), ["E9", "E10", "E11", "L2"]);
         assert_eq!(labels("rear box 7"), ["rear box 7"]);
-        assert_eq!(labels("F-pump"), ["F-pump"]);
+        assert_eq!(labels("E-pump"), ["E-pump"]);
         for (text, named) in [
             ("", "in order"),
-            ("B4-B1", "never comes to B1"),
-            ("B1-B3+B2", "twice"),
-            ("B1-B3 every 2s", "too quick"),
-            ("B1-B3 every now", "'now'"),
+            ("L8-L3", "never comes to L3"),
+            ("D5-D7+D6", "twice"),
+            ("D5-D7 every 2s", "too quick"),
+            ("D5-D7 every now", "'now'"),
         ] {
             let refused = Run::parse(text, Elapsed::ZERO).unwrap_err();
             assert!(refused.contains(named), "{text:?}: {refused}");
@@ -251,45 +251,45 @@ mod tests {
 
     #[test]
     fn each_fall_is_claimed_once_and_in_order() {
-        let mut run = Run::parse("B1-B3", Elapsed::from_secs(100.0)).unwrap();
-        let mut steps = vec![step(50.0, 0.3, 0.2), step(110.0, 0.2, 0.18)];
+        let mut run = Run::parse("L14-L16", Elapsed::from_secs(100.0)).unwrap();
+        let mut steps = vec![step(50.0, 0.31, 0.22), step(110.0, 0.22, 0.19)];
         let claimed = run.see(&steps);
         assert_eq!(claimed.len(), 1, "what came before the run is not its own");
-        assert_eq!(claimed.first().unwrap().label, "B1");
+        assert_eq!(claimed.first().unwrap().label, "L14");
         assert!(run.see(&steps).is_empty(), "claimed already");
         steps.extend([
-            step(120.0, 0.18, 0.3),
+            step(120.0, 0.19, 0.31),
             Step {
                 in_gap: true,
-                ..step(125.0, 0.3, 0.18)
+                ..step(125.0, 0.31, 0.19)
             },
             Step {
                 mark: Some(MarkId(7)),
-                ..step(130.0, 0.18, 0.1)
+                ..step(130.0, 0.19, 0.12)
             },
-            step(140.0, 0.1, 0.05),
+            step(140.0, 0.12, 0.06),
         ]);
         let claimed = run.see(&steps);
         let expected = Claim {
-            label: "B2".into(),
+            label: "L15".into(),
             at: Elapsed::from_secs(140.0),
         };
         assert_eq!(claimed, [expected]);
-        assert_eq!((run.next_label(), run.progress()), (Some("B3"), (2, 3)));
+        assert_eq!((run.next_label(), run.progress()), (Some("L16"), (2, 3)));
     }
 
     #[test]
     fn a_called_run_marks_every_fuse_when_it_is_called() {
-        let mut run = Run::parse("B1-B2 every 20s", Elapsed::ZERO).unwrap();
+        let mut run = Run::parse("E23-E24 every 20s", Elapsed::ZERO).unwrap();
         assert_eq!(run.next_call(), Some(Elapsed::from_secs(30.0)));
         assert_eq!(run.call(Elapsed::from_secs(29.0)), None);
         assert!(run.see(&[step(10.0, 0.2, 0.1)]).is_empty());
-        assert_eq!(run.call(Elapsed::from_secs(31.0)).unwrap().label, "B1");
+        assert_eq!(run.call(Elapsed::from_secs(31.0)).unwrap().label, "E23");
         assert_eq!(run.next_call(), Some(Elapsed::from_secs(50.0)));
         let last = run.call(Elapsed::from_secs(50.0)).unwrap();
         assert_eq!(
             (last.label.as_str(), last.at),
-            ("B2", Elapsed::from_secs(50.0))
+            ("E24", Elapsed::from_secs(50.0))
         );
         assert_eq!(
             (run.next_call(), run.call(Elapsed::from_secs(99.0))),

@@ -7,7 +7,7 @@ use crate::reading::{Amps, Elapsed, Measured, amount};
 /// The kinds of file that an export can write, as endings.
 const EXPORT_KINDS: [&str; 5] = ["html", "md", "svg", "csv", "json"];
 
-/// Splits `B4 @40s` into the text and how long ago, in seconds. In a note, an `@` that is no time
+/// Splits `D5 @40s` into the text and how long ago, in seconds. In a note, an `@` that is no time
 /// belongs to the words.
 pub(super) fn late(text: &str, is_note: bool) -> Result<(&str, Option<f64>), String> {
     let text = text.trim();
@@ -116,9 +116,9 @@ mod tests {
             Ok(Measured::Over) => "over".into(),
             Err(error) => error,
         };
-        assert_eq!(places("0.0520"), "0.0520");
+        assert_eq!(places("0.0680"), "0.0680");
         assert_eq!(places("52m"), "0.052");
-        assert_eq!(places("52.0 mA"), "0.0520");
+        assert_eq!(places("68.0 mA"), "0.0680");
         assert_eq!(places("OL"), "over");
         assert!(places("fifty").contains("'fifty' is not a current"));
     }

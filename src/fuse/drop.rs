@@ -145,7 +145,7 @@ pub enum DropError {
     },
 }
 
-/// The fuse's resistance is taken to 5 %, as of its own make: a rectangle (vectors F4 and F5).
+/// The fuse's resistance is taken to 5 %, as of its own make: a rectangle.
 const OWN_MAKE_SHARE: f64 = 0.05;
 
 /// A sound blade drops at most 0.18 V at its rated current (data sheet, from memory), so more

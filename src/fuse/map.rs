@@ -10,7 +10,7 @@ pub use rows::{MapError, read};
 /// One fuse of the car and the circuit behind it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Circuit {
-    /// What a mark calls it: box and position in one, as in `B4`.
+    /// What a mark calls it: box and position in one, as in `L13`.
     pub label: String,
     /// The fuse box, as the map writes it; empty when the car has only one.
     #[serde(default, rename = "box", skip_serializing_if = "String::is_empty")]
@@ -69,17 +69,17 @@ mod tests {
 
     #[test]
     fn a_label_is_found_however_it_was_typed() {
-        let map = read(b"box,position,rating_a,style,feeds\nB,4,10,mini,horn\n").unwrap();
-        assert_eq!(find(&map, " b4 ").unwrap().feeds, ["horn"]);
-        assert_eq!(find(&map, "B44"), None);
+        let map = read(b"box,position,rating_a,style,feeds\nD,1,10,mini,map light\n").unwrap();
+        assert_eq!(find(&map, " d1 ").unwrap().feeds, ["map light"]);
+        assert_eq!(find(&map, "D11"), None);
     }
 
     #[test]
     fn a_session_file_may_name_the_label_alone() {
-        let circuit: Circuit = serde_json::from_str(r#"{"label":"B4"}"#).unwrap();
+        let circuit: Circuit = serde_json::from_str(r#"{"label":"E18"}"#).unwrap();
         assert_eq!(
             serde_json::to_string(&circuit).unwrap(),
-            r#"{"label":"B4"}"#
+            r#"{"label":"E18"}"#
         );
     }
 }

@@ -148,27 +148,27 @@ mod tests {
                 printed: None,
                 ohms: None,
             },
-            ..probed("B9", 10.0, "0.10")
+            ..probed("L10", 10.0, "0.10")
         };
         Sweep::of(
             &[
                 nobody,
-                probed("B1", 30.0, "0.00"),
-                probed("B2", 10.0, "0.40"),
-                probed("B4", 10.0, "9.00"),
-                probed("B3", 20.0, "0.30"),
-                probed("b4 ", 10.0, "1.00"),
+                probed("D4", 30.0, "0.00"),
+                probed("E16", 10.0, "0.40"),
+                probed("L2", 10.0, "9.00"),
+                probed("E5", 20.0, "0.30"),
+                probed("l2 ", 10.0, "1.00"),
             ],
             None,
         )
     }
 
-    /// Vectors F1, F2 and F5 (computed from data sheet resistances, from memory).
+    /// Computed from data sheet resistances, from memory.
     #[test]
     fn the_largest_stands_first_and_a_label_counts_as_read_last() {
         let sweep = sweep();
         let labels: Vec<&str> = sweep.rows.iter().map(|row| row.label.as_str()).collect();
-        assert_eq!(labels, ["b4 ", "B3", "B2", "B1", "B9"]);
+        assert_eq!(labels, ["l2 ", "E5", "E16", "D4", "L10"]);
         assert!((sweep.sum_a - (0.1299 + 0.0888 + 0.0519)).abs() < 2e-4);
         assert!(sweep.rows.last().unwrap().drawn.is_err());
         let highs: Vec<bool> = sweep.bands().map(|(_, band)| band.high > 0.05).collect();

@@ -145,9 +145,9 @@ mod tests {
 
     #[test]
     fn the_fuse_map_stands_beside_the_card() {
-        let text = r#"{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{},"meter":{"uri":"pipe:-"},"fuses":[{"label":"B4","feeds":["horn"]}]}"#;
+        let text = r#"{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{},"meter":{"uri":"pipe:-"},"fuses":[{"label":"D7","feeds":["sunroof control"]}]}"#;
         let header = read(text.as_bytes()).unwrap();
-        assert_eq!(header.card.fuses.as_ref().unwrap()[0].label, "B4");
+        assert_eq!(header.card.fuses.as_ref().unwrap()[0].label, "D7");
         let mut out = Vec::new();
         write(&header, &mut out).unwrap();
         assert_eq!(String::from_utf8(out).unwrap(), format!("{text}\n"));

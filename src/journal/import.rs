@@ -102,7 +102,7 @@ pub enum ImportError {
 ///
 /// ```
 /// use lullboard::journal::import::{Importer, ImportOptions};
-/// let csv = "time_s,current_a,mark\n0.0,2.013,\n0.5,OL,\n1.0,,pull B4\n";
+/// let csv = "time_s,current_a,mark\n0.0,1.837,\n0.5,OL,\n1.0,,pull D9\n";
 /// let began = chrono::DateTime::UNIX_EPOCH.fixed_offset();
 /// let entries = Importer::new(csv.as_bytes(), &ImportOptions::default(), began).unwrap();
 /// assert_eq!(entries.collect::<Result<Vec<_>, _>>().unwrap().len(), 3);
@@ -250,17 +250,17 @@ mod tests {
 
     #[test]
     fn readings_over_range_and_marks() {
-        let csv = "time_s,current_a,mark\n-0.5,2.0130,\n0.0,OL\n0.5,-inf,lock\n1,,pull B4+B2\n1.0,0.0520,\"note a, \"\"b\"\"\"\n";
+        let csv = "time_s,current_a,mark\n-0.5,1.7460,\n0.0,OL\n0.5,-inf,lock\n1,,pull E6+L13\n1.0,0.0740,\"note a, \"\"b\"\"\"\n";
         assert_eq!(
             import(csv).unwrap(),
             [
-                r#"{"t":-0.500,"a":2.0130}"#,
+                r#"{"t":-0.500,"a":1.7460}"#,
                 r#"{"t":0.000,"over":true}"#,
                 r#"{"t":0.500,"mark":{"id":1,"did":"lock"}}"#,
                 r#"{"t":0.500,"over":true}"#,
-                r#"{"t":1.000,"mark":{"id":2,"did":"pull","what":["B4","B2"]}}"#,
+                r#"{"t":1.000,"mark":{"id":2,"did":"pull","what":["E6","L13"]}}"#,
                 r#"{"t":1.000,"mark":{"id":3,"did":"note","text":"a, \"b\""}}"#,
-                r#"{"t":1.000,"a":0.0520}"#,
+                r#"{"t":1.000,"a":0.0740}"#,
             ]
         );
     }
@@ -285,12 +285,12 @@ mod tests {
             current_col: Some("I (mA)".into()),
             unit: Unit::Milliampere,
         };
-        let csv = "\u{feff}i (ma);no;When\n52,30;1;0,25\n51.999999999999996;2;0,5\n";
+        let csv = "\u{feff}i (ma);no;When\n38,40;1;0,25\n37.999999999999996;2;0,5\n";
         assert_eq!(
             import_with(csv.as_bytes(), &options).unwrap(),
             [
-                r#"{"t":0.250,"a":0.05230}"#,
-                r#"{"t":0.500,"a":0.052000000000}"#
+                r#"{"t":0.250,"a":0.03840}"#,
+                r#"{"t":0.500,"a":0.038000000000}"#
             ]
         );
         let csv = "when,I (mA)\n2026-11-25 08:00:00,1\n2026-11-25 08:00:02,1\n";
@@ -320,8 +320,8 @@ mod tests {
                 "line 3: found no current at '1', expected",
             ),
             (
-                "time_s,current_a,mark\n0,1,\n1,1,yank B4\n",
-                "line 3: found 'yank B4', expected a mark",
+                "time_s,current_a,mark\n0,1,\n1,1,yank E6\n",
+                "line 3: found 'yank E6', expected a mark",
             ),
             (
                 "time_s,current_a,mark\n0,1,note a, b\n",

@@ -94,10 +94,10 @@ pub(super) fn stamp(wall: &DateTime<FixedOffset>) -> String {
 ///
 /// ```
 /// use lullboard::journal::line;
-/// let entry = line::read(br#"{"t":0.250,"a":0.0520}"#).unwrap();
+/// let entry = line::read(br#"{"t":0.250,"a":0.0610}"#).unwrap();
 /// let mut again = Vec::new();
 /// line::write(&entry, &mut again).unwrap();
-/// assert_eq!(again, b"{\"t\":0.250,\"a\":0.0520}\n");
+/// assert_eq!(again, b"{\"t\":0.250,\"a\":0.0610}\n");
 /// ```
 pub fn read(line: &[u8]) -> Result<Entry, LineError> {
     let line = line.strip_suffix(b"\n").unwrap_or(line);
@@ -164,7 +164,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
     };
     let wire: Wire<'_> = serde_json::from_slice(line).map_err(|error| {
         refuse(format!(
-            r#"an entry such as {{"t":0.250,"a":2.013}} ({error})"#
+            r#"an entry such as {{"t":0.250,"a":2.746}} ({error})"#
         ))
     })?;
     if wire.lullboard.is_some() {
@@ -242,16 +242,16 @@ mod tests {
     #[test]
     fn the_contracts_lines_read_back_to_the_letter() {
         for text in [
-            r#"{"t":0.250,"a":2.013}"#,
-            r#"{"t":0.250,"a":0.0520}"#,
+            r#"{"t":0.250,"a":2.746}"#,
+            r#"{"t":0.250,"a":0.0610}"#,
             r#"{"t":-3.000,"a":-12}"#,
             r#"{"t":0.500,"over":true}"#,
-            r#"{"t":91.000,"mark":{"id":3,"did":"pull","what":["B4"]}}"#,
-            r#"{"t":91.000,"mark":{"id":3,"did":"pull","what":["B4"],"at":88.5}}"#,
+            r#"{"t":91.000,"mark":{"id":3,"did":"pull","what":["L8"]}}"#,
+            r#"{"t":91.000,"mark":{"id":3,"did":"pull","what":["L8"],"at":88.5}}"#,
             r#"{"t":91.000,"mark":{"id":4,"did":"note","text":"key \"far\" away\nreally"}}"#,
             r#"{"t":95.000,"strike":3}"#,
-            r#"{"t":95.000,"drop":{"what":"B4","mv":2.3}}"#,
-            r#"{"t":95.000,"drop":{"what":"B4","mv":-0.4,"step_mv":0.01,"ohms":0.0077,"style":"mini","rating_a":7.5}}"#,
+            r#"{"t":95.000,"drop":{"what":"L8","mv":2.3}}"#,
+            r#"{"t":95.000,"drop":{"what":"L8","mv":-0.4,"step_mv":0.01,"ohms":0.0077,"style":"mini","rating_a":7.5}}"#,
             r#"{"t":96.000,"set":{"limit_a":0.05}}"#,
             r#"{"t":99.000,"meter":{"lost":"cable"}}"#,
             r#"{"t":99.000,"meter":{"back":"/dev/ttyUSB0"}}"#,
@@ -273,7 +273,7 @@ mod tests {
     #[test]
     fn the_careful_way_agrees_with_the_fast_one() {
         for text in [
-            r#"{"t":0.250,"a":0.0520}"#,
+            r#"{"t":0.250,"a":0.0610}"#,
             r#"{"t":12,"a":-1}"#,
             r#"{"t":0.5004,"over":true}"#,
         ] {
@@ -281,8 +281,8 @@ mod tests {
             assert_eq!(careful(text.as_bytes()).unwrap(), fast, "{text}");
         }
         assert_eq!(
-            back(r#" { "a" : 5.20e-2 , "new key": [1], "t" : 2.5e-1 }"#),
-            "{\"t\":0.250,\"a\":0.0520}\n"
+            back(r#" { "a" : 6.10e-2 , "new key": [1], "t" : 2.5e-1 }"#),
+            "{\"t\":0.250,\"a\":0.0610}\n"
         );
         assert_eq!(
             back("{\"t\":1.000,\"a\":1.0}\r\n"),

@@ -180,7 +180,7 @@ impl<R: BufRead> Lines<R> {
 ///
 /// ```
 /// use lullboard::journal::recover::{Found, Reader};
-/// let file = "{\"lullboard\":1,\"started\":\"2026-11-25T08:00:00Z\"}\n{\"t\":0.250,\"a\":2.013}\n{\"t\":0.5";
+/// let file = "{\"lullboard\":1,\"started\":\"2026-11-25T08:00:00Z\"}\n{\"t\":0.250,\"a\":3.108}\n{\"t\":0.5";
 /// let mut session = Reader::new(file.as_bytes()).unwrap();
 /// assert!(matches!(session.next(), Some(Ok(Found::Entry(_)))));
 /// assert!(matches!(session.next(), Some(Ok(Found::Damage(damage))) if damage.line == 3));

@@ -213,7 +213,7 @@ mod tests {
                 chi_square: 9.0,
                 dof: 2,
                 p,
-                worst: vec!["B4".into()],
+                worst: vec!["L17".into()],
                 worst_a,
             };
             does_not_add_up(&Ledger {
@@ -224,7 +224,7 @@ mod tests {
         assert!(
             of(0.01, -0.004)
                 .unwrap()
-                .contains("with B4 out, by 4.00 mA")
+                .contains("with L17 out, by 4.00 mA")
         );
         assert_eq!(of(0.06, -0.004), None);
         assert_eq!(of(0.01, 0.0003), None);

@@ -261,13 +261,13 @@ mod tests {
         }
     }
 
-    /// A run of B4 and B6: two levels alone would leave them one, the looks tell them apart.
+    /// A run of D11 and L6: two levels alone would leave them one, the looks tell them apart.
     #[test]
     fn first_looks_part_what_came_out_together() {
         let (both, one, other) = (
-            ["B4".to_owned(), "B6".to_owned()],
-            ["B4".to_owned()],
-            ["B6".to_owned()],
+            ["D11".to_owned(), "L6".to_owned()],
+            ["D11".to_owned()],
+            ["L6".to_owned()],
         );
         let levels = [equation(&[], true), equation(&both, true)];
         assert_eq!(groups(&levels, &[]), [both.to_vec()]);

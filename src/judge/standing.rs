@@ -77,7 +77,7 @@ mod tests {
         }
     }
 
-    /// Vector B8 (vehicle maker's bulletin, read): RC 90 at 30 mA stands 30 days.
+    /// Vector (vehicle maker's bulletin, read): RC 90 at 30 mA stands 30 days.
     #[test]
     fn the_average_counts_for_the_battery() {
         let standing = standing(&card("flooded,rc:90"), Some(&settled(0.015, 0.030))).unwrap();

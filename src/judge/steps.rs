@@ -63,7 +63,7 @@ mod tests {
 
     #[test]
     fn a_pull_explains_a_step_and_a_note_beside_it_does_not() {
-        assert_eq!(explained_by("pull B1"), Some(MarkId(1)));
-        assert_eq!(explained_by("note run: B1+B2"), None);
+        assert_eq!(explained_by("pull E15"), Some(MarkId(1)));
+        assert_eq!(explained_by("note run: E15+D2"), None);
     }
 }

@@ -85,7 +85,7 @@ mod tests {
     use chrono::DateTime;
 
     fn session(drops: &[&str]) -> Session {
-        let map = b"box,position,rating_a,style,feeds\nB,4,10,blade,horn\nB,5,30,blade,fan\n";
+        let map = b"box,position,rating_a,style,feeds\nD,6,10,blade,map light\nD,11,30,blade,fan\n";
         let mut session = Session::new(Header {
             started: DateTime::UNIX_EPOCH.fixed_offset(),
             card: Card {
@@ -113,14 +113,14 @@ mod tests {
         }
     }
 
-    /// Vector F1 (computed): 1.0 mV on a 10 A blade is 129.9 mA.
+    /// Vector (computed): 1.0 mV on a 10 A blade is 129.9 mA.
     #[test]
     fn the_map_tells_style_and_rating() {
-        let session = session(&["B5 0.00", "b4 1.00", "C1 0.40", "C2 0.40 7.7m"]);
+        let session = session(&["D11 0.00", "d6 1.00", "E3 0.40", "E4 0.40 7.7m"]);
         let swept = sweep(&session, Some(&settled(0.185))).unwrap();
         let rows = &swept.sweep.rows;
         let labels: Vec<&str> = rows.iter().map(|row| row.label.as_str()).collect();
-        assert_eq!(labels, ["b4", "C2", "B5", "C1"]);
+        assert_eq!(labels, ["d6", "E4", "D11", "E3"]);
         let first = rows[0].drawn.as_ref().unwrap();
         assert!((first.a - 0.1299).abs() < 5e-5);
         assert!(rows[2].drawn.as_ref().unwrap().unseen.is_some());
@@ -131,6 +131,6 @@ mod tests {
     #[test]
     fn without_a_settled_current_nothing_is_left_over() {
         assert_eq!(sweep(&session(&[]), None), None);
-        assert_eq!(sweep(&session(&["B4 1.0"]), None).unwrap().left, None);
+        assert_eq!(sweep(&session(&["D6 1.0"]), None).unwrap().left, None);
     }
 }

@@ -22,7 +22,7 @@ pub fn shown(c: char) -> char {
 ///
 /// ```
 /// use lullboard::reading::harmless;
-/// assert_eq!(harmless::text("B4\u{202e}gnp"), "B4?gnp");
+/// assert_eq!(harmless::text("L11\u{202e}gnp"), "L11?gnp");
 /// ```
 #[must_use]
 pub fn text(text: &str) -> String {
@@ -35,7 +35,7 @@ mod tests {
 
     #[test]
     fn what_acts_is_shown_and_what_reads_is_kept() {
-        assert_eq!(text("B4\u{1b}[2J\u{202e}gnp\u{ffff}"), "B4?[2J?gnp?");
+        assert_eq!(text("L11\u{1b}[2J\u{202e}gnp\u{ffff}"), "L11?[2J?gnp?");
         assert_eq!(
             text("T\u{fc}re \u{8eca} \u{5d0} <b> =1+1"),
             "T\u{fc}re \u{8eca} \u{5d0} <b> =1+1"

@@ -18,7 +18,7 @@ impl std::fmt::Display for Written {
     }
 }
 
-/// A reading with every place that the meter wrote: `52.30 mA`, `2.013 A`.
+/// A reading with every place that the meter wrote: `52.30 mA`, `2.746 A`.
 ///
 /// ```
 /// use lullboard::reading::{Amps, quantity};
@@ -307,7 +307,7 @@ mod tests {
     fn a_reading_keeps_the_places_of_the_meter() {
         for (written, seen) in [
             ("0.05230", "52.30 mA"),
-            ("2.013", "2.013 A"),
+            ("2.746", "2.746 A"),
             ("-0.003", "-3 mA"),
             ("0.5", "500 mA"),
         ] {

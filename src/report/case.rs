@@ -105,7 +105,7 @@ impl Case {
             .sum()
     }
 
-    /// A label with what the fuse map says it feeds: `B4 (horn, alarm)`.
+    /// A label with what the fuse map says it feeds: `E5 (wipers, washer pump)`.
     #[must_use]
     pub fn named(&self, label: &str) -> String {
         match map::find(self.session.fuses(), label) {
@@ -166,7 +166,7 @@ pub fn known_at(cut: Elapsed, entry: Entry) -> Option<Entry> {
     })
 }
 
-/// What was done, in one line: `pull B4+B2`, `note key in the kitchen`.
+/// What was done, in one line: `pull L1+E12`, `note key in the kitchen`.
 #[must_use]
 pub fn deed(mark: &Mark) -> String {
     mark.to_string()
@@ -183,7 +183,7 @@ mod tests {
         let kept = |text: &str| known_at(cut, line::read(text.as_bytes()).unwrap());
         for text in [
             r#"{"t":99.0,"a":0.05}"#,
-            r#"{"t":150.0,"mark":{"id":1,"did":"pull","what":["B4"],"at":50.0}}"#,
+            r#"{"t":150.0,"mark":{"id":1,"did":"pull","what":["D10"],"at":50.0}}"#,
             r#"{"t":150.0,"strike":1}"#,
             r#"{"t":150.0,"set":{"limit_a":0.03}}"#,
         ] {
@@ -191,7 +191,7 @@ mod tests {
         }
         for text in [
             r#"{"t":100.0,"a":0.05}"#,
-            r#"{"t":150.0,"mark":{"id":1,"did":"pull","what":["B4"]}}"#,
+            r#"{"t":150.0,"mark":{"id":1,"did":"pull","what":["D10"]}}"#,
             r#"{"t":150.0,"meter":{"lost":"cable"}}"#,
         ] {
             assert_eq!(kept(text), None, "{text}");

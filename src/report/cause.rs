@@ -84,7 +84,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
         }
     }
 
-    /// "the seat module kept awake what B1 feeds (360 mA)".
+    /// "the parking-aid module kept awake what E11 feeds (310 mA)".
     fn kept_awake(&self) -> Option<String> {
         let keeper = self.keeper?;
         let who = self.who(keeper);
@@ -104,7 +104,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
         })
     }
 
-    /// "the lid switch drew 240 mA through B7", "what B4 feeds drew 90 mA".
+    /// "the tailgate latch switch drew 270 mA through L5", "what D8 feeds drew 95 mA".
     fn drew(&self) -> Vec<String> {
         let mut others: Vec<&Share> = self.shares().filter(|share| !self.is_kept(share)).collect();
         let mut words: Vec<String> = Vec::new();
@@ -134,7 +134,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
         words
     }
 
-    /// "the tracker box woke the car every 2 min 57 s".
+    /// "the tyre-pressure receiver woke the car every 3 min 11 s".
     fn woke(&self) -> Option<String> {
         let (trial, every_s) = self.waker?;
         let every = quantity::span(every_s);
@@ -172,7 +172,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
         self.behind(&share.what)
     }
 
-    /// "what B4 feeds", "what B4 and B7 feed".
+    /// "what E2 feeds", "what E2 and L15 feed".
     fn behind(&self, labels: &[String]) -> String {
         let feed = if labels.len() > 1 { "feed" } else { "feeds" };
         format!("what {} {feed}", self.labels(labels))
@@ -221,7 +221,7 @@ fn carries(way: &[&Share], part: &Trial) -> bool {
         .is_some_and(|change| (all_a + change.a).abs() <= (u_a + change.u_a).max(CARRIED * all_a))
 }
 
-/// What a trial took out, as a sentence has it: "the seat module", "B4 and B7", "X31".
+/// What a trial took out, as a sentence has it: "the rear blower relay", "D3 and L7".
 #[must_use]
 pub fn taken_out(trial: &Trial, named: impl Fn(&str) -> String) -> String {
     let labels: Vec<String> = trial.what.iter().map(|label| named(label)).collect();
@@ -285,57 +285,64 @@ mod tests {
     #[test]
     fn who_kept_others_awake_is_named_with_what_it_kept_awake() {
         let mut trials = vec![
-            trial(100.0, Did::Pull, "B1", -0.36, Some(Manner::AtOnce)),
-            trial(200.0, Did::Pull, "B6", -0.374, Some(Manner::Late)),
+            trial(100.0, Did::Pull, "E11", -0.31, Some(Manner::AtOnce)),
+            trial(200.0, Did::Pull, "D5", -0.329, Some(Manner::Late)),
         ];
-        let judgement = judged(trials.clone(), &[("B1", 0.36), ("B7", 0.0)]);
-        let words = "what B6 feeds kept awake what B1 feeds (360 mA)";
+        let judgement = judged(trials.clone(), &[("E11", 0.31), ("L2", 0.0)]);
+        let words = "what D5 feeds kept awake what E11 feeds (310 mA)";
         assert_eq!(said(&judgement).as_deref(), Some(words));
         trials.push(trial(
             300.0,
             Did::Unplug,
-            "seat module",
-            -0.374,
+            "parking-aid module",
+            -0.329,
             Some(Manner::Late),
         ));
-        let judgement = judged(trials, &[("B1", 0.36), ("B9", 0.9)]);
-        let words = "the seat module kept awake what B1 feeds (360 mA); what B9 feeds drew 900 mA";
+        let judgement = judged(trials, &[("E11", 0.31), ("L18", 0.82)]);
+        let words =
+            "the parking-aid module kept awake what E11 feeds (310 mA); what L18 feeds drew 820 mA";
         assert_eq!(said(&judgement).as_deref(), Some(words));
     }
 
     #[test]
     fn a_part_that_drew_is_named_with_its_fuse() {
         let trials = vec![
-            trial(100.0, Did::Pull, "B7", -0.24, Some(Manner::AtOnce)),
+            trial(100.0, Did::Pull, "L5", -0.27, Some(Manner::AtOnce)),
             trial(
                 200.0,
                 Did::Unplug,
-                "lid switch",
-                -0.2396,
+                "tailgate latch switch",
+                -0.2696,
                 Some(Manner::AtOnce),
             ),
         ];
-        let fuse = judged(trials[..1].to_vec(), &[("B7", 0.24)]);
-        assert_eq!(said(&fuse).as_deref(), Some("what B7 feeds drew 240 mA"));
-        let part = judged(trials, &[("B7", 0.24), ("B6", 0.0)]);
-        let words = "the lid switch drew 240 mA through B7";
+        let fuse = judged(trials[..1].to_vec(), &[("L5", 0.27)]);
+        assert_eq!(said(&fuse).as_deref(), Some("what L5 feeds drew 270 mA"));
+        let part = judged(trials, &[("L5", 0.27), ("E4", 0.0)]);
+        let words = "the tailgate latch switch drew 270 mA through L5";
         assert_eq!(said(&part).as_deref(), Some(words));
         let both = vec![trial(
             1.0,
             Did::Unplug,
-            "tow unit",
-            -0.18,
+            "trailer module",
+            -0.194,
             Some(Manner::AtOnce),
         )];
-        let both = judged(both, &[("B4", 0.11), ("B7", 0.07), ("B1", 0.03)]);
-        let words = "the tow unit drew 180 mA through B4 and B7; what B1 feeds drew 30.0 mA";
+        let both = judged(both, &[("D9", 0.121), ("L5", 0.073), ("E17", 0.034)]);
+        let words = "the trailer module drew 194 mA through D9 and L5; what E17 feeds drew 34.0 mA";
         assert_eq!(said(&both).as_deref(), Some(words));
     }
 
     /// Wakes every 100 s for 10 s until the pull at 1000 s, watched for `watched_s` after it.
     fn waking(watched_s: f64, more: &[f64]) -> Judgement {
         let mut judgement = judged(
-            vec![trial(1000.0, Did::Unplug, "tracker", -0.004, None)],
+            vec![trial(
+                1000.0,
+                Did::Unplug,
+                "tyre-pressure receiver",
+                -0.004,
+                None,
+            )],
             &[],
         );
         let at = (1..10)
@@ -367,7 +374,7 @@ mod tests {
 
     #[test]
     fn who_woke_the_car_is_told_by_the_silence_after_it() {
-        let words = "the tracker woke the car every 1 min 40 s";
+        let words = "the tyre-pressure receiver woke the car every 1 min 40 s";
         assert_eq!(said(&waking(250.0, &[])).as_deref(), Some(words));
         assert_eq!(said(&waking(150.0, &[])), None);
         assert_eq!(said(&waking(250.0, &[1100.0])), None);
@@ -375,8 +382,8 @@ mod tests {
 
     #[test]
     fn a_car_as_it_should_be_has_no_cause() {
-        let small = trial(100.0, Did::Pull, "B1", -0.012, Some(Manner::AtOnce));
-        assert_eq!(said(&judged(vec![small], &[("B1", 0.012)])), None);
+        let small = trial(100.0, Did::Pull, "D1", -0.014, Some(Manner::AtOnce));
+        assert_eq!(said(&judged(vec![small], &[("D1", 0.014)])), None);
         assert_eq!(said(&judged(Vec::new(), &[])), None);
     }
 }

@@ -173,25 +173,25 @@ mod tests {
     }
 
     const SAMPLE: [&str; 8] = [
-        r#"{"t":0.250,"a":2.0130}"#,
+        r#"{"t":0.250,"a":1.6480}"#,
         r#"{"t":0.500,"over":true}"#,
-        r#"{"t":1.000,"a":0.052}"#,
-        r#"{"t":2.000,"mark":{"id":1,"did":"pull","what":["B4","B2"],"at":0.75}}"#,
+        r#"{"t":1.000,"a":0.067}"#,
+        r#"{"t":2.000,"mark":{"id":1,"did":"pull","what":["D8","L12"],"at":0.75}}"#,
         r#"{"t":3.000,"mark":{"id":2,"did":"lock"}}"#,
         r#"{"t":3.500,"strike":2}"#,
         r#"{"t":4.000,"mark":{"id":3,"did":"note","text":"key, \"far\"\naway"}}"#,
-        r#"{"t":3.990,"a":0.052}"#,
+        r#"{"t":3.990,"a":0.067}"#,
     ];
 
     #[test]
     fn late_marks_stand_where_they_were_done_and_struck_ones_nowhere() {
         let rows = [
             "time_s,current_a,mark,phase,local_time",
-            "0.250,2.0130,,awake,1970-01-01T00:00:00.250+00:00",
+            "0.250,1.6480,,awake,1970-01-01T00:00:00.250+00:00",
             "0.500,OL,,awake,1970-01-01T00:00:00.500+00:00",
-            "0.750,,pull B4+B2,awake,1970-01-01T00:00:00.750+00:00",
-            "1.000,0.052,,awake,1970-01-01T00:00:01.000+00:00",
-            "3.990,0.052,,awake,1970-01-01T00:00:03.990+00:00",
+            "0.750,,pull D8+L12,awake,1970-01-01T00:00:00.750+00:00",
+            "1.000,0.067,,awake,1970-01-01T00:00:01.000+00:00",
+            "3.990,0.067,,awake,1970-01-01T00:00:03.990+00:00",
             "4.000,,\"note key, \"\"far\"\"\naway\",awake,1970-01-01T00:00:04.000+00:00",
         ];
         assert_eq!(
@@ -213,6 +213,6 @@ mod tests {
             .marks()
             .map(|placed| placed.mark.to_string())
             .collect();
-        assert_eq!(marks, ["pull B4+B2", "note key, \"far\"\naway"]);
+        assert_eq!(marks, ["pull D8+L12", "note key, \"far\"\naway"]);
     }
 }

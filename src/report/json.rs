@@ -260,7 +260,7 @@ mod tests {
             mark: MarkId(3),
             t: Elapsed::from_ms(91_000),
             did: Did::Pull,
-            what: vec!["B4".into(), "=1+1".into()],
+            what: vec!["L5".into(), "=1+1".into()],
             before: level,
             after: None,
             change: None,
@@ -315,7 +315,7 @@ mod tests {
         assert_eq!(document["trials"][0]["before_a"], json!(0.052));
         assert_eq!(document["trials"][0]["after_a"], Value::Null);
         assert_eq!(document["trials"][0]["manner"], json!("at once"));
-        assert_eq!(document["trials"][0]["what"], json!(["B4", "=1+1"]));
+        assert_eq!(document["trials"][0]["what"], json!(["L5", "=1+1"]));
         assert_eq!(document["steps"][0]["to_a"], json!(0.3));
         assert_eq!(document["steps"][0]["mark"], Value::Null);
         assert_eq!(document["phases"][0]["level_a"], Value::Null);

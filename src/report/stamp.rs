@@ -41,7 +41,7 @@ impl Stamp {
         !self.early && self.out.is_empty()
     }
 
-    /// As the badge has it: `BELOW WITH B4, B7 OUT`.
+    /// As the badge has it: `BELOW WITH E3, L9 OUT`.
     #[must_use]
     pub fn badge(&self) -> String {
         match self.verdict {
@@ -56,7 +56,7 @@ impl Stamp {
         }
     }
 
-    /// As a cell of a table has it: `below so far, with B4 out`.
+    /// As a cell of a table has it: `below so far, with D11 out`.
     #[must_use]
     pub fn cell(&self) -> String {
         let word = self.verdict.word();
@@ -94,21 +94,21 @@ mod tests {
 
     #[test]
     fn the_badge_is_no_stronger_than_the_judgement() {
-        let long = ["door module left", "seat module right"];
+        let long = ["parking-aid module", "tyre-pressure receiver"];
         for (early, out, badge, cell) in [
             (false, &[][..], "BELOW THE LIMIT", "below"),
             (true, &[], "BELOW SO FAR", "below so far"),
             (
                 false,
-                &["horn", "radio"],
-                "BELOW WITH HORN, RADIO OUT",
-                "below, with horn, radio out",
+                &["amplifier", "wipers"],
+                "BELOW WITH AMPLIFIER, WIPERS OUT",
+                "below, with amplifier, wipers out",
             ),
             (
                 true,
-                &["B4"],
-                "BELOW SO FAR WITH B4 OUT",
-                "below so far, with B4 out",
+                &["L7"],
+                "BELOW SO FAR WITH L7 OUT",
+                "below so far, with L7 out",
             ),
             (false, &long, "BELOW WITH 2 OUT", "below, with 2 out"),
         ] {
@@ -119,7 +119,7 @@ mod tests {
             );
         }
         assert_eq!(
-            stamp(Verdict::Above, true, &["B4"]).badge(),
+            stamp(Verdict::Above, true, &["L7"]).badge(),
             "ABOVE THE LIMIT"
         );
         assert_eq!(stamp(Verdict::CannotTell, true, &[]).badge(), "CANNOT TELL");

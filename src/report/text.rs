@@ -264,11 +264,11 @@ mod tests {
             mark: MarkId(3),
             t: Elapsed::from_secs(91.0),
             did: Did::Pull,
-            what: vec!["B4".into(), "B2".into()],
+            what: vec!["E8".into(), "D12".into()],
             before: None,
             after: None,
             change: Some(Level {
-                a: -0.152,
+                a: -0.163,
                 u_a: 0.0021,
             }),
             first_look: None,
@@ -278,13 +278,13 @@ mod tests {
         };
         assert_eq!(
             trial(&pulled),
-            "0:01:31 pull B4+B2: clears (-152.0 mA \u{b1} 2.1 mA, at once): \
+            "0:01:31 pull E8+D12: clears (-163.0 mA \u{b1} 2.1 mA, at once): \
              below the limit after it"
         );
     }
 
     #[test]
     fn nothing_a_terminal_obeys_gets_through() {
-        assert_eq!(harmless("B4\u{1b}[2J\u{202e}\r\n"), "B4[2J");
+        assert_eq!(harmless("D6\u{1b}[2J\u{202e}\r\n"), "D6[2J");
     }
 }

@@ -289,11 +289,18 @@ mod tests {
             ("occupant restraint module", When::Restraint),
             ("HV contactor", When::HighVoltage),
             ("DC-DC converter", When::HighVoltage),
-            ("Alarm horn", When::OwnBattery),
+            ("Alarm control", When::OwnBattery),
         ] {
             assert_eq!(whens(&called_for(text)), [when], "{text}");
         }
-        for text in ["horn", "recall", "HVAC blower", "head unit", "", "srsly"] {
+        for text in [
+            "map light",
+            "recall",
+            "HVAC blower",
+            "head unit",
+            "",
+            "srsly",
+        ] {
             assert!(called_for(text).is_empty(), "{text}");
         }
     }
@@ -301,7 +308,7 @@ mod tests {
     #[test]
     fn a_pull_warns_of_the_circuit_first() {
         let circuit: Circuit =
-            serde_json::from_str(r#"{"label":"B4","feeds":["airbag","siren"]}"#).unwrap();
+            serde_json::from_str(r#"{"label":"D5","feeds":["airbag","emergency call"]}"#).unwrap();
         assert_eq!(
             whens(&before_pull(&circuit)),
             [When::Restraint, When::OwnBattery, When::Pull]

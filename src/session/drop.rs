@@ -1,5 +1,5 @@
-//! A millivolt reading across a fuse as people type it: `B4 2.3`, or with the fuse's own
-//! resistance `B4 0.40 7.7m`.
+//! A millivolt reading across a fuse as people type it: `E11 2.3`, or with the fuse's own
+//! resistance `E11 0.40 7.7m`.
 
 use std::str::FromStr;
 
@@ -8,14 +8,14 @@ use crate::fuse::drop::Millivolts;
 use crate::reading::amount::{self, AmountError};
 
 const DROP: &str = "a drop across a fuse: expected its label, then millivolts with every place \
-    the meter shows, then its resistance if measured, as in B4 2.3 or B4 0.40 7.7m";
+    the meter shows, then its resistance if measured, as in E11 2.3 or E11 0.40 7.7m";
 
 impl FromStr for FuseDrop {
     type Err = AmountError;
 
     /// ```
     /// use lullboard::session::entry::FuseDrop;
-    /// let drop: FuseDrop = "B4 0.40".parse().unwrap();
+    /// let drop: FuseDrop = "E11 0.40".parse().unwrap();
     /// assert_eq!((drop.mv, drop.step_mv), (0.4, Some(0.01)));
     /// ```
     fn from_str(text: &str) -> Result<Self, AmountError> {
@@ -50,15 +50,15 @@ mod tests {
 
     #[test]
     fn a_drop_is_label_millivolts_and_perhaps_ohms() {
-        let drop: FuseDrop = " B4  -0.4mV 7.7m ".parse().unwrap();
+        let drop: FuseDrop = " E11  -0.4mV 7.7m ".parse().unwrap();
         assert_eq!(
             (drop.what.as_str(), drop.mv, drop.step_mv),
-            ("B4", -0.4, Some(0.1))
+            ("E11", -0.4, Some(0.1))
         );
         assert_eq!(drop.ohms, Some(0.0077));
-        for text in ["", "B4", "B4 two", "B4 0.4 0", "B4 0.4 7.7m 3"] {
+        for text in ["", "E11", "E11 two", "E11 0.4 0", "E11 0.4 7.7m 3"] {
             let refused = text.parse::<FuseDrop>().unwrap_err().to_string();
-            assert!(refused.contains("B4 0.40 7.7m"), "{text:?}: {refused}");
+            assert!(refused.contains("E11 0.40 7.7m"), "{text:?}: {refused}");
         }
     }
 }

@@ -134,7 +134,7 @@ impl Mark {
 }
 
 impl fmt::Display for Mark {
-    /// The mark as a CSV cell writes it: `pull B4+B2`, `note key in the kitchen`.
+    /// The mark as a CSV cell writes it: `pull L5+E20`, `note key in the kitchen`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.did)?;
         if !self.what.is_empty() {
@@ -156,7 +156,7 @@ pub enum MarkError {
     )]
     Verb(String),
     /// A pull, refit, unplug, plug or swap of nothing.
-    #[error("'{0}' of what? Expected a label after it, as in '{0} B4'")]
+    #[error("'{0}' of what? Expected a label after it, as in '{0} E12'")]
     NoLabel(Did),
 }
 
@@ -175,7 +175,7 @@ pub fn labels(text: &str) -> Vec<String> {
         .collect()
 }
 
-/// Reads a mark cell: `lock`, `pull B4+B2`, `note ...`.
+/// Reads a mark cell: `lock`, `pull D3+L8`, `note ...`.
 ///
 /// # Errors
 /// [`MarkError`] when the verb is unknown or a verb that needs a label has none.
@@ -212,9 +212,9 @@ mod tests {
     fn a_cell_reads_back_as_it_was_written() {
         for cell in [
             "lock",
-            "pull B4+B2",
-            "refit B4",
-            "unplug horn relay",
+            "pull L16+D6",
+            "refit L16",
+            "unplug rear blower relay",
             "note key in the house",
         ] {
             assert_eq!(parse_mark(MarkId(1), cell).unwrap().to_string(), cell);
@@ -227,7 +227,7 @@ mod tests {
             parse_mark(MarkId(1), "pull"),
             Err(MarkError::NoLabel(Did::Pull))
         );
-        let error = parse_mark(MarkId(1), "yank B4").unwrap_err().to_string();
+        let error = parse_mark(MarkId(1), "yank L16").unwrap_err().to_string();
         assert!(
             error.contains("'yank'") && error.contains("pull"),
             "{error}"
@@ -236,6 +236,6 @@ mod tests {
 
     #[test]
     fn labels_lose_control_characters_and_blanks() {
-        assert_eq!(labels(" B4 + \u{1b}[31mB2 ++"), ["B4", "[31mB2"]);
+        assert_eq!(labels(" L16 + \u{1b}[31mD6 ++"), ["L16", "[31mD6"]);
     }
 }

@@ -154,7 +154,7 @@ mod tests {
 
     fn desk_with_a_reading() -> Model {
         let mut desk = Model::new(header::unknown(), Options::default());
-        let value = Measured::Amps(Amps::parse("2.013").unwrap());
+        let value = Measured::Amps(Amps::parse("1.629").unwrap());
         let t = Elapsed::from_secs(1.0);
         let event = Event::Appended(vec![Entry::reading(Reading { t, value })]);
         let _ = desk.update(Message { t, event });

@@ -16,12 +16,12 @@ use crate::bench::{Bench, at, golden, hinted, hunt};
 /// The hunt with what the signal itself shows: a step nobody marked, a wake, a gap.
 fn busy() -> Bench {
     let mut bench = hunt();
-    bench.read(60, "0.0820");
-    bench.read(20, "1.400");
-    bench.read(120, "0.0820");
+    bench.read(60, "0.0740");
+    bench.read(20, "1.130");
+    bench.read(120, "0.0740");
     bench.wait(90.0);
-    bench.read(60, "0.0820");
-    bench.read(200, "0.0310");
+    bench.read(60, "0.0740");
+    bench.read(200, "0.0280");
     bench.judge(|judgement| {
         judgement.phases = [
             (Phase::Awake, 1.0, 31.0),
@@ -44,14 +44,14 @@ fn busy() -> Bench {
         judgement.wakes = vec![Wake {
             from: at(991.0),
             to: at(1011.0),
-            peak_a: 1.4,
-            charge_as: 26.0,
+            peak_a: 1.13,
+            charge_as: 21.1,
         }];
         judgement.steps = [
-            (701.0, 0.352, 0.082, Some(MarkId(2))),
-            (991.0, 0.082, 1.4, None),
-            (1011.0, 1.4, 0.082, None),
-            (1281.0, 0.082, 0.031, None),
+            (701.0, 0.314, 0.074, Some(MarkId(2))),
+            (991.0, 0.074, 1.13, None),
+            (1011.0, 1.13, 0.074, None),
+            (1281.0, 0.074, 0.028, None),
         ]
         .into_iter()
         .map(|(t_s, from_a, to_a, mark)| Step {
@@ -64,12 +64,12 @@ fn busy() -> Bench {
         .collect();
         judgement.unclaimed = vec![Unclaimed {
             t: at(1281.0),
-            from_a: 0.082,
-            to_a: 0.031,
+            from_a: 0.074,
+            to_a: 0.028,
         }];
         judgement.now.timeout_at = Some(at(1600.0));
     });
-    bench.read(1, "0.0310");
+    bench.read(1, "0.0280");
     bench
 }
 
@@ -85,7 +85,7 @@ fn frame(bench: &Bench) -> String {
 fn every_state_at_every_size() {
     let mut start = Bench::new("serial:/dev/ttyUSB0", hinted());
     golden("first-moment", &start);
-    start.read(2, "2.013");
+    start.read(2, "1.837");
     golden("start", &start);
     golden("hunt", &hunt());
     golden("busy", &busy());
@@ -124,7 +124,7 @@ fn every_state_at_every_size() {
     ] {
         let mut bench = busy();
         bench.keys(&[Key::Char('-')]);
-        bench.read(1000, "0.0310");
+        bench.read(1000, "0.0280");
         bench.keys(&[Key::Char('+')]);
         bench.keys(keys);
         golden(name, &bench);
@@ -141,7 +141,7 @@ fn every_state_at_every_size() {
         ..Options::default()
     };
     let mut follows = Bench::new("serial:x", read_only());
-    follows.read(5, "2.0");
+    follows.read(5, "1.7");
     press(&mut follows, "l");
     golden("read-only", &follows);
 
@@ -183,12 +183,12 @@ fn the_limit_label_never_lies_over_the_trace() {
 #[test]
 fn one_reading_in_a_week_is_seen_on_every_axis() {
     let mut bench = Bench::live();
-    bench.read(1, "0.020");
+    bench.read(1, "0.023");
     let mut block = bench.blocks.0[0];
     bench.blocks.0.clear();
     for t in 0..604_800_u32 {
         block.from = at(f64::from(t));
-        (block.min_a, block.max_a) = (0.02, if t == 300_001 { 4.0 } else { 0.02 });
+        (block.min_a, block.max_a) = (0.023, if t == 300_001 { 3.6 } else { 0.023 });
         bench.blocks.0.push(block);
     }
     bench.wait(604_799.0);
@@ -219,14 +219,14 @@ fn the_cursor_reads_time_current_phase_and_mark() {
         Key::Char('['),
     ]);
     assert!(
-        frame(&bench).contains("cursor 0:15:00  08:15:00  82.0 mA  settled  pull B5"),
+        frame(&bench).contains("cursor 0:15:00  08:15:00  74.0 mA  settled  pull L6"),
         "{}",
         frame(&bench)
     );
     bench.keys(&[Key::Char(']')]);
     let seen = frame(&bench);
     assert!(
-        seen.contains("cursor 0:16:31  08:16:31  82.0 mA to 1.40 A"),
+        seen.contains("cursor 0:16:31  08:16:31  74.0 mA to 1.13 A"),
         "{seen}"
     );
     bench.keys(&[Key::Esc]);
@@ -268,20 +268,20 @@ fn a_step_nobody_marked_is_claimed_at_its_own_time() {
     let mut bench = busy();
     press(&mut bench, "w");
     assert!(
-        frame(&bench).contains("fell by 51.0 mA"),
+        frame(&bench).contains("fell by 46.0 mA"),
         "{}",
         frame(&bench)
     );
     bench.keys(&[Key::Enter]);
     assert!(
-        frame(&bench).contains("Enter records: pull B6, at 0:21:21"),
+        frame(&bench).contains("Enter records: pull L7, at 0:21:21"),
         "{}",
         frame(&bench)
     );
-    bench.typed("B9");
+    bench.typed("D9");
     bench.keys(&[Key::Enter]);
     let placed = bench.model.session().last_noted().unwrap();
-    assert_eq!(placed.mark.to_string(), "pull B9");
+    assert_eq!(placed.mark.to_string(), "pull D9");
     assert_eq!(placed.at(), at(1281.0));
     assert_eq!(placed.mark.at, Some(at(1281.0)));
 }
@@ -290,10 +290,10 @@ fn a_step_nobody_marked_is_claimed_at_its_own_time() {
 fn a_mark_is_moved_renamed_and_struck_and_the_journal_keeps_all() {
     let mut bench = busy();
     let before = bench.recorded.len();
-    // Newest first: pull B5, pull B4, lock.
+    // Newest first: pull L6, pull L5, lock.
     bench.keys(&[Key::Char('k'), Key::Down, Key::Char('m')]);
     assert!(
-        frame(&bench).contains("MOVE 'pull B4' of 0:11:40"),
+        frame(&bench).contains("MOVE 'pull L5' of 0:11:40"),
         "{}",
         frame(&bench)
     );
@@ -304,17 +304,17 @@ fn a_mark_is_moved_renamed_and_struck_and_the_journal_keeps_all() {
         .collect();
     assert!(matches!(moved[0], Fact::Strike(MarkId(2))));
     assert!(
-        matches!(moved[1], Fact::Mark(mark) if mark.to_string() == "pull B4" && mark.at == Some(at(701.0)))
+        matches!(moved[1], Fact::Mark(mark) if mark.to_string() == "pull L5" && mark.at == Some(at(701.0)))
     );
 
     bench.keys(&[Key::Char('k'), Key::Char('k'), Key::Enter]);
-    for _ in 0.."pull B5".len() {
+    for _ in 0.."pull L6".len() {
         bench.keys(&[Key::Backspace]);
     }
-    bench.typed("unplug horn");
+    bench.typed("unplug washer pump");
     bench.keys(&[Key::Enter]);
     let last = bench.model.session().last_noted().unwrap();
-    assert_eq!(last.mark.to_string(), "unplug horn");
+    assert_eq!(last.mark.to_string(), "unplug washer pump");
     assert_eq!(last.at(), at(900.0));
 
     bench.keys(&[Key::Char('k'), Key::Char('k'), Key::End]);
@@ -335,7 +335,7 @@ fn a_mark_is_moved_renamed_and_struck_and_the_journal_keeps_all() {
         .marks()
         .map(|placed| placed.mark.to_string())
         .collect();
-    assert_eq!(standing, ["pull B4", "unplug horn"]);
+    assert_eq!(standing, ["pull L5", "unplug washer pump"]);
     assert_eq!(bench.model.session().all_marks().len(), 5);
     // A struck one cannot be changed again.
     bench.keys(&[Key::Enter]);
@@ -401,13 +401,13 @@ fn a_pull_seen_rings_once_whether_it_was_marked_or_not() {
             .filter(|bell| **bell == Bell::PullSeen)
             .count()
     };
-    // The pull of B4 and the step that nobody marked came in one judgement.
+    // The pull of L5 and the step that nobody marked came in one judgement.
     assert_eq!(seen(&bench), 1);
     bench.judge(|judgement| {
         judgement.steps[3].mark = Some(MarkId(3));
         judgement.unclaimed.clear();
     });
-    bench.read(3, "0.0310");
+    bench.read(3, "0.0280");
     assert_eq!(seen(&bench), 1, "claimed afterwards is not seen again");
 }
 
@@ -421,11 +421,11 @@ fn the_finding_goes_to_the_clipboard() {
     });
     let copied = copied.unwrap();
     assert!(
-        copied.contains("0:11:40 pull B4: lowers at once, -270.0 mA ± 1.8 mA"),
+        copied.contains("0:11:40 pull L5: lowers at once, -240.0 mA ± 1.8 mA"),
         "{copied}"
     );
     assert!(
-        copied.contains("verdict: above (settled at 82.0 mA ± 1.2 mA, limit 50 mA)"),
+        copied.contains("verdict: above (settled at 74.0 mA ± 1.2 mA, limit 50 mA)"),
         "{copied}"
     );
 }
@@ -472,9 +472,9 @@ fn the_board_begins_as_the_settings_say() {
             ..Options::default()
         },
     );
-    bench.read(5, "2.013");
+    bench.read(5, "1.837");
     let seen = bench.shoot(20, 3, &Theme::none(true));
-    assert!(seen.contains("2013 mA"), "{seen}");
+    assert!(seen.contains("1837 mA"), "{seen}");
     assert!(frame(&bench).contains("linear"), "{}", frame(&bench));
     assert!(frame(&bench).contains("08:10"), "{}", frame(&bench));
 }
@@ -536,7 +536,7 @@ fn wide_characters_keep_the_columns() {
 #[test]
 fn a_desk_that_goes_on_starts_where_the_record_stopped() {
     let mut bench = hunt();
-    bench.read(1, "0.082");
+    bench.read(1, "0.074");
     let model = Model::with(bench.model.session().clone(), Options::default());
     assert_eq!(model.now(), bench.model.session().last_t());
     assert!(model.now() > Elapsed::ZERO);

@@ -32,9 +32,19 @@ pub(crate) fn part(label: &str) -> String {
     format!("part of {label}.")
 }
 
+/// The engine bay is filled first, then the load floor.
+pub(crate) fn label(at: usize) -> String {
+    const ENGINE_BAY: usize = 24;
+    if at < ENGINE_BAY {
+        format!("E{}", at + 1)
+    } else {
+        format!("L{}", at + 1 - ENGINE_BAY)
+    }
+}
+
 pub(crate) fn numbered(n: usize) -> Vec<Circuit> {
     let one = |at: usize| {
-        let label = format!("F{at}");
+        let label = label(at);
         circuit(&label, &[&part(&label)])
     };
     (0..n).map(one).collect()

@@ -12,7 +12,7 @@ use crate::{EVERY, live, quit};
 #[test]
 fn each_key_of_the_board_does_its_work() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.169);
     let mut board = live(&meter, folder.path());
     board.wait_for("receiving from");
     for (keys, shows) in [
@@ -64,20 +64,20 @@ fn each_key_of_the_board_does_its_work() {
 #[test]
 fn a_pull_that_nobody_marked_is_claimed_and_judged() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 2.4);
+    let meter = Meter::at(folder.path(), EVERY, 2.2);
     let mut board = live(&meter, folder.path());
     board.wait_for("AWAKE");
     board.press("l");
-    meter.show(0.182);
+    meter.show(0.213);
     board.wait_for("SETTLED");
-    meter.show(0.030);
+    meter.show(0.024);
     board.press("w");
     board.wait_for("fell by");
     board.press("\r");
     board.wait_for("WHAT WAS IT");
-    board.press("B4\r");
+    board.press("E13\r");
     board.press("w");
-    board.wait_for_row(&["pull B4", "clears", "at once"]);
+    board.wait_for_row(&["pull E13", "clears", "at once"]);
     quit(&mut board);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
     let mark = file.lines().find(|line| line.contains("\"pull\"")).unwrap();
@@ -87,12 +87,12 @@ fn a_pull_that_nobody_marked_is_claimed_and_judged() {
 #[test]
 fn a_second_screen_follows_through_a_crash_and_writes_nothing() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.186);
     let mut board = live(&meter, folder.path());
-    board.wait_for("182");
+    board.wait_for("186");
     let mut second = Tty::lullboard(&["follow", "hunt.lull"], &[], folder.path());
     second.wait_for("hunt.lull, read-only");
-    second.wait_for("182");
+    second.wait_for("186");
     meter.show(1.314);
     second.wait_for("1.31");
     board.press("l");
@@ -187,7 +187,7 @@ fn no_key_is_lost_or_doubled_while_a_million_readings_come_and_a_long_record_sho
     let mut typed = Vec::new();
     for burst in 0..5 {
         for n in 0..20 {
-            let name = format!("F{burst}{n:02}");
+            let name = format!("slot {burst}{n:02}");
             board.press(&format!("p{name}\r"));
             typed.push(name);
         }

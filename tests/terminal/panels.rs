@@ -7,8 +7,8 @@ use crate::tty::Tty;
 use crate::{EVERY, SPEED, quit};
 
 const MAP: &str = "box,position,rating_a,style,feeds\n\
-    B,1,10,mini,radio; amplifier\nB,2,15,mini,horn\nB,3,5,mini,airbag control\n\
-    B,4,7.5,micro2,seat module\nB,12,20,mini,socket\n";
+    D,1,10,mini,amplifier; map light\nD,4,15,mini,washer pump\nD,7,5,mini,airbag control\n\
+    D,9,7.5,micro2,tailgate latch switch\nD,12,20,mini,socket\n";
 
 /// A car with a fuse map on the bench.
 fn mapped(meter: &Meter, folder: &std::path::Path) -> Tty {
@@ -36,38 +36,38 @@ fn click(board: &mut Tty, text: &str) {
 #[test]
 fn the_fuse_map_is_walked_by_arrows_labels_and_clicks() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.167);
     let mut board = mapped(&meter, folder.path());
     board.wait_for("receiving from");
     board.press("x");
-    board.wait_for("B1   10 A mini, red   in");
+    board.wait_for("D1   10 A mini, red   in");
     board.press("\x1b[C");
-    board.wait_for("B2   15 A mini, blue   in");
-    board.press("b12");
-    board.wait_for("B12   20 A mini, yellow   in");
+    board.wait_for("D4   15 A mini, blue   in");
+    board.press("d12");
+    board.wait_for("D12   20 A mini, yellow   in");
     board.press("\r");
-    board.wait_for("Enter records: pull B12, now");
+    board.wait_for("Enter records: pull D12, now");
     board.press("\r");
-    board.wait_for("B12   20 A mini, yellow   OUT");
+    board.wait_for("D12   20 A mini, yellow   OUT");
     board.press("\r");
-    board.wait_for("Enter records: refit B12, now");
+    board.wait_for("Enter records: refit D12, now");
     board.press("\r");
-    board.wait_for("B12   20 A mini, yellow   in");
+    board.wait_for("D12   20 A mini, yellow   in");
     board.press("M");
     board.wait_for("Mouse on");
-    click(&mut board, "B4  7.5");
-    board.wait_for("B4   7.5 A micro2, brown   in");
+    click(&mut board, "D9  7.5");
+    board.wait_for("D9   7.5 A micro2, brown   in");
     board.press("\x1b");
     board.wait_gone("FUSES");
     quit(&mut board);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
-    assert_eq!(file.matches("\"what\":[\"B12\"]").count(), 2);
+    assert_eq!(file.matches("\"what\":[\"D12\"]").count(), 2);
 }
 
 #[test]
 fn the_plan_leads_from_the_fuse_to_its_parts() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.193);
     let mut board = mapped(&meter, folder.path());
     board.wait_for("receiving from");
     board.press("l");
@@ -76,19 +76,19 @@ fn the_plan_leads_from_the_fuse_to_its_parts() {
     board.press("d");
     board.wait_for("It may still be, likeliest first:");
     board.press("\r");
-    board.wait_for("Enter records: pull B");
+    board.wait_for("Enter records: pull D");
     board.press("\x1b");
     board.wait_gone("Enter records");
     board.press("\x1b");
     board.wait_gone("PLAN:");
-    board.press("pB1\r");
-    board.wait_for_row(&["pull B1", "not yet"]);
-    meter.show(0.030);
-    board.wait_for_row(&["pull B1", "clears", "at once"]);
+    board.press("pD1\r");
+    board.wait_for_row(&["pull D1", "not yet"]);
+    meter.show(0.026);
+    board.wait_for_row(&["pull D1", "clears", "at once"]);
     // The fuse goes back before its parts are told apart.
-    board.wait_for_row(&["Plan: refit B1", "left"]);
+    board.wait_for_row(&["Plan: refit D1", "left"]);
     board.press("u");
-    board.wait_for("Enter records: unplug radio, now");
+    board.wait_for("Enter records: unplug amplifier, now");
     board.press("\x1b");
     board.wait_gone("Enter records");
     quit(&mut board);
@@ -97,29 +97,29 @@ fn the_plan_leads_from_the_fuse_to_its_parts() {
 #[test]
 fn a_sweep_is_typed_fuse_by_fuse_and_summed() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.176);
     let mut board = mapped(&meter, folder.path());
     board.wait_for("receiving from");
     board.press("v");
     board.wait_for("No fuse was read yet.");
     board.press("\r");
-    board.wait_for("B1 10 A mini: millivolts? 1 of 5");
+    board.wait_for("D1 10 A mini: millivolts? 1 of 5");
     board.press("1.2");
-    board.wait_for("Enter records: B1 1.2 mV, 162 mA");
+    board.wait_for("Enter records: D1 1.2 mV, 162 mA");
     board.press("\r");
-    board.wait_for("B2 15 A mini: millivolts? 2 of 5");
+    board.wait_for("D4 15 A mini: millivolts? 2 of 5");
     board.press("\r");
-    board.wait_for("B3 5 A mini: millivolts? 3 of 5");
+    board.wait_for("D7 5 A mini: millivolts? 3 of 5");
     board.press("0.0\r");
-    board.wait_for("B4 7.5 A micro2 (no table");
+    board.wait_for("D9 7.5 A micro2 (no table");
     board.press("\x1b");
     board.wait_for("2 fuses, sum ");
-    board.wait_for_row(&["B1", "1.2 mV", "162 mA"]);
-    board.wait_for_row(&["B3", "0.0 mV", "below "]);
+    board.wait_for_row(&["D1", "1.2 mV", "162 mA"]);
+    board.wait_for_row(&["D7", "0.0 mV", "below "]);
     board.press("x");
     board.wait_for("FUSES");
-    board.press("b4v0.4 11m");
-    board.wait_for("Enter records: B4 0.4 mV, 36 mA");
+    board.press("d9v0.4 11m");
+    board.wait_for("Enter records: D9 0.4 mV, 36 mA");
     board.press("\x1b");
     board.wait_gone("Enter records");
     quit(&mut board);
@@ -130,23 +130,23 @@ fn a_sweep_is_typed_fuse_by_fuse_and_summed() {
 #[test]
 fn a_run_is_announced_claimed_and_ended() {
     let folder = tempfile::tempdir().unwrap();
-    let meter = Meter::at(folder.path(), EVERY, 0.182);
+    let meter = Meter::at(folder.path(), EVERY, 0.158);
     let mut board = mapped(&meter, folder.path());
     board.wait_for("receiving from");
     board.press("l");
     board.wait_for("SETTLED");
     board.press("a");
-    // B3 is for licensed hands.
-    board.wait_for("[B1+B2+B4+B12]");
+    // D7 is for licensed hands.
+    board.wait_for("[D1+D4+D9+D12]");
     board.press("\r");
-    board.wait_for("RUN: B1 next, 0 of 4 pulled");
-    meter.show(0.120);
-    board.wait_for("RUN: B2 next, 1 of 4 pulled");
-    board.wait_for_row(&["pull B1"]);
+    board.wait_for("RUN: D1 next, 0 of 4 pulled");
+    meter.show(0.104);
+    board.wait_for("RUN: D4 next, 1 of 4 pulled");
+    board.wait_for_row(&["pull D1"]);
     board.press("a");
-    board.wait_for("The run is ended: 1 of 4 pulled, B2 was next.");
-    board.press("ab2+b4 every 8s\r");
-    board.wait_for("RUN: B2 next, 0 of 2 pulled, called in");
+    board.wait_for("The run is ended: 1 of 4 pulled, D4 was next.");
+    board.press("ad4+d9 every 8s\r");
+    board.wait_for("RUN: D4 next, 0 of 2 pulled, called in");
     board.wait_for("The run is done: 2 of 2 pulled.");
     quit(&mut board);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();

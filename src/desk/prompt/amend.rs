@@ -56,13 +56,13 @@ impl Amend {
     pub fn question(&self) -> String {
         match self {
             Self::Claim { at, from_a, to_a } => format!(
-                "WHAT WAS IT at {}, {} to {}? As in 'pull B4' or 'B4' alone",
+                "WHAT WAS IT at {}, {} to {}? As in 'pull D3' or 'D3' alone",
                 quantity::clock(*at),
                 quantity::current(*from_a),
                 quantity::current(*to_a)
             ),
             Self::Rename { mark, at } => format!(
-                "RENAME '{mark}' of {}: what was it? As in 'pull B4'",
+                "RENAME '{mark}' of {}: what was it? As in 'pull L11'",
                 quantity::clock(*at)
             ),
             Self::Move { mark, at, .. } => format!(
@@ -142,7 +142,7 @@ fn in_words(amended: &Amended) -> String {
 fn named(text: &str, alone: Did) -> Result<Mark, String> {
     let text = text.trim();
     if text.is_empty() {
-        return Err("type what was done, as in 'pull B4'".into());
+        return Err("type what was done, as in 'pull D3'".into());
     }
     match mark::parse_mark(amended_id(), text) {
         Ok(mark) if mark.did == Did::Note && mark.text.is_empty() => {
@@ -174,26 +174,26 @@ mod tests {
             let answer = amend.answer(text, at(900.0));
             answer.map(|answer| amend.consequence(&answer))
         };
-        let fall = claim(0.35, 0.08);
-        let rise = claim(0.08, 0.35);
+        let fall = claim(0.324, 0.071);
+        let rise = claim(0.071, 0.324);
         assert_eq!(
-            said(&fall, "B4").unwrap(),
-            "Enter records: pull B4, at 0:11:40"
+            said(&fall, "D3").unwrap(),
+            "Enter records: pull D3, at 0:11:40"
         );
         assert_eq!(
-            said(&rise, "B4").unwrap(),
-            "Enter records: refit B4, at 0:11:40"
+            said(&rise, "D3").unwrap(),
+            "Enter records: refit D3, at 0:11:40"
         );
         assert_eq!(
-            said(&fall, "unplug horn").unwrap(),
-            "Enter records: unplug horn, at 0:11:40"
+            said(&fall, "unplug washer pump").unwrap(),
+            "Enter records: unplug washer pump, at 0:11:40"
         );
         assert!(said(&fall, "").is_err() && said(&fall, "pull").is_err());
     }
 
     #[test]
     fn a_move_takes_the_step_or_a_typed_moment_but_none_outside_the_record() {
-        let mark = mark::parse_mark(MarkId(7), "pull B4").unwrap();
+        let mark = mark::parse_mark(MarkId(7), "pull D3").unwrap();
         let amend = Amend::Move {
             mark,
             at: at(700.0),

@@ -87,7 +87,7 @@ impl Ask {
                 let to = quantity::span(*to_s);
                 format!("SET the sleep time-out to {to}, as this car showed?{took}")
             }
-            Self::Run => "RUN: which fuses in order? As in B1-B12, or B1-B12 every 20s".into(),
+            Self::Run => "RUN: which fuses in order? As in E5-E16, or E5-E16 every 20s".into(),
             Self::Quit(place) => format!("QUIT? {place} is being recorded."),
         }
     }

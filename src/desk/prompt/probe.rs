@@ -32,7 +32,7 @@ impl Probe {
     #[must_use]
     pub fn question(&self) -> String {
         let Some(what) = &self.what else {
-            return "WHICH FUSE, and its millivolts? As in B4 2.3, or B4 2.3 10A mini".into();
+            return "WHICH FUSE, and its millivolts? As in L4 2.3, or L4 2.3 10A mini".into();
         };
         let fuse = self.printed.map_or_else(
             || {
@@ -178,7 +178,7 @@ mod tests {
 
     fn probe(style: Style, rating_a: f64) -> Probe {
         Probe {
-            what: Some("B4".into()),
+            what: Some("L4".into()),
             printed: Some(Printed { style, rating_a }),
             at: 3,
             of: 12,
@@ -192,7 +192,7 @@ mod tests {
     #[test]
     fn the_question_names_the_fuse_and_asks_for_what_no_table_has() {
         let mini = probe(Style::Mini, 10.0);
-        assert_eq!(mini.question(), "B4 10 A mini: millivolts? 4 of 12");
+        assert_eq!(mini.question(), "L4 10 A mini: millivolts? 4 of 12");
         let micro = probe(Style::Micro2, 10.0).question();
         assert!(micro.contains("its measured resistance"), "{micro}");
         let measured = said(&probe(Style::Micro2, 10.0), "0.40 8m");
@@ -230,13 +230,13 @@ mod tests {
             at: 0,
             of: 0,
         };
-        let Ok(Probed::Read(drop)) = bare.answer("F7 0.40 10A mini") else {
+        let Ok(Probed::Read(drop)) = bare.answer("E21 0.40 10A mini") else {
             panic!("no reading");
         };
-        assert_eq!((drop.what.as_str(), drop.rating_a), ("F7", Some(10.0)));
+        assert_eq!((drop.what.as_str(), drop.rating_a), ("E21", Some(10.0)));
         assert_eq!(drop.style.as_deref(), Some("mini"));
         assert_eq!(shown(&drop), "0.40 mV");
-        assert!(bare.answer("F7").unwrap_err().contains("F7"));
+        assert!(bare.answer("E21").unwrap_err().contains("E21"));
         assert_eq!(bare.answer(""), Ok(Probed::Skipped));
     }
 }

@@ -26,10 +26,10 @@ fn near(found: f64, expected: f64, within: f64) {
     assert!((found - expected).abs() <= within, "{found} for {expected}");
 }
 
-/// Vectors F1 and F2 (computed from data sheet resistances, from memory). A trade page (read)
-/// gives 130 mA for F1.
+/// Computed from data sheet resistances, from memory. A trade page (read)
+/// gives 130 mA for the first.
 #[test]
-fn f1_and_f2_millivolts_to_amps() {
+fn millivolts_to_amps() {
     near(through(10.0, "1.0").a, 0.1299, 5e-5);
     near(through(20.0, "0.3").a, 0.0888, 5e-5);
 }
@@ -42,9 +42,9 @@ fn a_published_mini_table_comes_back() {
     near(drawn(&mini, read("1.0"), None).unwrap().a, 0.218, 5e-4);
 }
 
-/// Vector F3 (computed): 50 mA as a drop, and why a 0.1 mV meter cannot clear a 30 A fuse.
+/// Computed: 50 mA as a drop, and why a 0.1 mV meter cannot clear a 30 A fuse.
 #[test]
-fn f3_a_coarse_meter_cannot_clear_a_large_fuse() {
+fn a_coarse_meter_cannot_clear_a_large_fuse() {
     for (rating_a, mv) in [(5.0, 0.893), (10.0, 0.385), (20.0, 0.169), (30.0, 0.099)] {
         let ohms = through(rating_a, "1.000").ohms.best;
         near(0.05 * ohms * 1e3, mv, 0.000_51);
@@ -55,10 +55,10 @@ fn f3_a_coarse_meter_cannot_clear_a_large_fuse() {
     assert_eq!(questions(30.0, "0.10"), "");
 }
 
-/// Vectors F4 and F5 (computed): 0.40 mV on 10 A, meter ± (0.5 % + 2 counts), the resistance
+/// Computed: 0.40 mV on 10 A, meter ± (0.5 % + 2 counts), the resistance
 /// ± 5 % rectangular.
 #[test]
-fn f4_and_f5_the_count_decides_over_u() {
+fn the_count_decides_over_u() {
     let accuracy: Option<MvAccuracy> = "0.5%+2".parse().ok();
     for (step_mv, u_a) in [(0.1, 0.0304), (0.01, 0.00446)] {
         let read = Millivolts { mv: 0.40, step_mv };
@@ -69,9 +69,9 @@ fn f4_and_f5_the_count_decides_over_u() {
     }
 }
 
-/// Vector F6 (computed): 0.0 on 30 A with a 0.1 mV meter is "below about 25 mA to 150 mA".
+/// Computed: 0.0 on 30 A with a 0.1 mV meter is "below about 25 mA to 150 mA".
 #[test]
-fn f6_nothing_shown_is_never_zero() {
+fn nothing_shown_is_never_zero() {
     let drawn = through(30.0, "0.0");
     let unseen = drawn.unseen.unwrap();
     near(unseen.below_a, 0.0254, 5e-5);

@@ -46,10 +46,10 @@ pub enum MapError {
 ///
 /// ```
 /// use lullboard::fuse::map;
-/// let csv = "box,position,rating_a,style,feeds\nB,4,10,mini,horn;wipers\n";
+/// let csv = "box,position,rating_a,style,feeds\nE,14,10,mini,washer pump;wipers\n";
 /// let fuses = map::read(csv.as_bytes()).unwrap();
-/// assert_eq!(fuses[0].label, "B4");
-/// assert_eq!(fuses[0].feeds, ["horn", "wipers"]);
+/// assert_eq!(fuses[0].label, "E14");
+/// assert_eq!(fuses[0].feeds, ["washer pump", "wipers"]);
 /// ```
 ///
 /// # Errors
@@ -299,46 +299,48 @@ mod tests {
 
     #[test]
     fn a_map_is_read_with_everything_it_says() {
-        let map = of("B,4,10,mini,horn; wipers,2.5\n,12,7.5A,,\"radio+amplifier\",\n").unwrap();
+        let map =
+            of("L,9,10,mini,map light; wipers,2.5\n,12,7.5A,,\"gateway+amplifier\",\n").unwrap();
         assert_eq!(
             map[0],
             Circuit {
-                label: "B4".into(),
-                in_box: "B".into(),
-                position: "4".into(),
+                label: "L9".into(),
+                in_box: "L".into(),
+                position: "9".into(),
                 rating_a: Some(10.0),
                 style: Some("mini".into()),
-                feeds: vec!["horn".into(), "wipers".into()],
+                feeds: vec!["map light".into(), "wipers".into()],
                 weight: Some(2.5),
             }
         );
         assert_eq!(map[1].label, "12");
-        assert_eq!(map[1].feeds, ["radio", "amplifier"]);
+        assert_eq!(map[1].feeds, ["gateway", "amplifier"]);
         assert_eq!((map[1].style.as_deref(), map[1].weight), (None, None));
     }
 
     #[test]
     fn a_position_with_the_boxs_name_in_it_is_the_label() {
         for (row, label) in [
-            ("B,B4,10,mini,horn,\n", "B4"),
-            ("b,B4,10,mini,horn,\n", "B4"),
-            ("B,4,10,mini,horn,\n", "B4"),
-            ("1,12,10,mini,horn,\n", "112"),
-            (",12,10,mini,horn,\n", "12"),
-            ("hood,F3,10,mini,horn,\n", "hoodF3"),
+            ("L,L9,10,mini,map light,\n", "L9"),
+            ("l,L9,10,mini,map light,\n", "L9"),
+            ("L,9,10,mini,map light,\n", "L9"),
+            ("1,12,10,mini,map light,\n", "112"),
+            (",12,10,mini,map light,\n", "12"),
+            ("floor,L3,10,mini,map light,\n", "floorL3"),
         ] {
             assert_eq!(of(row).unwrap()[0].label, label, "{row}");
         }
-        let refused = of("B,B4,10,mini,horn,\nB,4,10,mini,wipers,\n").unwrap_err();
+        let refused = of("L,L9,10,mini,map light,\nL,9,10,mini,wipers,\n").unwrap_err();
         assert!(refused.to_string().contains("once"), "{refused}");
     }
 
     #[test]
     fn columns_may_stand_in_any_order_and_a_spreadsheet_may_use_semicolons() {
-        let text = "\u{feff}Position;Box;Feeds;Style;Rating_A\r\n4;B;horn+wipers;mini;7,5\r\n\r\n";
+        let text =
+            "\u{feff}Position;Box;Feeds;Style;Rating_A\r\n9;L;map light+wipers;mini;7,5\r\n\r\n";
         let map = read(text.as_bytes()).unwrap();
-        assert_eq!(map[0].label, "B4");
-        assert_eq!(map[0].feeds, ["horn", "wipers"]);
+        assert_eq!(map[0].label, "L9");
+        assert_eq!(map[0].feeds, ["map light", "wipers"]);
         assert_eq!(map[0].rating_a, Some(7.5));
     }
 
@@ -346,17 +348,17 @@ mod tests {
     fn a_bad_row_is_named_by_its_line() {
         for (rows, words) in [
             (
-                "B,4,10,mini,horn,\nB,,10,mini,horn,\n",
+                "L,9,10,mini,map light,\nL,,10,mini,map light,\n",
                 ["line 3", "a position"],
             ),
-            ("B,4,ten,mini,horn,\n", ["line 2", "'ten'"]),
-            ("B,4,0,mini,horn,\n", ["line 2", "above zero"]),
-            ("B,4,10,mini,horn,-1\n", ["line 2", "zero or more"]),
-            ("B,4,10,mini,horn,nan\n", ["line 2", "'nan'"]),
-            ("B,4,,,a,\n\nb,4,,,c,\n", ["line 4", "once"]),
-            ("B,4+5,10,mini,horn,\n", ["line 2", "without +"]),
-            ("B,4,10,mini,horn,1,x\n", ["line 2", "7 cells"]),
-            ("B,4,10,mini\n", ["line 2", "4 cells"]),
+            ("L,9,ten,mini,map light,\n", ["line 2", "'ten'"]),
+            ("L,9,0,mini,map light,\n", ["line 2", "above zero"]),
+            ("L,9,10,mini,map light,-1\n", ["line 2", "zero or more"]),
+            ("L,9,10,mini,map light,nan\n", ["line 2", "'nan'"]),
+            ("L,9,,,a,\n\nl,9,,,c,\n", ["line 4", "once"]),
+            ("L,9+10,10,mini,map light,\n", ["line 2", "without +"]),
+            ("L,9,10,mini,map light,1,x\n", ["line 2", "7 cells"]),
+            ("L,9,10,mini\n", ["line 2", "4 cells"]),
         ] {
             let refused = of(rows).unwrap_err().to_string();
             for word in words {
@@ -372,7 +374,7 @@ mod tests {
         assert_eq!(read(b"PK\0\0"), Err(MapError::Binary));
         for (header, word) in [
             ("time_s,current_a\n0,1\n", "time_s"),
-            ("box,position,feeds\nB,4,x\n", "rating_a"),
+            ("box,position,feeds\nL,9,x\n", "rating_a"),
             ("box,box,position,rating_a,style,feeds\n", "twice"),
         ] {
             let refused = read(header.as_bytes()).unwrap_err().to_string();

@@ -144,7 +144,7 @@ impl Columns {
         parse_mark(MarkId(id), cell).map(Some).map_err(|error| {
             row.refuse(
                 excerpt(cell.as_bytes()),
-                format!("a mark such as pull B4+B2 ({error})"),
+                format!("a mark such as pull E2+L9 ({error})"),
             )
         })
     }

@@ -208,7 +208,7 @@ mod tests {
             all: level(all_a),
             alone: alone_a.iter().copied().map(level).collect(),
         };
-        let labels = ["B4".to_owned(), "B6".to_owned()];
+        let labels = ["E3".to_owned(), "D8".to_owned()];
         sum.words(&session, &labels.iter().collect::<Vec<_>>())
     }
 

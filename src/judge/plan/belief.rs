@@ -295,12 +295,12 @@ mod tests {
     use super::*;
 
     fn map(n: usize) -> Vec<Circuit> {
-        let circuit = |i| serde_json::from_str(&format!(r#"{{"label":"B{i}"}}"#)).unwrap();
+        let circuit = |i| serde_json::from_str(&format!(r#"{{"label":"L{}"}}"#, i + 1)).unwrap();
         (0..n).map(circuit).collect()
     }
 
     fn names(units: &[usize]) -> Vec<String> {
-        units.iter().map(|unit| format!("B{unit}")).collect()
+        units.iter().map(|unit| format!("L{}", unit + 1)).collect()
     }
 
     fn told(units: &[usize], a: f64) -> Told {
@@ -379,7 +379,7 @@ mod tests {
 
     #[test]
     fn one_fuse_of_a_pair_rules_nothing_out() {
-        let feed = |i: usize| format!(r#"{{"label":"B{i}","feeds":["pump"]}}"#);
+        let feed = |i: usize| format!(r#"{{"label":"L{}","feeds":["pump"]}}"#, i + 1);
         let map: Vec<Circuit> = (0..2)
             .map(|i| serde_json::from_str(&feed(i)).unwrap())
             .collect();
@@ -395,7 +395,7 @@ mod tests {
 
     #[test]
     fn the_second_fuse_of_a_pair_adds_to_what_the_first_draws() {
-        let feed = |i: usize| format!(r#"{{"label":"B{i}","feeds":["pump"]}}"#);
+        let feed = |i: usize| format!(r#"{{"label":"L{}","feeds":["pump"]}}"#, i + 1);
         let map: Vec<Circuit> = (0..2)
             .map(|i| serde_json::from_str(&feed(i)).unwrap())
             .collect();
@@ -409,8 +409,8 @@ mod tests {
     #[test]
     fn a_sweep_in_millivolts_rules_out_without_a_pull() {
         let mut belief = believed(&[]);
-        belief.measure("B3", 0.0, 0.002);
-        belief.measure("B4", 0.15, 0.17);
+        belief.measure("L4", 0.0, 0.002);
+        belief.measure("L5", 0.15, 0.17);
         assert_eq!(belief.cleared, [3]);
         assert_eq!(groups(&belief), [(vec![4], 160)]);
     }

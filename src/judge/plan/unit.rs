@@ -135,7 +135,7 @@ fn load(part: &str) -> String {
     bare(part).to_lowercase()
 }
 
-/// The part behind "body module, supply 2", which is the one behind "Body module, supply 1".
+/// The part behind "trailer module, supply 2", which is the one behind "Trailer module, supply 1".
 #[must_use]
 pub fn bare(part: &str) -> &str {
     let part = part.trim();
@@ -168,18 +168,18 @@ mod tests {
     #[test]
     fn two_fuses_of_one_load_are_one_candidate() {
         let map = [
-            circuit("B1", &["body module, supply 1"]),
-            circuit("B3", &["horn"]),
-            circuit("B2", &["Body module, supply 2"]),
-            circuit("B5", &["supply 2"]),
+            circuit("E9", &["trailer module, supply 1"]),
+            circuit("D2", &["map light"]),
+            circuit("L4", &["Trailer module, supply 2"]),
+            circuit("E17", &["supply 2"]),
         ];
-        assert_eq!(labels(&map), ["B1+B2", "B3", "B5"]);
+        assert_eq!(labels(&map), ["E9+L4", "D2", "E17"]);
     }
 
     #[test]
     fn a_name_on_every_fuse_joins_nothing() {
         let map: Vec<Circuit> = (1..=8)
-            .map(|n| circuit(&format!("B{n}"), &["relay box"]))
+            .map(|n| circuit(&format!("E{n}"), &["relay box"]))
             .collect();
         assert_eq!(units(&map).len(), 8);
     }

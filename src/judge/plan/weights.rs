@@ -165,13 +165,18 @@ mod tests {
     use super::*;
 
     fn feeding(part: &str) -> Circuit {
-        serde_json::from_str(&format!(r#"{{"label":"B1","feeds":["{part}"]}}"#)).unwrap()
+        serde_json::from_str(&format!(r#"{{"label":"L2","feeds":["{part}"]}}"#)).unwrap()
     }
 
     #[test]
     fn what_was_added_comes_before_what_the_engine_needs() {
-        let weights = ["Tow socket", "seat module", "cluster", "engine control"]
-            .map(|part| weight(&feeding(part)));
+        let weights = [
+            "Trailer module",
+            "tailgate latch switch",
+            "cluster",
+            "engine control",
+        ]
+        .map(|part| weight(&feeding(part)));
         assert!(
             weights.windows(2).all(|pair| pair[0] > pair[1]),
             "{weights:?}"
@@ -205,6 +210,6 @@ mod tests {
             assert!(comes_last(&feeding(part)), "{part}");
             assert!(caution(&feeding(part)).unwrap().contains(words), "{part}");
         }
-        assert_eq!(caution(&feeding("horn")), None);
+        assert_eq!(caution(&feeding("washer pump")), None);
     }
 }

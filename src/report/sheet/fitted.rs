@@ -134,9 +134,9 @@ mod tests {
     fn a_new_part_is_held_against_the_old_one() {
         let level = |a| Level { a, u_a: 0.0035 };
         for (old, new, words) in [
-            (0.262, 0.022, "240 mA less than with the old part"),
-            (0.022, 0.024, "as with the old part"),
-            (0.022, 0.322, "300 mA more than with the old part"),
+            (0.248, 0.027, "221 mA less than with the old part"),
+            (0.027, 0.029, "as with the old part"),
+            (0.027, 0.341, "314 mA more than with the old part"),
         ] {
             assert_eq!(against(level(old), level(new)), words);
         }

@@ -103,7 +103,7 @@ fn tried(case: &Case) -> String {
     }
 }
 
-/// "B4 was", "B4 and B7 were".
+/// "D4 was", "D4 and E20 were".
 fn listed(labels: &[&str]) -> String {
     match labels {
         [] => "nothing was".into(),

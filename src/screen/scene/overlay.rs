@@ -31,8 +31,8 @@ pub struct Overlay {
 const WORDS: [&str; 12] = [
     "Plateau: flat, but sleep is not proven yet. Settled: flat, and it is.",
     "Stirring: the car woke by itself out of settled; shaded on the plot.",
-    "Several fuses at once: B4+B2. Enter alone takes the name in [brackets].",
-    "Late: end any name with @40s or @2m, as in B4 @40s: that long ago.",
+    "Several fuses at once: E9+L3. Enter alone takes the name in [brackets].",
+    "Late: end any name with @40s or @2m, as in D8 @40s: that long ago.",
     "First look: the change seconds after a pull, not settled, so no finding.",
     "At once: a direct load. Late: the part kept other modules awake.",
     "Not marked: a step in the current that nobody marked. Say what it was (w).",
