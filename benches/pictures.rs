@@ -39,21 +39,21 @@ struct Shot {
 const SHOTS: [Shot; 3] = [
     Shot {
         name: "hunt",
-        sample: "kept-awake",
+        sample: "late-fall",
         minute: 1e6,
         keys: &[],
         size: (110, 32),
     },
     Shot {
         name: "far",
-        sample: "kept-awake",
+        sample: "late-fall",
         minute: 21.0,
         keys: &[Key::Char('f')],
         size: (110, 24),
     },
     Shot {
         name: "wakes",
-        sample: "waker",
+        sample: "short-wakes",
         minute: 1e6,
         keys: &[Key::Char('c')],
         size: (110, 32),
