@@ -7,10 +7,12 @@
 )]
 
 use lullboard::desk::label;
+use lullboard::journal::header;
 use lullboard::judge::judge;
 use lullboard::rehearsal::hints::Step;
-use lullboard::rehearsal::{Car, Hint, Story, hint, play, stories};
+use lullboard::rehearsal::{Car, Hint, Story, hint, stories};
 use lullboard::session::Session;
+use lullboard::session::card::Card;
 use lullboard::session::entry::{Entry, Fact};
 use lullboard::session::mark::{Did, Mark, MarkId, parse_mark};
 
@@ -27,8 +29,11 @@ struct Bench {
 
 impl Bench {
     fn new(story: &'static Story) -> Self {
-        let (mut header, _) = play(story, story.seed);
-        header.card.fuses = Some(story.map());
+        let mut header = header::unknown();
+        header.card = Card {
+            fuses: Some(story.map()),
+            ..story.card()
+        };
         let mut bench = Self {
             story,
             car: Car::new(story, story.seed),

@@ -93,3 +93,43 @@ fn last_tried(entries: &[Entry]) -> Option<MarkId> {
 fn is_struck(id: MarkId, facts: &[Entry]) -> bool {
     facts.iter().any(|entry| entry.fact == Fact::Strike(id))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rehearsal::stories::FALSE_FLOOR;
+    use crate::rehearsal::story::{cue, strike};
+
+    static LOCKED: Story = Story {
+        script: &[cue(20.0, Did::Lock, &[])],
+        end_s: 400.0,
+        ..FALSE_FLOOR
+    };
+    static MISTAKEN: Story = Story {
+        script: &[
+            cue(20.0, Did::Lock, &[]),
+            cue(100.0, Did::Pull, &["D2"]),
+            strike(110.0),
+        ],
+        ..LOCKED
+    };
+    static DONE: Story = Story {
+        script: &[cue(20.0, Did::Lock, &[]), cue(100.0, Did::Pull, &["D2"])],
+        ..LOCKED
+    };
+
+    fn readings(story: &'static Story) -> Vec<Entry> {
+        let (_, entries) = play(story, 3);
+        let is_reading = |entry: &Entry| matches!(entry.fact, Fact::Reading(_));
+        entries.into_iter().filter(is_reading).collect()
+    }
+
+    #[test]
+    fn a_mark_that_is_struck_never_reaches_the_car() {
+        assert_eq!(readings(&MISTAKEN), readings(&LOCKED));
+        assert_ne!(readings(&DONE), readings(&LOCKED));
+        let (_, entries) = play(&MISTAKEN, 3);
+        let strike = Fact::Strike(MarkId(2));
+        assert_eq!(entries.iter().filter(|e| e.fact == strike).count(), 1);
+    }
+}

@@ -70,7 +70,7 @@ fn plateau(seen: &Seen<'_>) -> String {
 pub(super) fn waiting_after_refit(seen: &Seen<'_>) -> Option<String> {
     match seen.phase() {
         Phase::Awake | Phase::Falling | Phase::Stirring => Some(
-            "Putting it back woke the car, as it often does. Wait until it is settled again \
+            "Put back, it draws again, and often wakes the whole car. Wait until it is settled \
              before the next trial."
                 .into(),
         ),

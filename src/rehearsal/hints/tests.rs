@@ -83,7 +83,7 @@ fn the_part_that_draws_is_doubted_and_no_part_is_asked_for_twice() {
         .says(Step::Refit, "hangs on L7 itself");
     hunt.mark(1800.0, "refit L7")
         .at(1801.0, Phase::Awake)
-        .says(Step::Wait, "woke the car");
+        .says(Step::Wait, "often wakes the whole car");
     hunt.at(2300.0, Phase::Settled)
         .says(Step::Unplug, "type trailer module");
     hunt.mark(2310.0, "unplug Trailer Module")
