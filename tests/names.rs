@@ -145,6 +145,7 @@ fn enter_alone_walks_through_the_fuses_that_there_are() {
         while let Some(next) = label::default_for(&bench.session, &[], Did::Pull) {
             bench.type_mark(&format!("pull {next}"));
             walked.push(next);
+            assert!(walked.len() <= all.len(), "{}: {walked:?}", story.name);
         }
         assert_eq!(walked, all, "{}", story.name);
     }
