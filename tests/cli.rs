@@ -73,7 +73,7 @@ fn level_log(milliampere: u32, for_s: u32) -> String {
 
 #[test]
 fn a_session_and_its_export_are_judged_alike() {
-    let folder = rehearsed("kept-awake");
+    let folder = rehearsed("late-fall");
     let output = lullboard(folder.path(), &["export", "a.lull", "--to", "a.csv"]);
     assert_eq!(code(&output), 0, "{output:?}");
     let session = judged(folder.path(), "a.lull", &[]);
@@ -82,7 +82,7 @@ fn a_session_and_its_export_are_judged_alike() {
         ["--limit", "50mA"],
         ["--sleep-timeout", "20min"],
         ["--accuracy", "1.0%+3"],
-        ["--battery", "agm,70Ah"],
+        ["--battery", "agm,72Ah"],
     ];
     let csv = judged(folder.path(), "a.csv", card.as_flattened());
     assert_eq!(session, csv);
@@ -92,13 +92,13 @@ fn a_session_and_its_export_are_judged_alike() {
 
 #[test]
 fn a_session_recorded_live_is_judged_as_its_source() {
-    let folder = rehearsed("direct-load");
+    let folder = rehearsed("two-boxes");
     let meter = "replay:a.lull?speed=5000";
     let args = ["record", "--meter", meter, "--out", "again.lull"];
     let output = lullboard(folder.path(), &args);
     assert_eq!(code(&output), 0, "{output:?}");
     let said = out(&output);
-    for words in ["settled:", "pull B7: clears", "lullboard judge again.lull"] {
+    for words in ["settled:", "pull L4: clears", "lullboard judge again.lull"] {
         assert!(said.contains(words), "'{words}' is not in: {said}");
     }
     assert_eq!(
@@ -232,7 +232,7 @@ fn somebody_elses_log_is_read_when_its_columns_are_named() {
 
 #[test]
 fn an_export_never_overwrites_its_own_record_nor_guesses_a_kind() {
-    let folder = rehearsed("quiet");
+    let folder = rehearsed("false-floor");
     let before = fs::read(folder.path().join("a.lull")).unwrap();
     fs::write(folder.path().join("log.csv"), level_log(26, 10)).unwrap();
     let onto_itself = ["export", "log.csv", "--to", "./log.csv"];
@@ -246,7 +246,7 @@ fn an_export_never_overwrites_its_own_record_nor_guesses_a_kind() {
 
 #[test]
 fn check_finds_a_changed_byte_and_a_torn_end() {
-    let folder = rehearsed("quiet");
+    let folder = rehearsed("false-floor");
     let check = lullboard(folder.path(), &["check", "a.lull"]);
     assert_eq!(code(&check), 0, "{check:?}");
     let whole = fs::read_to_string(folder.path().join("a.lull")).unwrap();
@@ -269,11 +269,11 @@ fn check_finds_a_changed_byte_and_a_torn_end() {
 
 #[test]
 fn a_session_is_never_written_over() {
-    let folder = rehearsed("quiet");
+    let folder = rehearsed("false-floor");
     let again = [
         "rehearse",
         "--story",
-        "quiet",
+        "false-floor",
         "--by-itself",
         "--out",
         "a.lull",
@@ -352,7 +352,7 @@ fn without_a_command_the_help_leads_to_a_rehearsal() {
 fn an_unknown_story_lists_those_there_are() {
     let folder = tempfile::tempdir().unwrap();
     let args = ["rehearse", "--story", "x", "--by-itself", "--out", "x.lull"];
-    expect_refused(folder.path(), &args, &["'x'", "kept-awake", "quiet"]);
+    expect_refused(folder.path(), &args, &["'x'", "late-fall", "false-floor"]);
 }
 
 #[test]

@@ -451,28 +451,28 @@ fn told_until(story: &'static Story, until_s: f64) -> Session {
 
 #[test]
 fn the_reports_carry_the_plan() {
-    let judged = judge(&told_until(&stories::DIRECT_LOAD, 1980.0));
+    let judged = judge(&told_until(&stories::STEADY_DRAW, 1600.0));
     let document = json::document(&judged);
     let plan = &document["plan"];
     assert_eq!(plan["did"], "refit");
-    assert_eq!(plan["next"], serde_json::json!(["B7"]));
+    assert_eq!(plan["next"], serde_json::json!(["L5"]));
     assert_eq!(
         plan["unplug"],
-        serde_json::json!(["glove box and boot lamps"])
+        serde_json::json!(["rear blower relay", "rear blower motor"])
     );
     assert!(plan["minutes"].as_f64().unwrap() > 1.0);
-    assert!(plan["why"].as_str().unwrap().contains("B7 draws 240 mA"));
+    assert!(plan["why"].as_str().unwrap().contains("L5 draws 412 mA"));
     let lines = text::lines(&judged).join("\n");
-    assert!(lines.contains("next: refit B7: B7 draws 240 mA"), "{lines}");
+    assert!(lines.contains("next: refit L5: L5 draws 412 mA"), "{lines}");
     assert!(
-        lines.contains("to unplug, one at a time: glove box"),
+        lines.contains("to unplug, one at a time: rear blower relay"),
         "{lines}"
     );
 }
 
 #[test]
 fn there_is_no_plan_for_a_car_that_is_well_or_mended() {
-    for story in [&stories::QUIET, &stories::DIRECT_LOAD, &stories::SHARED] {
+    for story in stories::ALL {
         let judged = judge(&told_until(story, story.end_s));
         assert_eq!(judged.plan, None, "{}", story.name);
         assert_eq!(json::document(&judged)["plan"], Value::Null);
@@ -492,9 +492,9 @@ fn a_map_travels_with_its_session_and_a_bad_one_is_named_by_line() {
     let folder = tempfile::tempdir().unwrap();
     let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
     let header = "box,position,rating_a,style,feeds";
-    write("map.csv", &format!("{header}\nB,7,10,mini,lamps;latch\n"));
-    write("bad.csv", &format!("{header}\nB,7,ten,mini,lamps\n"));
-    let rehearse = ["rehearse", "--story", "direct-load", "--by-itself", "--out"];
+    write("map.csv", &format!("{header}\nL,5,10,mini,relay;motor\n"));
+    write("bad.csv", &format!("{header}\nL,5,ten,mini,relay\n"));
+    let rehearse = ["rehearse", "--story", "steady-draw", "--by-itself", "--out"];
     let made = lullboard(
         folder.path(),
         &[&rehearse[..], &["a.lull", "--fuses", "map.csv"]].concat(),
@@ -502,15 +502,15 @@ fn a_map_travels_with_its_session_and_a_bad_one_is_named_by_line() {
     assert!(made.status.success(), "{made:?}");
     let session = std::fs::read_to_string(folder.path().join("a.lull")).unwrap();
     let first: Value = serde_json::from_str(session.lines().next().unwrap()).unwrap();
-    assert_eq!(first["fuses"][0]["label"], "B7");
-    // Up to just after the pull of B7 had settled, and without the seal.
-    let cut = session.find("{\"t\":1980").unwrap();
+    assert_eq!(first["fuses"][0]["label"], "L5");
+    // Up to just after the pull of L5 had settled, and without the seal.
+    let cut = session.find("{\"t\":1600").unwrap();
     write("b.lull", session.get(..cut).unwrap());
     let judged = lullboard(folder.path(), &["judge", "--json", "b.lull"]);
     let judged: Value = serde_json::from_slice(&judged.stdout).unwrap();
     assert_eq!(
         judged["plan"]["unplug"],
-        serde_json::json!(["lamps", "latch"])
+        serde_json::json!(["relay", "motor"])
     );
     let refused = lullboard(folder.path(), &["judge", "b.lull", "--fuses", "bad.csv"]);
     let said = String::from_utf8(refused.stderr).unwrap();
@@ -593,9 +593,9 @@ impl Hunt {
 #[test]
 fn a_technician_who_only_follows_the_plan_finds_the_circuit() {
     for (story, part) in [
-        (&stories::DIRECT_LOAD, "glove box and boot lamps"),
-        (&stories::SHARED, "tow socket"),
-        (&stories::KEPT_AWAKE, "driver's seat"),
+        (&stories::STEADY_DRAW, "rear blower relay"),
+        (&stories::TWO_BOXES, "amplifier"),
+        (&stories::LATE_FALL, "tailgate latch switch"),
     ] {
         let (plan, moved) = Hunt::on(story).until_the_parts();
         assert_eq!(plan.next, [part], "{}: {plan:?}", story.name);

@@ -1,4 +1,5 @@
-//! The files in `sample-sessions/` are exactly what the commands in its README make.
+//! The files in `sample-sessions/` are exactly what the commands in its README make; the fuse map
+//! there is the one of its story.
 
 #![expect(clippy::unwrap_used, reason = "a sample that is missing is a failure")]
 
@@ -6,6 +7,12 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+
+use lullboard::fuse::map;
+use lullboard::rehearsal::stories;
+
+/// What no command makes.
+const BY_HAND: [&str; 2] = ["README.md", "late-fall-fuses.csv"];
 
 fn samples() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-sessions")
@@ -37,7 +44,7 @@ fn the_listed_commands_make_every_sample_to_the_byte() {
         fs::read_dir(folder)
             .unwrap()
             .map(|file| file.unwrap().file_name().into_string().unwrap())
-            .filter(|name| name != "README.md")
+            .filter(|name| !BY_HAND.contains(&name.as_str()))
             .collect()
     };
     let made = names(folder.path());
@@ -48,4 +55,22 @@ fn the_listed_commands_make_every_sample_to_the_byte() {
         let kept = fs::read(samples().join(&name)).unwrap();
         assert!(fresh == kept, "{name} is not what its command makes");
     }
+}
+
+#[test]
+fn the_map_is_that_of_its_car() {
+    let csv = fs::read(samples().join("late-fall-fuses.csv")).unwrap();
+    let written = map::read(&csv).unwrap();
+    let lid = stories::LATE_FALL.map();
+    let both = |circuits: &[map::Circuit]| -> Vec<(String, String, Vec<String>)> {
+        circuits
+            .iter()
+            .map(|one| (one.label.clone(), one.in_box.clone(), one.feeds.clone()))
+            .collect()
+    };
+    assert_eq!(both(&written), both(&lid));
+    let rated = written
+        .iter()
+        .filter(|one| one.rating_a.is_some() && one.style.is_some());
+    assert_eq!(rated.count(), written.len());
 }

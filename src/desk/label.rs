@@ -1,5 +1,6 @@
-//! Which label a prompt offers: the next position, or what is out.
+//! Which label a prompt offers: the next fuse of the map, the next position, or what is out.
 
+use crate::fuse::map::{self, Circuit};
 use crate::session::Session;
 use crate::session::mark::{Did, Mark};
 
@@ -84,6 +85,15 @@ fn still_out(marks: &[&Mark], did: Did) -> Option<String> {
         .map(|labels| labels.join("+"))
 }
 
+/// The fuses that the map has behind this one, since positions may be empty; `None` when the map
+/// does not know it.
+fn after_on_map<'a>(fuses: &'a [Circuit], label: &str) -> Option<&'a [Circuit]> {
+    let at = fuses
+        .iter()
+        .position(|fuse| map::same(&fuse.label, label))?;
+    fuses.get(at + 1..)
+}
+
 /// What Enter alone takes when `did` is marked.
 #[must_use]
 pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<String> {
@@ -98,7 +108,12 @@ pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<Stri
                     .find(|mark| mark.did.is_tried() && mark.what.contains(label))
                     .is_some_and(|mark| mark.did.removes())
             };
-            std::iter::successors(next(last.what.last()?), |label| next(label))
+            let last = last.what.last()?;
+            if let Some(after) = after_on_map(session.fuses(), last) {
+                let mut labels = after.iter().map(|circuit| circuit.label.clone());
+                return labels.find(|label| !out(label));
+            }
+            std::iter::successors(next(last), |label| next(label))
                 .take(100)
                 .find(|label| !out(label))
         }
@@ -117,6 +132,7 @@ pub fn as_known(session: &Session, label: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::session::mark::{MarkId, parse_mark};
 
     #[test]
     fn labels_that_count_up_are_joined_as_a_run_reads_them() {
@@ -125,6 +141,24 @@ mod tests {
             "L4-L6+L8+L9+D9-D11"
         );
         assert_eq!(joined(&[]), "");
+    }
+
+    #[test]
+    fn an_empty_position_of_the_map_is_never_offered() {
+        let map: Vec<Circuit> = ["E2", "E9", "L3"]
+            .map(|label| serde_json::from_value(serde_json::json!({ "label": label })).unwrap())
+            .to_vec();
+        let mut header = crate::rehearsal::play(crate::rehearsal::stories::DEFAULT, 1).0;
+        header.card.fuses = Some(map);
+        let session = Session::new(header);
+        let mark = |text: &str| parse_mark(MarkId(1), text).unwrap();
+        let offered = |marks: &[Mark]| default_for(&session, marks, Did::Pull);
+        assert_eq!(offered(&[mark("pull e2")]).as_deref(), Some("E9"));
+        let out = [mark("pull E9"), mark("pull E2")];
+        assert_eq!(offered(&out).as_deref(), Some("L3"));
+        assert_eq!(offered(&[mark("pull L3")]), None);
+        // What the map does not know is counted up.
+        assert_eq!(offered(&[mark("pull D4")]).as_deref(), Some("D5"));
     }
 
     #[test]

@@ -89,7 +89,7 @@ mod tests {
 
     #[test]
     fn a_still_current_is_shown_true_on_average_with_the_noise_asked_for() {
-        let meter = stories::QUIET.meter;
+        let meter = stories::FALSE_FLOOR.meter;
         let mut gauge = Gauge::new(meter, 3);
         let shown: Vec<f64> = (0..20_000).map(|_| amps(gauge.show(0.5))).collect();
         let n = number::f64_from_usize(shown.len());
@@ -110,7 +110,7 @@ mod tests {
 
     #[test]
     fn the_wander_remembers_as_long_as_asked() {
-        let mut meter = stories::QUIET.meter;
+        let mut meter = stories::FALSE_FLOOR.meter;
         meter.decimals = 9;
         meter.noise = crate::rehearsal::story::Noise {
             white_a: 0.0,
@@ -129,7 +129,7 @@ mod tests {
 
     #[test]
     fn moments_rise_and_keep_the_rate() {
-        let mut gauge = Gauge::new(stories::QUIET.meter, 9);
+        let mut gauge = Gauge::new(stories::FALSE_FLOOR.meter, 9);
         let times: Vec<Elapsed> = (0..7200).map(|_| gauge.show(0.0).t).collect();
         assert!(times.windows(2).all(|pair| pair[0] < pair[1]));
         assert!((times[7199].secs() - 3600.0).abs() < 0.1);

@@ -4,6 +4,7 @@
 //! now. What the lines say stands in `lines`, what can be known of the hunt so far in `seen`.
 
 mod lines;
+mod opened;
 mod seen;
 
 use super::story::Story;
@@ -21,6 +22,8 @@ pub const MAX_CHARS: usize = 160;
 pub enum Step {
     /// Lock the car.
     Lock,
+    /// Open it, for what cannot be reached from outside.
+    Unlock,
     /// Hands off: something has to settle or to be watched.
     Wait,
     /// Pull a fuse.
@@ -61,13 +64,13 @@ pub fn hint(story: &Story, session: &Session, judgement: &Judgement) -> Option<H
         return None;
     }
     if !seen.is_locked() {
-        return Some(say(Step::Lock, lines::lock()));
+        return Some(opened::while_open(&seen));
     }
     let Some(tried) = seen.last_tried() else {
         return Some(before_the_first(&seen));
     };
     if let Some(label) = seen.stranger(tried) {
-        let text = lines::no_such_label(&lines::shown(label), story);
+        let text = lines::no_such_label(&lines::shown(label));
         return Some(say(Step::Wait, text));
     }
     Some(after(&seen, tried))
@@ -143,13 +146,14 @@ fn after_an_unplug(seen: &Seen<'_>, unplugged: &Placed) -> Hint {
     if !seen.is_the_part(unplugged) {
         return match seen.finding(unplugged) {
             Finding::NotYet => say(Step::Wait, lines::unplugged_wait()),
-            Finding::Clears
-            | Finding::Lowers
-            | Finding::NoChange
-            | Finding::Raises
-            | Finding::CannotTell
-            | Finding::Spoiled => say(Step::Plug, lines::not_this_part(&label)),
+            Finding::Clears | Finding::Lowers => say(Step::Plug, lines::draws_or_is_kept(&label)),
+            Finding::NoChange | Finding::Raises | Finding::CannotTell | Finding::Spoiled => {
+                say(Step::Plug, lines::not_this_part(&label))
+            }
         };
+    }
+    if let Some(hint) = opened::with_the_part_out(seen) {
+        return hint;
     }
     if seen.wakes_by_itself() {
         return match seen.rest_after(unplugged) {
@@ -175,8 +179,14 @@ fn after_a_refit(seen: &Seen<'_>) -> Hint {
     if let Some(wait) = lines::waiting_after_refit(seen) {
         return say(Step::Wait, wait);
     }
-    match (seen.is_healthy(), seen.part()) {
+    match (seen.is_healthy(), seen.next_part()) {
         (true, _) => say(Step::Done, lines::healthy_done()),
+        (false, Some(part)) if seen.is_part_found() => {
+            say(Step::Swap, lines::proved_both_ways(part))
+        }
+        (false, Some(part)) if found && seen.is_behind_trim() => {
+            say(Step::Unlock, lines::open_for(part))
+        }
         (false, Some(part)) if found => say(Step::Unplug, lines::unplug(part)),
         (false, _) => pull_next(seen, lines::pull_the_next),
     }

@@ -1,12 +1,13 @@
 //! What a story is made of: the shape of an invented car, its meter, its fault and its hunt.
 //!
 //! Only data; the car's own make is in `wiring`. How a car lives by it is in `car`; the stories themselves are in `stories`.
-//! Everything is named by the label a technician would type: fuses (`B4`) and parts
-//! (`seat module`). A thing is on its supply while any one of its fuses is in.
+//! Everything is named by the label a technician would type: fuses (`L7`) and parts
+//! (`trailer module`). A thing is on its supply while any one of its fuses is in.
 
 pub mod wiring;
 
-use crate::fuse::map::Circuit;
+use crate::fuse::map::{self, Circuit};
+use crate::judge::plan::unit::bare;
 use crate::session::card::{Accuracy, Battery, Card};
 use crate::session::mark::Did;
 use wiring::{Keeper, Load, Module, Slot, Stir, Surge, Waker};
@@ -97,16 +98,30 @@ impl Story {
         parts
     }
 
-    /// The fuse or part that was meant by a typed label: blanks around it and the case of its
-    /// letters do not count. `None` when this car has no such thing.
+    /// Every name that this car answers to: its fuses, its parts, and what its lid says they feed,
+    /// whether or not that draws anything.
+    #[must_use]
+    pub fn names(&self) -> Vec<&'static str> {
+        let fuses = self.fuses.iter().map(|slot| slot.label);
+        let fed = self.fuses.iter().flat_map(|slot| slot.feeds);
+        let mut names: Vec<&'static str> = fuses.chain(self.parts()).collect();
+        for part in fed.map(|part| bare(part)) {
+            if !names.iter().any(|name| map::same(name, part)) {
+                names.push(part);
+            }
+        }
+        names
+    }
+
+    /// The fuse or part that was meant by a typed label, however the map or a hand spells it;
+    /// either supply of a part means the part. `None` when this car has no such thing.
     #[must_use]
     pub fn known(&self, label: &str) -> Option<&'static str> {
-        let label = label.trim();
-        self.fuses
-            .iter()
-            .map(|slot| slot.label)
-            .chain(self.parts())
-            .find(|known| known.eq_ignore_ascii_case(label))
+        let names = self.names();
+        let find = |wanted: &str| names.iter().find(|name| map::same(name, wanted)).copied();
+        let mut fed = self.fuses.iter().flat_map(|slot| slot.feeds);
+        let on_lid = fed.find(|part| map::same(part, label));
+        find(label).or_else(|| find(bare(on_lid.copied().unwrap_or(label))))
     }
 }
 
@@ -147,8 +162,10 @@ pub struct Lesson {
     pub tries: &'static [&'static str],
     /// Those among them that carry the fault itself; none in a healthy car.
     pub culprits: &'static [&'static str],
-    /// The part to unplug and to replace.
-    pub part: Option<&'static str>,
+    /// Parts worth unplugging, in the order that teaches most; the last is the one to replace.
+    pub parts: &'static [&'static str],
+    /// Whether the part can be reached only in the opened car.
+    pub opened: bool,
 }
 
 /// One thing that a good technician does.
@@ -157,20 +174,25 @@ pub struct Cue {
     /// When, in seconds.
     pub at_s: f64,
     /// What.
-    pub did: Did,
-    /// To which fuses or parts.
-    pub what: &'static [&'static str],
-    /// The words of a note.
-    pub text: &'static str,
+    pub act: Act,
+}
+
+/// What a technician does.
+#[derive(Clone, Copy, Debug)]
+pub enum Act {
+    /// Does this to these fuses or parts, and marks it.
+    Do(Did, &'static [&'static str]),
+    /// Notes something.
+    Note(&'static str),
+    /// Withdraws the last removal or refit: it was only marked, the hand had not moved.
+    Strike,
 }
 
 /// A mark in a script.
 pub(super) const fn cue(at_s: f64, did: Did, what: &'static [&'static str]) -> Cue {
     Cue {
         at_s,
-        did,
-        what,
-        text: "",
+        act: Act::Do(did, what),
     }
 }
 
@@ -178,8 +200,14 @@ pub(super) const fn cue(at_s: f64, did: Did, what: &'static [&'static str]) -> C
 pub(super) const fn note(at_s: f64, text: &'static str) -> Cue {
     Cue {
         at_s,
-        did: Did::Note,
-        what: &[],
-        text,
+        act: Act::Note(text),
+    }
+}
+
+/// A strike in a script.
+pub(super) const fn strike(at_s: f64) -> Cue {
+    Cue {
+        at_s,
+        act: Act::Strike,
     }
 }

@@ -93,7 +93,9 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
             .iter()
             .map(|share| {
                 let draws = quantity::current(share.level.a);
-                format!("{} ({draws})", self.feeds(share))
+                let part = self.kept_part().filter(|part| carries(&[share], part));
+                let kept = part.map_or_else(|| self.feeds(share), |part| self.who(part));
+                format!("{kept} ({draws})")
             })
             .collect();
         Some(if what.is_empty() {
@@ -109,6 +111,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
         let mut others: Vec<&Share> = self.shares().filter(|share| !self.is_kept(share)).collect();
         let mut words: Vec<String> = Vec::new();
         let part = self.drawer.filter(|trial| trial.did == Did::Unplug);
+        let part = part.filter(|_| self.kept_part().is_none());
         if let Some((part, fell_a)) = part.and_then(|part| Some((part, fall_a(part)?))) {
             let through = through(&others, part);
             let labels: Vec<String> = through
@@ -152,6 +155,13 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
         self.keeper
             .and_then(|keeper| keeper.change)
             .is_some_and(|change| share.level.a <= -change.a + share.level.u_a + change.u_a)
+    }
+
+    /// The part that drew only because it was kept awake.
+    fn kept_part(&self) -> Option<&'a Trial> {
+        let kept: Vec<&Share> = self.shares().filter(|share| self.is_kept(share)).collect();
+        let part = self.drawer.filter(|trial| trial.did == Did::Unplug)?;
+        (!through(&kept, part).is_empty()).then_some(part)
     }
 
     fn who(&self, trial: &Trial) -> String {
@@ -301,6 +311,26 @@ mod tests {
         let judgement = judged(trials, &[("E11", 0.31), ("L18", 0.82)]);
         let words =
             "the parking-aid module kept awake what E11 feeds (310 mA); what L18 feeds drew 820 mA";
+        assert_eq!(said(&judgement).as_deref(), Some(words));
+    }
+
+    #[test]
+    fn a_part_that_was_kept_awake_is_named_once() {
+        let at_once = Some(Manner::AtOnce);
+        let trials = vec![
+            trial(100.0, Did::Pull, "L7", -0.347, at_once),
+            trial(200.0, Did::Unplug, "trailer module", -0.347, at_once),
+            trial(
+                300.0,
+                Did::Unplug,
+                "latch switch",
+                -0.343,
+                Some(Manner::Late),
+            ),
+        ];
+        let judgement = judged(trials, &[("L7", 0.347), ("D9", 0.9)]);
+        let words =
+            "the latch switch kept awake the trailer module (347 mA); what D9 feeds drew 900 mA";
         assert_eq!(said(&judgement).as_deref(), Some(words));
     }
 

@@ -113,7 +113,7 @@ pub struct Recording {
 #[derive(Debug, Args)]
 #[command(after_help = story_list())]
 pub struct Rehearse {
-    /// Which car to hunt on [default: kept-awake]
+    /// Which car to hunt on [default: late-fall]
     #[arg(long, value_name = "NAME")]
     pub story: Option<String>,
     /// How many times as fast as life [default: the story's own]

@@ -68,7 +68,7 @@ mod tests {
         let clock = Clock::start(Elapsed::ZERO, 500.0);
         let (readings, journal) = unbounded();
         let (desk, _inbox) = unbounded();
-        let car = Car::new(&stories::QUIET, 1);
+        let car = Car::new(&stories::FALSE_FLOOR, 1);
         let (marks, _thread) = spawn(car, "a car".into(), clock.clone(), readings, desk).unwrap();
         let lock = parse_mark(MarkId(1), "lock").unwrap();
         marks.send((clock.now(), lock)).unwrap();

@@ -8,7 +8,7 @@ use lullboard::desk::effect::Effect;
 use lullboard::desk::message::{Event, Key, LinkState, Message};
 use lullboard::desk::{Model, Options};
 use lullboard::reading::Elapsed;
-use lullboard::rehearsal::story::Cue;
+use lullboard::rehearsal::story::{Act, Cue};
 use lullboard::rehearsal::{Car, Story, play};
 use lullboard::screen::{Scene, Theme, draw};
 use lullboard::session::card::Card;
@@ -82,24 +82,27 @@ impl Hunt {
     }
 
     fn act(&mut self, cue: &Cue) {
-        let key = match cue.did {
-            Did::Lock => 'l',
-            Did::Unlock => 'o',
-            Did::Pull => 'p',
-            Did::Refit => 'r',
-            Did::Unplug => 'u',
-            Did::Plug => 'i',
-            Did::Swap => 's',
-            Did::Zero => 'z',
-            Did::Note => 'n',
+        let (key, answer) = match cue.act {
+            Act::Do(did, what) => (Key::Char(letter(did)), what.join("+")),
+            Act::Note(text) => (Key::Char(letter(Did::Note)), text.to_owned()),
+            Act::Strike => return self.strike_last_tried(),
         };
-        self.press(&[Key::Char(key)]);
-        let answer = format!("{}{}", cue.what.join("+"), cue.text);
+        self.press(&[key]);
         if !answer.is_empty() {
             let typed: Vec<Key> = answer.chars().map(Key::Char).collect();
             self.press(&typed);
             self.press(&[Key::Enter]);
         }
+    }
+
+    /// In the list of marks: at the board itself Backspace means the last one, whatever it is.
+    fn strike_last_tried(&mut self) {
+        let marks = self.desk.listed_marks();
+        let above = marks.take_while(|placed| !placed.mark.did.is_tried());
+        let down = vec![Key::Down; above.count()];
+        self.press(&[Key::Char('k')]);
+        self.press(&down);
+        self.press(&[Key::Backspace, Key::Char('y'), Key::Esc]);
     }
 
     fn read_cautions(&mut self) {
@@ -145,5 +148,19 @@ impl Hunt {
             .draw(|frame| draw(&scene, &Theme::dark(true), frame))
             .unwrap();
         terminal.backend().buffer().clone()
+    }
+}
+
+const fn letter(did: Did) -> char {
+    match did {
+        Did::Lock => 'l',
+        Did::Unlock => 'o',
+        Did::Pull => 'p',
+        Did::Refit => 'r',
+        Did::Unplug => 'u',
+        Did::Plug => 'i',
+        Did::Swap => 's',
+        Did::Zero => 'z',
+        Did::Note => 'n',
     }
 }

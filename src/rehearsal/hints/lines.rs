@@ -1,10 +1,16 @@
 //! What the hints say: plain words, at most `MAX_CHARS` characters, the keys as the footer has
 //! them. When to say which is not decided here.
 
+mod parts;
+
+pub(super) use parts::{
+    close_again, draws_or_is_kept, it_is_the_part, not_this_part, open_for, open_for_a_new_one,
+    proved_both_ways, swap_instead, try_the_part_again, unplug, unplugged_wait,
+};
+
 use super::seen::Seen;
 use crate::judge::finding::Phase;
 use crate::reading::number;
-use crate::rehearsal::story::Story;
 
 /// Labels as a hint shows them: a long list is cut, so that the sentence around it fits.
 pub(super) fn shown(labels: &str) -> String {
@@ -23,12 +29,10 @@ pub(super) fn lock() -> String {
         .into()
 }
 
-pub(super) fn no_such_label(label: &str, story: &Story) -> String {
-    let first = story.fuses.first().map_or("", |slot| slot.label);
-    let last = story.fuses.last().map_or("", |slot| slot.label);
+pub(super) fn no_such_label(label: &str) -> String {
     format!(
-        "This car has no '{label}': nothing came of that label. Backspace strikes the mark. \
-         Its fuses are {first} to {last}."
+        "This car has no '{label}': nothing came of that label. Backspace strikes the mark, x \
+         shows every fuse and what it feeds."
     )
 }
 
@@ -66,7 +70,7 @@ fn plateau(seen: &Seen<'_>) -> String {
 pub(super) fn waiting_after_refit(seen: &Seen<'_>) -> Option<String> {
     match seen.phase() {
         Phase::Awake | Phase::Falling | Phase::Stirring => Some(
-            "Putting it back woke the car, as it often does. Wait until it is settled again \
+            "Put back, it draws again, and often wakes the whole car. Wait until it is settled \
              before the next trial."
                 .into(),
         ),
@@ -150,7 +154,7 @@ pub(super) fn spoiled(label: &str) -> String {
 pub(super) fn own_small_draw(label: &str) -> String {
     format!(
         "It fell by what {label} feeds even asleep; nothing wrong. Press r and type {label} to \
-         refit it, and see it wake the car."
+         refit it. Does that wake the car?"
     )
 }
 
@@ -216,44 +220,9 @@ pub(super) fn still_out(labels: &str) -> String {
     )
 }
 
-/// The other caution: this is where a hand may reach for the wrong plug.
-pub(super) fn unplug(part: &str) -> String {
-    format!(
-        "Now the part: press u, type {part}, Enter as you part its plug. Airbag plugs (yellow): \
-         only by the maker's procedure."
-    )
-}
-
-pub(super) fn unplugged_wait() -> String {
-    "An unplugged part is judged like a pulled fuse: at once means it draws, late means it kept \
-     others awake. Wait."
-        .into()
-}
-
-pub(super) fn not_this_part(label: &str) -> String {
-    format!("{label} is not the part. Press i and plug it in again.")
-}
-
-pub(super) fn try_the_part_again(label: &str) -> String {
-    format!(
-        "That trial says nothing clear. Plug {label} in again (i), wait until settled, and unplug \
-         it once more."
-    )
-}
-
-pub(super) fn it_is_the_part(label: &str) -> String {
-    format!(
-        "That is the part. Fit a new one: press s, type {label}, and press Enter as it goes in."
-    )
-}
-
-pub(super) fn swap_instead(label: &str, part: &str) -> String {
-    format!("A new {label} changes nothing here. Press s and swap the {part}.")
-}
-
 pub(super) fn watch_the_repair() -> String {
-    "The new part woke the car. Now prove the repair: hands off until it is settled and the \
-     verdict says below."
+    "A new part may wake the car first. Now prove the repair: hands off until it is settled and \
+     the verdict says below."
         .into()
 }
 

@@ -50,19 +50,16 @@ impl<'a> Seen<'a> {
     }
 
     pub(super) fn is_locked(&self) -> bool {
-        self.session
-            .marks()
-            .rev()
-            .map(|placed| placed.mark.did)
-            .find(|did| matches!(did, Did::Lock | Did::Unlock))
-            == Some(Did::Lock)
+        self.last(|placed| matches!(placed.mark.did, Did::Lock | Did::Unlock))
+            .is_some_and(|placed| placed.mark.did == Did::Lock)
+    }
+
+    fn last(&self, wanted: impl Fn(&Placed) -> bool) -> Option<&'a Placed> {
+        self.session.marks().rev().find(|placed| wanted(placed))
     }
 
     pub(super) fn last_tried(&self) -> Option<&'a Placed> {
-        self.session
-            .marks()
-            .rev()
-            .find(|placed| placed.mark.did.is_tried())
+        self.last(|placed| placed.mark.did.is_tried())
     }
 
     /// The first label of a mark that this car does not have.
@@ -102,11 +99,52 @@ impl<'a> Seen<'a> {
         self.story.lesson.culprits.len() > 1
     }
 
-    pub(super) const fn part(&self) -> Option<&'static str> {
-        self.story.lesson.part
+    /// The part to replace; none in a healthy car.
+    pub(super) fn part(&self) -> Option<&'static str> {
+        self.story.lesson.parts.last().copied()
     }
 
-    /// What is off its supply now, as this car calls it: `b7` out and `B7` in again is in.
+    /// The first part of the lesson that was not unplugged; the one to replace when all were.
+    pub(super) fn next_part(&self) -> Option<&'static str> {
+        let mut parts = self.story.lesson.parts.iter().copied();
+        let untried = parts.find(|part| self.last_moved(Did::Unplug, part).is_none());
+        untried.or_else(|| self.part())
+    }
+
+    /// The last mark that did this to this fuse or part.
+    fn last_moved(&self, did: Did, label: &str) -> Option<&'a Placed> {
+        self.last(|placed| placed.mark.did == did && self.names(placed, label))
+    }
+
+    /// Whether unplugging the part to replace accused it.
+    pub(super) fn is_part_found(&self) -> bool {
+        let unplugged = self
+            .part()
+            .and_then(|part| self.last_moved(Did::Unplug, part));
+        unplugged.is_some_and(|unplugged| {
+            if self.wakes_by_itself() {
+                self.rest_after(unplugged) == Rest::Quiet
+            } else {
+                matches!(self.finding(unplugged), Finding::Clears | Finding::Lowers)
+            }
+        })
+    }
+
+    /// Whether the part can be reached only in the opened car.
+    pub(super) const fn is_behind_trim(&self) -> bool {
+        self.story.lesson.opened
+    }
+
+    /// What was last done to the part to replace, and whether that was since the car was opened.
+    pub(super) fn part_in_open_car(&self) -> Option<(Did, bool)> {
+        let part = self.part()?;
+        let moved = self.last(|placed| placed.mark.did.is_tried() && self.names(placed, part))?;
+        let opened = self.last(|placed| placed.mark.did == Did::Unlock);
+        let since = opened.is_none_or(|opened| moved.at() > opened.at());
+        Some((moved.mark.did, since))
+    }
+
+    /// What is off its supply now, as this car calls it: `l7` out and `L7` in again is in.
     pub(super) fn out_now(&self) -> Vec<&'static str> {
         let mut out: Vec<&'static str> = Vec::new();
         for placed in self.session.marks() {

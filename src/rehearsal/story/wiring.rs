@@ -8,7 +8,7 @@ pub struct Slot {
     /// The label on the lid.
     pub label: &'static str,
     /// What the lid says it feeds.
-    pub feeds: &'static str,
+    pub feeds: &'static [&'static str],
 }
 
 impl Slot {
@@ -23,7 +23,7 @@ impl Slot {
             position: position.to_owned(),
             rating_a: None,
             style: None,
-            feeds: vec![self.feeds.to_owned()],
+            feeds: self.feeds.iter().map(|part| (*part).to_owned()).collect(),
             weight: None,
         }
     }
@@ -143,7 +143,10 @@ pub struct Waker {
 }
 
 /// A fuse in a box.
-pub(in crate::rehearsal) const fn slot(label: &'static str, feeds: &'static str) -> Slot {
+pub(in crate::rehearsal) const fn slot(
+    label: &'static str,
+    feeds: &'static [&'static str],
+) -> Slot {
     Slot { label, feeds }
 }
 

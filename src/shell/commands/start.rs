@@ -18,6 +18,7 @@ use crate::desk::start::field;
 use crate::desk::start::place::{Hearing, Place};
 use crate::desk::start::{Beginning, Check, Earlier, Outcome, Slot, Start, ToConfirm};
 use crate::reading::Elapsed;
+use crate::rehearsal::stories;
 use crate::session::card::Card;
 use crate::session::caution::{self, Caution, When};
 use crate::shell::clock::Clock;
@@ -41,10 +42,8 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
     let mut known = KnownMeters::load();
     let mut places: Vec<Place> = ports.iter().map(|port| place(port, &known)).collect();
     places.push(Place::ready("read by eye, values typed", "manual:"));
-    places.push(Place::ready(
-        "rehearsal: a simulated car",
-        "rehearsal:kept-awake",
-    ));
+    let rehearsal = format!("rehearsal:{}", stories::DEFAULT.name);
+    places.push(Place::ready("rehearsal: a simulated car", &rehearsal));
     let mut start = Start::new(places, earlier(Path::new(".")), cautions(), check());
     let (outbox, inbox) = unbounded();
     let clock = Clock::start(Elapsed::ZERO, 1.0);

@@ -299,7 +299,7 @@ mod tests {
             "replay:night.lull?speed=10",
             "manual:",
             "rehearsal:?speed=1",
-            "rehearsal:radio?speed=20&seed=3",
+            "rehearsal:two-boxes?speed=20&seed=3",
         ] {
             let uri: MeterUri = text.parse().unwrap();
             assert_eq!(uri.to_string(), text);
