@@ -1,7 +1,7 @@
 //! How long a hunt takes: the plan against pulling one by one and against halving, over simulated
 //! cars whose seeds are used for nothing else.
 //!
-//! `cargo bench --bench hunt [-- CARS]` prints the tables that stand in DEVELOPERS.md.
+//! `cargo bench --bench hunt [-- CARS]` prints the tables that stand in benches/README.md.
 
 #![expect(
     clippy::print_stdout,

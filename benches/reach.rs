@@ -1,6 +1,6 @@
 //! How well the judge judges, over simulated cars whose seeds are used for nothing else.
 //!
-//! `cargo bench --bench reach [-- SEEDS]` prints the table that stands in DEVELOPERS.md.
+//! `cargo bench --bench reach [-- SEEDS]` prints the table that stands in benches/README.md.
 
 #![expect(
     clippy::print_stdout,
@@ -23,7 +23,7 @@ mod steps;
 
 use car::Noise;
 use lullboard::judge::finding::{Finding, Verdict};
-use lullboard::judge::{judge, limit, phase, verdict};
+use lullboard::judge::{Phase, judge, limit, live};
 use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Card};
 use lullboard::session::entry::{Entry, Header, MeterCard};
@@ -102,13 +102,13 @@ fn random_cars(seeds: u64) {
                     continue;
                 }
                 next_s = t_s + 5.0;
-                let walk = phase::walk(&session, limit::USUAL_LIMIT_A, limit::USUAL_TIMEOUT_S);
-                let Some(open) = walk.settlings.last().filter(|s| s.to >= entry.t) else {
+                let said = live(&session);
+                let Some(level) = said.now.level.filter(|_| said.now.phase == Phase::Settled)
+                else {
                     continue;
                 };
                 if t_s < last_s {
-                    false_settled += u64::from(open.level_a > limit::USUAL_LIMIT_A + 0.008);
-                    let said = verdict::say(&session, &walk, limit::USUAL_LIMIT_A);
+                    false_settled += u64::from(level.a > limit::USUAL_LIMIT_A + 0.008);
                     let falls = final_a < limit::USUAL_LIMIT_A;
                     wrong_above += u64::from(said.verdict == Verdict::Above && falls);
                 } else {

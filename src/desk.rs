@@ -25,8 +25,10 @@ mod typed;
 mod update;
 pub mod view;
 
+use std::cell::RefCell;
 use std::fmt;
 
+use crate::judge::memory::Memory;
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
 use crate::session::Session;
@@ -63,6 +65,12 @@ pub struct Options {
     pub habits: Habits,
 }
 
+/// A judge that remembers what is over.
+fn remembering() -> Judge {
+    let memory = RefCell::new(Memory::default());
+    Box::new(move |session| judge::again(session, &mut memory.borrow_mut()))
+}
+
 impl Default for Options {
     fn default() -> Self {
         Self {
@@ -71,7 +79,7 @@ impl Default for Options {
             read_only: false,
             export_name: "session.csv".into(),
             hint: None,
-            judge: Box::new(judge::live),
+            judge: remembering(),
             habits: Habits::default(),
         }
     }
@@ -98,6 +106,8 @@ pub struct Model {
     now: Elapsed,
     judged: Elapsed,
     judge_every_s: f64,
+    /// How many changes of the current the last judgement knew.
+    judged_changes: usize,
     stale: bool,
     link: (LinkState, Elapsed),
     not_understood: u64,
@@ -139,6 +149,7 @@ impl Model {
             now,
             judged: now,
             judge_every_s: 1.0,
+            judged_changes: 0,
             stale: false,
             link: (link, Elapsed::ZERO),
             not_understood: 0,

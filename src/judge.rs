@@ -2,42 +2,47 @@
 //! the same rules always give the same judgement, and nothing derived is ever stored.
 
 pub mod average;
+pub mod comparison;
 pub mod contradiction;
 pub mod cycle;
 pub mod finding;
 pub mod fit;
-pub mod glance;
+mod glance;
 pub mod hand;
-pub mod hold;
 pub mod judgement;
 pub mod learned;
 pub mod least_squares;
 pub mod ledger;
 pub mod levels;
 pub mod limit;
-pub mod manner;
-pub mod now;
+pub mod memory;
+mod now;
 pub mod phase;
 pub mod plan;
+pub mod pool;
+pub mod reason;
 pub mod remedy;
+pub mod rules;
+pub mod setup;
 pub mod standing;
+pub mod stay;
 pub mod steps;
 pub mod sweep;
-pub mod trial;
 pub mod uncertainty;
 pub mod unclaimed;
 pub mod verdict;
 pub mod wait;
+pub mod watch;
+pub mod words;
 
 pub use finding::{Phase, PhaseSpan, Trial};
 pub use judgement::Judgement;
 
 use crate::reading::Elapsed;
 use crate::session::Session;
-use trial::Against;
-
-/// Which edition of the rules judged; stands in every report.
-pub const RULES: &str = "2";
+use memory::Memory;
+use stay::{Scene, Stays};
+use std::mem;
 
 /// Judges a session as it stands, the mean of every phase included.
 #[must_use]
@@ -49,57 +54,58 @@ pub fn judge(session: &Session) -> Judgement {
     judgement
 }
 
-/// The same without the means of past phases, which no board shows. Asked for every second: it
-/// still grows with the record, to a few milliseconds after a week.
+/// The same without the means of past phases, which no board shows.
 #[must_use]
 pub fn live(session: &Session) -> Judgement {
+    again(session, &mut Memory::default())
+}
+
+/// The same again and again: a second more costs what has changed since the last one.
+#[must_use]
+pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
     let nothing = Judgement::nothing_yet(session);
     let signal = session.signal();
     let (Some(first_t), Some(last_t)) = (signal.first_t(), signal.last_t()) else {
         return nothing;
     };
     let (limit, timeout) = (nothing.limit, nothing.timeout);
-    let against = Against {
-        limit_a: limit.value,
-        timeout_s: timeout.value,
-    };
-    let walk = phase::walk(session, limit.value, timeout.value);
-    let mut said = verdict::say(session, &walk, limit.value);
-    let span = |s: &phase::Stretch| PhaseSpan {
-        phase: s.phase,
-        from: s.from,
-        to: s.to,
-        level: None,
-    };
+    let scene = Scene::of(session, limit.value, timeout.value).remembering(mem::take(memory));
+    let stays = Stays::of(&scene);
     let steps = steps::steps(session);
-    let trials = trial::trials(session, &walk, &steps, against);
-    if let Some(open) = trials.open_for_wakes(&walk.wakes) {
-        said.wait_for(open);
-    }
+    let mut trials = comparison::trials(&scene, &stays, &steps);
+    let said = verdict::say(&scene, &stays, &trials.all);
+    let phases = phase::phases(&scene, &stays);
+    let mut now = now::now(&scene, &stays, &phases);
     let credible = said.settled.as_ref().filter(|_| said.credible);
     let parted: Vec<Elapsed> = trials.all.iter().map(|trial| trial.t).collect();
-    let levels = levels::levels(session, &walk);
+    let levels = levels::levels(&scene, &stays);
     let pairs = contradiction::inseparable(session, &levels, &trials.all);
     let ledger = ledger::ledger(session, &levels, &trials, &pairs);
-    let learned = learned::learned(&walk, limit.value);
+    let learned = learned::learned(&scene, &stays);
     let sweep = sweep::sweep(session, said.settled.as_ref());
     let swept = sweep.as_ref().map(sweep::told).unwrap_or_default();
-    let limit_a = limit.value;
     let known = (swept.as_slice(), pairs.as_slice());
-    let plan = plan::evidence::of_session(session, &walk, &trials.all, &said, limit_a, known);
-    Judgement {
+    let plan = plan::evidence::of_session(&scene, &stays, &trials, &said, known);
+    let wakes = wakes(&stays);
+    let watch = watch::watch(&said, limit.value, usual_as(&wakes));
+    // Words last: nothing above has read a sentence, and nothing below decides.
+    for trial in &mut trials.all {
+        trial.why = words::trial(trial);
+    }
+    now.why = words::now(&now.reason);
+    let judgement = Judgement {
         span_s: last_t.secs_since(first_t),
         charge_ah: signal.charge().charge_as / 3600.0,
-        phases: walk.stretches.iter().map(span).collect(),
-        now: now::now(session, &walk, timeout),
+        phases,
+        now,
         sleep_took_s: learned.map(|learned| learned.took_s),
         learned_timeout_s: learned.map(|learned| learned.timeout_s),
-        unclaimed: unclaimed::unclaimed(session, &walk, &steps),
-        contradictions: contradiction::contradictions(session, &walk, &levels, &trials, &ledger),
+        unclaimed: unclaimed::unclaimed(&scene, &stays),
+        contradictions: contradiction::contradictions(&scene, &stays, &levels, &trials, &ledger),
         steps,
-        runs: trials.marks_of_runs(),
+        runs: trials.runs,
         trials: trials.all,
-        cycles: cycle::cycles(&walk.wakes, &parted),
+        cycles: cycle::cycles(&wakes, &parted),
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
         standing: standing::standing(session.card(), credible),
@@ -107,13 +113,46 @@ pub fn live(session: &Session) -> Judgement {
         implied: standing::implied(session.card(), credible),
         plan,
         settled: said.settled,
+        average: said.average,
         verdict: said.verdict,
-        verdict_why: said.why,
-        slept: walk
-            .settlings
+        stands_at: said.stands_at,
+        verdict_why: words::verdict(said.verdict, &said.reasons),
+        reasons: said.reasons,
+        slept: stays
+            .all
             .iter()
-            .any(|settling| settling.is_sleep(limit.value)),
-        wakes: walk.wakes,
+            .filter_map(stay::Stay::rested)
+            .any(|shown| {
+                let low = shown.level.a <= limit.value && !levels::is_dead(shown.level.a);
+                low || session.card().asleep_at_start == Some(true)
+            }),
+        watch,
+        day_ah: said
+            .settled
+            .filter(|_| said.credible)
+            .as_ref()
+            .map(watch::day_ah),
+        wakes,
         ..nothing
-    }
+    };
+    *memory = scene.into_memory();
+    judgement
+}
+
+/// Every wake out of a settled level, and what may have been a hand, in order.
+fn wakes(stays: &Stays) -> Vec<finding::Wake> {
+    let rested = stays.all.iter().filter_map(stay::Stay::rested);
+    let mut wakes: Vec<finding::Wake> = rested
+        .flat_map(|shown| shown.wakes.iter().chain(&shown.touches))
+        .copied()
+        .collect();
+    wakes.sort_by_key(|wake| wake.from);
+    wakes
+}
+
+/// The middle charge of the wakes that this car ever had.
+fn usual_as(wakes: &[finding::Wake]) -> Option<f64> {
+    let mut charges: Vec<f64> = wakes.iter().map(|wake| wake.charge_as).collect();
+    charges.sort_by(f64::total_cmp);
+    charges.get(charges.len() / 2).copied()
 }

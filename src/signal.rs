@@ -1,4 +1,4 @@
-//! What the current itself shows: blocks, changes of level, flat stretches, gaps, charge.
+//! What the current itself shows: blocks, changes of level, gaps, charge.
 //!
 //! Pure, and knows nothing of marks, limits or time-outs: those are knowledge from outside the
 //! signal and belong to `judge`. So a mark struck or placed late, or a changed limit, never asks
@@ -18,10 +18,9 @@ pub mod shift;
 pub mod shown;
 pub mod sorted;
 pub mod split;
-pub mod steady;
 pub mod track;
 
-pub use shown::{Change, Gap, Tick};
+pub use shown::{Change, Gap};
 
 use crate::reading::{Elapsed, Measured};
 use charge::Charge;
@@ -33,13 +32,12 @@ use recent::Recent;
 use second::Second;
 use segment::Segment;
 use shift::SlowShift;
-use steady::Steady;
 use track::{Block, Track};
 
 /// A change is looked for in this stretch before a fast alarm, and before a slow one.
 const LOCATE_FAST_S: f64 = 40.0;
 const LOCATE_SLOW_S: f64 = 120.0;
-/// After this much silence flatness has to be shown anew.
+/// After this much silence a slow shift has to be shown anew.
 const FORGET_FLAT_S: f64 = 60.0;
 /// The detectors take the finest place written in this many blocks, so that they do not flicker
 /// with every lost zero.
@@ -57,7 +55,6 @@ pub struct Classifier {
     recent: Recent,
     segment: Option<Segment>,
     shift: SlowShift,
-    steady: Steady,
     charge: Charge,
     resolution_a: f64,
     last_t: Option<Elapsed>,
@@ -65,7 +62,6 @@ pub struct Classifier {
     gap_pending: bool,
     track: Track,
     changes: Vec<Change>,
-    ticks: Vec<Tick>,
     gaps: Vec<Gap>,
     first_t: Option<Elapsed>,
 }
@@ -93,6 +89,11 @@ impl Classifier {
                 if let Some((passed, spike)) = self.gate.pass(sample, self.noise.sigma_a()) {
                     self.gather(passed, spike);
                 }
+                if self.interval.is_slow() {
+                    // Nothing else comes in this second: a typed reading counts at once.
+                    self.let_through();
+                    self.close_second();
+                }
             }
             Measured::Over => {
                 self.charge.interrupt();
@@ -115,7 +116,6 @@ impl Classifier {
         self.gaps.push(Gap { from, to });
         self.gap_pending = true;
         if to.secs_since(from) > FORGET_FLAT_S {
-            self.steady.restart();
             self.shift.restart();
         }
     }
@@ -147,14 +147,13 @@ impl Classifier {
         };
         let block = second.close(std::mem::take(&mut self.gap_pending));
         self.track.push(block);
-        if block.count > 0 {
-            self.weigh(&block);
+        if let Some(gated_a) = second.gated_a() {
+            self.weigh(&block, gated_a);
         }
     }
 
     /// Asks the detectors about a closed block.
-    fn weigh(&mut self, block: &Block) {
-        let value_a = f64::from(block.mean_a);
+    fn weigh(&mut self, block: &Block, value_a: f64) {
         let second = Second::index_of(block.from);
         let blocks = self.track.blocks();
         let newest = blocks.len().saturating_sub(STEADY_RESOLUTION);
@@ -170,9 +169,6 @@ impl Classifier {
             && change.t == segment.from()
         {
             change.to_a = segment.level_a();
-        }
-        if let Some(flatness) = self.steady.push(second, value_a, resolution_a) {
-            self.ticks.push(Tick::of(block.from, flatness, left));
         }
         let shifted = self.shift.push(second, value_a, resolution_a);
         if left {
@@ -208,14 +204,12 @@ impl Classifier {
 
     fn begin_segment(&mut self, t: Elapsed, level_a: f64) {
         let mut segment = Segment::starting(t, level_a);
-        self.steady.restart();
         self.shift.restart();
         for block in self.track.between(t, Elapsed::from_ms(i64::MAX)) {
             if block.count > 0 {
                 let value_a = f64::from(block.mean_a);
                 segment.learn(value_a);
                 let second = Second::index_of(block.from);
-                self.steady.push(second, value_a, self.resolution_a);
                 self.shift.push(second, value_a, self.resolution_a);
             }
         }
@@ -232,12 +226,6 @@ impl Classifier {
     #[must_use]
     pub fn changes(&self) -> &[Change] {
         &self.changes
-    }
-
-    /// What the flatness test said, in order.
-    #[must_use]
-    pub fn ticks(&self) -> &[Tick] {
-        &self.ticks
     }
 
     /// Stretches without evidence, in order.

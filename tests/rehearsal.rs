@@ -160,6 +160,12 @@ impl Referee {
             first_look: None,
             finding,
             manner: (fall_a > 0.002).then_some(manner),
+            with: Vec::new(),
+            stands_at: None,
+            reason: lullboard::judge::reason::TrialReason::Same {
+                for_s: 0.0,
+                differs_a: None,
+            },
             why: String::new(),
         }
     }
@@ -208,6 +214,7 @@ impl Referee {
                     to: entry.t.plus_secs(15.0),
                     peak_a: a,
                     charge_as: 0.0,
+                    over: false,
                 });
             }
         }

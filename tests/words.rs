@@ -130,6 +130,22 @@ impl Said {
         );
     }
 
+    /// The typed reason of a trial.
+    #[track_caller]
+    fn because(&self, i: usize, code: &str) -> &Value {
+        let reason = &self.trial(i)["reason"];
+        assert_eq!(reason["code"], code, "{}", self.text);
+        reason
+    }
+
+    /// The typed reason that decides the verdict.
+    #[track_caller]
+    fn decided(&self, code: &str) -> &Value {
+        let reason = self.json.pointer("/reason").unwrap();
+        assert_eq!(reason["code"], code, "{}", self.text);
+        reason
+    }
+
     fn list(&self, key: &str) -> &[Value] {
         self.json.pointer(key).unwrap().as_array().unwrap()
     }
@@ -217,14 +233,15 @@ fn the_state_says_why() {
     assert_eq!(said.json["verdict"], "above");
     let sleeps = [(0, 2.9), (14 * MIN, 0.053)];
     let said = record(&sleeps, 16 * MIN + 2, &[(0, "lock")]).judged(&METER);
-    said.has("settled: 52.9 mA, flat for 2 min after 14 min");
+    said.has("settled: 52.9 mA, flat for 2 min 1 s after 14 min");
     let refit = [(0, 0.031), (600, 0.64)];
     let marks = [(300, "pull D7"), (600, "refit D7")];
     let said = record(&refit, 660, &marks).judged(&[&METER[..], &["--asleep-at-start"]].concat());
     said.has("re-settling after refit D7: at 640 mA");
     said.has("of 45 min waited");
     let said = asleep(&[(0, 0.214), (600, 0.096)], 650, &[(600, "pull D7")]);
-    said.has("mA for 50 s of 2 min");
+    said.has("re-settling after pull D7: at 96.2 mA for 4");
+    said.has("next: D7 not judged yet: let it settle (about 2 min left)");
 }
 
 #[test]
@@ -259,11 +276,11 @@ fn a_doubt_of_the_clamps_zero_leads_to_zeroing_it() {
     ];
     let said = record(&[(0, 0.048)], 80 * MIN, &[]).judged(&clamp);
     assert_eq!(said.json["verdict"], "cannot tell");
-    let why = said.json["verdict_why"].as_str().unwrap();
-    assert!(
-        why.contains("zero the clamp") && why.contains("old"),
-        "{why}"
-    );
+    let reason = said.decided("too-close");
+    assert_eq!(reason["remedy"]["remedy"], "zero", "{reason}");
+    assert!(reason["remedy"]["age_s"].as_f64().unwrap() > 3600.0);
+    said.has("the clamp's zero, 1 h");
+    said.has("zero it with its jaws closed and empty, mark it");
 }
 
 /// The wait that is named is the wait that it takes.
@@ -279,12 +296,14 @@ fn a_doubt_of_noise_is_settled_by_the_wait_that_is_named() {
     let of = |end_s: u32| {
         let noisy = Record {
             noise_a: 0.020,
-            ..record(&[(0, 0.0525)], end_s, &[])
+            ..record(&[(0, 0.0521)], end_s, &[])
         };
         noisy.judged(&meter)
     };
     let said = of(5 * MIN);
     assert_eq!(said.json["verdict"], "cannot tell", "{}", said.text);
+    let reason = said.decided("too-close");
+    assert_eq!(reason["remedy"]["remedy"], "wait", "{reason}");
     let why = said.json["verdict_why"].as_str().unwrap();
     let (_, rest) = why.split_once("wait ").unwrap_or_else(|| panic!("{why}"));
     let minutes: u32 = rest.split_once(" min more").unwrap().0.parse().unwrap();
@@ -304,11 +323,11 @@ fn a_doubt_of_few_wakes_says_how_long_to_watch() {
     ];
     let said = asleep(&levels, 4000, &[]);
     assert_eq!(said.json["verdict"], "cannot tell");
-    let why = said.json["verdict_why"].as_str().unwrap();
-    assert!(
-        why.contains("too few wakes") && why.contains("watch about "),
-        "{why}"
-    );
+    let reason = said.decided("few-wakes");
+    assert_eq!(reason["wakes"], 2);
+    assert!(reason["more_s"].as_f64().unwrap() > 0.0, "{reason}");
+    said.has("2 wakes in 1 h 6 min: too few");
+    said.has("watch about ");
 }
 
 #[test]
@@ -325,29 +344,17 @@ fn a_change_that_a_coarse_display_hides_asks_for_a_finer_range() {
         "--asleep-at-start",
     ]);
     said.finds(0, "cannot tell", &Value::Null);
-    said.has("hides a change this small: the meter's last place is too coarse");
-}
-
-#[test]
-fn a_slow_wander_says_that_u_is_not_sure() {
-    let meter = [
-        "--limit",
-        "50mA",
-        "--accuracy",
-        "0.1%+0",
-        "--asleep-at-start",
-    ];
-    let of = |memory: f64| {
-        let car = Record {
-            noise_a: 0.004,
-            memory,
-            ..record(&[(0, 0.134)], 12 * MIN, &[])
-        };
-        car.judged(&meter)
-    };
-    // Half a minute of memory at two readings a second.
-    of(0.983).has("the current wanders slowly, so U is not sure: ");
-    of(0.0).has_not("wanders");
+    let reason = said.because(0, "blunt");
+    assert_eq!(reason["remedy"]["remedy"], "finer-range", "{reason}");
+    // Two means on a display of 100 mA: a step of one place either way, over root twelve each,
+    // times two (GUM 4.3.7).
+    let below_a = reason["below_a"].as_f64().unwrap();
+    assert!(
+        (below_a - 2.0 * 0.1 / 6f64.sqrt()).abs() < 0.001,
+        "{below_a}"
+    );
+    said.has("a change below 81.6 mA cannot be told: most of it the meter's last places");
+    said.has("10 A jack until the car is asleep");
 }
 
 #[test]
@@ -555,12 +562,17 @@ fn what_let_the_car_fall_asleep_is_named() {
     let pull_s = 80 * MIN;
     let said = kept_awake(pull_s, &[(0, "lock"), (pull_s, "unplug rear blower relay")]);
     said.finds(0, "clears", &"late".into());
-    said.has("unplugging this let the car fall asleep: awake 35 min past the time-out with it");
+    said.because(0, "fell");
+    said.has("it kept others awake; the fault may sit elsewhere on the network");
+    said.has("cause: the rear blower relay kept other parts awake (1.89 A)");
     let run = [(0, "lock"), (pull_s - 60, "pull L10"), (pull_s, "pull E24")];
     let said = kept_awake(pull_s, &run);
     said.finds(0, "cannot tell", &Value::Null);
     said.finds(1, "clears", &"late".into());
-    said.has("taking L10, E24 out let the car fall asleep");
+    said.because(1, "shared");
+    said.has("run L10, E24: ");
+    said.has("one of them kept others awake; put back one at a time to tell which");
+    said.has("cause: what L10 and E24 feed kept other parts awake");
     assert_eq!(said.json["ledger"], Value::Array(Vec::new()));
 }
 
@@ -572,7 +584,15 @@ fn a_load_of_its_own_in_an_awake_car_kept_nobody_awake() {
     let marks = [(0, "lock"), (pull_s, "pull L4"), (pull_s + 20, "pull D7")];
     let said = record(&levels, 100 * MIN, &marks).judged(&METER);
     said.finds(1, "clears", &"at once".into());
-    said.has("run L4, D7: it drew");
+    said.because(1, "fell");
+    said.has("run L4, D7: it went at once");
+    let shares = said.list("/ledger").iter();
+    let drew: Vec<&Value> = shares
+        .filter(|share| share["a"].as_f64() > share["u_a"].as_f64())
+        .collect();
+    assert_eq!(drew.len(), 1, "{drew:?}");
+    assert_eq!(drew[0]["what"], serde_json::json!(["L4"]));
+    said.has_not("awake (");
 }
 
 #[test]
@@ -583,8 +603,15 @@ fn a_car_that_had_not_had_its_time_may_have_slept_by_itself() {
         &[(0, "lock"), (pull_s, "unplug tyre-pressure receiver")],
     );
     said.finds(0, "cannot tell", &Value::Null);
-    said.has("30 of 45 min waited");
-    said.has("it may have slept by itself; put it back");
+    let reason = said.because(0, "up-too-short");
+    assert!(
+        (reason["up_s"].as_f64().unwrap() - 1800.0).abs() < 120.0,
+        "{reason}"
+    );
+    let needed_s = reason["needed_s"].as_f64().unwrap();
+    assert!((900.0..=2700.0).contains(&needed_s), "{reason}");
+    said.has("had been up for only 30 min with it: put it back, lock");
+    said.has_not("cause:");
 }
 
 #[test]
@@ -593,8 +620,15 @@ fn a_car_that_stays_awake_without_it_says_so() {
     let levels = [restless(pull_s + 60), vec![(pull_s + 60, 1.66)]].concat();
     let marks = [(0, "lock"), (pull_s, "unplug parking-aid module")];
     let said = record(&levels, 120 * MIN, &marks).judged(&METER);
-    said.finds(0, "cannot tell", &Value::Null);
-    said.has("the car stays awake without it too, at 1.66 A");
+    said.finds(0, "lowers", &"late".into());
+    // Half the time at either level before.
+    let change_a = said.trial(0)["change_a"].as_f64().unwrap();
+    assert!(
+        (change_a + f64::midpoint(1.74, 2.09) - 1.66).abs() < 0.04,
+        "{change_a}"
+    );
+    assert_eq!(said.json["verdict"], "above");
+    said.has("asleep it is not: 1.66 A");
 }
 
 #[test]
@@ -623,7 +657,7 @@ fn quick_pulls_have_first_looks_of_their_own_and_one_finding() {
         said.finds(i, "cannot tell", &Value::Null);
     }
     said.finds(3, "clears", &"at once".into());
-    said.has("run E16, E17, E18, E19: settled");
+    said.has("run E16, E17, E18, E19: it went at once");
     assert_eq!(said.json["runs"], serde_json::json!([[1, 2, 3, 4]]));
     assert!((said.trial(3)["change_a"].as_f64().unwrap() + 0.266).abs() < 0.003);
     let ledger = said.json["ledger"].as_array().unwrap();
@@ -644,7 +678,9 @@ fn a_run_that_falls_late_stays_out_of_the_ledger() {
     let marks = [(600, "pull E23"), (612, "pull D6")];
     let said = asleep(&levels, 30 * MIN, &marks);
     said.finds(1, "clears", &"late".into());
-    said.has("taking E23, D6 out let the car fall asleep; one of them kept others awake");
+    let later_a = said.because(1, "shared")["later_a"].as_f64().unwrap();
+    assert!((later_a - 1.429).abs() < 0.02, "{later_a}");
+    said.has("run E23, D6: 1.43 A fell later: one of them kept others awake");
     assert_eq!(
         said.json["ledger"],
         Value::Array(Vec::new()),
@@ -668,28 +704,36 @@ fn a_fall_in_the_middle_of_a_run_is_late_too() {
 fn a_pull_put_back_at_once_is_no_run_with_its_refit() {
     let levels = [(0, 0.224), (600, 0.107), (630, 0.224)];
     let said = asleep(&levels, 20 * MIN, &[(600, "pull L6"), (630, "refit L6")]);
-    said.finds(0, "cannot tell", &Value::Null);
-    said.has("refit L6 came 30 s after, before the current had settled");
-    said.has("first look -117");
-    said.finds(1, "cannot tell", &Value::Null);
-    said.has("it has now, at 224 mA: as before it came out");
+    assert_eq!(said.json["runs"], Value::Array(Vec::new()));
+    said.has_not("run L6");
+    // Its own step was the whole change, and it came back whole.
+    said.finds(0, "lowers", &"at once".into());
+    said.finds(1, "raises", &Value::Null);
+    for (i, change_a) in [-0.117, 0.117].into_iter().enumerate() {
+        let a = said.trial(i)["change_a"].as_f64().unwrap();
+        assert!((a - change_a).abs() < 0.002, "{i}: {a}");
+    }
+    assert_eq!(said.because(1, "rose")["differs_a"], 0.0);
+    said.has("117 mA more, as before it came out");
 }
 
+/// To pull, lock and watch is what a technician does: a hand on the car later takes nothing back.
 #[test]
-fn a_spoiled_trial_says_by_what_and_what_to_do() {
+fn a_touch_soon_after_spoils_no_trial() {
     let levels = [(0, 0.158), (600, 0.023)];
-    let said = asleep(&levels, 20 * MIN, &[(600, "pull E8"), (640, "unlock")]);
-    said.finds(0, "spoiled", &Value::Null);
-    said.has("the car was unlocked 40 s after it, before the current had settled: refit E8, let the car sleep and pull it again");
-    let said = asleep(&levels, 20 * MIN, &[(600, "pull E8"), (660, "zero")]);
-    said.finds(0, "spoiled", &Value::Null);
-    said.has("the clamp was zeroed 1 min after it");
+    for touch in [(640, "unlock"), (660, "zero"), (630, "lock")] {
+        let said = asleep(&levels, 20 * MIN, &[(600, "pull E8"), touch]);
+        said.finds(0, "clears", &"at once".into());
+        let a = said.trial(0)["change_a"].as_f64().unwrap();
+        assert!((a + 0.135).abs() < 0.002, "{touch:?}: {a}");
+        said.has("cause: what E8 feeds drew 135 mA");
+    }
     let refit = [(0, 0.171), (600, 0.034), (900, 0.171)];
     let marks = [(600, "pull E8"), (900, "refit E8"), (930, "lock")];
     let said = asleep(&refit, 30 * MIN, &marks);
     said.finds(0, "clears", &"at once".into());
-    said.finds(1, "spoiled", &Value::Null);
-    said.has("the car was locked 30 s after it, before the current had settled: let the car sleep");
+    said.finds(1, "raises", &Value::Null);
+    said.has("137 mA more, as before it came out");
 }
 
 /// Nobody saw how it came: the change stands, its manner does not.
@@ -703,17 +747,36 @@ fn a_pull_that_nobody_saw_has_no_manner() {
 
 #[test]
 fn a_direct_load_pulled_before_the_sleep_is_told_from_a_sleep() {
-    let levels = [(0, 1.58), (300, 0.149), (700, 0.020)];
-    let said = record(&levels, 20 * MIN, &[(0, "lock"), (700, "pull D4")]).judged(&METER);
-    said.finds(0, "cannot tell", &Value::Null);
-    said.has("it drew 129 mA itself by the first look, but nothing had settled before");
+    let of = |sleeps_s: u32| {
+        let levels = [(0, 1.58), (300, 0.149), (sleeps_s, 0.020)];
+        record(&levels, 20 * MIN, &[(0, "lock"), (700, "pull D4")]).judged(&METER)
+    };
+    // Its own step is the whole fall.
+    let own = of(700);
+    own.finds(0, "clears", &"at once".into());
+    let a = own.trial(0)["change_a"].as_f64().unwrap();
+    assert!((a + 0.129).abs() < 0.002, "{a}");
+    own.has("below so far; the time-out has not run yet");
+    // The same fall a minute later, long before the time-out: the car may have slept by itself.
+    let slept = of(760);
+    slept.finds(0, "cannot tell", &Value::Null);
+    slept.because(0, "up-too-short");
+    slept.has_not("cause:");
 }
 
-/// A car that sleeps later than its time-out is not blamed on a hand.
+/// A car that sleeps later than its time-out is not blamed on a hand, nor does it teach a time-out
+/// before somebody says that nothing was done.
 #[test]
 fn a_late_sleep_is_asked_about_as_one() {
     let levels = [(0, 2.36), (70 * MIN, 0.025)];
-    let said = record(&levels, 90 * MIN, &[(0, "lock")]).judged(&METER);
+    let late = record(&levels, 90 * MIN, &[(0, "lock")]);
+    let said = late.judged(&METER);
+    assert_eq!(said.json["verdict"], "cannot tell", "{}", said.text);
+    assert!((said.decided("stood")["level_a"].as_f64().unwrap() - 2.36).abs() < 0.02);
     said.has("nobody marked: what was done then? Or did the car only then fall asleep?");
-    said.has("1 h 45 min would be safer than the time-out of 45 min: --sleep-timeout 105m");
+    assert_eq!(said.json["learned_sleep_timeout_s"], Value::Null);
+    // The answer is a longer time-out: then it fell within it.
+    let told = late.judged(&[&METER[..], &["--sleep-timeout", "75m"]].concat());
+    assert_eq!(told.json["verdict"], "below", "{}", told.text);
+    assert_eq!(told.json["unclaimed"], Value::Array(Vec::new()));
 }

@@ -1,7 +1,7 @@
 //! How well a level's own interval holds: the moment it is called settled, and at half an hour.
 
 use lullboard::judge::finding::Level;
-use lullboard::judge::{limit, phase, verdict};
+use lullboard::judge::live;
 use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Card};
 
@@ -95,7 +95,6 @@ fn said(seed: u64, level_a: f64, noise: &Noise) -> (Option<Level>, Option<Level>
 }
 
 fn settled(session: &Session) -> Option<Level> {
-    let walk = phase::walk(session, limit::USUAL_LIMIT_A, limit::USUAL_TIMEOUT_S);
-    let said = verdict::say(session, &walk, limit::USUAL_LIMIT_A);
+    let said = live(session);
     said.settled.map(|settled| settled.level)
 }

@@ -8,13 +8,16 @@ use super::notice::Dead;
 use super::run::Run;
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Phase};
-use crate::judge::remedy::OTHER_JACK;
 use crate::reading::Elapsed;
+use crate::session::Placed;
 use crate::session::entry::{Entry, Fact};
 
 /// A reading later than this is missed, in seconds. Meters at the car send at least one a second;
 /// three lets a slow one be late twice.
 pub(super) const OVERDUE_S: f64 = 3.0;
+
+/// A judgement of what was watched untouched may be older by this share of it.
+const QUIET_SHARE: f64 = 20_000.0;
 
 /// Readings alone are judged at most this often, in seconds of the session.
 const JUDGE_EVERY_S: f64 = 1.0;
@@ -84,6 +87,7 @@ impl Model {
     pub fn recalled(&mut self) {
         self.judgement = (self.options.judge)(&self.session);
         self.judged = self.now;
+        self.judged_changes = self.session.signal().changes().len();
         self.stale = false;
         self.wake = None;
     }
@@ -122,9 +126,21 @@ impl Model {
     }
 
     fn judge_due(&self) -> bool {
+        let since_s = self.session.last_t().max(self.now).secs_since(self.judged);
+        let moved = self.session.signal().changes().len() != self.judged_changes;
         self.judgement.readings == 0
-            || self.session.last_t().secs_since(self.judged) >= self.judge_every_s
-            || self.now.secs_since(self.judged) >= self.judge_every_s
+            || since_s >= self.judge_after_s()
+            || moved && since_s >= self.judge_every_s
+    }
+
+    /// A long watch of a car that nobody touches is judged anew less often, unless its current
+    /// changes: so that a week of it costs no more than an hour.
+    fn judge_after_s(&self) -> f64 {
+        let last = self.session.marks().next_back().map(Placed::at);
+        let first = self.session.signal().first_t();
+        let begun = last.or(first).unwrap_or(self.now);
+        let watched_s = self.now.secs_since(begun);
+        self.judge_every_s.max(watched_s / QUIET_SHARE)
     }
 
     fn judge(&mut self, effects: &mut Vec<Effect>) {
@@ -132,7 +148,7 @@ impl Model {
         let before = std::mem::replace(&mut self.judgement, fresh);
         let claimed = self.claim_steps(effects);
         if self.options.live {
-            if self.judgement.verdict_why.contains(OTHER_JACK) {
+            if self.judgement.advises_other_jack() {
                 self.notices.before_jack();
             }
             // A claim has a sound of its own.
@@ -166,7 +182,7 @@ impl Model {
             |t: Elapsed| Elapsed::from_ms(t.ms().div_euclid(1000).saturating_add(1) * 1000);
         let mut wake = self.stale.then(|| {
             self.judged
-                .plus_secs(self.judge_every_s)
+                .plus_secs(self.judge_after_s())
                 .max(second(self.now))
         });
         if self.options.live && self.link.0 != LinkState::Ended {

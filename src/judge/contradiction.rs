@@ -8,12 +8,12 @@ mod sums;
 
 pub use sums::inseparable;
 
+use super::comparison::Trials;
 use super::finding::{Finding, Level, Trial};
-use super::hold;
 use super::ledger::Ledger;
-use super::levels::StateLevel;
-use super::phase::Walk;
-use super::trial::{CHANGE_MIN_A, Trials};
+use super::levels::{self, StateLevel};
+use super::rules::MATTER_A;
+use super::stay::{Scene, Stays};
 use super::uncertainty::{self, Estimate};
 use crate::reading::quantity;
 use crate::session::Session;
@@ -23,20 +23,21 @@ use crate::session::mark::Did;
 const P_MAX: f64 = 0.05;
 /// Where every level is missed by less, it is not worth anybody's time: a third of what any car
 /// does by itself, since a fault in one level is shared by several.
-const MISS_MIN_A: f64 = CHANGE_MIN_A / 3.0;
+const MISS_MIN_A: f64 = MATTER_A / 3.0;
 
 /// Every contradiction, the plainest first.
 #[must_use]
 pub fn contradictions(
-    session: &Session,
-    walk: &Walk,
-    levels: &[StateLevel<'_>],
+    scene: &Scene<'_>,
+    stays: &Stays,
+    levels: &[StateLevel],
     trials: &Trials,
     ledger: &Ledger,
 ) -> Vec<String> {
+    let session = scene.session;
     let court = Court {
         session,
-        walk,
+        states: levels::out_at(stays),
         levels,
         trials,
     };
@@ -52,8 +53,9 @@ pub fn contradictions(
 
 struct Court<'a> {
     session: &'a Session,
-    walk: &'a Walk,
-    levels: &'a [StateLevel<'a>],
+    /// What was out before each trial, and after the last.
+    states: Vec<Vec<String>>,
+    levels: &'a [StateLevel],
     trials: &'a Trials,
 }
 
@@ -74,7 +76,7 @@ impl Court<'_> {
                 .find_map(|(i, earlier)| {
                     let same = earlier.did == later.did
                         && earlier.what == later.what
-                        && self.walk.states.get(i) == self.walk.states.get(j)
+                        && self.states.get(i) == self.states.get(j)
                         && !self.repaired_between(i, j);
                     let earlier_change = self.own_change(i).filter(|_| same)?;
                     differ(earlier_change, change).then_some((earlier, earlier_change))
@@ -95,8 +97,8 @@ impl Court<'_> {
 
     /// The settled change of a removal that is its own: not that of a run.
     fn own_change(&self, i: usize) -> Option<Level> {
-        let in_a_run = self.trials.runs.iter().any(|run| run.contains(&i));
         let trial = self.trials.all.get(i)?;
+        let in_a_run = self.trials.is_in_a_run(trial.mark);
         trial.change.filter(|_| trial.did.removes() && !in_a_run)
     }
 
@@ -114,14 +116,14 @@ impl Court<'_> {
             let by = later.fuse_state.checked_sub(1)?;
             let trial = self.trials.all.get(by)?;
             // A mark that moved nothing names the wrong fuse, and its trial says so.
-            let moved = self.walk.states.get(by) != self.walk.states.get(later.fuse_state);
+            let moved = self.states.get(by) != self.states.get(later.fuse_state);
             if !moved || self.repaired_between(before.fuse_state, later.fuse_state) {
                 return None;
             }
             let drift_a_per_h = self.session.card().cable_drift_a_per_h();
             let change = uncertainty::change(&before.level, &later.level, drift_a_per_h);
-            let same = change.a.abs() <= change.u_a.max(CHANGE_MIN_A);
-            if same || hold::near(later.level.a, before.level.a) {
+            let same = change.a.abs() <= change.u_a.max(MATTER_A);
+            if same || levels::same(later.level.a, before.level.a) {
                 return None;
             }
             Some(not_back(trial, &before.level, &later.level))
@@ -131,8 +133,8 @@ impl Court<'_> {
 }
 
 fn differ(one: Level, other: Level) -> bool {
-    (one.a - other.a).abs() > one.u_a.hypot(other.u_a).max(CHANGE_MIN_A)
-        && !hold::near(one.a, other.a)
+    (one.a - other.a).abs() > one.u_a.hypot(other.u_a).max(MATTER_A)
+        && !levels::same(one.a, other.a)
 }
 
 fn twice((one, one_change): (&Trial, Level), (other, other_change): (&Trial, Level)) -> String {

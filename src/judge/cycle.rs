@@ -154,6 +154,7 @@ mod tests {
             to: from.plus_secs(20.0),
             peak_a: 1.0,
             charge_as,
+            over: false,
         }
     }
 

@@ -1,5 +1,6 @@
 //! The words and shapes of a judgement: what screens, reports and `judge --json` all read.
 
+use super::reason::{NowReason, TrialReason};
 use crate::reading::Elapsed;
 use crate::reading::band::Band;
 use crate::reading::quantity;
@@ -68,7 +69,9 @@ pub struct Now {
     pub since: Elapsed,
     /// The level of the present flat stretch, when there is one.
     pub level: Option<Level>,
-    /// Why this phase, in one line: "flat at 2.00 A for 12 min, 33 of 45 min waited".
+    /// The reason.
+    pub reason: NowReason,
+    /// The same in one line: "flat at 2.00 A for 12 min, 33 of 45 min waited".
     pub why: String,
     /// When the sleep time-out will have run; `None` when nothing started it.
     pub timeout_at: Option<Elapsed>,
@@ -169,6 +172,8 @@ pub struct Trial {
     pub did: Did,
     /// To what.
     pub what: Vec<String>,
+    /// What else came out or went in between the two levels: a run of quick deeds.
+    pub with: Vec<String>,
     /// The settled level before.
     pub before: Option<Level>,
     /// The first settled level after.
@@ -181,7 +186,11 @@ pub struct Trial {
     pub finding: Finding,
     /// How the fall came.
     pub manner: Option<Manner>,
-    /// The reason, in words.
+    /// When the finding stands, while it may still change.
+    pub stands_at: Option<Elapsed>,
+    /// The reason.
+    pub reason: TrialReason,
+    /// The same in words.
     pub why: String,
 }
 
@@ -196,6 +205,8 @@ pub struct Wake {
     pub peak_a: f64,
     /// Charge above the settled level, in ampere-seconds.
     pub charge_as: f64,
+    /// Whether the meter was over its range in it: peak and charge are then the least they can be.
+    pub over: bool,
 }
 
 /// Wakes that come regularly.

@@ -16,9 +16,6 @@ use crate::signal::track::Track;
 /// correlation time of 2 to 4 s the mean of a few seconds is known less well than independent
 /// blocks would say (measured: `benches/reach.rs`).
 const INFLATE: f64 = 1.8;
-/// How far back the car is watched, and how long after a change that begins.
-const STILL_S: f64 = 600.0;
-const AFTER_CHANGE_S: f64 = 5.0;
 /// Fewer places to lay the glances than this say too little.
 const PLACES_MIN: usize = 60;
 /// Places closer than this many glances share their noise.
@@ -27,7 +24,7 @@ const BLOCKS_MIN: usize = 2;
 
 /// The mean of a short stretch.
 #[derive(Clone, Copy, Debug)]
-pub struct Glance {
+pub(super) struct Glance {
     a: f64,
     squares: f64,
     blocks: usize,
@@ -39,7 +36,7 @@ pub struct Glance {
 impl Glance {
     /// The readings of `from..to`; `None` for fewer than two seconds of them.
     #[must_use]
-    pub fn of(session: &Session, from: Elapsed, to: Elapsed) -> Option<Self> {
+    pub(super) fn of(session: &Session, from: Elapsed, to: Elapsed) -> Option<Self> {
         let blocks = session.signal().track().between(from, to.plus_secs(-1.0));
         let values: Vec<f64> = blocks
             .iter()
@@ -60,15 +57,16 @@ impl Glance {
         })
     }
 
-    /// The change from this glance to a later one, with what the car does by itself.
+    /// The change from this glance to a later one, with what the car does by itself: `still` are the
+    /// blocks of the minutes before in which nothing happened.
     #[must_use]
-    pub fn to(&self, after: &Self, session: &Session, gain_u: f64) -> Level {
+    pub(super) fn to(&self, after: &Self, still: &[f64], gain_u: f64) -> Level {
         let (n0, n1) = (f64_from_usize(self.blocks), f64_from_usize(after.blocks));
         let variance = (self.squares + after.squares) / (n0 + n1 - 2.0);
         let inside_a = (variance * (1.0 / n0 + 1.0 / n1)).sqrt();
         let apart_s = after.from.secs_since(self.to) + 1.0;
         let apart = round_to_usize(apart_s * n0 / self.to.secs_since(self.from).max(1.0));
-        let wander = wander(&still(session, self.to), self.blocks, apart, after.blocks);
+        let wander = wander(still, self.blocks, apart, after.blocks);
         let noise_a = match wander {
             Some((wander_a, dof)) => coverage(dof) * wander_a.max(inside_a),
             None => 2.0 * INFLATE * inside_a,
@@ -82,24 +80,6 @@ impl Glance {
             u_a: noise_a.hypot(2.0 * rest_u_a),
         }
     }
-}
-
-/// The blocks of the minutes before `to` in which nothing changed.
-fn still(session: &Session, to: Elapsed) -> Vec<f64> {
-    let signal = session.signal();
-    let mut changes = signal.changes().iter().rev().map(|change| change.t);
-    let mut gaps = signal.gaps().iter().rev().map(|gap| gap.to);
-    let begins = [changes.find(|t| *t <= to), gaps.find(|t| *t <= to)];
-    let from = begins
-        .into_iter()
-        .flatten()
-        .map(|t| t.plus_secs(AFTER_CHANGE_S))
-        .fold(to.plus_secs(-STILL_S), Elapsed::max);
-    let blocks = signal.track().between(from, to.plus_secs(-1.0)).iter();
-    blocks
-        .filter(|block| block.count > 0)
-        .map(|block| f64::from(block.mean_a))
-        .collect()
 }
 
 /// How much the mean of `n1` blocks differs from that of `n0` blocks that end `apart` before it,

@@ -1,10 +1,9 @@
 //! How far a mark may lie from the step it belongs to: hands and keys are not one.
 
+use super::rules::HAND_S;
 use crate::reading::Elapsed;
-
-/// The key comes up to this long after the deed, or before it (common practice, no source: the
-/// hand is in the footwell, the keyboard on the wing).
-pub const HAND_S: f64 = 8.0;
+use crate::session::Placed;
+use crate::session::mark::Did;
 
 /// How far a step at `step_t` lies from a mark made at `mark_t`, in seconds; `None` when it is too
 /// far to be the same deed.
@@ -12,6 +11,21 @@ pub const HAND_S: f64 = 8.0;
 pub fn apart_s(step_t: Elapsed, mark_t: Elapsed) -> Option<f64> {
     let apart_s = step_t.secs_since(mark_t).abs();
     (apart_s <= HAND_S).then_some(apart_s)
+}
+
+/// The mark nearest to a step at `step_t`, of `marks` in the order in which things were done, and
+/// how far it is; `None` when none is near enough to be the same deed. Words explain nothing: a
+/// note beside a step leaves it to be claimed.
+#[must_use]
+pub fn nearest<'a>(marks: &[&'a Placed], step_t: Elapsed) -> Option<(f64, &'a Placed)> {
+    let first = marks.partition_point(|placed| placed.at() < step_t.plus_secs(-HAND_S));
+    let near = marks.get(first..).unwrap_or(&[]).iter();
+    let within =
+        near.map_while(|placed| (placed.at() <= step_t.plus_secs(HAND_S)).then_some(*placed));
+    within
+        .filter(|placed| placed.mark.did != Did::Note)
+        .filter_map(|placed| Some((apart_s(step_t, placed.at())?, placed)))
+        .min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
 #[cfg(test)]

@@ -1,13 +1,18 @@
 //! A whole judgement: everything that screens, reports and `judge --json` say of a session.
 
 use super::finding::{
-    Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Verdict, Wake,
+    Cycle, Level, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Verdict, Wake,
 };
 use super::limit::{self, Sourced};
 use super::plan::Plan;
+use super::reason::{NowReason, VerdictReason};
+use super::remedy::Remedy;
 use super::standing::{self, Standing};
 use super::sweep::{self, Swept};
+use super::watch::Watch;
+use super::words;
 use crate::reading::Elapsed;
+use crate::reading::band::Band;
 use crate::session::Session;
 use crate::session::mark::MarkId;
 
@@ -60,14 +65,24 @@ pub struct Judgement {
     pub contradictions: Vec<String>,
     /// What to try next; `None` when the car was never above its limit, or is mended.
     pub plan: Option<Plan>,
-    /// The settled current of the last stretch.
+    /// The settled current of the state in force.
     pub settled: Option<SettledNow>,
+    /// Its long-run average, and over how many seconds: also where nothing settled.
+    pub average: Option<(Level, f64)>,
     /// Against the limit.
     pub verdict: Verdict,
-    /// What would settle a verdict of `cannot tell`, or why there is none.
+    /// When the verdict stands, while it may still change.
+    pub stands_at: Option<Elapsed>,
+    /// Why, the deciding reason first.
+    pub reasons: Vec<VerdictReason>,
+    /// The same in words: what would settle a verdict of `cannot tell`, or why there is none.
     pub verdict_why: String,
     /// Whether the car slept at any time in the record.
     pub slept: bool,
+    /// How much longer to watch for wakes that were never seen.
+    pub watch: Option<Watch>,
+    /// What the car draws in a day, in ampere-hours.
+    pub day_ah: Option<Band>,
     /// How long the car stands with what was measured.
     pub standing: Option<Standing>,
     /// The millivolts read across fuses, as currents.
@@ -77,11 +92,25 @@ pub struct Judgement {
 }
 
 impl Judgement {
+    /// Whether the verdict sends the technician to the meter's other jack: a caution goes with it.
+    #[must_use]
+    pub fn advises_other_jack(&self) -> bool {
+        self.reasons.iter().any(|reason| {
+            matches!(
+                reason,
+                VerdictReason::TooClose {
+                    remedy: Remedy::FinerRange { .. },
+                    ..
+                }
+            )
+        })
+    }
+
     /// What can be said before the first reading.
     #[must_use]
     pub fn nothing_yet(session: &Session) -> Self {
         Self {
-            rules: super::RULES,
+            rules: super::rules::EDITION,
             readings: session.readings(),
             left_out: session.disordered(),
             span_s: 0.0,
@@ -97,7 +126,8 @@ impl Judgement {
                 phase: Phase::Blind,
                 since: Elapsed::ZERO,
                 level: None,
-                why: "no reading yet".into(),
+                reason: NowReason::NoReading,
+                why: words::now(&NowReason::NoReading),
                 timeout_at: None,
             },
             steps: Vec::new(),
@@ -111,9 +141,14 @@ impl Judgement {
             contradictions: Vec::new(),
             plan: None,
             settled: None,
+            average: None,
             verdict: Verdict::NotSettled,
-            verdict_why: "no reading yet".into(),
+            stands_at: None,
+            reasons: vec![VerdictReason::NoReading],
+            verdict_why: words::verdict(Verdict::NotSettled, &[VerdictReason::NoReading]),
             slept: false,
+            watch: None,
+            day_ah: None,
             standing: None,
             sweep: sweep::sweep(session, None),
             implied: standing::implied(session.card(), None),

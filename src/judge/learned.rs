@@ -1,7 +1,9 @@
 //! How long this car needs to fall asleep, once it was seen to do so; offered as its time-out,
 //! never used in silence.
 
-use super::phase::{Settling, Walk};
+use super::stay::asleep::Ground;
+use super::stay::{Opening, Scene, Stays};
+use crate::session::mark::Did;
 
 /// What one sleep took may take longer the next time (common practice, no source).
 const MARGIN: f64 = 1.5;
@@ -11,27 +13,39 @@ const ROUND_UP_TO_S: f64 = 60.0;
 /// A sleep that was seen from its beginning to its end.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Learned {
-    /// From what kept the car awake to its last fall, in seconds.
+    /// From a lock to the last fall, in seconds.
     pub took_s: f64,
     /// What would do as the time-out, in seconds.
     pub timeout_s: f64,
 }
 
-/// The longest sleep seen: a short one after a glance into the car must not shorten the next
-/// wait. Only a level that cannot fall any further proves that it was the end, and only a sleeping
-/// car's: one held past the time-out above the limit may be a car that never slept.
+/// The longest sleep seen from a lock on: a short one after a glance into the car must not shorten
+/// the next wait, and a wake's length is the wake's. Only a sleeping car's level, below the limit,
+/// proves that it was the end; a stay in which the car was still up is longer than it lasted.
 #[must_use]
-pub fn learned(walk: &Walk, limit_a: f64) -> Option<Learned> {
-    let whole = |settling: &Settling| settling.descent.filter(|descent| descent.whole);
-    walk.settlings
+pub fn learned(scene: &Scene<'_>, stays: &Stays) -> Option<Learned> {
+    let after_lock = stays
+        .all
         .iter()
-        .filter(|settling| !settling.ground.may_fall() && settling.is_sleep(limit_a))
-        .filter_map(|settling| Some(whole(settling)?.took_s))
-        .max_by(f64::total_cmp)
-        .map(|took_s| Learned {
-            took_s,
-            timeout_s: timeout_s(took_s),
-        })
+        .filter(|stay| matches!(stay.opening, Opening::Deed(_, Did::Lock)));
+    let took = after_lock.filter_map(|stay| {
+        let sure = stay.rest.ground != Some(Ground::AtLimit);
+        let shown = stay
+            .rested()
+            .filter(|shown| sure && shown.level.a <= scene.limit_a)?;
+        let stood = shown.until.secs_since(shown.fell)
+            >= shown.fell.secs_since(stay.from).min(scene.timeout_s / 2.0);
+        let fell = if shown.fell.secs_since(stay.clock) < scene.timeout_s {
+            shown.fell
+        } else {
+            shown.arrived
+        };
+        stood.then(|| fell.secs_since(stay.from))
+    });
+    took.max_by(f64::total_cmp).map(|took_s| Learned {
+        took_s,
+        timeout_s: timeout_s(took_s),
+    })
 }
 
 fn timeout_s(took_s: f64) -> f64 {
@@ -41,50 +55,11 @@ fn timeout_s(took_s: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::hold::Ground;
-    use crate::judge::phase::Descent;
-    use crate::reading::Elapsed;
 
-    fn settled(ground: Ground, level_a: f64, took_s: f64, whole: bool) -> Settling {
-        Settling {
-            data_from: Elapsed::ZERO,
-            proven: Elapsed::ZERO,
-            since: Elapsed::ZERO,
-            to: Elapsed::ZERO,
-            level_a,
-            ground,
-            fuse_state: 0,
-            descent: Some(Descent { took_s, whole }),
+    #[test]
+    fn half_as_long_again_in_whole_minutes() {
+        for (took_s, expected_s) in [(800.0, 1200.0), (801.0, 1260.0), (10.0, 60.0)] {
+            assert!((timeout_s(took_s) - expected_s).abs() < 1e-9, "{took_s}");
         }
-    }
-
-    fn of(settlings: &[Settling]) -> Option<f64> {
-        let walk = Walk {
-            settlings: settlings.to_vec(),
-            ..Walk::default()
-        };
-        learned(&walk, 0.05).map(|learned| learned.timeout_s)
-    }
-
-    #[test]
-    fn half_as_much_again_in_whole_minutes() {
-        assert!((timeout_s(840.0) - 1260.0).abs() < 1e-9, "14 min: 21 min");
-        assert!(
-            (timeout_s(843.0) - 1320.0).abs() < 1e-9,
-            "14 min 3 s: 22 min"
-        );
-        assert!((timeout_s(10.0) - 60.0).abs() < 1e-9);
-    }
-
-    #[test]
-    fn only_a_proven_sleep_seen_whole_teaches() {
-        assert_eq!(of(&[settled(Ground::AtLimit, 0.02, 840.0, true)]), None);
-        assert_eq!(of(&[settled(Ground::TimedOut, 2.0, 840.0, true)]), None);
-        assert_eq!(of(&[settled(Ground::TimedOut, 0.42, 71.0, true)]), None);
-        assert_eq!(of(&[settled(Ground::TimedOut, 0.0, 60.0, true)]), None);
-        assert_eq!(of(&[settled(Ground::TimedOut, 0.02, 840.0, false)]), None);
-        let short = settled(Ground::Known, 0.02, 40.0, true);
-        let long = settled(Ground::TimedOut, 0.02, 840.0, true);
-        assert_eq!(of(&[short, long]), Some(1260.0));
     }
 }

@@ -6,12 +6,11 @@
 //! out together cannot be told apart and stand as one. What fell late is left out: its fall was
 //! others going to sleep, not a load of its own.
 
+use super::comparison::Trials;
 use super::finding::{Finding, Level, Manner, Share, Trial};
 use super::fit::{self, Fit, Row};
-use super::hold;
 use super::least_squares::Normal;
-use super::levels::StateLevel;
-use super::trial::Trials;
+use super::levels::{self, StateLevel};
 use super::uncertainty;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -35,7 +34,7 @@ pub struct Ledger {
 #[must_use]
 pub fn ledger(
     session: &Session,
-    levels: &[StateLevel<'_>],
+    levels: &[StateLevel],
     trials: &Trials,
     pairs: &[Vec<String>],
 ) -> Ledger {
@@ -44,9 +43,9 @@ pub fn ledger(
     let repaired = repaired.unwrap_or(usize::MAX);
     let mut equations: Vec<Equation<'_>> = levels
         .iter()
-        .filter(|state| state.fuse_state <= repaired && told.all(state.out))
+        .filter(|state| state.fuse_state <= repaired && told.all(&state.out))
         .map(|state| Equation {
-            labels: state.out,
+            labels: &state.out,
             is_level: true,
             a: state.level.a,
             u_a: state
@@ -69,6 +68,27 @@ pub fn ledger(
             u_a: (look.u_a / 2.0).max(U_MIN_A),
         })
     }));
+    // What a short stay told, where its state has no settled level of its own.
+    let has_level = |i: usize| levels.iter().any(|state| state.fuse_state == i + 1);
+    let short = trials
+        .all
+        .iter()
+        .enumerate()
+        .take(repaired)
+        .filter(|(i, _)| !has_level(*i));
+    let short = short.map(|(_, trial)| trial).filter(|trial| {
+        let direct = trial.finding == Finding::NoChange || trial.manner == Some(Manner::AtOnce);
+        trial.did == Did::Pull && direct && trial.with.len() < 2 && told.all(&trial.what)
+    });
+    equations.extend(short.filter_map(|trial| {
+        let change = trial.change?;
+        Some(Equation {
+            labels: &trial.what,
+            is_level: false,
+            a: -change.a,
+            u_a: (change.u_a / 2.0).max(U_MIN_A),
+        })
+    }));
     // With one of a pair out its load draws on through the other, and nobody knows how much.
     equations.retain(|equation| pairs.iter().all(|pair| !equation.parts(pair)));
     let groups = groups(&equations, pairs);
@@ -88,10 +108,7 @@ struct Told<'a> {
 
 impl<'a> Told<'a> {
     fn of(trials: &'a Trials) -> Self {
-        let runs = trials
-            .runs
-            .iter()
-            .filter_map(|run| trials.all.get(run.clone()));
+        let runs = trials.slices();
         // Where the car woke in between, nobody knows what the looks are of.
         let settled = |run: &&[Trial]| {
             run.last().is_some_and(|last| {
@@ -182,7 +199,7 @@ fn contradictory(levels: &[Equation<'_>]) -> bool {
         levels
             .iter()
             .skip(i + 1)
-            .any(|other| other.labels == one.labels && !hold::near(other.a, one.a))
+            .any(|other| other.labels == one.labels && !levels::same(other.a, one.a))
     })
 }
 

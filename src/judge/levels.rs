@@ -1,12 +1,9 @@
-//! The settled level of each fuse state: what the ledger and its contradictions are made of.
+//! The settled level of each state, in order: what the ledger and its contradictions are made of.
 
-use super::phase::{Settling, Walk};
-use super::uncertainty::{self, Estimate};
-use crate::session::Session;
-
-/// No car with its battery connected draws less: clocks and sleeping modules take milliamperes
-/// (common practice, no source).
-const DEAD_A: f64 = 0.001;
+use super::rules::{DEAD_A, SAME_A, SAME_SHARE};
+use super::setup::Setup;
+use super::stay::{Opening, Scene, Stay, Stays};
+use super::uncertainty::Estimate;
 
 /// Whether this is the level of a meter that sees no current at all: a blown fuse of its own, or a
 /// lead that has come off.
@@ -15,31 +12,63 @@ pub const fn is_dead(level_a: f64) -> bool {
     level_a.abs() < DEAD_A
 }
 
+/// Whether two levels are the same level, but for what any car does by itself.
+#[must_use]
+pub fn same(one_a: f64, other_a: f64) -> bool {
+    (one_a - other_a).abs() <= SAME_A.max(SAME_SHARE * one_a.abs().max(other_a.abs()))
+}
+
 /// A settled level, and what was off its supply when it was measured.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct StateLevel<'a> {
+#[derive(Clone, Debug, PartialEq)]
+pub struct StateLevel {
     /// How many removals and refits came before it.
     pub fuse_state: usize,
     /// What was off its supply, sorted.
-    pub out: &'a [String],
+    pub out: Vec<String>,
     /// The level.
     pub level: Estimate,
 }
 
-/// The last settled level of each fuse state, in order: wakes settle again and again at the same
-/// one. A meter that sees nothing tells no level.
+/// What was off its supply before each removal and refit and after the last, sorted.
 #[must_use]
-pub fn levels<'a>(session: &Session, walk: &'a Walk) -> Vec<StateLevel<'a>> {
-    walk.settlings
-        .chunk_by(|a, b| a.fuse_state == b.fuse_state)
-        .filter_map(<[Settling]>::last)
-        .filter_map(|settling| {
-            Some(StateLevel {
-                fuse_state: settling.fuse_state,
-                out: walk.states.get(settling.fuse_state)?,
-                level: uncertainty::estimate(session, settling.data_from, settling.to)
-                    .filter(|level| !is_dead(level.a))?,
-            })
-        })
-        .collect()
+pub fn out_at(stays: &Stays) -> Vec<Vec<String>> {
+    let of = |setup: usize| -> Vec<String> {
+        let out = stays.setups.get(setup).map(|setup: &Setup| &setup.out);
+        out.into_iter().flatten().cloned().collect()
+    };
+    let mut states = vec![of(0)];
+    states.extend(
+        stays
+            .all
+            .iter()
+            .filter(|stay| is_tried(stay))
+            .map(|stay| of(stay.setup)),
+    );
+    states
+}
+
+/// The last settled level of each state. A meter that sees nothing tells no level.
+#[must_use]
+pub fn levels(scene: &Scene<'_>, stays: &Stays) -> Vec<StateLevel> {
+    let states = out_at(stays);
+    let mut found: Vec<StateLevel> = Vec::new();
+    let mut fuse_state = 0;
+    for stay in &stays.all {
+        fuse_state += usize::from(is_tried(stay));
+        let Some(shown) = stay.standing().filter(|shown| !is_dead(shown.level.a)) else {
+            continue;
+        };
+        let _ = scene;
+        found.retain(|known| known.fuse_state != fuse_state);
+        found.push(StateLevel {
+            fuse_state,
+            out: states.get(fuse_state).cloned().unwrap_or_default(),
+            level: shown.level,
+        });
+    }
+    found
+}
+
+const fn is_tried(stay: &Stay) -> bool {
+    matches!(stay.opening, Opening::Deed(_, did) if did.is_tried())
 }

@@ -1,163 +1,178 @@
-//! The phases of a record: what the signal shows, read with what is known from outside it.
-//!
-//! No test of the signal can tell a plateau from the end. `hold` says what else has to be true;
-//! `walker` goes through the record once, change by change and mark by mark.
+//! The phases of a record: what each stay shows, read along the time.
 
-mod descent;
-mod left;
-pub mod stages;
-mod wake;
-mod walker;
-
-pub use descent::Descent;
-
-use super::finding::{Phase, Wake};
-use super::hold::{AWAKE_A, Ground, Known, LIMIT_SHARE};
-use super::verdict::odd::CURRENT_MIN_A;
+use super::finding::{Phase, PhaseSpan};
+use super::rules::{HOLE_S, REST_S};
+use super::stay::{Scene, Stay, Stays};
 use crate::reading::Elapsed;
-use crate::session::Session;
-use crate::session::mark::Mark;
 use crate::signal::Change;
-use walker::Walker;
 
-/// Evidence missing for longer than this is shown as blind.
-pub const BLIND_S: f64 = 60.0;
+/// A fall is news for so long, and a level has to stand for as long to be flat (common practice, no
+/// source).
+const FRESH_S: f64 = 30.0;
 
-/// A stretch in one phase.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stretch {
-    /// Which.
-    pub phase: Phase,
-    /// Since when.
-    pub from: Elapsed,
-    /// Until when.
-    pub to: Elapsed,
-}
-
-/// A stretch proven settled.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Settling {
-    /// From when on its readings may be used.
-    pub data_from: Elapsed,
-    /// When it was proven.
-    pub proven: Elapsed,
-    /// When its level was first proven, before any wakes out of it.
-    pub since: Elapsed,
-    /// When it ended.
-    pub to: Elapsed,
-    /// Its level when proven, in ampere.
-    pub level_a: f64,
-    /// What proved it.
-    pub ground: Ground,
-    /// How many removals and refits came before it.
-    pub fuse_state: usize,
-    /// How the car came down to it, when the car did so by itself.
-    pub descent: Option<Descent>,
-}
-
-impl Settling {
-    /// Whether the car sleeps at this level: one above the limit may be a car that something
-    /// keeps awake, unless somebody said that it slept, and no current at all is a dead meter.
-    #[must_use]
-    pub fn is_sleep(&self, limit_a: f64) -> bool {
-        let low = self.level_a <= limit_a * (1.0 + LIMIT_SHARE);
-        let said = self.ground == Ground::SaidAsleep && self.level_a < AWAKE_A;
-        (low || said) && self.level_a >= CURRENT_MIN_A
-    }
-}
-
-/// The record, walked through.
-#[derive(Clone, Debug, Default)]
-pub struct Walk {
-    /// The phases in order.
-    pub stretches: Vec<Stretch>,
-    /// The settled stretches in order.
-    pub settlings: Vec<Settling>,
-    /// Wakes that ended by themselves, in order.
-    pub wakes: Vec<Wake>,
-    /// When the time-out began to run.
-    pub clock_from: Option<Elapsed>,
-    /// Whether nothing shows that the car was locked: a mark, the card, or a fall out of awake.
-    pub is_unlocked: bool,
-    /// Since when it was left alone, as far as anybody saw.
-    pub left_since: Option<Elapsed>,
-    /// Whether a mark or the card says that it was locked.
-    pub is_locked: bool,
-    /// When the present level began: the last change, mark or gap.
-    pub boundary: Elapsed,
-    /// The change that began the present level, if a change did.
-    pub last_change: Option<Change>,
-    /// What was off its supply in each fuse state, sorted.
-    pub states: Vec<Vec<String>>,
-    /// Since when the car had been left alone at each removal and refit, in order.
-    pub left_alone: Vec<Option<Elapsed>>,
-    /// The level at the last test, in ampere.
-    pub level_a: Option<f64>,
-    /// For how long the present level has to stand to count as re-settled, in seconds.
-    pub resettle_s: Option<f64>,
-    /// The mark that asks for the present re-settle.
-    pub resettle_after: Option<Mark>,
-}
-
-impl Walk {
-    /// From `t` on the record is in this phase.
-    fn enter(&mut self, phase: Phase, t: Elapsed) {
-        if let Some(last) = self.stretches.last_mut() {
-            if last.phase == phase {
-                last.to = last.to.max(t);
-                return;
-            }
-            last.to = t;
-        }
-        // A stretch that is overtaken from behind (a wake recognised late) never was.
-        while self.stretches.last().is_some_and(|last| last.from >= t) {
-            self.stretches.pop();
-        }
-        if let Some(last) = self.stretches.last_mut() {
-            last.to = t;
-            if last.phase == phase {
-                return;
-            }
-        }
-        self.stretches.push(Stretch {
-            phase,
-            from: t,
-            to: t,
-        });
-    }
-}
-
-/// Walks through the record.
+/// The phases in order, without holes.
 #[must_use]
-pub fn walk(session: &Session, limit_a: f64, timeout_s: f64) -> Walk {
-    let signal = session.signal();
-    let start = signal.first_t().unwrap_or_default();
-    let mut walker = Walker::at(start, session, Known::new(session, limit_a, timeout_s));
-    let mut changes = signal.changes().iter().copied().peekable();
-    let mut marks = session.marks().peekable();
-    let mut gaps = signal.gaps().iter().copied().peekable();
-    for tick in signal.ticks() {
-        while let Some(gap) = gaps.next_if(|gap| gap.to <= tick.t) {
-            walker.on_gap(gap);
+pub fn phases(scene: &Scene<'_>, stays: &Stays) -> Vec<PhaseSpan> {
+    let mut spans = Spans::default();
+    for stay in &stays.all {
+        of_stay(scene, stay, &mut spans);
+    }
+    let signal = scene.session.signal();
+    let mut blind: Vec<(Elapsed, Elapsed)> = signal
+        .gaps()
+        .iter()
+        .filter(|gap| gap.to.secs_since(gap.from) > HOLE_S)
+        .map(|gap| (gap.from, gap.to))
+        .collect();
+    let hidden = scene
+        .evidence
+        .hidden
+        .iter()
+        .filter(|hidden| hidden.lasts_s() > HOLE_S);
+    blind.extend(hidden.map(|hidden| (hidden.from, hidden.to)));
+    blind.sort_unstable();
+    for (from, to) in blind {
+        spans.cover(from, to);
+    }
+    spans.all
+}
+
+fn of_stay(scene: &Scene<'_>, stay: &Stay, spans: &mut Spans) {
+    let Some(shown) = &stay.shown else {
+        return falling(scene, stay.from, stay.to, spans);
+    };
+    let rested = stay.rest.ground.is_some();
+    let proven = if rested {
+        stay.rest.proven.max(shown.arrived)
+    } else {
+        shown.until
+    };
+    falling(scene, stay.from, shown.arrived, spans);
+    if rested {
+        spans.push(Phase::Plateau, shown.arrived, proven.min(stay.to));
+    } else {
+        falling(scene, shown.arrived, shown.until.min(stay.to), spans);
+    }
+    let mut at = proven;
+    let mut events: Vec<_> = shown.wakes.iter().chain(&shown.touches).collect();
+    events.sort_by_key(|event| event.from);
+    for event in events.into_iter().filter(|event| event.to > proven) {
+        spans.push(Phase::Settled, at, event.from);
+        spans.push(Phase::Stirring, event.from.max(proven), event.to);
+        at = event.to;
+        if shown.touches.contains(event) {
+            // A hand in between: it falls asleep anew.
+            let anew = shown.fell.max(event.to).plus_secs(REST_S).min(stay.to);
+            falling(scene, event.to, anew, spans);
+            at = anew;
         }
-        loop {
-            let change_t = changes.peek().map(|change| change.t);
-            let mark_t = marks.peek().map(|placed| placed.at());
-            let change_first = change_t.is_some_and(|c| mark_t.is_none_or(|m| c <= m));
-            if change_first && change_t <= Some(tick.t) {
-                changes.next().inspect(|change| walker.on_change(*change));
-            } else if mark_t.is_some_and(|m| m <= tick.t) {
-                marks.next().inspect(|placed| walker.on_mark(placed));
-            } else {
-                break;
+    }
+    let until = if shown.risen.is_some() {
+        shown.until
+    } else {
+        stay.to
+    };
+    if rested {
+        spans.push(Phase::Settled, at, until.min(stay.to));
+        spans.push(Phase::Stirring, until, stay.to);
+    } else {
+        falling(scene, shown.until, stay.to, spans);
+    }
+}
+
+/// A stretch in which nothing is proven: awake, falling, flat.
+fn falling(scene: &Scene<'_>, from: Elapsed, to: Elapsed, spans: &mut Spans) {
+    let changes = scene.session.signal().changes();
+    let first = changes.partition_point(|change| change.t <= from);
+    let within = changes
+        .get(first..)
+        .unwrap_or(&[])
+        .iter()
+        .take_while(|change| change.t < to);
+    let before = first.checked_sub(1).and_then(|i| changes.get(i));
+    let mut at = from;
+    let mut by = before;
+    for change in within {
+        piece(by, at, change.t, spans);
+        (at, by) = (change.t, Some(change));
+    }
+    piece(by, at, to, spans);
+}
+
+/// What lies between two changes.
+fn piece(by: Option<&Change>, from: Elapsed, to: Elapsed, spans: &mut Spans) {
+    let fell = by.is_some_and(|change| change.to_a < change.from_a);
+    let flat = by
+        .map_or(from, |change| change.t)
+        .plus_secs(FRESH_S)
+        .max(from);
+    spans.push(
+        if fell { Phase::Falling } else { Phase::Awake },
+        from,
+        flat.min(to),
+    );
+    spans.push(Phase::Plateau, flat, to);
+}
+
+/// Spans that follow each other.
+#[derive(Default)]
+struct Spans {
+    all: Vec<PhaseSpan>,
+}
+
+impl Spans {
+    fn push(&mut self, phase: Phase, from: Elapsed, to: Elapsed) {
+        let from = self
+            .all
+            .last()
+            .map_or(from, |last| last.to.max(from.min(last.to)));
+        if to <= from && !self.all.is_empty() {
+            return;
+        }
+        match self.all.last_mut() {
+            Some(last) if last.phase == phase => last.to = to,
+            Some(last) if last.to <= last.from => {
+                *last = PhaseSpan {
+                    phase,
+                    from,
+                    to,
+                    level: None,
+                }
+            }
+            _ => self.all.push(PhaseSpan {
+                phase,
+                from,
+                to,
+                level: None,
+            }),
+        }
+    }
+
+    /// Nothing was seen in `from..to`.
+    fn cover(&mut self, from: Elapsed, to: Elapsed) {
+        let mut covered = Vec::with_capacity(self.all.len() + 2);
+        let mut is_told = false;
+        for span in self.all.drain(..) {
+            if span.to <= from || span.from >= to {
+                covered.push(span);
+                continue;
+            }
+            if span.from < from {
+                covered.push(PhaseSpan { to: from, ..span });
+            }
+            if !is_told {
+                covered.push(PhaseSpan {
+                    phase: Phase::Blind,
+                    from: from.max(span.from),
+                    to,
+                    level: None,
+                });
+                is_told = true;
+            }
+            if span.to > to {
+                covered.push(PhaseSpan { from: to, ..span });
             }
         }
-        walker.on_tick(*tick);
+        self.all = covered;
     }
-    changes.for_each(|change| walker.on_change(change));
-    marks.for_each(|placed| walker.on_mark(placed));
-    gaps.for_each(|gap| walker.on_gap(gap));
-    let mut walk = walker.finish(signal.last_t().unwrap_or_default());
-    stages::take_back(session, timeout_s, &mut walk);
-    walk
 }

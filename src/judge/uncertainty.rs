@@ -26,7 +26,12 @@ pub const PLAIN: Accuracy = Accuracy {
 
 /// A limit of error spreads evenly: its standard uncertainty is its half width over this
 /// (GUM 4.3.7).
-const RECTANGLE: f64 = 1.732_050_807_568_877_2;
+pub const RECTANGLE: f64 = 1.732_050_807_568_877_2;
+/// Half of an expanded uncertainty.
+pub const K: f64 = 2.0;
+/// One-sided 95 % of the normal distribution: the guard band of a verdict in standard uncertainties
+/// (JCGM 106:2012, table 1: 1.64 for 0.95).
+pub const GUARD: f64 = 1.645;
 /// A mean of fewer blocks than this says little of its own noise.
 const BLOCKS_MIN: usize = 30;
 /// Beyond this the t-factor is the normal one.
@@ -54,6 +59,18 @@ pub struct Estimate {
 }
 
 impl Estimate {
+    /// What stands where nothing was measured yet.
+    pub const NOTHING: Self = Self {
+        a: 0.0,
+        noise_u_a: 0.0,
+        dof: 1.0,
+        rounding_u_a: 0.0,
+        gain_u: 0.0,
+        zero_u_a: 0.0,
+        spread_a: 0.0,
+        t: Elapsed::ZERO,
+    };
+
     /// Standard uncertainty of the level itself, in ampere.
     #[must_use]
     pub fn u_a(&self) -> f64 {
@@ -142,22 +159,15 @@ pub fn at_most(x: f64, dof: f64) -> f64 {
     StudentsT::new(0.0, 1.0, dof.max(1.0)).map_or(0.5, |t| t.cdf(x))
 }
 
-/// The level of the stretch `from..to`; `None` when it holds too few blocks.
+/// The level of these blocks; `None` for fewer than two.
 #[must_use]
-pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimate> {
-    // A block that begins within a second of the end may hold readings from beyond it.
-    let track = session.signal().track();
-    let blocks = newest(track.between(from, to.plus_secs(-1.0)), to);
-    let from = blocks.first()?.from;
-    let values: Vec<f64> = blocks
-        .iter()
-        .filter(|b| b.count > 0)
-        .map(|b| f64::from(b.mean_a))
-        .collect();
+pub fn of(session: &Session, blocks: &[Block]) -> Option<Estimate> {
+    let (first, last) = (blocks.first()?, blocks.last()?);
+    let values: Vec<f64> = blocks.iter().map(|block| f64::from(block.mean_a)).collect();
     let mean = mean::mean(&values)?;
     let resolution_a = Track::finest_a(blocks) * session.card().probe().count_in_last_places();
     let (a, rounding_u_a) = rounding::of(blocks, &mean, resolution_a);
-    let t = from.plus_secs(to.secs_since(from) / 2.0);
+    let t = first.from.plus_secs(last.from.secs_since(first.from) / 2.0);
     Some(Estimate {
         a,
         noise_u_a: mean.se,
@@ -168,6 +178,20 @@ pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimat
         spread_a: mean.sd,
         t,
     })
+}
+
+/// The level of the stretch `from..to`; `None` when it holds too few blocks.
+#[must_use]
+pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimate> {
+    // A block that begins within a second of the end may hold readings from beyond it.
+    let track = session.signal().track();
+    let blocks = newest(track.between(from, to.plus_secs(-1.0)), to);
+    let used: Vec<Block> = blocks
+        .iter()
+        .filter(|block| block.count > 0)
+        .copied()
+        .collect();
+    of(session, &used)
 }
 
 /// The newest half hour of `blocks`, and never fewer than a slow logger needs for a mean.

@@ -1,51 +1,50 @@
-//! Above or below the limit, with a guard band; on the settled level and on the time-average.
+//! Above or below the limit: the state in force, by its last stay that can be judged, on its
+//! resting level and on its long-run average, with a guard band; the worse of the two counts.
 //!
 //! The limit is exact, the measurement is guarded once (JCGM 106:2012, 7.3 and 8.3).
 
-pub mod odd;
-mod reason;
+mod doubts;
 mod restless;
-mod stood;
+mod rulings;
 mod trend;
-mod watch;
 
-use super::finding::{SettledNow, Trial, Verdict};
-use super::phase::{Settling, Walk};
+use super::average::{self, Average};
+use super::finding::{Level, SettledNow, Trial, Verdict};
+use super::pool::Pool;
+use super::reason::{self, VerdictReason};
+use super::rules::SURE;
+use super::stay::asleep::Ground;
+use super::stay::shown::Shown;
+use super::stay::{Opening, Scene, Stay, Stays};
 use super::uncertainty::{self, Estimate};
-use super::{average, limit, remedy};
-use crate::session::Session;
-use reason::Reason;
-use stood::Stood;
-
-/// A verdict is wrong at most this often: 95 %.
-const SURE: f64 = 0.95;
-
-/// Common handheld meters err by a few percent and counts near the usual limit (trade table 4.1:
-/// ± (1.0 % + 3 counts) on a 10 A range is ± 3.4 mA at 42 mA).
-const UNSURE_SHARE: f64 = 0.10;
+use crate::reading::Elapsed;
 
 /// What the car draws now, and what that means.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Said {
-    /// The settled current of the last stretch.
+    /// The settled current of the state in force.
     pub settled: Option<SettledNow>,
+    /// The long-run average of the state in force, and over how many seconds.
+    pub average: Option<(Level, f64)>,
     /// Against the limit.
     pub verdict: Verdict,
-    /// Why, or what would settle it.
-    pub why: String,
+    /// When it stands, while it may still change.
+    pub stands_at: Option<Elapsed>,
+    /// Why, or what would settle it; the deciding reason first.
+    pub reasons: Vec<VerdictReason>,
     /// Whether a parked car can draw what the meter shows: else nothing is computed from it.
     pub credible: bool,
 }
 
-impl Said {
-    /// While it is open whether a pull ended the wakes, nobody knows that the car is below.
-    pub fn wait_for(&mut self, open: &Trial) {
-        if self.verdict == Verdict::Below {
-            self.verdict = Verdict::CannotTell;
-            let what = open.what.join("+");
-            self.why = format!("{} {what} is not judged yet: {}", open.did, open.why);
-        }
-    }
+/// The stay that speaks for the state in force, and what is computed of it.
+pub(super) struct InForce<'a> {
+    pub stay: &'a Stay,
+    pub shown: &'a Shown,
+    /// The level now, or the mean at rest where that is higher.
+    pub worst: Estimate,
+    pub average: Average,
+    /// The stays of this state since the last deed on a fuse or part.
+    pub stretch: &'a [Stay],
 }
 
 /// The probability that the true current is at or below the limit.
@@ -74,136 +73,96 @@ fn decide(limit_a: f64, a: f64, u_a: f64, dof: f64) -> Verdict {
     }
 }
 
-/// The verdict on the last stretch of the record.
+/// The verdict on the state in force.
 #[must_use]
-pub fn say(session: &Session, walk: &Walk, limit_a: f64) -> Said {
-    let end = session.signal().last_t().unwrap_or_default();
-    let last = walk.settlings.last().filter(|last| last.to >= end);
-    let Some((last, level)) = last.and_then(|last| {
-        Some((
-            *last,
-            uncertainty::estimate(session, last.data_from, last.to)?,
-        ))
-    }) else {
-        return without_level(session, walk, limit_a);
+pub fn say(scene: &Scene<'_>, stays: &Stays, trials: &[Trial]) -> Said {
+    let stretch = stretch(stays);
+    let Some(now) = in_force(scene, stays, stretch) else {
+        return restless::without_level(scene, stays, stretch);
     };
-    let average = average::average(session, walk, &last, &level);
-    let on_level = against_limit(&level, limit_a);
-    let on_average = against_limit(average.towards(limit_a), limit_a);
-    let stood = stood::stood(session, walk, (&last, &average.wakes), limit_a);
-    let told = unsure_meter(
-        session,
-        held_back(worse(worse(on_level, on_average), stood.verdict()), &last),
-        &average.high,
-        limit_a,
-    );
-    let odd = odd::odd(session, &last, &level, told);
-    let credible = odd.is_none();
-    let moves = trend::trend(session, &last, &level, told, limit_a);
-    let moves = moves.filter(|_| credible && stood == Stood::Nothing);
-    let verdict = match &moves {
-        Some((verdict, _)) => *verdict,
-        None if credible => told,
-        None => Verdict::CannotTell,
-    };
-    let is_still = moves.is_none();
-    let mut why = match odd.or(moves.map(|(_, why)| why)) {
-        Some(why) => why,
-        None => Reason {
-            session,
-            walk,
-            limit_a,
-            last: &last,
-            level: &level,
-            average: &average,
-            stood,
-        }
-        .why(verdict, on_level),
-    };
-    let wander = remedy::wander(session, last.data_from, last.to, &level);
-    if let Some(warning) = wander.filter(|_| credible && is_still) {
-        why = format!("{why}; {warning}");
+    let on_level = against_limit(&now.worst, scene.limit_a);
+    let on_average = against_limit(now.average.towards(scene.limit_a), scene.limit_a);
+    let mut measured = worse(on_level, on_average);
+    if now.average.is_open && measured == Verdict::Below {
+        measured = Verdict::CannotTell;
     }
-    if verdict == Verdict::Above && !walk.is_locked {
-        why.push_str("; no lock was marked: it counts only if the car was locked");
-    }
-    if let Some(holes) = watch::holes(session, end) {
-        why = format!("{why}; {holes}");
-    }
-    why = with_out(session, why);
+    let found = rulings::rulings(scene, stays, &now, trials, measured);
+    let credible = !found.iter().any(|ruling| {
+        matches!(
+            ruling.reason,
+            VerdictReason::Implausible { .. } | VerdictReason::Fault { .. }
+        )
+    });
+    let (verdict, reasons) = reason::join(measured, found);
+    let stands_at = rulings::stands_at(scene, stays, &now, verdict);
+    let average = average_of(&now).high.level();
     let settled = SettledNow {
-        level: level.level(),
-        average: average.high.level(),
-        since: last.data_from,
-        early: last.ground.may_fall(),
+        level: now.shown.level.level(),
+        average,
+        since: now.shown.fell,
+        early: now.stay.rest.ground == Some(Ground::AtLimit),
     };
     Said {
         settled: Some(settled),
+        average: Some((average, now.average.wakes.watched_s)),
         verdict,
-        why,
+        stands_at,
+        reasons,
         credible,
     }
 }
 
-/// What is out of the car belongs to every verdict.
-fn with_out(session: &Session, why: String) -> String {
-    let out = session.out_now();
-    if out.is_empty() {
-        why
-    } else {
-        format!("with {} out: {why}", out.join("+"))
-    }
+/// The stays since the last deed on a fuse or part: all of them in the state in force.
+fn stretch(stays: &Stays) -> &[Stay] {
+    let is_deed = |stay: &Stay| matches!(stay.opening, Opening::Deed(_, did) if did.is_tried());
+    let first = stays.all.iter().rposition(is_deed).unwrap_or(0);
+    stays.all.get(first..).unwrap_or(&[])
 }
 
-/// Nothing has settled at the end of the record.
-fn without_level(session: &Session, walk: &Walk, limit_a: f64) -> Said {
-    let restless = restless::restless(session, walk, limit_a);
-    let verdict = match restless {
-        Some(_) => Verdict::Above,
-        None => Verdict::NotSettled,
+fn in_force<'a>(scene: &Scene<'_>, stays: &Stays, stretch: &'a [Stay]) -> Option<InForce<'a>> {
+    let at = stretch.iter().rposition(|stay| stay.standing().is_some())?;
+    // A rise that outlives the time-out is the state now, and it is not known yet.
+    let later = stretch.get(at + 1..).unwrap_or(&[]);
+    if later
+        .iter()
+        .any(|stay| stay.opening == Opening::Unmarked && stay.lasts_s() > scene.timeout_s)
+    {
+        return None;
+    }
+    let stay = stretch.get(at)?;
+    let shown = stay.standing()?;
+    let pool = Pool::of(stays, stay.setup);
+    let worst = Estimate {
+        a: shown.level.a.max(at_rest(shown)),
+        ..shown.level
     };
-    Said {
-        settled: None,
-        verdict,
-        why: restless.map_or_else(
-            || unsettled(session, walk),
-            |restless| with_out(session, restless),
-        ),
-        credible: true,
-    }
+    let average = average::average(&worst, pool.wakes_near(shown.level.a));
+    Some(InForce {
+        stay,
+        shown,
+        worst,
+        average,
+        stretch,
+    })
 }
 
-/// Why there is no verdict yet.
-fn unsettled(session: &Session, walk: &Walk) -> String {
-    if let Some(unit) = walk.level_a.and_then(odd::unit) {
-        return unit;
-    }
-    let end = session.signal().last_t().unwrap_or_default();
-    let timeout_s = limit::timeout(session.card()).value;
-    let waited_s = walk.clock_from.map_or(0.0, |from| end.secs_since(from));
-    if walk.is_unlocked && waited_s >= timeout_s {
-        return "no lock marked; was the car locked? The wait begins there: mark it, or say --asleep-at-start".into();
-    }
-    watch::seldom(session).unwrap_or_else(|| "the current has not settled".into())
-}
-
-/// Without the meter's accuracy nothing is said this close to the limit.
-fn unsure_meter(session: &Session, said: Verdict, average: &Estimate, limit_a: f64) -> Verdict {
-    let close = (average.a - limit_a).abs() < UNSURE_SHARE * limit_a;
-    if session.card().accuracy.is_none() && close {
-        Verdict::CannotTell
+/// The mean at rest, where it is another than the level now.
+fn at_rest(shown: &Shown) -> f64 {
+    let close_a = 2.0 * shown.level.noise_u_a.max(shown.level.rounding_u_a);
+    if (shown.rest_a - shown.level.a).abs() > close_a {
+        shown.rest_a
     } else {
-        said
+        shown.level.a
     }
 }
 
-/// A level let through early may still fall: never `above`.
-const fn held_back(verdict: Verdict, last: &Settling) -> Verdict {
-    if matches!(verdict, Verdict::Above) && last.ground.may_fall() {
-        Verdict::CannotTell
-    } else {
-        verdict
-    }
+/// The long-run average: rest and wakes over the time watched.
+fn average_of(now: &InForce<'_>) -> Average {
+    let rest = Estimate {
+        a: at_rest(now.shown),
+        ..now.shown.level
+    };
+    average::average(&rest, now.average.wakes.clone())
 }
 
 const fn worse(a: Verdict, b: Verdict) -> Verdict {

@@ -97,6 +97,13 @@ impl Case {
         spans.filter(|span| span.phase == Phase::Settled)
     }
 
+    /// How long the state in force was watched at rest, wakes included, in seconds: as it was
+    /// judged.
+    #[must_use]
+    pub fn watched_s(&self) -> f64 {
+        self.judgement.average.map_or(0.0, |(_, over_s)| over_s)
+    }
+
     /// How long the car was watched while settled, in seconds.
     #[must_use]
     pub fn asleep_s(&self) -> f64 {

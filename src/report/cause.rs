@@ -73,14 +73,14 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
         let stopped = trials
             .iter()
             .copied()
-            .filter(|trial| every_s(judgement, trial).is_some());
+            .filter(|trial| every_s(trial).is_some());
         let waker = narrowest(stopped);
         Self {
             judgement,
             named,
             keeper: fell(Some(Manner::Late)).or_else(|| fell(Some(Manner::Both))),
             drawer: fell(Some(Manner::AtOnce)),
-            waker: waker.and_then(|trial| Some((trial, every_s(judgement, trial)?))),
+            waker: waker.and_then(|trial| Some((trial, every_s(trial)?))),
         }
     }
 
@@ -174,7 +174,8 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
             | Did::Plug
             | Did::Swap
             | Did::Zero
-            | Did::Note => self.behind(&trial.what),
+            // Deeds that were not told apart are named together.
+            | Did::Note => self.behind(if trial.with.len() > 1 { &trial.with } else { &trial.what }),
         }
     }
 
@@ -201,8 +202,8 @@ fn fall_a(trial: &Trial) -> Option<f64> {
     (fell_a > MATTERS_A).then_some(fell_a)
 }
 
-fn every_s(judgement: &Judgement, trial: &Trial) -> Option<f64> {
-    match waking::after(judgement, trial)? {
+fn every_s(trial: &Trial) -> Option<f64> {
+    match waking::after(trial)? {
         Waking::Stopped { every_s, .. } => Some(every_s),
         Waking::WentOn => None,
     }
@@ -249,7 +250,8 @@ pub fn taken_out(trial: &Trial, named: impl Fn(&str) -> String) -> String {
 mod tests {
     use super::*;
     use crate::journal::header;
-    use crate::judge::finding::{Cycle, Level, Phase, PhaseSpan, Wake};
+    use crate::judge::finding::Level;
+    use crate::judge::reason::TrialReason;
     use crate::reading::Elapsed;
     use crate::session::Session;
     use crate::session::mark::MarkId;
@@ -270,6 +272,12 @@ mod tests {
             first_look: None,
             finding: Finding::Clears,
             manner,
+            with: Vec::new(),
+            stands_at: None,
+            reason: TrialReason::Same {
+                for_s: 0.0,
+                differs_a: None,
+            },
             why: String::new(),
         }
     }
@@ -364,50 +372,34 @@ mod tests {
     }
 
     /// Wakes every 100 s for 10 s until the pull at 1000 s, watched for `watched_s` after it.
-    fn waking(watched_s: f64, more: &[f64]) -> Judgement {
-        let mut judgement = judged(
-            vec![trial(
-                1000.0,
-                Did::Unplug,
-                "tyre-pressure receiver",
-                -0.004,
-                None,
-            )],
-            &[],
-        );
-        let at = (1..10)
-            .map(|i| 100.0 * f64::from(i))
-            .chain(more.iter().copied());
-        judgement.wakes = at
-            .map(|from_s| Wake {
-                from: Elapsed::from_secs(from_s),
-                to: Elapsed::from_secs(from_s + 10.0),
-                peak_a: 0.9,
-                charge_as: 8.0,
-            })
-            .collect();
-        judgement.cycles = vec![Cycle {
-            period_s: 100.0,
-            width_s: 10.0,
-            extra_a: 0.8,
-            charge_as: 8.0,
-            count: 9,
-        }];
-        judgement.phases = vec![PhaseSpan {
-            phase: Phase::Settled,
-            from: Elapsed::ZERO,
-            to: Elapsed::from_secs(1000.0 + watched_s),
-            level: None,
-        }];
-        judgement
+    fn waking(reason: TrialReason) -> Judgement {
+        let mut unplugged = trial(1000.0, Did::Unplug, "tyre-pressure receiver", -0.004, None);
+        unplugged.reason = reason;
+        judged(vec![unplugged], &[])
     }
 
     #[test]
     fn who_woke_the_car_is_told_by_the_silence_after_it() {
         let words = "the tyre-pressure receiver woke the car every 1 min 40 s";
-        assert_eq!(said(&waking(250.0, &[])).as_deref(), Some(words));
-        assert_eq!(said(&waking(150.0, &[])), None);
-        assert_eq!(said(&waking(250.0, &[1100.0])), None);
+        let stopped = TrialReason::WakesStopped {
+            every_s: 100.0,
+            watched_s: 250.0,
+            average_before_a: 0.1,
+            average_after_a: 0.02,
+        };
+        assert_eq!(said(&waking(stopped)).as_deref(), Some(words));
+        let open = TrialReason::WakesOpen {
+            every_s: 100.0,
+            watched_s: 90.0,
+            needed_s: 150.0,
+        };
+        assert_eq!(said(&waking(open)), None);
+        let on = TrialReason::WakesGoOn {
+            every_s: 100.0,
+            seen: 1,
+            average_after_a: 0.1,
+        };
+        assert_eq!(said(&waking(on)), None);
     }
 
     #[test]

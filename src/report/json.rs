@@ -14,6 +14,7 @@ use crate::judge::finding::{
 };
 use crate::judge::limit::Sourced;
 use crate::judge::plan::Plan;
+use crate::judge::reason::TrialReason;
 use crate::reading::Elapsed;
 use crate::reading::band::Band;
 use crate::session::mark::Did;
@@ -76,14 +77,30 @@ pub fn document(judgement: &Judgement) -> Value {
         "wakes": list(&judgement.wakes, wake),
         "cycles": list(&judgement.cycles, cycle),
         "ledger": list(&judgement.ledger, share),
+        "kept_awake": judgement.trials.iter().filter_map(kept_awake).collect::<Vec<Value>>(),
         "rest_a": judgement.rest_a.map(amps),
         "cause": cause::cause(judgement, str::to_owned),
         "contradictions": judgement.contradictions,
         "plan": judgement.plan.as_ref().map(plan),
         "settled": judgement.settled.as_ref().map(settled),
+        "average": judgement.average.map(|(average, over_s)| json!({
+            "a": level_a(average),
+            "u_a": level_u_a(average),
+            "over_s": seconds(over_s),
+        })),
         "verdict": judgement.verdict.word(),
+        "so_far": judgement.stands_at.is_some(),
+        "stands_at_s": judgement.stands_at.map(moment),
+        "reason": judgement.reasons.first(),
+        "reasons": judgement.reasons,
         "verdict_why": judgement.verdict_why,
         "slept": judgement.slept,
+        "watch": judgement.watch.map(|watch| json!({
+            "watched_s": seconds(watch.watched_s),
+            "needed_s": seconds(watch.needed_s),
+            "charge_as": rounded(watch.charge_as, 3),
+        })),
+        "day_ah": judgement.day_ah.map(|day| band(day, 4)),
         "standing_days": judgement.standing.map(|standing| band(standing.average_days, 3)),
         "implied": judgement.implied,
         "sweep": judgement.sweep.as_ref().map(drop::sweep),
@@ -139,9 +156,28 @@ fn trial(trial: &Trial) -> Value {
         "first_look_a": trial.first_look.map(level_a),
         "first_look_u_a": trial.first_look.map(level_u_a),
         "finding": trial.finding.word(),
+        "so_far": trial.stands_at.is_some(),
+        "stands_at_s": trial.stands_at.map(moment),
         "manner": trial.manner.map(Manner::word),
+        "reason": trial.reason,
         "why": trial.why,
     })
+}
+
+/// What slept without the thing that was taken out: the part of its fall that is not its own.
+fn kept_awake(trial: &Trial) -> Option<Value> {
+    let change = trial.change.filter(|_| trial.did.removes())?;
+    let later_a = match (trial.manner?, &trial.reason) {
+        (Manner::Both, TrialReason::Fell { later_a, .. }) => *later_a,
+        (Manner::Late, _) => -change.a,
+        _ => return None,
+    };
+    let what = if trial.with.len() > 1 {
+        &trial.with
+    } else {
+        &trial.what
+    };
+    Some(json!({"what": what, "a": amps(later_a), "u_a": level_u_a(change)}))
 }
 
 fn wake(wake: &Wake) -> Value {
@@ -150,6 +186,7 @@ fn wake(wake: &Wake) -> Value {
         "to_s": moment(wake.to),
         "peak_a": amps(wake.peak_a),
         "charge_as": rounded(wake.charge_as, 6),
+        "over": wake.over,
     })
 }
 
@@ -267,6 +304,12 @@ mod tests {
             first_look: level,
             finding: Finding::NotYet,
             manner: Some(Manner::AtOnce),
+            with: Vec::new(),
+            stands_at: None,
+            reason: crate::judge::reason::TrialReason::Same {
+                for_s: 0.0,
+                differs_a: None,
+            },
             why: "waits".into(),
         });
         judgement.charge_ah = f64::NAN;

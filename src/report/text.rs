@@ -6,8 +6,9 @@ use super::whole::Whole;
 use super::{cause, drop};
 use crate::judge::Judgement;
 use crate::judge::finding::{Cycle, Now, Share, Trial, Unclaimed, Wake};
-use crate::judge::hold::AWAKE_A;
 use crate::judge::plan::Plan;
+use crate::judge::rules::AWAKE_A;
+use crate::judge::words;
 use crate::reading::harmless::is_harmful;
 use crate::reading::{Elapsed, number, quantity};
 use crate::session::Session;
@@ -50,6 +51,8 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
             settled.average_in_words(),
         )
     }));
+    lines.extend(judgement.day_ah.map(words::day));
+    lines.extend(judgement.watch.map(words::watch));
     let standing = judgement.standing.as_ref();
     lines.extend(standing.map(|standing| format!("the battery {}", standing.in_words())));
     lines.extend(judgement.implied.clone());
@@ -274,6 +277,12 @@ mod tests {
             first_look: None,
             finding: Finding::Clears,
             manner: Some(Manner::AtOnce),
+            with: Vec::new(),
+            stands_at: None,
+            reason: crate::judge::reason::TrialReason::Same {
+                for_s: 0.0,
+                differs_a: None,
+            },
             why: "below the limit after it".into(),
         };
         assert_eq!(

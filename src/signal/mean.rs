@@ -34,11 +34,11 @@ pub struct Mean {
     pub count: usize,
 }
 
-/// Mean and standard error of a stationary series; `None` for fewer than four values.
+/// Mean and standard error of a stationary series; `None` for fewer than two values.
 #[must_use]
 pub fn mean(series: &[f64]) -> Option<Mean> {
-    if series.len() < 4 {
-        return None;
+    if series.len() < FEW {
+        return few(series);
     }
     let n = f64_from_usize(series.len());
     let value = centre(series);
@@ -54,10 +54,33 @@ pub fn mean(series: &[f64]) -> Option<Mean> {
         });
     }
     let own = geyer(series);
+    let fourths: f64 = series.iter().map(|x| (x - value).powi(4)).sum();
+    // Where a few large deviations make the spread, it is known as badly as they are few (a
+    // normal distribution has three times the square of its variance).
+    let few = 3.0 * squares * squares / fourths;
     Some(Mean {
         value,
         se: own.se * (1.0 + UNSEEN * own.tau / n).sqrt(),
-        dof: (own.dof.min(n - 1.0) / DOF_DIVISOR).max(DOF_MIN),
+        dof: (own.dof.min(n - 1.0).min(few) / DOF_DIVISOR).max(DOF_MIN),
+        sd,
+        count: series.len(),
+    })
+}
+
+/// Fewer values show no correlation.
+const FEW: usize = 4;
+
+/// Two or three values, typed by hand: as if they were independent, with the few degrees of freedom
+/// that they have.
+fn few(series: &[f64]) -> Option<Mean> {
+    let n = f64_from_usize(series.len());
+    let value = centre(series);
+    let squares: f64 = series.iter().map(|x| (x - value).powi(2)).sum();
+    let sd = (squares / (n - 1.0)).sqrt();
+    (series.len() > 1).then(|| Mean {
+        value,
+        se: sd / n.sqrt(),
+        dof: n - 1.0,
         sd,
         count: series.len(),
     })

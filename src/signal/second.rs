@@ -12,6 +12,8 @@ pub struct Second {
     from: Elapsed,
     sum_a: f64,
     count: u32,
+    gated_sum_a: f64,
+    gated: u32,
     min_a: f64,
     max_a: f64,
     resolution_a: f64,
@@ -33,6 +35,8 @@ impl Second {
             from: t,
             sum_a: 0.0,
             count: 0,
+            gated_sum_a: 0.0,
+            gated: 0,
             min_a: f64::INFINITY,
             max_a: f64::NEG_INFINITY,
             resolution_a: f64::INFINITY,
@@ -46,20 +50,28 @@ impl Second {
         Self::index_of(t) == self.index
     }
 
-    /// Adds a reading; a spike stays out of the mean.
+    /// Adds a reading; a spike stays out of what the detectors see, and never out of the mean.
     pub fn add(&mut self, sample: Sample, spike: bool) {
         self.resolution_a = self.resolution_a.min(sample.resolution_a);
         self.min_a = self.min_a.min(sample.a);
         self.max_a = self.max_a.max(sample.a);
+        self.sum_a += sample.a;
+        self.count = self.count.saturating_add(1);
         if !spike {
-            self.sum_a += sample.a;
-            self.count = self.count.saturating_add(1);
+            self.gated_sum_a += sample.a;
+            self.gated = self.gated.saturating_add(1);
         }
     }
 
     /// Adds an over-range reading.
     pub const fn add_over(&mut self) {
         self.over = true;
+    }
+
+    /// The mean without lone spikes, for the detectors, in ampere; `None` of nothing but spikes.
+    #[must_use]
+    pub fn gated_a(&self) -> Option<f64> {
+        (self.gated > 0).then(|| self.gated_sum_a / f64_from_i64(i64::from(self.gated)))
     }
 
     /// The finished block.

@@ -1,6 +1,5 @@
-//! What the signal shows beside its blocks: changes, flatness, gaps.
+//! What the signal shows beside its blocks: changes and gaps.
 
-use super::steady::Flatness;
 use crate::reading::Elapsed;
 
 /// A change of level.
@@ -42,37 +41,6 @@ impl Change {
     pub fn is_one_edge_with(&self, next: &Self) -> bool {
         next.t.secs_since(self.t) < ONE_EDGE_S
             && (self.to_a > self.from_a) == (next.to_a > next.from_a)
-    }
-}
-
-/// What the flatness test said, every five seconds.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tick {
-    /// When.
-    pub t: Elapsed,
-    /// Mean of the last half minute, in ampere.
-    pub level_a: f64,
-    /// Bit `i` set: flat over `steady::WINDOWS_S[i]`.
-    pub flat: u8,
-    /// Bit `i` set: calm (flat with a wider allowance) over `steady::WINDOWS_S[i]`.
-    pub calm: u8,
-}
-
-impl Tick {
-    /// The test's word at `t`; while the level is being left, nothing is flat.
-    #[must_use]
-    pub fn of(t: Elapsed, said: Flatness, left: bool) -> Self {
-        let (flat, calm) = if left {
-            (0, 0)
-        } else {
-            (said.windows, said.calm)
-        };
-        Self {
-            t,
-            level_a: said.level_a,
-            flat,
-            calm,
-        }
     }
 }
 

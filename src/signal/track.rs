@@ -10,15 +10,15 @@ use pyramid::Pyramid;
 pub struct Block {
     /// When its first reading came.
     pub from: Elapsed,
-    /// Mean of its readings, lone spikes apart, in ampere.
+    /// Mean of all its readings, in ampere.
     pub mean_a: f32,
-    /// Lowest reading, spikes included; infinite without one.
+    /// Lowest reading; infinite without one.
     pub min_a: f32,
-    /// Highest reading, spikes included; minus infinite without one.
+    /// Highest reading; minus infinite without one.
     pub max_a: f32,
     /// The finest place written in it, in ampere.
     pub resolution_a: f32,
-    /// How many readings the mean is of; zero for nothing but over-range or a spike.
+    /// How many readings the mean is of; zero for nothing but over-range.
     pub count: u16,
     /// Whether any reading in it was over-range.
     pub over: bool,

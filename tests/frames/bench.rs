@@ -296,6 +296,9 @@ pub(crate) fn hunted(mut bench: Bench) -> Bench {
                 first_look: Some(level(-0.238, 0.004)),
                 finding: Finding::Lowers,
                 manner: Some(Manner::AtOnce),
+                with: Vec::new(),
+                stands_at: None,
+                reason: lullboard::judge::reason::TrialReason::Same { for_s: 0.0, differs_a: None },
                 why: "fell by 240 mA within a second of the pull and stayed there; still above the limit of 50 mA".into(),
             },
             Trial {
@@ -309,6 +312,9 @@ pub(crate) fn hunted(mut bench: Bench) -> Bench {
                 first_look: Some(level(0.0003, 0.004)),
                 finding: Finding::NotYet,
                 manner: None,
+                with: Vec::new(),
+                stands_at: None,
+                reason: lullboard::judge::reason::TrialReason::Same { for_s: 0.0, differs_a: None },
                 why: "12 s since the pull: the current has to settle first".into(),
             },
         ];

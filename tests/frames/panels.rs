@@ -6,6 +6,8 @@ use lullboard::desk::message::{Event, Key, LinkState};
 use lullboard::fuse::map;
 use lullboard::judge::finding::Step;
 use lullboard::judge::plan::{Candidate, Plan};
+use lullboard::judge::reason::VerdictReason;
+use lullboard::judge::remedy::Remedy;
 use lullboard::screen::{Scene, Theme};
 use lullboard::session::card::Card;
 use lullboard::session::mark::Did;
@@ -352,7 +354,10 @@ fn the_cautions_come_when_they_matter_and_each_until_it_is_read() {
     press(&mut bench, "o");
     assert!(!small(&bench).contains("CAUTION"));
     bench.judge(|judgement| {
-        judgement.verdict_why = "one more digit would: the mA range would tell.".into();
+        judgement.reasons = vec![VerdictReason::TooClose {
+            u_a: 0.004,
+            remedy: Remedy::FinerRange { drop_v: 0.09 },
+        }];
     });
     bench.read(2, "0.0500");
     bench.read(2, "0.0500");

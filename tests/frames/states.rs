@@ -46,6 +46,7 @@ fn busy() -> Bench {
             to: at(1011.0),
             peak_a: 1.13,
             charge_as: 21.1,
+            over: false,
         }];
         judgement.steps = [
             (701.0, 0.314, 0.074, Some(MarkId(2))),

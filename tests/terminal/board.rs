@@ -70,6 +70,8 @@ fn a_pull_that_nobody_marked_is_claimed_and_judged() {
     board.press("l");
     meter.show(0.213);
     board.wait_for("SETTLED");
+    // Until then the car may only have fallen asleep late.
+    board.wait_for("ran out 2 min");
     meter.show(0.024);
     board.press("w");
     board.wait_for("fell by");

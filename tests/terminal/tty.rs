@@ -212,6 +212,11 @@ impl Tty {
         self.wait_until("the main screen", |screen| {
             !screen.alternate_screen() && !screen.hide_cursor() && !screen.bracketed_paste()
         });
+        // The screen is let go first, the line mode after it: two steps, each waited for.
+        let deadline = Instant::now() + PATIENCE;
+        while modes(self.master.as_ref()) != self.modes_before && Instant::now() < deadline {
+            std::thread::yield_now();
+        }
         assert_eq!(modes(self.master.as_ref()), self.modes_before);
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::judge::finding::{Manner, Trial};
 use crate::judge::levels::StateLevel;
-use crate::judge::trial::CHANGE_MIN_A;
+use crate::judge::rules::MATTER_A;
 use crate::judge::uncertainty::Estimate;
 use crate::reading::number::f64_from_usize;
 use crate::reading::quantity;
@@ -12,7 +12,7 @@ use crate::session::mark::Did;
 /// In words: every set of circuits whose changes apart do not make their change together.
 pub(super) fn apart_and_together(
     session: &Session,
-    levels: &[StateLevel<'_>],
+    levels: &[StateLevel],
     trials: &[Trial],
 ) -> Vec<String> {
     let states = pulled_states(levels, trials);
@@ -24,11 +24,7 @@ pub(super) fn apart_and_together(
 /// Circuits that cannot be told apart, because what they take apart is not what they take
 /// together: the smallest such sets.
 #[must_use]
-pub fn inseparable(
-    session: &Session,
-    levels: &[StateLevel<'_>],
-    trials: &[Trial],
-) -> Vec<Vec<String>> {
+pub fn inseparable(session: &Session, levels: &[StateLevel], trials: &[Trial]) -> Vec<Vec<String>> {
     let states = pulled_states(levels, trials);
     let mut sums = sums(&states);
     sums.retain(|(_, sum)| !sum.adds_up(session));
@@ -43,10 +39,13 @@ pub fn inseparable(
 }
 
 /// Every set of circuits that came out apart and together.
-fn sums<'a>(states: &[StateLevel<'a>]) -> Vec<(Vec<&'a String>, Sum)> {
+fn sums(states: &[StateLevel]) -> Vec<(Vec<&String>, Sum)> {
     let mut found = Vec::new();
     for base in states {
-        for all in states {
+        for all in states
+            .iter()
+            .filter(|all| all.out.len() >= base.out.len() + 2)
+        {
             let more: Vec<&String> = all
                 .out
                 .iter()
@@ -56,7 +55,7 @@ fn sums<'a>(states: &[StateLevel<'a>]) -> Vec<(Vec<&'a String>, Sum)> {
             if !contains || more.len() < 2 {
                 continue;
             }
-            let alone = more.iter().map(|label| with_also(states, base.out, label));
+            let alone = more.iter().map(|label| with_also(states, &base.out, label));
             if let Some(alone) = alone.collect::<Option<Vec<Estimate>>>() {
                 let sum = Sum {
                     base: base.level,
@@ -72,7 +71,7 @@ fn sums<'a>(states: &[StateLevel<'a>]) -> Vec<(Vec<&'a String>, Sum)> {
 
 /// The last level of each set of circuits out, before the first repair; only circuits that were
 /// pulled and whose fall, if any, came at once.
-fn pulled_states<'a>(levels: &[StateLevel<'a>], trials: &[Trial]) -> Vec<StateLevel<'a>> {
+fn pulled_states(levels: &[StateLevel], trials: &[Trial]) -> Vec<StateLevel> {
     let repaired = trials.iter().position(|trial| trial.did == Did::Swap);
     let repaired = repaired.unwrap_or(usize::MAX);
     let direct = |label: &String| {
@@ -80,17 +79,17 @@ fn pulled_states<'a>(levels: &[StateLevel<'a>], trials: &[Trial]) -> Vec<StateLe
         let late = |trial: &Trial| matches!(trial.manner, Some(Manner::Late | Manner::Both));
         of_it().any(|trial| trial.did == Did::Pull) && !of_it().any(late)
     };
-    let mut states: Vec<StateLevel<'a>> = Vec::new();
+    let mut states: Vec<StateLevel> = Vec::new();
     let sound = levels.iter();
     for state in sound.filter(|s| s.fuse_state <= repaired && s.out.iter().all(direct)) {
         states.retain(|known| known.out != state.out);
-        states.push(*state);
+        states.push(state.clone());
     }
     states
 }
 
 /// The level with `label` out beside `out`.
-fn with_also(states: &[StateLevel<'_>], out: &[String], label: &String) -> Option<Estimate> {
+fn with_also(states: &[StateLevel], out: &[String], label: &String) -> Option<Estimate> {
     let found = states.iter().find(|state| {
         state.out.len() == out.len() + 1
             && state.out.contains(label)
@@ -121,7 +120,7 @@ impl Sum {
     }
 
     fn sure_a(&self, session: &Session) -> f64 {
-        self.u_a(session, self.gap_a()).max(CHANGE_MIN_A)
+        self.u_a(session, self.gap_a()).max(MATTER_A)
     }
 
     fn adds_up(&self, session: &Session) -> bool {

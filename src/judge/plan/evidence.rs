@@ -4,9 +4,12 @@
 use super::belief::{Told, Word, is_among};
 use super::search::Waits;
 use super::{Brief, Plan, Swept, plan, words};
+use crate::judge::comparison::Trials;
 use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
 use crate::judge::levels;
-use crate::judge::phase::{Settling, Walk};
+use crate::judge::stay::asleep::Ground;
+use crate::judge::stay::evidence::Fault;
+use crate::judge::stay::{Scene, Stay, Stays};
 use crate::judge::verdict::Said;
 use crate::reading::Elapsed;
 use crate::session::Session;
@@ -27,46 +30,62 @@ const LOOK_SHARE: f64 = 0.5;
 /// told apart.
 #[must_use]
 pub fn of_session(
-    session: &Session,
-    walk: &Walk,
-    trials: &[Trial],
+    scene: &Scene<'_>,
+    stays: &Stays,
+    trials: &Trials,
     said: &Said,
-    limit_a: f64,
     (swept, pairs): (&[Swept], &[Vec<String>]),
 ) -> Option<Plan> {
-    let last = walk.settlings.last()?;
+    let (session, limit_a) = (scene.session, scene.limit_a);
+    let end = session.signal().last_t()?;
+    if scene
+        .evidence
+        .at(end)
+        .is_some_and(|hidden| hidden.fault == Fault::Dead)
+    {
+        return Some(words::dead_meter());
+    }
+    let last = stays.all.iter().rfind(|stay| stay.standing().is_some())?;
     let out_now: Vec<String> = session.out_now().into_iter().map(str::to_owned).collect();
-    let above = |settling: &&Settling| settling.level_a > limit_a && !settling.ground.may_fall();
-    let first_above = walk.settlings.iter().find(above)?;
+    let first_above = stays.all.iter().find_map(|stay| above(stay, limit_a))?;
     if out_now.is_empty() && said.verdict == Verdict::Below {
         return None;
     }
-    let level_a = said.settled.map_or(last.level_a, |settled| settled.level.a);
+    let last_a = last.standing().map_or(0.0, |shown| shown.level.a);
+    let level_a = said.settled.map_or(last_a, |settled| settled.level.a);
     if levels::is_dead(level_a) {
         return Some(words::dead_meter());
     }
-    let mended = trials.iter().rfind(|trial| trial.did == Did::Swap);
-    let parts = Parts::of(trials, mended.map(|swap| swap.mark));
+    let mended = trials.all.iter().rfind(|trial| trial.did == Did::Swap);
+    let parts = Parts::of(&trials.all, mended.map(|swap| swap.mark));
     let brief = Brief {
         map: session.fuses(),
-        told: told(session, trials, mended.map(|swap| swap.t)),
+        told: told(session, &trials.all, mended.map(|swap| swap.t)),
         swept,
         pairs,
         cleared_parts: parts.cleared,
         found_parts: parts.found,
         limit_a,
-        excess_a: first_above.level_a - limit_a,
+        excess_a: first_above - limit_a,
         level_a,
-        out: walk
-            .states
-            .get(last.fuse_state)
-            .cloned()
+        out: stays
+            .setups
+            .get(last.setup)
+            .map(|setup| setup.out.iter().cloned().collect())
             .unwrap_or_default(),
         out_now,
-        pending: pending(trials),
-        waits: waits(walk, trials),
+        pending: pending(&trials.all),
+        waits: waits(stays, &trials.all),
     };
     plan(&brief)
+}
+
+/// The level of a stay in which the car rested above the limit.
+fn above(stay: &Stay, limit_a: f64) -> Option<f64> {
+    let shown = stay
+        .rested()
+        .filter(|_| stay.rest.ground != Some(Ground::AtLimit))?;
+    (shown.level.a > limit_a).then_some(shown.level.a)
 }
 
 /// The labels of the run at the end of the record that waits for the current to settle.
@@ -91,14 +110,16 @@ fn pending(trials: &[Trial]) -> Vec<String> {
 }
 
 /// This car's waits: the medians of what its trials needed.
-fn waits(walk: &Walk, trials: &[Trial]) -> Waits {
+fn waits(stays: &Stays, trials: &[Trial]) -> Waits {
     let needed = |restores: bool| {
         let settled = trials
             .iter()
             .filter(|trial| trial.after.is_some() && trial.did.restores() == restores);
         let needed = settled.filter_map(|trial| {
-            let proven = walk.settlings.iter().map(|settling| settling.proven);
-            let proven = proven.into_iter().find(|proven| *proven > trial.t)?;
+            let rested = stays.all.iter().filter(|stay| stay.rest.stands());
+            let proven = rested
+                .map(|stay| stay.rest.proven)
+                .find(|proven| *proven > trial.t)?;
             Some(proven.secs_since(trial.t))
         });
         median(needed.collect())

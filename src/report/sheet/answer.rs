@@ -146,7 +146,7 @@ fn found(case: &Case, trial: &Trial) -> Option<String> {
         | Did::Zero
         | Did::Note => format!("With {what} pulled"),
     };
-    match (waking::after(&case.judgement, trial), fell(case, trial)) {
+    match (waking::after(trial), fell(case, trial)) {
         (Some(Waking::Stopped { watched_s, every_s }), _) => Some(format!(
             "{deed} no wake came in {} (before, every {}): that wakes the car.",
             quantity::span(watched_s),

@@ -108,10 +108,7 @@ fn is_same(old: Level, new: Level) -> bool {
 fn silence(case: &Case) -> Option<String> {
     let repaired = case.repaired()?;
     let cycle = case.judgement.cycles.first()?;
-    let watched = case
-        .settled()
-        .map(|span| span.to.secs_since(span.from.max(repaired)).max(0.0));
-    let watched_s: f64 = watched.sum();
+    let watched_s = case.watched_s();
     let went_on = case.judgement.wakes.iter().any(|wake| wake.from > repaired);
     (!went_on && watched_s > cycle.period_s).then(|| {
         format!(

@@ -87,7 +87,7 @@ fn side(case: &Case, since: Option<Elapsed>) -> Side {
         average: settled.map(|now| now.average),
         average_words: settled.map(SettledNow::average_in_words),
         verdict: Stamp::new(case).cell(),
-        watched_s: watched_s(case, since),
+        watched_s: case.watched_s(),
         wakes: case
             .judgement
             .wakes
@@ -105,11 +105,4 @@ fn side(case: &Case, since: Option<Elapsed>) -> Side {
             out.join(", ")
         },
     }
-}
-
-fn watched_s(case: &Case, since: Elapsed) -> f64 {
-    let watched = case
-        .settled()
-        .map(|span| span.to.secs_since(span.from.max(since)));
-    watched.map(|s| s.max(0.0)).sum()
 }

@@ -65,6 +65,12 @@ impl Told {
             first_look: None,
             finding,
             manner,
+            with: Vec::new(),
+            stands_at: None,
+            reason: crate::judge::reason::TrialReason::Same {
+                for_s: 0.0,
+                differs_a: None,
+            },
             why: String::new(),
         });
         self
@@ -76,6 +82,7 @@ impl Told {
             to: Elapsed::from_secs(from_s + 15.0),
             peak_a: 0.9,
             charge_as: 13.0,
+            over: false,
         });
         self
     }

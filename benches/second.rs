@@ -1,0 +1,93 @@
+//! What one second on the board costs, with much or little behind it.
+//!
+//! `cargo bench --bench second` prints the table that stands in benches/README.md: the judgement of
+//! a session as the board asks for it, and of a whole record, in milliseconds of one thread.
+
+#![expect(
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a measuring program that prints a table"
+)]
+
+use std::time::Instant;
+
+use lullboard::judge::memory::Memory;
+use lullboard::judge::{again, judge};
+use lullboard::reading::{Amps, Elapsed, Measured};
+use lullboard::session::Session;
+use lullboard::session::card::Card;
+use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
+use lullboard::session::mark::{MarkId, parse_mark};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+
+/// Two minutes a deed, and as long until the next.
+const DEED_S: u32 = 120;
+
+fn main() {
+    println!("| behind it | blocks | a second on the board, ms | a whole judgement, ms |");
+    println!("| --- | --- | --- | --- |");
+    for trials in [0, 50, 200, 800] {
+        row(&format!("{trials} trials"), &session(trials, 0));
+    }
+    row("10,000 wakes", &session(0, 10_000));
+}
+
+fn row(name: &str, session: &Session) {
+    let mut memory = Memory::default();
+    let second = milliseconds(20, || std::hint::black_box(again(session, &mut memory)));
+    let whole = milliseconds(3, || std::hint::black_box(judge(session)));
+    let blocks = session.signal().track().blocks().len();
+    println!("| {name} | {blocks} | {second:.2} | {whole:.2} |");
+}
+
+fn milliseconds<T>(times: u32, mut run: impl FnMut() -> T) -> f64 {
+    run();
+    let start = Instant::now();
+    for _ in 0..times {
+        run();
+    }
+    start.elapsed().as_secs_f64() * 1e3 / f64::from(times)
+}
+
+/// A car asleep at 210 mA, with pulls that change nothing and refits, or with wakes once a minute.
+fn session(trials: u32, wakes: u32) -> Session {
+    let mut rng = ChaCha8Rng::seed_from_u64(8_800_000);
+    let card = Card {
+        asleep_at_start: Some(true),
+        ..Card::default()
+    };
+    let started = chrono::DateTime::UNIX_EPOCH.fixed_offset();
+    let mut session = Session::new(Header {
+        started,
+        card,
+        meter: MeterCard::default(),
+    });
+    let end_s = 600 + trials * DEED_S + wakes * 60;
+    for t_s in 0..end_s {
+        let since = t_s.saturating_sub(600);
+        if t_s >= 600 && since.is_multiple_of(DEED_S) && since / DEED_S < trials {
+            let deed = since / DEED_S;
+            let verb = if deed.is_multiple_of(2) {
+                "pull"
+            } else {
+                "refit"
+            };
+            let label = format!("{verb} E{}", 1 + deed / 2 % 24);
+            if let Ok(mark) = parse_mark(MarkId(deed + 1), &label) {
+                session.apply(&Entry {
+                    t: Elapsed::from_secs(f64::from(t_s)),
+                    fact: Fact::Mark(mark),
+                });
+            }
+        }
+        let wakes_now = wakes > 0 && t_s >= 600 && t_s % 60 < 12;
+        let a = 0.21 + if wakes_now { 0.64 } else { 0.0 } + rng.random_range(-0.001..0.001);
+        let t = Elapsed::from_secs(f64::from(t_s) + 0.3);
+        session.apply(&Entry {
+            t,
+            fact: Fact::Reading(Measured::Amps(Amps::rounded(a, 4))),
+        });
+    }
+    session
+}

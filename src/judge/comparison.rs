@@ -1,0 +1,136 @@
+//! A comparison: two states of the car that differ by one deed. Every trial is one, and so is a
+//! refit, a new part, and the repair as a whole.
+//!
+//! It says four things, each from all stays of both states: what left or came at once (`own`), how
+//! the resting level differs (`resting`), whether the car slept only without it (`wakefulness`),
+//! and whether it woke less (`wakes`). The finding follows from the long-run average with all four
+//! against the limit; the manner from what came at once against the rest.
+
+mod case;
+mod finding;
+mod manner;
+mod open;
+pub mod own;
+mod resting;
+mod sides;
+mod spoiled;
+mod wakes;
+
+use super::finding::{Finding, Step, Trial};
+use super::reason::TrialReason;
+use super::rules::PART_SHARE;
+use super::stay::{Opening, Scene, Stays};
+use crate::session::Placed;
+use crate::session::mark::MarkId;
+use case::Case;
+use sides::Sides;
+
+/// All trials, and which of them were done in quick succession.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Trials {
+    /// Every trial, in order.
+    pub all: Vec<Trial>,
+    /// The marks of each run: the change of the last one is that of them all.
+    pub runs: Vec<Vec<MarkId>>,
+}
+
+impl Trials {
+    /// The trials of each run.
+    pub fn slices(&self) -> impl Iterator<Item = &[Trial]> {
+        self.runs.iter().filter_map(|run| {
+            let first = self
+                .all
+                .iter()
+                .position(|trial| Some(&trial.mark) == run.first())?;
+            self.all.get(first..first + run.len())
+        })
+    }
+
+    /// Whether this trial stands in a run.
+    #[must_use]
+    pub fn is_in_a_run(&self, mark: MarkId) -> bool {
+        self.runs.iter().flatten().any(|id| *id == mark)
+    }
+}
+
+/// Judges every deed on a fuse or part.
+#[must_use]
+pub fn trials(scene: &Scene<'_>, stays: &Stays, steps: &[Step]) -> Trials {
+    let bench = Bench {
+        scene,
+        stays,
+        steps,
+    };
+    let mut trials = Trials::default();
+    for (at, stay) in stays.all.iter().enumerate() {
+        let Opening::Deed(id, did) = stay.opening else {
+            continue;
+        };
+        let Some(placed) = scene.placed(id).filter(|_| did.is_tried()) else {
+            continue;
+        };
+        let sides = Sides::of(stays, at);
+        let trial = bench.trial(placed, at, &sides, &trials.all);
+        trials.all.push(trial);
+        if sides.run.len() > 1 && sides.after.is_some() {
+            // A longer run takes the place of its own beginning.
+            let begins = |known: &Vec<MarkId>| sides.run.starts_with(known);
+            if trials.runs.last().is_some_and(begins) {
+                trials.runs.pop();
+            }
+            trials.runs.push(sides.run);
+        }
+    }
+    trials
+}
+
+struct Bench<'a> {
+    scene: &'a Scene<'a>,
+    stays: &'a Stays,
+    steps: &'a [Step],
+}
+
+impl Bench<'_> {
+    /// Judges the deed that began the stay numbered `at`; `earlier` are the trials before it.
+    fn trial(&self, placed: &Placed, at: usize, sides: &Sides<'_>, earlier: &[Trial]) -> Trial {
+        let level = |side: Option<&sides::Side<'_>>| side.map(|side| side.level.level());
+        let mut trial = Trial {
+            mark: placed.mark.id,
+            t: placed.at(),
+            did: placed.mark.did,
+            what: placed.mark.what.clone(),
+            with: Vec::new(),
+            before: level(sides.before.as_ref()),
+            after: level(sides.after.as_ref()),
+            change: None,
+            first_look: own::first_look(self.scene, self.stays, at, self.steps, placed),
+            finding: Finding::NotYet,
+            manner: None,
+            stands_at: None,
+            reason: TrialReason::Unsettled {
+                waited_s: 0.0,
+                at_a: None,
+            },
+            why: String::new(),
+        };
+        if sides.run.len() > 1 {
+            let marks = sides.run.iter().filter_map(|id| self.scene.placed(*id));
+            trial.with = marks.map(|placed| placed.mark.what.join("+")).collect();
+        }
+        if let Some((finding, reason)) = spoiled::spoiled(self, placed, at, sides) {
+            (trial.finding, trial.reason) = (finding, reason);
+        } else if let Some(case) = Case::of(self, at, sides, &trial, earlier) {
+            case.judge(&mut trial);
+        } else {
+            open::without_level(self, at, sides, &mut trial);
+        }
+        let counts = sides.after.as_ref().is_some_and(|after| after.is_rested);
+        trial.after = trial.after.filter(|_| counts || trial.change.is_some());
+        trial
+    }
+}
+
+/// Parts of a change below this, in ampere, are none.
+fn part_a(change_a: f64, least_a: f64) -> f64 {
+    least_a.max(PART_SHARE * change_a.abs())
+}

@@ -1,0 +1,135 @@
+//! How a fall came: at once with the removal, or late and in stages.
+//!
+//! A direct load leaves with its fuse. A fall that comes later means that the removed part kept
+//! other modules awake: the fault may sit on another circuit of the same network.
+
+use super::case::Case;
+use super::part_a;
+use super::sides::Side;
+use crate::judge::finding::{Finding, Level, Manner, Trial};
+use crate::judge::reason::TrialReason;
+use crate::judge::rules::{
+    HAND_S, HOLE_S, LATER_A, MATTER_A, SAME_CHANGE_SHARE, SPARSE_READINGS, WOKE_A, WOKE_SHARE,
+};
+use crate::judge::stay::Scene;
+use crate::reading::Elapsed;
+
+/// Puts the manner onto a trial whose level fell.
+pub(super) fn tell(case: &Case<'_>, trial: &mut Trial) {
+    let fell = matches!(trial.finding, Finding::Clears | Finding::Lowers) && trial.did.removes();
+    if !fell || !matches!(trial.reason, TrialReason::Fell { .. }) {
+        return;
+    }
+    let (scene, change) = (case.bench.scene, case.resting.change);
+    let fall_a = -change.a;
+    if let Some(for_s) = blind_s(scene, trial.t, case.after) {
+        trial.reason = TrialReason::Blind { for_s };
+        return;
+    }
+    let (stages, last_after_s) = stages(scene, trial.t, case.after);
+    let Some(own) = case.own else {
+        trial.manner = without_look(case);
+        trial.reason = TrialReason::Fell {
+            own_a: None,
+            later_a: fall_a,
+            stages,
+            last_after_s,
+        };
+        return;
+    };
+    if own.a
+        > own
+            .u_a
+            .max(WOKE_A)
+            .max(WOKE_SHARE * case.before.shown.level.a)
+    {
+        trial.reason = TrialReason::Woke { rise_a: own.a };
+        return;
+    }
+    let own_a = (-own.a).max(0.0);
+    let later_a = fall_a - own_a;
+    let is_own = own_a > own.u_a.max(part_a(fall_a, MATTER_A));
+    let is_later = later_a > change.u_a.max(own.u_a).max(part_a(fall_a, LATER_A));
+    let others = case.removals_before();
+    if is_later && !others.is_empty() {
+        // Removals before it had not run their time-out: only the own part is surely of this one.
+        trial.reason = TrialReason::Shared { own_a, later_a };
+        if is_own {
+            trial.manner = Some(Manner::AtOnce);
+            trial.change = Some(own);
+        } else {
+            trial.manner = Some(Manner::Late);
+            trial.with = others;
+            trial.with.push(trial.what.join("+"));
+        }
+        return;
+    }
+    trial.manner = Some(match (is_own, is_later) {
+        (true, true) => Manner::Both,
+        _ if own_a >= later_a => Manner::AtOnce,
+        _ => Manner::Late,
+    });
+    trial.reason = TrialReason::Fell {
+        own_a: Some(own_a),
+        later_a: later_a.max(0.0),
+        stages,
+        last_after_s,
+    };
+}
+
+/// Where the level just before the deed tells nothing: typed readings, or a car that was opened.
+fn without_look(case: &Case<'_>) -> Option<Manner> {
+    let (before, after) = (case.before, case.after);
+    if after.shown.is_sparse && before.is_adjacent {
+        let late_s = after.shown.fell.secs_since(after.stay.from);
+        let at_once = late_s < SPARSE_READINGS * after.shown.step_s;
+        return Some(if at_once {
+            Manner::AtOnce
+        } else {
+            Manner::Late
+        });
+    }
+    // A load of its own leaves an open car too; what kept others awake does not show there.
+    let change = case.resting.change;
+    let opened = case.opened.filter(|look| look.u_a < change.a.abs() / 2.0);
+    let is_own = |look: Level| {
+        (look.a - change.a).abs()
+            <= look
+                .u_a
+                .max(change.u_a)
+                .max(SAME_CHANGE_SHARE * change.a.abs())
+    };
+    let at_once = opened.is_some_and(is_own);
+    let late = !before.is_adjacent || after.fell_late();
+    at_once
+        .then_some(Manner::AtOnce)
+        .or_else(|| late.then_some(Manner::Late))
+}
+
+/// For how long evidence was missing between the deed and the level after it, if for too long.
+fn blind_s(scene: &Scene<'_>, at: Elapsed, after: &Side<'_>) -> Option<f64> {
+    let (from, to) = (
+        at.plus_secs(-HAND_S),
+        after.shown.fell.max(at.plus_secs(HAND_S)),
+    );
+    let gaps = scene
+        .session
+        .signal()
+        .gaps()
+        .iter()
+        .filter(|gap| gap.to > from && gap.from < to);
+    let for_s: f64 = gaps.map(|gap| gap.to.secs_since(gap.from)).sum();
+    (for_s > HOLE_S).then_some(for_s)
+}
+
+/// How many falls came later than the deed itself, and how long after it the last of them did.
+fn stages(scene: &Scene<'_>, at: Elapsed, after: &Side<'_>) -> (usize, f64) {
+    let to = after.shown.fell.plus_secs(HAND_S);
+    let changes = scene.session.signal().changes().iter();
+    let falls: Vec<f64> = changes
+        .filter(|change| change.to_a < change.from_a && change.t <= to)
+        .map(|change| change.t.secs_since(at))
+        .filter(|after_s| *after_s > HAND_S)
+        .collect();
+    (falls.len(), falls.last().copied().unwrap_or(0.0))
+}

@@ -1,0 +1,75 @@
+//! A deed that has no level on one side, or none that counts yet.
+
+use super::Bench;
+use super::sides::{Side, Sides};
+use crate::judge::finding::{Finding, Trial};
+use crate::judge::reason::TrialReason;
+use crate::judge::stay::Opening;
+use crate::judge::uncertainty;
+
+/// Nothing to compare: what there is to say of it.
+pub(super) fn without_level(bench: &Bench<'_>, at: usize, sides: &Sides<'_>, trial: &mut Trial) {
+    match &sides.after {
+        Some(after) if after.is_rested => nothing_before(bench, after, trial),
+        Some(_) | None => unsettled(bench, at, sides, trial),
+    }
+}
+
+/// The level after it counts, but there is none before it.
+pub(super) fn nothing_before(bench: &Bench<'_>, after: &Side<'_>, trial: &mut Trial) {
+    trial.finding = Finding::CannotTell;
+    trial.reason = TrialReason::NothingBefore {
+        now_a: Some(after.shown.level.a),
+        differs_a: differs_a(bench, after, trial),
+    };
+}
+
+/// By how much what was put back brought another level than this state had before; zero where it
+/// is the same, `None` where it had none.
+pub(super) fn differs_a(bench: &Bench<'_>, after: &Side<'_>, trial: &Trial) -> Option<f64> {
+    let earlier = bench
+        .stays
+        .all
+        .iter()
+        .take_while(|stay| stay.from < after.stay.from);
+    let same =
+        earlier.filter(|stay| stay.setup == after.stay.setup && stay.to <= trial.t.plus_secs(60.0));
+    let known = same
+        .filter_map(|stay| stay.standing())
+        .last()
+        .filter(|_| trial.did.restores())?;
+    let drift_a_per_h = bench.scene.session.card().cable_drift_a_per_h();
+    let change = uncertainty::change(&known.level, &after.shown.level, drift_a_per_h);
+    let same_a = change.u_a.max(crate::judge::rules::MATTER_A);
+    Some(if change.a.abs() <= same_a {
+        0.0
+    } else {
+        change.a
+    })
+}
+
+/// Nothing has settled since, or the next deed came first.
+pub(super) fn unsettled(bench: &Bench<'_>, at: usize, sides: &Sides<'_>, trial: &mut Trial) {
+    let since = bench.stays.all.get(at).map_or(trial.t, |stay| stay.from);
+    let later = bench.stays.all.get(at + 1..).unwrap_or(&[]).iter();
+    let next = later
+        .filter(|_| !sides.is_open)
+        .find_map(|stay| match stay.opening {
+            Opening::Deed(id, did) if did.is_tried() => Some((bench.scene.placed(id)?, stay.from)),
+            Opening::Deed(..) | Opening::Start | Opening::Unmarked => None,
+        });
+    let Some((next, next_t)) = next else {
+        trial.finding = Finding::NotYet;
+        trial.reason = TrialReason::Unsettled {
+            waited_s: bench.scene.end().secs_since(since),
+            at_a: sides.after.as_ref().map(|after| after.shown.level.a),
+        };
+        return;
+    };
+    trial.finding = Finding::CannotTell;
+    trial.reason = TrialReason::Overtaken {
+        by: next.mark.to_string(),
+        after_s: next_t.secs_since(since),
+        in_run: next.mark.did.removes() == trial.did.removes(),
+    };
+}

@@ -1,0 +1,106 @@
+//! The first look, a deed's own effect: the change within seconds of a mark, from the mark's own step where the signal
+//! shows one. Neighbouring marks and steps never get into it, so that pulls in quick succession
+//! each have their own.
+
+use crate::judge::finding::{Level, Step};
+use crate::judge::glance::Glance;
+use crate::judge::memory::LookKey;
+use crate::judge::rules::SPARSE_S;
+use crate::judge::stay::{Scene, Stays};
+use crate::judge::{hand, uncertainty};
+use crate::reading::Elapsed;
+use crate::session::mark::Did;
+use crate::session::{Placed, Session};
+
+/// Readings from this long after the deed, up to this long after it ...
+const FROM_S: f64 = 2.0;
+const TO_S: f64 = 8.0;
+/// ... against as much of the time just before it.
+const BACK_S: f64 = 20.0;
+/// The hand needs a moment: without a step, readings this close before a mark may be of after it.
+const HAND_MARGIN_S: f64 = 3.0;
+/// The block that holds a step is left out, on either side.
+const STEP_MARGIN_S: f64 = 1.0;
+
+/// When the thing was done: a fuse that bounces in its socket makes more than one step.
+#[derive(Clone, Copy)]
+struct Deed {
+    from: Elapsed,
+    to: Elapsed,
+    margin_s: f64,
+}
+
+/// The change that the mark itself shows; `None` where the readings beside it are too few.
+#[must_use]
+pub fn first_look(
+    scene: &Scene<'_>,
+    stays: &Stays,
+    at: usize,
+    steps: &[Step],
+    placed: &Placed,
+) -> Option<Level> {
+    let session = scene.session;
+    let deed = deed(steps, placed);
+    let (earliest, latest) = neighbours(session, placed, &deed);
+    let before_to = deed.from.plus_secs(-deed.margin_s);
+    let before_from = before_to.plus_secs(-BACK_S).max(earliest);
+    let after_to = deed.to.plus_secs(TO_S).min(latest);
+    if after_to.secs_since(before_from) > SPARSE_S + BACK_S {
+        return None;
+    }
+    let before = at.checked_sub(1).and_then(|i| stays.all.get(i));
+    let earlier = before.and_then(|stay| stay.shown.as_deref());
+    let key = LookKey {
+        mark: placed.mark.id,
+        window: [before_from, before_to, deed.to, after_to],
+        before: before.map(|stay| [stay.from, stay.to, stay.clock]),
+    };
+    scene.first_look(key, || {
+        let after = Glance::of(session, deed.to.plus_secs(FROM_S), after_to)?;
+        let before = Glance::of(session, before_from, before_to)?;
+        let still = earlier
+            .map(|shown| shown.newest(scene, before_to))
+            .unwrap_or_default();
+        Some(before.to(&after, &still, uncertainty::gain_u(session.card())))
+    })
+}
+
+fn deed(steps: &[Step], placed: &Placed) -> Deed {
+    let at = placed.at();
+    let id = Some(placed.mark.id);
+    let mut own = steps.iter().filter(|step| step.mark == id);
+    let Some(first) = own.next() else {
+        return Deed {
+            from: at,
+            to: at,
+            margin_s: HAND_MARGIN_S,
+        };
+    };
+    Deed {
+        from: first.t,
+        to: own.next_back().map_or(first.t, |last| last.t),
+        margin_s: STEP_MARGIN_S,
+    }
+}
+
+/// Where the nearest other deed before and after leaves the signal to this one.
+fn neighbours(session: &Session, placed: &Placed, deed: &Deed) -> (Elapsed, Elapsed) {
+    let at = placed.at();
+    let (mut earliest, mut latest) = (Elapsed::from_ms(i64::MIN), Elapsed::from_ms(i64::MAX));
+    // A slope close to a mark without a step is the mark's own doing.
+    let own = |t: Elapsed| {
+        let within = deed.from <= t && t <= deed.to;
+        within || deed.from == at && deed.to == at && hand::apart_s(t, at).is_some()
+    };
+    let changes = session.signal().changes().iter().map(|change| change.t);
+    let marks = session.marks();
+    let marks = marks.filter(|p| p.mark.id != placed.mark.id && p.mark.did != Did::Note);
+    for t in changes.filter(|t| !own(*t)).chain(marks.map(Placed::at)) {
+        if t <= deed.from {
+            earliest = earliest.max(t.plus_secs(STEP_MARGIN_S));
+        } else {
+            latest = latest.min(t.plus_secs(-STEP_MARGIN_S));
+        }
+    }
+    (earliest, latest)
+}

@@ -1,0 +1,226 @@
+//! The two sides of a comparison: the best stay of each state, the nearest ones first.
+
+use crate::judge::levels;
+use crate::judge::pool::Pool;
+use crate::judge::rules::{GLIMPSE_S, REST_S};
+use crate::judge::setup::Setup;
+use crate::judge::stay::asleep::{self, Ground};
+use crate::judge::stay::shown::Shown;
+use crate::judge::stay::{Opening, Stay, Stays};
+use crate::judge::uncertainty::Estimate;
+use crate::session::mark::{Did, MarkId};
+
+/// One side.
+#[derive(Clone, Debug)]
+pub(super) struct Side<'a> {
+    pub stay: &'a Stay,
+    pub shown: &'a Shown,
+    /// Whether the car slept in it.
+    pub is_rested: bool,
+    /// Whether it lies beside the deed, with nothing in between.
+    pub is_adjacent: bool,
+    /// Whether it reached its level late and above the limit: perhaps a stage on the way down.
+    pub is_late: bool,
+    /// Its level, from the minutes next to the deed.
+    pub level: Estimate,
+}
+
+impl Side<'_> {
+    /// Whether its level was reached later than the deed itself would.
+    pub(super) fn fell_late(&self) -> bool {
+        asleep::falls_late_in(self.stay, self.shown)
+    }
+}
+
+/// Both sides of one deed.
+#[derive(Clone, Debug)]
+pub(super) struct Sides<'a> {
+    pub before: Option<Side<'a>>,
+    pub after: Option<Side<'a>>,
+    /// The deeds that lie between them, this one last: more than one is a run.
+    pub run: Vec<MarkId>,
+    /// The level that stood just before the deed, whatever it was, in ampere.
+    pub just_before_a: Option<f64>,
+    /// Whether the state after it is the one in force.
+    pub is_open: bool,
+}
+
+impl<'a> Sides<'a> {
+    /// Of the deed that began the stay numbered `at`.
+    pub(super) fn of(stays: &'a Stays, at: usize) -> Self {
+        let all = &stays.all;
+        let setup = all.get(at).map_or(0, |stay| stay.setup);
+        let rest = all.get(at..).unwrap_or(&[]);
+        // A rise that nobody marked is another deed, of an unknown hand.
+        let own = rest
+            .iter()
+            .enumerate()
+            .take_while(|(i, stay)| {
+                stay.setup == setup && (*i == 0 || stay.opening != Opening::Unmarked)
+            })
+            .count();
+        let stretch = rest.get(..own).unwrap_or(&[]);
+        let did = rest.first().map(|stay| stay.opening);
+        let (before, run) = before(stays, at);
+        let run = if matches!(did, Some(Opening::Deed(_, Did::Swap))) {
+            run.into_iter().rev().take(1).collect()
+        } else {
+            run
+        };
+        let adjacent = at.checked_sub(1).and_then(|i| all.get(i));
+        let just_before_a = adjacent
+            .and_then(|stay| stay.shown.as_deref())
+            .filter(|shown| shown.risen.is_none())
+            .map(|shown| shown.level.a);
+        Self {
+            before,
+            after: after(stretch),
+            run,
+            just_before_a,
+            is_open: at + own == all.len(),
+        }
+    }
+}
+
+fn side(stay: &Stay, is_adjacent: bool, is_before: bool) -> Option<Side<'_>> {
+    let shown = stay.shown.as_deref()?;
+    let [first, last] = shown.beside;
+    let late = asleep::falls_late_in(stay, shown) && !stay.rest.stands();
+    Some(Side {
+        stay,
+        shown,
+        is_rested: stay.rest.stands(),
+        is_adjacent,
+        is_late: late,
+        level: if is_before { last } else { first },
+    })
+}
+
+/// The side before, and the deeds since it.
+fn before(stays: &Stays, at: usize) -> (Option<Side<'_>>, Vec<MarkId>) {
+    let all = &stays.all;
+    let ids = |from: usize| -> Vec<MarkId> {
+        let deeds = all.get(from + 1..=at).unwrap_or(&[]).iter();
+        deeds
+            .filter_map(|stay| match stay.opening {
+                Opening::Deed(id, did) if did.is_tried() => Some(id),
+                Opening::Deed(..) | Opening::Start | Opening::Unmarked => None,
+            })
+            .collect()
+    };
+    let Some(stay) = all.get(at) else {
+        return (None, Vec::new());
+    };
+    let Opening::Deed(own_id, did) = stay.opening else {
+        return (None, Vec::new());
+    };
+    if did == Did::Swap {
+        return (with_old_part(stays, at), vec![own_id]);
+    }
+    let Some(last) = at.checked_sub(1) else {
+        return (None, vec![own_id]);
+    };
+    let adjacent = all.get(last).and_then(|stay| side(stay, true, true));
+    if adjacent.as_ref().is_some_and(|side| side.is_rested) {
+        return (adjacent, vec![own_id]);
+    }
+    let old = all.get(last).map_or(0, |stay| stay.setup);
+    if let Some(pooled) = best(stays, old, Some(at)).or_else(|| best(stays, old, None)) {
+        return (Some(pooled), vec![own_id]);
+    }
+    let standing = |least_s: f64| {
+        let adjacent = adjacent.clone();
+        adjacent.filter(|side| side.shown.stood_s > least_s)
+    };
+    // A removal out of a sleeping car changes its level at once, or not yet.
+    let inherits = |side: &Side<'_>| side.stay.rest.inherited && !side.is_late;
+    if let Some(sleeping) = standing(GLIMPSE_S).filter(inherits) {
+        let sleeping = Side {
+            is_rested: true,
+            ..sleeping
+        };
+        return (Some(sleeping), vec![own_id]);
+    }
+    if let Some(standing) = standing(REST_S) {
+        return (Some(standing), vec![own_id]);
+    }
+    // Deeds of one kind in quick succession are a run: compared with the state before the first.
+    let mut first = last;
+    while let Some(stay) = all.get(first)
+        && matches!(stay.opening, Opening::Deed(_, earlier) if earlier.is_tried() && earlier.removes() == did.removes())
+        && !stay.rest.stands()
+        && first > 0
+    {
+        first -= 1;
+    }
+    let root = all
+        .get(first)
+        .and_then(|stay| side(stay, true, true))
+        .filter(|side| side.is_rested && first < last);
+    if root.is_some() {
+        return (root, ids(first));
+    }
+    let alone = Pool::of(stays, old).left_alone();
+    let longest = alone.filter(|earlier| earlier.shown.is_some() && earlier.from < stay.from);
+    let longest = longest.max_by_key(|stay| stay.to.ms() - stay.from.ms());
+    (
+        standing(GLIMPSE_S).or_else(|| longest.and_then(|stay| side(stay, false, true))),
+        vec![own_id],
+    )
+}
+
+/// The newest stay of this state in which the car slept, of those before the stay numbered
+/// `until`.
+fn best(stays: &Stays, setup: usize, until: Option<usize>) -> Option<Side<'_>> {
+    let count = until.unwrap_or(stays.all.len());
+    let mut earlier = stays.all.get(..count)?.iter().rev();
+    let found = earlier.find(|stay| stay.setup == setup && stay.standing().is_some())?;
+    side(found, false, true)
+}
+
+/// For a new part: the state with the old one in and the same things out.
+fn with_old_part(stays: &Stays, at: usize) -> Option<Side<'_>> {
+    let new = stays.setups.get(stays.all.get(at)?.setup)?;
+    let old = Setup {
+        out: new.out.clone(),
+        swaps: new.swaps.checked_sub(1)?,
+    };
+    let setup = stays.setups.iter().position(|setup| *setup == old)?;
+    if let Some(rested) = best(stays, setup, Some(at)) {
+        return Some(rested);
+    }
+    let longest = Pool::of(stays, setup)
+        .left_alone()
+        .filter(|stay| stay.shown.is_some());
+    side(
+        longest.max_by_key(|stay| stay.to.ms() - stay.from.ms())?,
+        false,
+        true,
+    )
+}
+
+/// The last stay in which the car slept; else what there is.
+fn after(stretch: &[Stay]) -> Option<Side<'_>> {
+    let last_rested = stretch.iter().rposition(|stay| stay.standing().is_some());
+    // What was settled early and is judged anew after a lock counts by its end.
+    let first_sure = stretch.iter().position(|stay| {
+        stay.standing().is_some() && !matches!(stay.rest.ground, Some(Ground::Removed))
+    });
+    let at = match (first_sure, last_rested) {
+        (Some(sure), Some(last)) if same(stretch, sure, last) => sure,
+        (_, last) => last.or_else(|| stretch.iter().position(|stay| stay.shown.is_some()))?,
+    };
+    side(stretch.get(at)?, at == 0, false)
+}
+
+fn same(stretch: &[Stay], one: usize, other: usize) -> bool {
+    let level = |i: usize| {
+        stretch
+            .get(i)
+            .and_then(Stay::standing)
+            .map(|shown| shown.level.a)
+    };
+    level(one)
+        .zip(level(other))
+        .is_some_and(|(a, b)| levels::same(a, b))
+}

@@ -1,0 +1,84 @@
+//! A deed that cannot be what it says: a label that cannot be, a meter that saw nothing.
+
+use super::Bench;
+use super::sides::Sides;
+use crate::judge::finding::Finding;
+use crate::judge::levels;
+use crate::judge::reason::TrialReason;
+use crate::judge::rules::HOLE_S;
+use crate::judge::stay::Stay;
+use crate::judge::stay::evidence::{Fault, Hidden};
+use crate::reading::Elapsed;
+use crate::session::Placed;
+
+/// A stretch without current this long, just after a deed, is what the deed is judged by (common
+/// practice, no source).
+const DEAD_S: f64 = HOLE_S / 3.0;
+
+/// Why there is nothing to judge, and what is found instead.
+pub(super) fn spoiled(
+    bench: &Bench<'_>,
+    placed: &Placed,
+    at: usize,
+    sides: &Sides<'_>,
+) -> Option<(Finding, TrialReason)> {
+    let stay = bench.stays.all.get(at)?;
+    let reason = misnamed(bench, placed, at).or_else(|| no_current(bench, stay, sides));
+    let spoiled = reason.map(|reason| (Finding::Spoiled, reason));
+    spoiled.or_else(|| Some((Finding::CannotTell, frozen(bench, placed, stay)?)))
+}
+
+/// Put back what never came out, or taken out what is out already: another fuse was meant.
+fn misnamed(bench: &Bench<'_>, placed: &Placed, at: usize) -> Option<TrialReason> {
+    let before = bench.stays.all.get(at.checked_sub(1)?)?;
+    let setup = bench.stays.setups.get(before.setup)?;
+    let label = setup.misnamed(&placed.mark)?.clone();
+    let since_s = bench
+        .scene
+        .out_since(&label, placed.at())
+        .map(Elapsed::secs);
+    Some(TrialReason::Misnamed {
+        label,
+        out: setup.out.iter().cloned().collect(),
+        since_s,
+    })
+}
+
+/// The meter saw no current at all, before or after.
+fn no_current(bench: &Bench<'_>, stay: &Stay, sides: &Sides<'_>) -> Option<TrialReason> {
+    let overlaps = |hidden: &&Hidden| {
+        hidden.fault == Fault::Dead
+            && hidden.from < stay.to
+            && hidden.to > stay.from
+            && hidden.lasts_s() > DEAD_S
+    };
+    let is_zero = stay.shown.is_none()
+        && bench
+            .scene
+            .evidence
+            .hidden
+            .iter()
+            .any(|hidden| overlaps(&hidden));
+    let levels = [&sides.before, &sides.after]
+        .into_iter()
+        .flatten()
+        .map(|side| side.shown.level.a);
+    let dead_a = levels.into_iter().find(|a| levels::is_dead(*a));
+    dead_a
+        .or(is_zero.then_some(0.0))
+        .map(|at_a| TrialReason::NoCurrent { at_a })
+}
+
+/// No digit moved through the deed, or through all that came after it.
+fn frozen(bench: &Bench<'_>, placed: &Placed, stay: &Stay) -> Option<TrialReason> {
+    let at = placed.at();
+    let through = |hidden: &&Hidden| {
+        let crosses = hidden.from <= at && hidden.to >= at;
+        let covers = hidden.from <= stay.from && hidden.to >= stay.to;
+        hidden.fault == Fault::Frozen && (crosses || covers)
+    };
+    let frozen = bench.scene.evidence.hidden.iter().find(through)?;
+    Some(TrialReason::Frozen {
+        for_s: frozen.lasts_s(),
+    })
+}

@@ -1,0 +1,182 @@
+//! More or fewer wakes: an exact test on two counts with their exposures; regular ones by their
+//! period.
+
+use statrs::distribution::{Binomial, DiscreteCDF};
+
+use super::resting;
+use super::sides::Side;
+use crate::judge::finding::Wake;
+use crate::judge::pool::{Pool, Wakes};
+use crate::judge::rules::{ALIKE, CHANCE, REGULAR_PERIODS};
+use crate::judge::stay::Stays;
+use crate::reading::number::f64_from_usize;
+
+/// What became of the wakes.
+#[derive(Clone, Debug)]
+pub(super) struct Waking {
+    pub before: Wakes,
+    pub after: Wakes,
+    pub change: Change,
+}
+
+/// How the two sides differ.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Change {
+    /// Neither side has any, or what there is says nothing.
+    None,
+    /// They stopped, or became fewer.
+    Fewer,
+    /// There are more.
+    More,
+    /// They went on.
+    Same,
+    /// Too early to say: so long a watch would tell, in seconds.
+    Open { needed_s: f64 },
+}
+
+impl Waking {
+    pub(super) fn of(stays: &Stays, before: &Side<'_>, after: &Side<'_>) -> Self {
+        let wakes_in = |side: &Side<'_>| stays.has_wakes(side.stay.setup);
+        let of = |side: &Side<'_>| {
+            let pool = Pool::of(stays, side.stay.setup);
+            if side.is_rested && (wakes_in(before) || wakes_in(after)) {
+                pool.wakes_near(side.shown.level.a)
+            } else {
+                Wakes::default()
+            }
+        };
+        let (mut before_wakes, mut after_wakes) = (of(before), of(after));
+        if resting::is_mixed(before.shown, after.shown) {
+            before_wakes.seen.retain(|wake| !resting::is_short(wake));
+            after_wakes.seen.retain(|wake| !resting::is_short(wake));
+        }
+        let period_s = before_wakes
+            .regular
+            .map(|cycle| cycle.period_s)
+            .or_else(|| {
+                let others = Wakes::of_car(stays, after.stay.setup);
+                others
+                    .map(|cycle| cycle.period_s)
+                    .filter(|_| !before_wakes.seen.is_empty())
+            });
+        let change = change(&before_wakes, &after_wakes, period_s);
+        Self {
+            before: before_wakes,
+            after: after_wakes,
+            change,
+        }
+    }
+
+    /// What the change of the wakes does to the average, in ampere.
+    pub(super) fn change_a(&self) -> f64 {
+        match self.change {
+            Change::Fewer | Change::More => self.after.add_a() - self.before.add_a(),
+            Change::None | Change::Same | Change::Open { .. } => 0.0,
+        }
+    }
+}
+
+/// So many wakes tell a rate.
+const KNOWN_MIN: usize = 3;
+
+/// Fewer than this share of the rate before is no "goes on".
+const RARER: f64 = 0.5;
+
+fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> Change {
+    let usual_as = if before.seen.len() >= after.seen.len() {
+        before.usual_as()
+    } else {
+        after.usual_as()
+    };
+    let alike = |wakes: &Wakes| {
+        let like = |wake: &&Wake| {
+            wake.over || wake.charge_as < ALIKE * usual_as && wake.charge_as > usual_as / ALIKE
+        };
+        wakes.seen.iter().filter(like).count()
+    };
+    let (nb, na) = (alike(before), alike(after));
+    if nb + na == 0 || before.watched_s <= 0.0 || after.watched_s <= 0.0 {
+        return Change::None;
+    }
+    if let Some(period_s) = period_s.filter(|_| na == 0) {
+        let needed_s = REGULAR_PERIODS * period_s;
+        return if after.watched_s >= needed_s {
+            Change::Fewer
+        } else {
+            Change::Open { needed_s }
+        };
+    }
+    if let Some(cycle) = after.regular.filter(|_| nb == 0)
+        && before.watched_s >= REGULAR_PERIODS * cycle.period_s
+    {
+        return Change::More;
+    }
+    let p = binomial(
+        na,
+        na + nb,
+        after.watched_s / (after.watched_s + before.watched_s),
+    );
+    let (rate, was) = (
+        f64_from_usize(na) / after.watched_s,
+        f64_from_usize(nb) / before.watched_s,
+    );
+    // None of a Poisson number comes so seldom where that many were expected.
+    let needed_s = if nb > 0 { -CHANCE.ln() / was } else { 0.0 };
+    if p < CHANCE {
+        return if rate < was {
+            Change::Fewer
+        } else {
+            Change::More
+        };
+    }
+    if na > 0 && rate >= RARER * was {
+        return Change::Same;
+    }
+    match nb >= KNOWN_MIN {
+        true if na == 0 && after.watched_s >= needed_s => Change::Fewer,
+        true => Change::Open {
+            needed_s: needed_s.max(2.0 * after.watched_s * f64_from_usize(na.min(1))),
+        },
+        false => Change::None,
+    }
+}
+
+/// How probable it is that of `of` events so many or fewer, or as improbably many, fall into a
+/// share `p` of the time: the exact two-sided test.
+fn binomial(seen: usize, of: usize, p: f64) -> f64 {
+    let (seen, of) = (
+        u64::try_from(seen).unwrap_or(u64::MAX),
+        u64::try_from(of).unwrap_or(u64::MAX),
+    );
+    let Ok(binomial) = Binomial::new(p, of) else {
+        return 1.0;
+    };
+    let low = binomial.cdf(seen);
+    let high = if seen == 0 {
+        1.0
+    } else {
+        binomial.sf(seen - 1)
+    };
+    (2.0 * low.min(high)).min(1.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: scipy 1.17.1, `2 * min(binom.cdf(k, n, p), binom.sf(k - 1, n, p))`.
+    #[test]
+    fn counts_are_tested_as_scipy_does() {
+        for (k, n, p, expected) in [
+            (0, 8, 0.5, 0.007_812_5),
+            (2, 9, 0.6, 0.050_069_504),
+            (5, 5, 0.4, 0.020_48),
+        ] {
+            assert!(
+                (binomial(k, n, p) - expected).abs() < 1e-9,
+                "{k} of {n}: {}",
+                binomial(k, n, p)
+            );
+        }
+    }
+}

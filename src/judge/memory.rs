@@ -1,0 +1,146 @@
+//! What closed stays show, kept from one second to the next: a second on the board costs the open
+//! stay only, whatever lies behind it.
+//!
+//! A stay that is over shows the same each time it is looked at, as long as its bounds, what began
+//! it and the card stay the same. So a strike or a mark placed late redoes the stays that it
+//! touches, and nothing has to be forgotten by hand: what a judgement did not ask for is dropped.
+
+use std::collections::HashMap;
+use std::hash::Hash;
+use std::mem;
+use std::sync::Arc;
+
+use super::finding::Level;
+use super::stay::shown::Shown;
+use super::stay::{Opening, Scene, Stay};
+use crate::reading::Elapsed;
+use crate::session::card::Card;
+use crate::session::mark::MarkId;
+
+/// Kept from one judgement of a session to the next.
+#[derive(Clone, Debug, Default)]
+pub struct Memory {
+    card: Option<Card>,
+    stays: Kept<StayKey, Option<Arc<Shown>>>,
+    looks: Kept<LookKey, Option<Level>>,
+}
+
+/// What the two last judgements asked for.
+#[derive(Clone, Debug)]
+struct Kept<K, V> {
+    before: HashMap<K, V>,
+    now: HashMap<K, V>,
+}
+
+impl<K, V> Default for Kept<K, V> {
+    fn default() -> Self {
+        Self {
+            before: HashMap::new(),
+            now: HashMap::new(),
+        }
+    }
+}
+
+impl<K: Eq + Hash, V: Clone> Kept<K, V> {
+    fn get(&mut self, key: K, find: impl FnOnce() -> V) -> V {
+        let value = self
+            .before
+            .remove(&key)
+            .or_else(|| self.now.get(&key).cloned())
+            .unwrap_or_else(find);
+        self.now.insert(key, value.clone());
+        value
+    }
+
+    fn next(&mut self) {
+        self.before = mem::take(&mut self.now);
+    }
+}
+
+/// All that a closed stay's look depends on beside the record itself.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+struct StayKey {
+    from: Elapsed,
+    to: Elapsed,
+    opening: Opening,
+    clock: Elapsed,
+    timeout: u64,
+    top: u64,
+    hidden: Vec<(Elapsed, Elapsed)>,
+}
+
+/// All that a first look depends on beside the record itself.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct LookKey {
+    /// The mark.
+    pub mark: MarkId,
+    /// From when to when readings before it and after it count.
+    pub window: [Elapsed; 4],
+    /// The stay before it: its bounds, and since when the time-out ran.
+    pub before: Option<[Elapsed; 3]>,
+}
+
+/// Blocks this close to the newest reading may not be closed yet, in seconds.
+const FRESH_S: f64 = 10.0;
+
+impl Memory {
+    /// A new judgement begins: what belongs to another card is forgotten.
+    pub fn begin(&mut self, card: &Card) {
+        if self.card.as_ref() != Some(card) {
+            *self = Self {
+                card: Some(card.clone()),
+                ..Self::default()
+            };
+        }
+        self.stays.next();
+        self.looks.next();
+    }
+
+    /// What `stay` shows: found once, where it is over.
+    pub fn shown(
+        &mut self,
+        scene: &Scene<'_>,
+        stay: &Stay,
+        look: impl FnOnce() -> Option<Shown>,
+    ) -> Option<Arc<Shown>> {
+        if stay.is_open || !is_past(scene, stay.to) {
+            return look().map(Arc::new);
+        }
+        let overlaps = |from: Elapsed, to: Elapsed| from < stay.to && to > stay.from;
+        let hidden = scene
+            .evidence
+            .hidden
+            .iter()
+            .filter(|hidden| overlaps(hidden.from, hidden.to));
+        let key = StayKey {
+            from: stay.from,
+            to: stay.to,
+            opening: stay.opening,
+            clock: stay.clock,
+            timeout: scene.timeout_s.to_bits(),
+            top: scene.top_a.to_bits(),
+            hidden: hidden.map(|hidden| (hidden.from, hidden.to)).collect(),
+        };
+        self.stays.get(key, || look().map(Arc::new))
+    }
+
+    /// The first look at a mark: taken once, where it is over.
+    pub fn look(
+        &mut self,
+        scene: &Scene<'_>,
+        key: LookKey,
+        look: impl FnOnce() -> Option<Level>,
+    ) -> Option<Level> {
+        let [.., to] = key.window;
+        if is_past(scene, to) {
+            self.looks.get(key, look)
+        } else {
+            look()
+        }
+    }
+}
+
+fn is_past(scene: &Scene<'_>, t: Elapsed) -> bool {
+    let newest = scene.session.signal().last_t().unwrap_or_default();
+    t.plus_secs(FRESH_S) <= newest
+}

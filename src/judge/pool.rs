@@ -1,0 +1,233 @@
+//! All stays of one state together: one bad stay widens an interval, and erases nothing.
+
+use statrs::distribution::{ContinuousCDF, Normal};
+
+use super::cycle;
+use super::finding::{Cycle, Wake};
+use super::rules::{MATTER_A, NEAR_SHARE, SURE};
+use super::stay::asleep::came_down;
+use super::stay::shown::Shown;
+use super::stay::{Opening, Scene, Stay, Stays};
+use crate::reading::Elapsed;
+use crate::reading::number::f64_from_usize;
+use crate::session::mark::Did;
+
+/// The stays of one state.
+#[derive(Clone, Debug)]
+pub struct Pool<'a> {
+    /// Which state.
+    pub setup: usize,
+    stays: Vec<&'a Stay>,
+    /// Whether anybody marked a lock: then the record before it is of an open car.
+    has_lock: bool,
+}
+
+/// Wakes over the time in which they could have come.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Wakes {
+    /// The wakes, in order.
+    pub seen: Vec<Wake>,
+    /// How long the car was watched at rest, wakes included, in seconds.
+    pub watched_s: f64,
+    /// The regular ones, if an honest test calls them that.
+    pub regular: Option<Cycle>,
+}
+
+impl Wakes {
+    /// What they add to the resting level on average, in ampere.
+    #[must_use]
+    pub fn add_a(&self) -> f64 {
+        if self.watched_s <= 0.0 {
+            return 0.0;
+        }
+        self.seen.iter().map(|wake| wake.charge_as).sum::<f64>() / self.watched_s
+    }
+
+    /// The middle charge of one, in ampere-seconds.
+    #[must_use]
+    pub fn usual_as(&self) -> f64 {
+        let mut charges: Vec<f64> = self.seen.iter().map(|wake| wake.charge_as).collect();
+        charges.sort_by(f64::total_cmp);
+        charges.get(charges.len() / 2).copied().unwrap_or(0.0)
+    }
+
+    /// The regular wakes that this car had in any state but one, since its last new part.
+    #[must_use]
+    pub fn of_car(stays: &Stays, but: usize) -> Option<Cycle> {
+        let swaps = stays.setups.get(but)?.swaps;
+        let same = |stay: &&Stay| {
+            stay.setup != but
+                && stays
+                    .setups
+                    .get(stay.setup)
+                    .is_some_and(|s| s.swaps == swaps)
+        };
+        let shown: Vec<(&Stay, &Shown)> = stays
+            .all
+            .iter()
+            .filter(same)
+            .filter_map(|stay| Some((stay, stay.standing()?)))
+            .collect();
+        let wakes: Vec<Wake> = shown
+            .iter()
+            .flat_map(|(_, shown)| &shown.wakes)
+            .copied()
+            .collect();
+        let parted: Vec<Elapsed> = shown.iter().map(|(stay, _)| stay.from).collect();
+        cycle::cycles(&wakes, &parted)
+            .into_iter()
+            .max_by_key(|cycle| cycle.count)
+    }
+
+    /// How often they come, in seconds from one to the next; `None` of none.
+    #[must_use]
+    pub fn every_s(&self) -> Option<f64> {
+        let n = self.seen.len();
+        let by_count = (n > 0).then(|| self.watched_s / f64_from_usize(n));
+        self.regular.map(|cycle| cycle.period_s).or(by_count)
+    }
+}
+
+/// How long a state kept the car up.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Up {
+    /// In seconds, over all its stays that were left alone.
+    pub for_s: f64,
+    /// How improbable that is for a car that sleeps as its card says.
+    pub p: f64,
+}
+
+/// A car that sleeps as its card says does so within the time-out in 95 of 100 cases, and in half
+/// of it in half of them: so the logarithm of its time to sleep spreads (log-normal).
+fn sleep_sigma() -> f64 {
+    std::f64::consts::LN_2 / Normal::standard().inverse_cdf(SURE)
+}
+
+impl<'a> Pool<'a> {
+    /// All stays of this state.
+    #[must_use]
+    pub fn of(stays: &'a Stays, setup: usize) -> Self {
+        let has_lock = stays
+            .all
+            .iter()
+            .any(|stay| matches!(stay.opening, Opening::Deed(_, Did::Lock)));
+        Self {
+            setup,
+            stays: stays.in_setup(setup).collect(),
+            has_lock,
+        }
+    }
+
+    /// Those in which the car slept, in order.
+    #[must_use]
+    pub fn rested(&self) -> impl DoubleEndedIterator<Item = (&'a Stay, &'a Shown)> + '_ {
+        self.stays
+            .iter()
+            .filter_map(|stay| Some((*stay, stay.standing()?)))
+    }
+
+    /// Those in which the car could have slept if it would: nobody had opened it, and it was not
+    /// asleep already when a fuse came out.
+    pub fn left_alone(&self) -> impl Iterator<Item = &'a Stay> + use<'a> {
+        let has_lock = self.has_lock;
+        self.stays
+            .clone()
+            .into_iter()
+            .filter(move |stay| is_left_alone(stay, has_lock))
+    }
+
+    /// The wakes of the stays that rested near `level_a`.
+    #[must_use]
+    pub fn wakes_near(&self, level_a: f64) -> Wakes {
+        let near_a = MATTER_A.max(NEAR_SHARE * level_a);
+        let near = |shown: &Shown| (shown.level.a - level_a).abs() <= near_a;
+        Self::wakes_of(self.rested().filter(|(_, shown)| near(shown)))
+    }
+
+    /// The wakes of all stays that rested.
+    #[must_use]
+    pub fn wakes(&self) -> Wakes {
+        Self::wakes_of(self.rested())
+    }
+
+    fn wakes_of(stays: impl Iterator<Item = (&'a Stay, &'a Shown)>) -> Wakes {
+        let mut wakes = Wakes::default();
+        let mut parted = Vec::new();
+        for (stay, shown) in stays {
+            parted.push(stay.from);
+            wakes.watched_s += shown.watched_s;
+            wakes.seen.extend(&shown.wakes);
+        }
+        wakes.regular = cycle::cycles(&wakes.seen, &parted)
+            .into_iter()
+            .max_by_key(|cycle| cycle.count);
+        wakes
+    }
+
+    /// How long the state kept the car up, when it never let it sleep below the limit.
+    #[must_use]
+    pub fn up(&self, scene: &Scene<'_>) -> Option<Up> {
+        if self
+            .rested()
+            .any(|(_, shown)| shown.level.a <= scene.limit_a)
+        {
+            return None;
+        }
+        let ups: Vec<f64> = self.left_alone().map(Stay::lasts_s).collect();
+        let p = ups
+            .iter()
+            .map(|up_s| outlasts(*up_s, scene.timeout_s))
+            .product();
+        (!ups.is_empty()).then(|| Up {
+            for_s: ups.iter().sum(),
+            p,
+        })
+    }
+
+    /// How much longer the car would have to stay up with it, for a later sleep to count, in
+    /// seconds.
+    #[must_use]
+    pub fn up_for_more_s(&self, scene: &Scene<'_>) -> f64 {
+        let p = self.up(scene).map_or(1.0, |up| up.p);
+        let sure = Normal::standard().inverse_cdf(1.0 - ((1.0 - SURE) / p).min(1.0 - f64::EPSILON));
+        scene.timeout_s / 2.0 * (sleep_sigma() * sure).exp()
+    }
+}
+
+fn is_left_alone(stay: &Stay, has_lock: bool) -> bool {
+    match stay.opening {
+        Opening::Start => {
+            !has_lock
+                && stay
+                    .shown
+                    .as_deref()
+                    .is_some_and(|shown| came_down(stay, shown))
+        }
+        Opening::Unmarked => false,
+        Opening::Deed(_, did) => matches!(did, Did::Lock | Did::Refit | Did::Plug | Did::Swap),
+    }
+}
+
+/// How probable it is that a car that sleeps as its card says is still up after so long.
+fn outlasts(up_s: f64, timeout_s: f64) -> f64 {
+    let median_s = timeout_s / 2.0;
+    let z = (up_s.max(1.0) / median_s).ln() / sleep_sigma();
+    Normal::standard().sf(z)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: scipy 1.17.1, `lognorm(s=log(2)/norm.ppf(.95), scale=T/2).sf(x)`.
+    #[test]
+    fn the_time_up_is_as_improbable_as_scipy_says() {
+        for (up_s, p) in [(900.0, 0.5), (1800.0, 0.05), (3600.0, 0.000_501_458)] {
+            assert!(
+                (outlasts(up_s, 1800.0) - p).abs() < 1e-6,
+                "{up_s}: {}",
+                outlasts(up_s, 1800.0)
+            );
+        }
+    }
+}

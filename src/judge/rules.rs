@@ -1,0 +1,112 @@
+//! Rules 3: every threshold of the judge, with its unit, its reason and its source.
+//!
+//! What can be computed (from U, from exposure, from counts) is computed where it is needed and
+//! does not stand here.
+
+/// Which edition of the rules judges; stands in every report.
+pub const EDITION: &str = "3";
+
+/// One row of the table.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rule {
+    /// Its name in the code.
+    pub name: &'static str,
+    /// Its value.
+    pub value: f64,
+    /// Its unit; `1` for a share or a count.
+    pub unit: &'static str,
+    /// Why there is such a rule, and where its value comes from.
+    pub reason: &'static str,
+}
+
+macro_rules! rules {
+    ($($name:ident = $value:literal, $unit:literal, $reason:literal;)+) => {
+        $(#[doc = concat!($reason, " (", $unit, ")")] pub const $name: f64 = $value;)+
+        /// Every rule, in the order in which a record meets them.
+        pub const TABLE: &[Rule] = &[$(Rule {
+            name: stringify!($name),
+            value: $value,
+            unit: $unit,
+            reason: $reason,
+        }),+];
+    };
+}
+
+rules! {
+    // Evidence.
+    SPARSE_S = 20.0, "s", "Readings further apart are typed, or logged by the minute: judged one by one. Common practice, no source";
+    HOLE_S = 60.0, "s", "Evidence missing for longer is shown as blind. Common practice, no source";
+    STILL_S = 240.0, "s", "A display that no digit moves on for so long, through a deed, may be on HOLD. Common practice, no source";
+    STILL_TIMES = 3.0, "1", "... when it never stood still for a third of that otherwise. Common practice, no source";
+    STILL_ALONE_TIMES = 20.0, "1", "... or for a twentieth, where no deed lies in it. Common practice, no source";
+    DEAD_A = 0.001, "A", "No car with its battery connected draws less: clocks and sleeping modules take milliamperes. Common practice, no source";
+    PARKED_MAX_A = 10.0, "A", "No parked car draws more for minutes: a wrong unit, or a clamp on another cable. Common practice, no source";
+    // Hands.
+    HAND_S = 8.0, "s", "The key comes up to this long after the deed or before it. Common practice, no source";
+    EDGE_S = 1.5, "s", "Readings this close after a deed are of its edge. Common practice, no source";
+    // Floor and arrival.
+    FLOOR_S = 31.0, "s", "The floor is taken over so long: longer than a blink of a module, shorter than a stage of the sleep. Found by simulation";
+    FLOOR_SHARE = 0.2, "1", "... and is this quantile of it. Found by simulation";
+    NEAR_A = 0.004, "A", "A car has arrived when its floor is this close to its lowest. Common practice, no source";
+    NEAR_SHARE = 0.25, "1", "... or this share of it. Common practice, no source";
+    // Texture and wakes.
+    TEXTURE_PER_MIN = 6.0, "1/min", "What comes and goes oftener is texture of the level, and wider blocks look past it. Common practice, no source";
+    TEXTURE_S = 10.0, "s", "Shorter runs that come often are part of the level too. Common practice, no source";
+    TEXTURE_EVERY_S = 120.0, "s", "... when they come oftener than once in so long. Common practice, no source";
+    // Level.
+    STEP_F = 30.0, "1", "A step of the level has to stand out of its noise by this ratio of variances: once in some thousand stretches by chance. Found by simulation";
+    STEP_A = 0.0012, "A", "Smaller steps of a resting level matter to nobody. Common practice, no source";
+    STEP_SHARE = 0.01, "1", "... nor do such shares of it. Common practice, no source";
+    LOOK_S = 300.0, "s", "A change is measured over so long on either side: longer would ask the car to stand still for longer than it did. Found by simulation";
+    // Asleep.
+    REST_S = 90.0, "s", "At or below the limit a level that stood so long can only fall further. Common practice, no source";
+    SETTLE_S = 120.0, "s", "So long a level must stand to be one, where something else says that the car sleeps. Common practice, no source";
+    AWAKE_A = 0.5, "A", "Modules at work draw amperes, a sleeping car tens of milliamperes. Common practice, no source";
+    LIE_TIMES = 1.5, "1", "A stated time-out may be too short by half: until then `above` is so far. Common practice, no source";
+    // Wakes and hands.
+    REGULAR_PERIODS = 1.5, "1", "Regular wakes have stopped when none came for so many periods. Computed from the spread that a regular cycle may have";
+    TOUCH_S = 45.0, "s", "One event longer than this, in a short watch, is more likely a hand than a wake. Common practice, no source";
+    TOUCH_A = 0.4, "A", "... when it reaches so far. Common practice, no source";
+    TOUCH_AS = 15.0, "As", "... and takes so much. Common practice, no source";
+    TOUCH_WATCH_S = 21600.0, "s", "... and the watch is shorter than this. Common practice, no source";
+    HOLES_SHARE = 0.05, "1", "Holes below this share of the watch are not worth a word. Common practice, no source";
+    SAME_A = 0.005, "A", "Levels closer than this are the same level. Common practice, no source";
+    SAME_SHARE = 0.05, "1", "... or closer than this share. Common practice, no source";
+    SPARSE_READINGS = 2.5, "1", "So many readings minutes apart make a level, or are one moment. Common practice, no source";
+    AT_ONCE_S = 20.0, "s", "What fell within this of a removal is its own; later it may be a stage. Common practice, no source";
+    // Comparisons.
+    GLIMPSE_S = 25.0, "s", "A level that stood for so long can be compared where nothing else may still come. Common practice, no source";
+    SAME_CHANGE_SHARE = 0.10, "1", "Two measures of one change are the same when they differ by less than this share of it. Common practice, no source";
+    WOKE_A = 0.030, "A", "A deed woke the car when the current rose by so much with it. Common practice, no source";
+    WOKE_SHARE = 0.30, "1", "... or by this share. Common practice, no source";
+    ALIKE = 4.0, "1", "Wakes of another size, by this factor of charge, are another thing. Common practice, no source";
+    CHANCE = 0.005, "1", "A change of the rate of wakes counts when it comes by chance less often: a wrong word here sends somebody to replace a part. Convention of this program";
+    OPENED_A = 0.010, "A", "A car that draws so much more or less than when it is left alone was opened. Common practice, no source";
+    OPENED_SHARE = 0.15, "1", "... or such a share. Common practice, no source";
+    MATTER_A = 0.003, "A", "Smaller changes are within what any car does by itself. Common practice, no source";
+    LATER_A = 0.005, "A", "A later part of a fall below this is no part of its own. Common practice, no source";
+    PART_SHARE = 0.08, "1", "... nor is one below this share of the whole. Common practice, no source";
+    UNSEEN_TIMES = 1.5, "1", "A change that nobody saw happen, neither at once nor in stages, must be so many times U: k = 3. Computed: a null trial exceeds k = 2 once in twenty times";
+    BLUNT_SHARE = 0.5, "1", "A change that U hides counts as none only where U is below this share of the limit. Common practice, no source";
+    SPREAD_SHARE = 0.002, "1", "Two stays of one state differ by at least so much. Found by simulation";
+    SURE = 0.95, "1", "A verdict, a likelihood or an interval is held to this. Convention: JCGM 106:2012, 8.3";
+    NO_ACCURACY_SHARE = 0.10, "1", "Without the meter's accuracy nothing is said this close to the limit: common handhelds err by a few percent and counts there. Computed from the trade's plain handheld";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_rule_says_where_it_comes_from_and_fewer_than_sixty_do() {
+        assert!(TABLE.len() < 60);
+        for rule in TABLE {
+            let sourced = ["no source", "simulation", "Computed", "Convention"];
+            assert!(
+                sourced.iter().any(|word| rule.reason.contains(word))
+                    || rule.reason.starts_with("..."),
+                "{rule:?}"
+            );
+        }
+    }
+}

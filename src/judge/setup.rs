@@ -1,0 +1,48 @@
+//! The state of the car: which labels are off their supply, and which parts are fitted.
+//!
+//! A swap makes another car: nothing learned of the old one is a ground for the new one, but the
+//! old one is what it is compared with.
+
+use std::collections::BTreeSet;
+
+use crate::session::mark::{Did, Mark};
+
+/// What is out, and which parts were replaced.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Setup {
+    /// Labels that are off their supply.
+    pub out: BTreeSet<String>,
+    /// How many new parts the car has had.
+    pub swaps: usize,
+}
+
+impl Setup {
+    /// The state that `mark` makes of this one.
+    #[must_use]
+    pub fn after(&self, mark: &Mark) -> Self {
+        let mut next = self.clone();
+        match mark.did {
+            Did::Pull | Did::Unplug => next.out.extend(mark.what.iter().cloned()),
+            Did::Refit | Did::Plug => next.out.retain(|label| !mark.what.contains(label)),
+            Did::Swap => {
+                next.out.retain(|label| !mark.what.contains(label));
+                next.swaps += 1;
+            }
+            Did::Lock | Did::Unlock | Did::Zero | Did::Note => {}
+        }
+        next
+    }
+
+    /// The label that `mark` cannot be about: put back what never came out, or taken out what is
+    /// out already.
+    #[must_use]
+    pub fn misnamed<'a>(&self, mark: &'a Mark) -> Option<&'a String> {
+        let is_back = matches!(mark.did, Did::Refit | Did::Plug);
+        if !is_back && !mark.did.removes() {
+            return None;
+        }
+        mark.what
+            .iter()
+            .find(|label| self.out.contains(*label) != is_back)
+    }
+}

@@ -1,0 +1,299 @@
+//! Stays: the record cut wherever somebody touched the car, and what each piece shows.
+//!
+//! A stay is a stretch in one state of the car during which nobody touched it. Whatever touches it
+//! (a lock, an unlock, a removal, a refit) ends one stay and begins the next; a lock after a
+//! removal begins a new one in the same state. What a stay shows comes from the signal alone;
+//! whether the car slept in it needs knowledge from outside (`asleep`).
+
+pub mod asleep;
+mod cut;
+pub mod evidence;
+mod excursion;
+mod floor;
+mod later;
+mod look;
+mod rise;
+mod series;
+pub mod shown;
+mod step;
+mod texture;
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::finding::Level;
+use super::memory::{LookKey, Memory};
+use super::setup::Setup;
+use crate::reading::Elapsed;
+use crate::session::mark::{Did, MarkId};
+use crate::session::{Placed, Session};
+use asleep::Rest;
+use evidence::Evidence;
+use shown::Shown;
+
+/// What began a stay.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Opening {
+    /// The record began.
+    Start,
+    /// Somebody did something to the car, or to its meter.
+    Deed(MarkId, Did),
+    /// The level changed out of a proven rest and did not come back, and nobody said why.
+    Unmarked,
+}
+
+impl Opening {
+    /// Whether a removal began it: that wakes nothing by itself.
+    #[must_use]
+    pub const fn is_removal(self) -> bool {
+        matches!(self, Self::Deed(_, did) if did.removes())
+    }
+
+    /// Whether the sleep time-out runs anew from here.
+    #[must_use]
+    pub const fn stirs(self) -> bool {
+        match self {
+            Self::Start | Self::Unmarked => true,
+            Self::Deed(_, did) => did.stirs(),
+        }
+    }
+}
+
+/// A stretch in one state during which nobody touched the car.
+#[derive(Clone, Debug)]
+pub struct Stay {
+    /// When it began.
+    pub from: Elapsed,
+    /// When it ended, or the end of the record.
+    pub to: Elapsed,
+    /// What began it.
+    pub opening: Opening,
+    /// Which state the car is in: an index into [`Stays::setups`].
+    pub setup: usize,
+    /// Whether it is the last one, and goes on.
+    pub is_open: bool,
+    /// Since when the time-out has been running.
+    pub clock: Elapsed,
+    /// Whether the car had been left to sleep before: locked, or come down by itself since it was
+    /// opened.
+    pub was_left: bool,
+    /// What it shows; `None` where it is too short to show anything.
+    pub shown: Option<Arc<Shown>>,
+    /// Whether the car slept in it.
+    pub rest: Rest,
+}
+
+impl Stay {
+    /// How long it lasted, in seconds.
+    #[must_use]
+    pub fn lasts_s(&self) -> f64 {
+        self.to.secs_since(self.from)
+    }
+
+    /// What it shows, if the car slept in it.
+    #[must_use]
+    pub fn rested(&self) -> Option<&Shown> {
+        self.shown.as_deref().filter(|_| self.rest.ground.is_some())
+    }
+
+    /// The same, or if it stands as it did before a removal, so far.
+    #[must_use]
+    pub fn standing(&self) -> Option<&Shown> {
+        self.shown.as_deref().filter(|_| self.rest.stands())
+    }
+}
+
+/// What everything is judged against and measured with.
+#[derive(Clone, Debug)]
+pub struct Scene<'a> {
+    /// Where the readings are.
+    pub session: &'a Session,
+    /// The limit in force, in ampere.
+    pub limit_a: f64,
+    /// The sleep time-out in force, in seconds.
+    pub timeout_s: f64,
+    /// The largest current that the meter ever showed, in ampere: over-range is at least that.
+    pub top_a: f64,
+    /// What the meter said that is no evidence.
+    pub evidence: Evidence,
+    marks: BTreeMap<MarkId, &'a Placed>,
+    memory: RefCell<Memory>,
+    end: Elapsed,
+}
+
+impl<'a> Scene<'a> {
+    /// Looks over the whole record once.
+    #[must_use]
+    pub fn of(session: &'a Session, limit_a: f64, timeout_s: f64) -> Self {
+        let blocks = session.signal().track().blocks();
+        let tops = blocks
+            .iter()
+            .filter(|block| block.count > 0)
+            .map(|block| f64::from(block.max_a));
+        Self {
+            session,
+            limit_a,
+            timeout_s,
+            top_a: tops.fold(0.0, f64::max),
+            evidence: Evidence::of(session),
+            memory: RefCell::default(),
+            marks: session
+                .marks()
+                .map(|placed| (placed.mark.id, placed))
+                .collect(),
+            end: session
+                .signal()
+                .last_t()
+                .into_iter()
+                .chain(session.marks().map(Placed::at))
+                .max()
+                .unwrap_or_default(),
+        }
+    }
+
+    /// The same with what an earlier judgement of this session remembers.
+    #[must_use]
+    pub fn remembering(self, mut memory: Memory) -> Self {
+        memory.begin(self.session.card());
+        Self {
+            memory: RefCell::new(memory),
+            ..self
+        }
+    }
+
+    /// What is to be remembered.
+    #[must_use]
+    pub fn into_memory(self) -> Memory {
+        self.memory.into_inner()
+    }
+
+    /// What this stay shows.
+    pub(super) fn shown(&self, stay: &Stay) -> Option<Arc<Shown>> {
+        self.memory
+            .borrow_mut()
+            .shown(self, stay, || look::look(self, stay))
+    }
+
+    /// The first look at a mark, found by `look` unless it is remembered.
+    pub(super) fn first_look(
+        &self,
+        key: LookKey,
+        look: impl FnOnce() -> Option<Level>,
+    ) -> Option<Level> {
+        self.memory.borrow_mut().look(self, key, look)
+    }
+
+    /// The mark of this number.
+    #[must_use]
+    pub fn placed(&self, id: MarkId) -> Option<&'a Placed> {
+        self.marks.get(&id).copied()
+    }
+
+    /// Since when this label had been out at `t`.
+    #[must_use]
+    pub fn out_since(&self, label: &String, t: Elapsed) -> Option<Elapsed> {
+        let mut earlier = self.session.marks().rev().filter(|placed| placed.at() < t);
+        let since =
+            earlier.find(|placed| placed.mark.did.removes() && placed.mark.what.contains(label));
+        since.map(Placed::at)
+    }
+
+    /// The newest moment of the record: its last reading or mark.
+    #[must_use]
+    pub const fn end(&self) -> Elapsed {
+        self.end
+    }
+}
+
+/// The whole record in stays.
+#[derive(Clone, Debug, Default)]
+pub struct Stays {
+    /// The states that the car was in, each once, in the order in which they came.
+    pub setups: Vec<Setup>,
+    /// The stays, in order.
+    pub all: Vec<Stay>,
+    by_setup: Vec<Vec<usize>>,
+    woke: Vec<bool>,
+}
+
+impl Stays {
+    /// Cuts the record and looks at each piece.
+    #[must_use]
+    pub fn of(scene: &Scene<'_>) -> Self {
+        let mut stays = cut::cut(scene);
+        let mut i = 0;
+        while i < stays.all.len() {
+            stays.look_at(scene, i);
+            i += 1;
+        }
+        stays.index();
+        stays
+    }
+
+    /// Looks at one stay; the ones before it are known. A rise that lasts becomes the next stay.
+    fn look_at(&mut self, scene: &Scene<'_>, i: usize) {
+        let (earlier, rest) = self.all.split_at_mut(i);
+        let Some(stay) = rest.first_mut() else { return };
+        if !stay.opening.stirs() || stay.opening.is_removal() {
+            stay.clock = earlier.last().map_or(stay.from, |before| before.clock);
+        }
+        stay.was_left = asleep::was_left_before(earlier, stay);
+        stay.shown = scene.shown(stay);
+        if let Some(left) = stay.shown.as_deref().and_then(|shown| shown.left) {
+            stay.clock = stay.clock.max(left);
+        }
+        stay.rest = asleep::rest(scene, earlier, stay);
+        let mut later = Vec::new();
+        while let Some(parted) = later::parted(scene, earlier, stay) {
+            let [before, after] = *parted;
+            *stay = before;
+            later.push(after);
+        }
+        for after in later {
+            self.all.insert(i + 1, after);
+        }
+    }
+
+    /// All stays in this state, in order.
+    pub fn in_setup(&self, setup: usize) -> impl DoubleEndedIterator<Item = &Stay> {
+        let of_it = self.by_setup.get(setup).map_or(&[][..], Vec::as_slice);
+        of_it.iter().filter_map(|at| self.all.get(*at))
+    }
+
+    /// Whether the car woke in this state at all.
+    #[must_use]
+    pub fn has_wakes(&self, setup: usize) -> bool {
+        self.woke.get(setup).copied().unwrap_or(false)
+    }
+
+    /// Sorts the stays by their states, once all are looked at.
+    fn index(&mut self) {
+        self.by_setup = vec![Vec::new(); self.setups.len()];
+        self.woke = vec![false; self.setups.len()];
+        for (at, stay) in self.all.iter().enumerate() {
+            if let Some(of_it) = self.by_setup.get_mut(stay.setup) {
+                of_it.push(at);
+            }
+            let wakes = stay.standing().is_some_and(|shown| !shown.wakes.is_empty());
+            if let Some(woke) = self.woke.get_mut(stay.setup) {
+                *woke |= wakes;
+            }
+        }
+    }
+}
+
+/// The middle value; `None` of nothing. The order of `values` is lost.
+fn median(values: &mut [f64]) -> Option<f64> {
+    let middle = values.len() / 2;
+    if values.is_empty() {
+        return None;
+    }
+    let even = values.len().is_multiple_of(2);
+    let (below, at, _) = values.select_nth_unstable_by(middle, f64::total_cmp);
+    let at = *at;
+    Some(match below.iter().copied().max_by(f64::total_cmp) {
+        Some(below) if even => below.midpoint(at),
+        _ => at,
+    })
+}

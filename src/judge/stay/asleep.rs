@@ -1,0 +1,231 @@
+//! Whether the car slept in a stay: what besides its level has to be true, and since when it is.
+
+use serde::Serialize;
+
+use super::shown::Shown;
+use super::{Opening, Scene, Stay};
+use crate::judge::rules::{AT_ONCE_S, AWAKE_A, MATTER_A, REST_S, SETTLE_S, SPARSE_READINGS};
+use crate::judge::{levels, uncertainty};
+use crate::reading::Elapsed;
+use crate::session::mark::Did;
+
+/// What shows that the car sleeps at a level.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Ground {
+    /// At or below the limit: it can only fall further. Never `above`.
+    AtLimit,
+    /// The time-out has run and the level held on.
+    TimedOut,
+    /// This very state has rested at this level before.
+    Known,
+    /// A removal out of a sleeping car, and not above the level before.
+    Removed,
+    /// The card says that the car was asleep when the record began.
+    SaidAsleep,
+}
+
+/// Whether the car slept.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Rest {
+    /// What shows it; `None` while nothing does.
+    pub ground: Option<Ground>,
+    /// When it was shown.
+    pub proven: Elapsed,
+    /// Whether the car can be taken to sleep because it did before a removal, at whatever level.
+    pub inherited: bool,
+    /// Whether it stands after a removal at no higher level than before, above the limit: the
+    /// removed part may have kept others awake, and they may still fall until the time-out has run.
+    pub so_far: bool,
+}
+
+impl Rest {
+    /// Whether there is a level to compare with: settled, or standing so far.
+    #[must_use]
+    pub const fn stands(&self) -> bool {
+        self.ground.is_some() || self.so_far
+    }
+}
+
+/// Judges one stay; `earlier` are those before it.
+pub(super) fn rest(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Rest {
+    let before = earlier.last();
+    let inherited = stay.opening.is_removal()
+        && before.is_some_and(|before| before.rest.inherited || before.rest.stands());
+    let inherited = inherited
+        || matches!(stay.opening, Opening::Deed(_, did) if !did.stirs() && !did.removes())
+            && before.is_some_and(|before| before.rest.ground.is_some());
+    let nothing = Rest {
+        inherited,
+        ..Rest::default()
+    };
+    let Some(shown) = &stay.shown else {
+        return nothing;
+    };
+    let level_a = shown.level.a;
+    let rest_s = if shown.is_sparse {
+        SPARSE_READINGS * shown.step_s
+    } else {
+        REST_S
+    };
+    let stands_s = if shown.is_sparse {
+        rest_s
+    } else {
+        REST_S.min(60.0)
+    };
+    let rested = shown.at_rest_s >= rest_s && shown.stood_s >= stands_s;
+    let settled = shown.stood_s >= if shown.is_sparse { rest_s } else { SETTLE_S };
+    let since = |wait_s: f64| {
+        shown
+            .fell
+            .plus_secs(wait_s.min(shown.until.secs_since(shown.fell)))
+    };
+    let proven = |ground: Ground, at: Elapsed| Rest {
+        ground: Some(ground),
+        proven: at,
+        inherited,
+        so_far: false,
+    };
+    // What was removed may have kept others awake: above the limit the wait begins there.
+    let begun = if stay.opening.is_removal() && level_a > scene.limit_a {
+        stay.clock.max(stay.from)
+    } else {
+        stay.clock
+    };
+    let waited_s = shown.until.secs_since(begun);
+    let margin_a = uncertainty::margin_a(scene.session, scene.limit_a).min(0.1 * scene.limit_a);
+    if known(scene, earlier, stay) && rested {
+        return proven(Ground::Known, since(REST_S));
+    }
+    if stay.opening == Opening::Start
+        && scene.session.card().asleep_at_start == Some(true)
+        && settled
+    {
+        return proven(Ground::SaidAsleep, since(SETTLE_S));
+    }
+    if waited_s >= scene.timeout_s && settled && was_left(scene, stay, shown) {
+        let ran_out = begun.plus_secs(scene.timeout_s);
+        return proven(Ground::TimedOut, since(SETTLE_S).max(ran_out));
+    }
+    if inherited && settled && not_above(before, level_a) && !falls_late(scene, stay) {
+        if level_a <= scene.limit_a || said_asleep(earlier) {
+            return proven(Ground::Removed, since(SETTLE_S));
+        }
+        return Rest {
+            so_far: true,
+            proven: since(SETTLE_S),
+            ..nothing
+        };
+    }
+    if level_a <= scene.limit_a + margin_a && rested {
+        return proven(Ground::AtLimit, since(rest_s));
+    }
+    nothing
+}
+
+/// Whether the car was left to sleep: locked, or come down by itself. One that was opened, or that
+/// nobody is known to have locked, may have a door open.
+fn was_left(scene: &Scene<'_>, stay: &Stay, shown: &Shown) -> bool {
+    let low = stay.opening == Opening::Start && shown.level.a < AWAKE_A;
+    !may_be_open(scene, stay) || low || came_down(stay, shown)
+}
+
+/// Whether a door may be open for all that the marks say.
+fn may_be_open(scene: &Scene<'_>, stay: &Stay) -> bool {
+    match stay.opening {
+        Opening::Start => scene.session.card().asleep_at_start != Some(true),
+        Opening::Deed(_, Did::Unlock) => true,
+        // What was done to an open car leaves it open.
+        Opening::Deed(..) | Opening::Unmarked => !stay.was_left,
+    }
+}
+
+/// Whether the time-out runs in this stay: the car was left to sleep, or sleeps.
+#[must_use]
+pub fn is_waiting(scene: &Scene<'_>, stay: &Stay) -> bool {
+    let left = stay.shown.as_deref().map_or_else(
+        || !may_be_open(scene, stay),
+        |shown| was_left(scene, stay, shown),
+    );
+    left || stay.rest.stands()
+}
+
+/// Whether the car had been left to sleep when this stay began: locked, or come down by itself
+/// since it was opened.
+pub(super) fn was_left_before(earlier: &[Stay], stay: &Stay) -> bool {
+    if matches!(stay.opening, Opening::Deed(_, Did::Lock)) {
+        return true;
+    }
+    let Some(before) = earlier.last() else {
+        return false;
+    };
+    match before.opening {
+        Opening::Deed(_, Did::Lock) => true,
+        Opening::Start | Opening::Deed(..) | Opening::Unmarked => {
+            let opened = matches!(
+                before.opening,
+                Opening::Start | Opening::Deed(_, Did::Unlock)
+            );
+            let came = before
+                .shown
+                .as_deref()
+                .is_some_and(|shown| came_down(before, shown));
+            came || before.rest.ground.is_some() || before.was_left && !opened
+        }
+    }
+}
+
+/// Whether the current fell by itself in this stay, as that of a car does that goes to sleep.
+#[must_use]
+pub fn came_down(stay: &Stay, shown: &Shown) -> bool {
+    shown.level.a < AWAKE_A && shown.arrived.secs_since(stay.from) > REST_S / 9.0
+}
+
+/// Whether the card says that the car slept, and nobody has touched it since but for removals:
+/// then nothing is left that could fall later.
+fn said_asleep(earlier: &[Stay]) -> bool {
+    let chain = earlier.iter().rev().find(|stay| !stay.opening.is_removal());
+    chain.is_some_and(|stay| stay.rest.ground == Some(Ground::SaidAsleep))
+}
+
+/// Whether the level stands not above that of the stay before.
+fn not_above(before: Option<&Stay>, level_a: f64) -> bool {
+    let level = before
+        .and_then(|before| before.shown.as_deref())
+        .map(|shown| shown.level.a);
+    level.is_none_or(|before_a| level_a <= before_a + 3.0 * MATTER_A)
+}
+
+/// Whether the present level, above the limit, was reached late after a removal: then it may be a
+/// stage on the way down.
+fn falls_late(scene: &Scene<'_>, stay: &Stay) -> bool {
+    stay.shown
+        .as_deref()
+        .is_some_and(|shown| shown.level.a > scene.limit_a && falls_late_in(stay, shown))
+}
+
+/// Whether the present level was reached later than a removal itself would.
+#[must_use]
+pub fn falls_late_in(stay: &Stay, shown: &Shown) -> bool {
+    let readings_s = if shown.is_sparse {
+        SPARSE_READINGS * shown.step_s
+    } else {
+        0.0
+    };
+    shown.fell.secs_since(stay.from) > AT_ONCE_S.max(readings_s)
+}
+
+/// Whether this very state has rested at this level before, and for its time-out.
+fn known(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> bool {
+    let Some(shown) = &stay.shown else {
+        return false;
+    };
+    let mates = earlier.iter().filter(|mate| mate.setup == stay.setup);
+    mates
+        .filter_map(|mate| Some((mate, mate.rested()?)))
+        .any(|(mate, rested)| {
+            let same = levels::same(rested.level.a, shown.level.a);
+            let waited = mate.to.secs_since(mate.clock) >= scene.timeout_s;
+            same && (waited || mate.rest.ground == Some(Ground::SaidAsleep))
+        })
+}

@@ -1,0 +1,89 @@
+//! Where stays begin: at each deed, and there where the signal shows it if it does.
+
+use std::collections::BTreeMap;
+
+use super::asleep::Rest;
+use super::{Opening, Scene, Stay, Stays};
+use crate::judge::hand;
+use crate::judge::setup::Setup;
+use crate::reading::Elapsed;
+use crate::session::Placed;
+use crate::session::mark::{Did, MarkId};
+
+/// The record in stays that nobody has looked at yet.
+pub(super) fn cut(scene: &Scene<'_>) -> Stays {
+    let session = scene.session;
+    let shown = shown_at(scene);
+    let start = session.signal().first_t().unwrap_or_default();
+    let mut stays = Stays {
+        setups: vec![Setup::default()],
+        all: vec![beginning(start, Opening::Start, 0)],
+        ..Stays::default()
+    };
+    let mut here = 0;
+    for placed in session
+        .marks()
+        .filter(|placed| placed.mark.did != Did::Note)
+    {
+        let mark = &placed.mark;
+        let at = shown.get(&mark.id).copied().unwrap_or(placed.at());
+        let next = stays
+            .setups
+            .get(here)
+            .map(|setup| setup.after(mark))
+            .unwrap_or_default();
+        here = stays
+            .setups
+            .iter()
+            .position(|known| *known == next)
+            .unwrap_or_else(|| {
+                stays.setups.push(next);
+                stays.setups.len() - 1
+            });
+        let at = stays.all.last().map_or(at, |last| at.max(last.from));
+        if let Some(last) = stays.all.last_mut() {
+            last.to = at;
+        }
+        stays
+            .all
+            .push(beginning(at, Opening::Deed(mark.id, mark.did), here));
+    }
+    let end = scene.end();
+    if let Some(last) = stays.all.last_mut() {
+        last.to = end.max(last.from);
+        last.is_open = true;
+    }
+    stays
+}
+
+fn beginning(from: Elapsed, opening: Opening, setup: usize) -> Stay {
+    Stay {
+        from,
+        to: from,
+        opening,
+        setup,
+        is_open: false,
+        clock: from,
+        was_left: false,
+        shown: None,
+        rest: Rest::default(),
+    }
+}
+
+/// Where the signal shows the deeds of marks: the change nearest to each, and none is of two.
+fn shown_at(scene: &Scene<'_>) -> BTreeMap<MarkId, Elapsed> {
+    let session = scene.session;
+    let mut found: BTreeMap<MarkId, (f64, Elapsed)> = BTreeMap::new();
+    let marks: Vec<&Placed> = session.marks().collect();
+    for change in session.signal().changes() {
+        let Some((apart_s, placed)) = hand::nearest(&marks, change.t) else {
+            continue;
+        };
+        let id = placed.mark.id;
+        let nearer = found.get(&id).is_none_or(|(known_s, _)| apart_s < *known_s);
+        if nearer {
+            found.insert(id, (apart_s, change.t));
+        }
+    }
+    found.into_iter().map(|(id, (_, t))| (id, t)).collect()
+}

@@ -1,0 +1,138 @@
+//! What stands above the floor: runs of points, told apart into texture of the level and events.
+
+use super::floor::Floor;
+use super::series::{Point, Series};
+use crate::judge::rules::{TEXTURE_EVERY_S, TEXTURE_S};
+use crate::reading::number::f64_from_usize;
+
+/// A run of points above the floor, with short returns in it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Excursion {
+    /// Its points: the first, and one past the last.
+    pub points: (usize, usize),
+    /// When it began and ended, in seconds.
+    pub from_s: f64,
+    pub to_s: f64,
+    /// When it was last at half its height or more, in seconds: who touched the car left it then.
+    pub left_s: f64,
+    /// Charge above the floor, in ampere-seconds.
+    pub charge_as: f64,
+    /// Highest current, in ampere.
+    pub peak_a: f64,
+    /// Whether the meter was over its range in it: then its charge is a least one.
+    pub over: bool,
+    /// The longest run in it without a return, in seconds, and how many runs it has.
+    longest_s: f64,
+    runs: usize,
+    /// How high it is above the floor, where the threshold is 1.
+    height: f64,
+}
+
+/// Returns to the floor shorter than this do not part an excursion ...
+const RETURN_S: f64 = 5.0;
+/// ... nor do so few points.
+const RETURN_POINTS: f64 = 2.5;
+/// So many short runs together are chatter.
+const CHATTER_RUNS: usize = 4;
+/// What barely passes the threshold is noise beside it.
+const HEIGHT: f64 = 1.3;
+/// Fewer short runs in a stay are events, however short.
+const FEW: f64 = 4.0;
+
+impl Excursion {
+    pub(super) fn lasts_s(&self) -> f64 {
+        self.to_s - self.from_s
+    }
+}
+
+/// Whether each point stands above its threshold; none does before `arrival`.
+pub(super) fn above(series: &Series, floor: &Floor, arrival: usize) -> Vec<bool> {
+    let pairs = series.points.iter().zip(floor.thresholds()).enumerate();
+    pairs
+        .map(|(i, (point, threshold))| i >= arrival && (point.over || point.a > threshold))
+        .collect()
+}
+
+/// Every excursion of the stay, texture included.
+pub(super) fn all(series: &Series, floor: &Floor, above: &[bool]) -> Vec<Excursion> {
+    let apart_s = RETURN_S.max(RETURN_POINTS * series.step_s);
+    let mut found: Vec<Excursion> = Vec::new();
+    let mut run_s = 0.0;
+    let mut was_above = false;
+    let floors = floor.lowest.iter().zip(&floor.near);
+    let points = series.points.iter().zip(above).zip(floors).enumerate();
+    for (i, ((point, above), (lowest_a, near_a))) in points {
+        if !above {
+            was_above = false;
+            continue;
+        }
+        let charge_as = (point.a - lowest_a) * point.for_s;
+        let height = (point.a - lowest_a) / near_a;
+        let near = |last: &&mut Excursion| point.t_s - last.to_s <= apart_s - series.step_s;
+        if let Some(last) = found.last_mut().filter(near) {
+            run_s = if was_above {
+                run_s + point.for_s
+            } else {
+                point.for_s
+            };
+            last.points.1 = i + 1;
+            last.to_s = point.end_s();
+            last.charge_as += charge_as;
+            last.peak_a = last.peak_a.max(point.a);
+            if point.a >= last.peak_a / 2.0 {
+                last.left_s = point.end_s();
+            }
+            last.over |= point.over;
+            last.height = last.height.max(height);
+            last.runs += usize::from(!was_above);
+            last.longest_s = last.longest_s.max(run_s);
+        } else {
+            run_s = point.for_s;
+            found.push(one(i, point, charge_as, height));
+        }
+        was_above = true;
+    }
+    found
+}
+
+fn one(i: usize, point: &Point, charge_as: f64, height: f64) -> Excursion {
+    Excursion {
+        points: (i, i + 1),
+        from_s: point.t_s,
+        to_s: point.end_s(),
+        left_s: point.end_s(),
+        charge_as,
+        peak_a: point.a,
+        over: point.over,
+        longest_s: point.for_s,
+        runs: 1,
+        height,
+    }
+}
+
+/// Whether the middle one of the points above the floor stands barely above it.
+pub(super) fn lies_low(series: &Series, floor: &Floor, above: &[bool]) -> bool {
+    let floors = floor.lowest.iter().zip(&floor.near);
+    let points = series
+        .points
+        .iter()
+        .zip(above)
+        .zip(floors)
+        .filter(|((_, above), _)| **above);
+    let mut heights: Vec<f64> = points
+        .map(|((point, _), (lowest_a, near_a))| (point.a - lowest_a) / near_a)
+        .collect();
+    super::median(&mut heights).is_some_and(|height| height < 2.0 * HEIGHT)
+}
+
+/// Only the events among `all`: short runs that come often, or in groups, are texture of the level.
+pub(super) fn events(all: &[Excursion], watched_s: f64, step_s: f64) -> Vec<Excursion> {
+    // Wider blocks look past texture: what fills one or two of them is of it too.
+    let short_s = TEXTURE_S.max(RETURN_POINTS * step_s);
+    let often = f64_from_usize(all.len()) > FEW.max(watched_s / TEXTURE_EVERY_S);
+    let is_texture = |one: &&Excursion| {
+        let is_short = one.longest_s <= short_s && (often || one.runs >= CHATTER_RUNS);
+        !one.over && (is_short || one.height < HEIGHT)
+    };
+    all.iter().filter(|one| !is_texture(one)).copied().collect()
+}

@@ -1,0 +1,184 @@
+//! Floor and arrival: the one construction that serves falls, wakes, cycling, leak and wander.
+//!
+//! The floor is a low quantile of the current over half a minute. Its lowest value from each moment
+//! to the end of the stay is what the car comes down to. The stay has arrived where the floor first
+//! is near that; what stands above it later is an excursion, and where it jumps the car went up and
+//! did not come back.
+
+use super::series::Series;
+use crate::judge::rules::{FLOOR_S, FLOOR_SHARE, NEAR_A, NEAR_SHARE};
+use crate::reading::number::{f64_from_usize, round_to_usize};
+
+/// The floor of a series and what is near it.
+#[derive(Clone, Debug)]
+pub(super) struct Floor {
+    /// The floor at each point, in ampere.
+    pub lows: Vec<f64>,
+    /// The lowest floor from each point to the end.
+    pub lowest: Vec<f64>,
+    /// How far above that is still near it.
+    pub near: Vec<f64>,
+}
+
+/// A level's wander is taken from so many points or more.
+const WANDER_POINTS: usize = 600;
+/// Noise strays so many times its own middle difference from the low quantile: 0.8 sigma for the
+/// quantile and four sigma beyond the mean, where the middle difference of neighbours is 0.95 sigma.
+const NOISE_TIMES: f64 = 5.0;
+/// A display toggling between two places is no excursion.
+const PLACES: f64 = 1.5;
+
+impl Floor {
+    /// Of `series`, read on a display whose last place is `resolution_a`.
+    pub(super) fn of(series: &Series, resolution_a: f64, is_sparse: bool) -> Self {
+        let values = series.values();
+        // Readings minutes apart are judged one by one.
+        let lows = if is_sparse {
+            values.clone()
+        } else {
+            quantiles(&values, width(series))
+        };
+        let lowest = suffix_minimum(&lows);
+        // Neighbours minutes apart differ by more than noise.
+        let noise_a = if is_sparse {
+            0.0
+        } else {
+            NOISE_TIMES * middle_difference(&values)
+        };
+        let least_a = NEAR_A.max(noise_a).max(PLACES * resolution_a);
+        let near = lowest.iter().map(|a| least_a.max(NEAR_SHARE * a)).collect();
+        let mut floor = Self { lows, lowest, near };
+        floor.allow_wander();
+        floor
+    }
+
+    /// The level's own wander over a long stay is no excursion.
+    fn allow_wander(&mut self) {
+        let Some(arrived) = self.arrival() else {
+            return;
+        };
+        let mut at_rest: Vec<f64> = self
+            .triples()
+            .skip(arrived)
+            .filter(|(floor, lowest, near)| *floor <= lowest + 1.6 * near)
+            .map(|(floor, _, _)| floor)
+            .collect();
+        if at_rest.len() < WANDER_POINTS {
+            return;
+        }
+        at_rest.sort_by(f64::total_cmp);
+        let wander_a = 1.2 * (share_of(&at_rest, 0.97) - share_of(&at_rest, 0.03));
+        for (near, lowest) in self.near.iter_mut().zip(&self.lowest) {
+            *near = near.max(wander_a.min(0.6 * lowest));
+        }
+    }
+
+    fn triples(&self) -> impl Iterator<Item = (f64, f64, f64)> + '_ {
+        let pairs = self.lows.iter().zip(&self.lowest).zip(&self.near);
+        pairs.map(|((floor, lowest), near)| (*floor, *lowest, *near))
+    }
+
+    /// The first point whose floor is near the lowest.
+    pub(super) fn arrival(&self) -> Option<usize> {
+        self.triples()
+            .position(|(floor, lowest, near)| floor <= lowest + near)
+    }
+
+    /// What a value at each point has to exceed to be an excursion, in ampere.
+    pub(super) fn thresholds(&self) -> impl Iterator<Item = f64> + '_ {
+        self.lowest
+            .iter()
+            .zip(&self.near)
+            .map(|(lowest, near)| lowest + near)
+    }
+
+    /// Where the lowest floor jumps for good: the last points before it does.
+    pub(super) fn jumps(&self) -> Vec<usize> {
+        let nexts = self.lowest.iter().skip(1);
+        let pairs = self.lowest.iter().zip(nexts).zip(&self.near).enumerate();
+        pairs
+            .filter(|(_, ((here, next), near))| **next - **here > 2.0 * **near)
+            .map(|(i, _)| i)
+            .collect()
+    }
+
+    /// Forgets all from `end` on.
+    pub(super) fn truncate(&mut self, end: usize) {
+        self.lows.truncate(end);
+        self.lowest.truncate(end);
+        self.near.truncate(end);
+    }
+}
+
+/// How many points the floor is taken over: an odd number of at least three.
+fn width(series: &Series) -> usize {
+    let points = round_to_usize(FLOOR_S / series.step_s).max(3);
+    points.min(series.points.len().max(1)) | 1
+}
+
+fn suffix_minimum(values: &[f64]) -> Vec<f64> {
+    let mut lowest: Vec<f64> = values
+        .iter()
+        .rev()
+        .scan(f64::INFINITY, |lowest, value| {
+            *lowest = lowest.min(*value);
+            Some(*lowest)
+        })
+        .collect();
+    lowest.reverse();
+    lowest
+}
+
+/// The middle distance of neighbours.
+pub(super) fn middle_difference(values: &[f64]) -> f64 {
+    let nexts = values.iter().skip(1);
+    let mut differences: Vec<f64> = values
+        .iter()
+        .zip(nexts)
+        .map(|(a, b)| (b - a).abs())
+        .collect();
+    super::median(&mut differences).unwrap_or(0.0)
+}
+
+/// The value below which this share of the sorted `values` lies.
+fn share_of(values: &[f64], share: f64) -> f64 {
+    let at = round_to_usize(share * f64_from_usize(values.len().saturating_sub(1)));
+    values.get(at).copied().unwrap_or(0.0)
+}
+
+/// The low quantile of the `width` values around each, reflected at the ends.
+fn quantiles(values: &[f64], width: usize) -> Vec<f64> {
+    let half = width / 2;
+    let head = values.iter().take(half).rev();
+    let tail = values.iter().rev().take(half);
+    let padded: Vec<f64> = head.chain(values).chain(tail).copied().collect();
+    let rank = round_to_usize((FLOOR_SHARE * f64_from_usize(width)).floor());
+    let mut window: Vec<f64> = padded.iter().take(width).copied().collect();
+    window.sort_by(f64::total_cmp);
+    let mut quantiles = Vec::with_capacity(values.len());
+    quantiles.extend(window.get(rank).copied());
+    for (old, new) in padded.iter().zip(padded.iter().skip(width)) {
+        let out = window.partition_point(|value| value < old);
+        if out < window.len() {
+            window.remove(out);
+        }
+        let into = window.partition_point(|value| value < new);
+        window.insert(into, *new);
+        quantiles.extend(window.get(rank).copied());
+    }
+    quantiles
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: `scipy.ndimage.percentile_filter(x, 20, size=5, mode="reflect")`, scipy 1.17.1.
+    #[test]
+    fn the_running_quantile_is_the_one_of_scipy() {
+        let values = [5.0, 1.0, 4.0, 4.0, 9.0, 2.0, 6.0, 5.0, 3.0, 5.0];
+        assert_eq!(quantiles(&values, 5), SCIPY);
+    }
+
+    const SCIPY: [f64; 10] = [1.0, 4.0, 4.0, 2.0, 4.0, 4.0, 3.0, 3.0, 5.0, 3.0];
+}

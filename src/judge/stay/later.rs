@@ -1,0 +1,102 @@
+//! A change out of a proven rest that nobody marked and that lasts: it begins a stay of its own.
+
+use std::sync::Arc;
+
+use super::asleep::{self, Ground};
+use super::{Opening, Scene, Stay};
+use crate::judge::rules::{FLOOR_S, LIE_TIMES, REST_S};
+use crate::judge::{levels, uncertainty};
+use crate::reading::Elapsed;
+
+/// The stay in two, where such a change parts it; `None` while it may be a wake, or the car still
+/// falling asleep.
+pub(super) fn parted(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Option<Box<[Stay; 2]>> {
+    if let Some(at) = rise(scene, earlier, stay) {
+        let mut before = stay.clone();
+        before.to = at;
+        before.is_open = false;
+        if let Some(shown) = &mut before.shown {
+            Arc::make_mut(shown).risen = None;
+        }
+        return Some(Box::new([before, after(stay, at, at)]));
+    }
+    let shown = stay.shown.as_deref()?;
+    [shown.fell, shown.arrived].into_iter().find_map(|at| {
+        let before = before_fall(scene, earlier, stay, at)?;
+        Some(Box::new([before, after(stay, at, stay.clock)]))
+    })
+}
+
+/// What comes after the change at `at`.
+fn after(stay: &Stay, at: Elapsed, clock: Elapsed) -> Stay {
+    Stay {
+        from: at,
+        opening: Opening::Unmarked,
+        clock,
+        ..stay.clone()
+    }
+}
+
+/// When a lasting rise began. A level at which the car rested before is a ground at once; another
+/// one only when it outlives the time-out or all that stood before it.
+fn rise(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Option<Elapsed> {
+    let shown = stay.rested()?;
+    let from = shown.risen?;
+    let stood_s = stay.to.secs_since(from);
+    if stood_s < REST_S {
+        return None;
+    }
+    let track = scene.session.signal().track();
+    let blocks = track.between(from.plus_secs(10.0), stay.to).iter();
+    let used = blocks.filter(|block| block.count > 0);
+    let mut values: Vec<f64> = used.map(|block| f64::from(block.mean_a)).collect();
+    let level_a = super::median(&mut values)?;
+    let known = earlier
+        .iter()
+        .filter_map(Stay::rested)
+        .any(|rested| levels::same(rested.level.a, level_a));
+    let long = stood_s > scene.timeout_s.max(from.secs_since(shown.arrived));
+    (known || long).then_some(from)
+}
+
+/// The stay up to a fall (or a step that is no excursion) at `at`, if it had rested by then beyond
+/// doubt: what falls before that is the car falling asleep.
+fn before_fall(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay, at: Elapsed) -> Option<Stay> {
+    let now = stay.shown.as_deref()?;
+    if now.is_sparse || at.secs_since(stay.from) < REST_S || now.stood_s < REST_S / 2.0 {
+        return None;
+    }
+    let mut before = Stay {
+        to: at,
+        is_open: false,
+        ..stay.clone()
+    };
+    before.shown = scene.shown(&before);
+    if let Some(left) = before.shown.as_deref().and_then(|shown| shown.left) {
+        before.clock = before.clock.max(left);
+    }
+    before.rest = asleep::rest(scene, earlier, &before);
+    let begun = if stay.opening.is_removal() {
+        before.clock.max(stay.from)
+    } else {
+        before.clock
+    };
+    let proven = match before.rest.ground? {
+        Ground::SaidAsleep => true,
+        // A stated time-out may be too short.
+        Ground::TimedOut => at.secs_since(begun) >= LIE_TIMES * scene.timeout_s,
+        Ground::Known => !stay.opening.is_removal(),
+        Ground::AtLimit | Ground::Removed => false,
+    };
+    let old = &before.shown.as_deref()?.level;
+    let change = uncertainty::change(old, &now.level, scene.session.card().cable_drift_a_per_h());
+    let real = change.a.abs() > change.u_a && !levels::same(old.a, now.level.a);
+    (proven && real && is_sharp(scene, at, change.a)).then_some(before)
+}
+
+/// Whether a step of the signal, and not a slope, makes most of a change at `at`.
+fn is_sharp(scene: &Scene<'_>, at: Elapsed, change_a: f64) -> bool {
+    let changes = scene.session.signal().changes().iter();
+    let mut near = changes.filter(|change| change.t.secs_since(at).abs() <= FLOOR_S);
+    near.any(|change| !change.ramp && (change.to_a - change.from_a) / change_a >= 0.5)
+}

@@ -1,0 +1,187 @@
+//! Looks at a stay: down to its floor, past its texture, and what stands above it.
+
+use super::excursion::{self, Excursion};
+use super::series::{self, Point, Series};
+use super::shown::Shown;
+use super::{Opening, Scene, Stay, rise, texture};
+use crate::judge::rules::{
+    EDGE_S, FLOOR_S, REST_S, SPARSE_S, TOUCH_A, TOUCH_AS, TOUCH_S, TOUCH_WATCH_S,
+};
+use crate::reading::Elapsed;
+use crate::signal::track::{Block, Track};
+
+/// The edge of a deed is never longer than this, however seldom readings come.
+const EDGE_MAX_S: f64 = 5.0;
+
+/// A single event counts as a hand's only among so few others.
+const FEW_EVENTS: usize = 2;
+
+/// Looks at a stay; `None` where it is too short.
+pub(super) fn look(scene: &Scene<'_>, stay: &Stay) -> Option<Shown> {
+    let (first, blocks) = blocks_of(scene, stay, EDGE_S);
+    // What starts up draws for a moment: one reading more is of the edge.
+    let (first, blocks) = if stay.opening == Opening::Start {
+        (first, blocks)
+    } else {
+        blocks_of(
+            scene,
+            stay,
+            EDGE_S + series::usual_step_s(blocks).min(EDGE_MAX_S),
+        )
+    };
+    let resolution_a = Track::finest_a(blocks.get(blocks.len() / 2..).unwrap_or(blocks));
+    let hides = |t_s: f64| scene.evidence.hides(t_s);
+    let plain = Series::of(blocks, first, scene.top_a, hides);
+    let is_sparse = plain.step_s > SPARSE_S;
+    if plain.points.len() < series::fewest(is_sparse) {
+        return None;
+    }
+    let (mut series, mut floor) = texture::past_texture(plain, resolution_a, is_sparse);
+    let risen_at = rise::risen(scene, &series, &floor);
+    if let Some(at) = risen_at {
+        series.points.truncate(at);
+        floor.truncate(at);
+    }
+    let end = series
+        .points
+        .last()
+        .map_or(stay.to, |p| Elapsed::from_secs(p.end_s()));
+    let arrival = floor.arrival()?;
+    let mut above = excursion::above(&series, &floor, arrival);
+    // The floor leads the fall by half its width: the end of the fall itself is no excursion.
+    let lead = lead(&series, &above, arrival);
+    above.iter_mut().take(lead).for_each(|flag| *flag = false);
+    let mut arrival = lead;
+    let view = View {
+        scene,
+        stay,
+        series: &series,
+    };
+    let watched_s = view.span_s(arrival);
+    let all = excursion::all(&series, &floor, &above);
+    let mut events = excursion::events(&all, watched_s, series.step_s);
+    let texture = all.len() - events.len();
+    // What has not come back by the end is no wake: it is what comes next.
+    let end_s = series.points.last().map_or(0.0, Point::end_s);
+    let going = events
+        .last()
+        .filter(|last| end_s - last.to_s <= 2.0 * series.step_s)
+        .copied();
+    if going.is_some() {
+        events.pop();
+    }
+    if let Some(asleep) = view.falling_asleep(&events, &above) {
+        arrival = asleep;
+        events.clear();
+        above
+            .iter_mut()
+            .take(arrival)
+            .for_each(|flag| *flag = false);
+    }
+    let watched_s = view.span_s(arrival);
+    let touches: Vec<Excursion> = touches(&events, watched_s);
+    let wakes: Vec<Excursion> = events
+        .iter()
+        .filter(|e| !touches.contains(e))
+        .copied()
+        .collect();
+    let end = going.map_or(end, |event| Elapsed::from_secs(event.from_s));
+    let risen = (risen_at.is_some() || going.is_some()).then_some(end);
+    view.shown(arrival, &wakes, &touches, resolution_a, end, is_sparse)
+        .map(|shown| Shown {
+            risen,
+            texture,
+            ..shown
+        })
+}
+
+/// The blocks of a stay, without those beside the deeds that bound it.
+fn blocks_of<'a>(scene: &Scene<'a>, stay: &Stay, edge_s: f64) -> (usize, &'a [Block]) {
+    let all = scene.session.signal().track().blocks();
+    let from = match stay.opening {
+        Opening::Start => stay.from,
+        Opening::Deed(..) | Opening::Unmarked => stay.from.plus_secs(edge_s),
+    };
+    let to = if stay.is_open {
+        stay.to.plus_secs(1.0)
+    } else {
+        stay.to.plus_secs(-1.0)
+    };
+    let first = all.partition_point(|block| block.from < from);
+    let last = all.partition_point(|block| block.from < to);
+    (first, all.get(first..last).unwrap_or(&[]))
+}
+
+/// Where the end of the fall itself is over: at most half the floor's width after the arrival.
+fn lead(series: &Series, above: &[bool], arrival: usize) -> usize {
+    let Some(first) = series.points.get(arrival) else {
+        return arrival;
+    };
+    let after = series.points.iter().zip(above).skip(arrival);
+    let falling = after.take_while(|(point, above)| {
+        **above && !point.over && point.t_s - first.t_s < FLOOR_S / 1.5
+    });
+    (arrival + falling.count()).min(series.points.len().saturating_sub(1))
+}
+
+/// A stay while it is looked at.
+pub(super) struct View<'a> {
+    pub(super) scene: &'a Scene<'a>,
+    stay: &'a Stay,
+    pub(super) series: &'a Series,
+}
+
+impl View<'_> {
+    pub(super) fn span_s(&self, from: usize) -> f64 {
+        self.series
+            .points
+            .iter()
+            .skip(from)
+            .map(|point| point.for_s)
+            .sum()
+    }
+
+    /// One or two events soon after a lock that never come again belong to falling asleep: the
+    /// point from which on the car sleeps.
+    fn falling_asleep(&self, events: &[Excursion], above: &[bool]) -> Option<usize> {
+        let by_itself = self.stay.opening.is_removal() || self.stay.opening == Opening::Unmarked;
+        if by_itself || events.is_empty() || events.len() > FEW_EVENTS {
+            return None;
+        }
+        let timeout_s = self.scene.timeout_s;
+        let (began_s, clock_s) = (self.stay.from.secs(), self.stay.clock.secs());
+        let early = |event: &Excursion| {
+            event.from_s < clock_s.min(began_s) + timeout_s
+                && event.to_s < clock_s + 1.5 * timeout_s
+        };
+        let last = events.last()?;
+        let after = last.points.1;
+        let rest = self
+            .series
+            .points
+            .iter()
+            .zip(above)
+            .skip(after)
+            .filter(|(_, above)| !**above);
+        let rest_s: f64 = rest.map(|(point, _)| point.for_s).sum();
+        // Had they been wakes, they would have come again by now.
+        let again_s = last.to_s - began_s;
+        let gone = rest_s >= (REST_S / 3.0).max(again_s);
+        (events.iter().all(early) && gone).then_some(after)
+    }
+}
+
+/// Events that are more likely a hand than a wake.
+fn touches(events: &[Excursion], watched_s: f64) -> Vec<Excursion> {
+    let is_big = |event: &&Excursion| {
+        event.lasts_s() > TOUCH_S
+            && (event.charge_as > TOUCH_AS && event.peak_a > TOUCH_A || event.over)
+    };
+    let big: Vec<Excursion> = events.iter().filter(is_big).copied().collect();
+    let short_watch = watched_s < TOUCH_WATCH_S || big.iter().all(|event| event.over);
+    if big.len() == 1 && events.len() <= FEW_EVENTS && short_watch {
+        big
+    } else {
+        Vec::new()
+    }
+}

@@ -1,0 +1,130 @@
+//! The readings of a stay, as its analysis sees them: one value a second, or wider.
+
+use crate::reading::number::f64_from_usize;
+use crate::signal::track::Block;
+
+/// One value of the series.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Point {
+    /// When it begins, in seconds of the record.
+    pub t_s: f64,
+    /// The mean current in it, in ampere.
+    pub a: f64,
+    /// How long it vouches for, in seconds.
+    pub for_s: f64,
+    /// Whether the meter was over its range in it.
+    pub over: bool,
+    /// Which blocks of the record it is made of: the first, and one past the last.
+    pub blocks: (u32, u32),
+}
+
+impl Point {
+    /// When what it vouches for ends, in seconds.
+    pub(super) fn end_s(&self) -> f64 {
+        self.t_s + self.for_s
+    }
+}
+
+/// The points of a stay, in order.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Series {
+    pub points: Vec<Point>,
+    /// How far apart they usually are, in seconds.
+    pub step_s: f64,
+}
+
+impl Series {
+    /// From `blocks`, the first of which is the `first`-th of the record and begins `hidden` where
+    /// it tells nothing; over-range counts as `top_a`.
+    pub(super) fn of(
+        blocks: &[Block],
+        first: usize,
+        top_a: f64,
+        hidden: impl Fn(f64) -> bool,
+    ) -> Self {
+        let step_s = usual_step_s(blocks);
+        let longest_s = 4.0 * step_s;
+        let nexts = blocks.iter().skip(1).map(Some).chain([None]);
+        let points = blocks
+            .iter()
+            .zip(nexts)
+            .enumerate()
+            .filter_map(|(i, (block, next))| {
+                let t_s = block.from.secs();
+                if hidden(t_s) || (block.count == 0 && !block.over) {
+                    return None;
+                }
+                let for_s = next.map_or(step_s, |next| {
+                    let apart_s = next.from.secs_since(block.from);
+                    if next.after_gap {
+                        step_s.min(apart_s)
+                    } else {
+                        apart_s.min(longest_s)
+                    }
+                });
+                let a = if block.over {
+                    top_a.max(f64::from(block.mean_a))
+                } else {
+                    f64::from(block.mean_a)
+                };
+                let at = u32::try_from(first + i).ok()?;
+                Some(Point {
+                    t_s,
+                    a,
+                    for_s,
+                    over: block.over,
+                    blocks: (at, at + 1),
+                })
+            });
+        Self {
+            points: points.collect(),
+            step_s,
+        }
+    }
+
+    /// The same in blocks of `times` as many, counted from the end: what comes and goes faster is
+    /// averaged.
+    pub(super) fn widened(&self, times: usize) -> Self {
+        let skip = self.points.len() % times;
+        let points = self
+            .points
+            .get(skip..)
+            .unwrap_or(&[])
+            .chunks_exact(times)
+            .filter_map(|chunk| {
+                let (first, last) = (chunk.first()?, chunk.last()?);
+                let for_s: f64 = chunk.iter().map(|point| point.for_s).sum();
+                let charge_as: f64 = chunk.iter().map(|point| point.a * point.for_s).sum();
+                Some(Point {
+                    t_s: first.t_s,
+                    a: charge_as / for_s,
+                    for_s,
+                    over: chunk.iter().any(|point| point.over),
+                    blocks: (first.blocks.0, last.blocks.1),
+                })
+            });
+        Self {
+            points: points.collect(),
+            step_s: self.step_s * f64_from_usize(times),
+        }
+    }
+
+    pub(super) fn values(&self) -> Vec<f64> {
+        self.points.iter().map(|point| point.a).collect()
+    }
+}
+
+/// The middle distance of neighbouring blocks, never below a second.
+pub(super) fn usual_step_s(blocks: &[Block]) -> f64 {
+    let nexts = blocks.iter().skip(1);
+    let apart = blocks.iter().zip(nexts).filter(|(_, next)| !next.after_gap);
+    let mut apart_s: Vec<f64> = apart
+        .map(|(block, next)| next.from.secs_since(block.from))
+        .collect();
+    super::median(&mut apart_s).unwrap_or(1.0).max(1.0)
+}
+
+/// How many points are worth looking at: of typed readings two make a level.
+pub(super) const fn fewest(is_sparse: bool) -> usize {
+    if is_sparse { 2 } else { 3 }
+}

@@ -1,0 +1,247 @@
+//! What a stay shows, from the signal alone: its level, falls, wakes, wander.
+
+use super::excursion::Excursion;
+use super::look::View;
+use super::series::{self, Point};
+use super::{Scene, step};
+use crate::judge::finding::Wake;
+use crate::judge::rules::{LOOK_S, SETTLE_S};
+use crate::judge::uncertainty::{self, Estimate};
+use crate::reading::Elapsed;
+use crate::signal::mean::WINDOW_MAX_S;
+use crate::signal::track::Block;
+
+/// What a stay shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shown {
+    /// When the car had come down.
+    pub arrived: Elapsed,
+    /// When the present level began: the last lasting step, or the arrival.
+    pub fell: Elapsed,
+    /// Until when the level stands: the end, or a rise out of it that has not come back.
+    pub until: Elapsed,
+    /// The present level, from its newest minutes.
+    pub level: Estimate,
+    /// The same next to the deed that began the stay, and next to the one that ended it: what
+    /// those deeds are compared by.
+    pub beside: [Estimate; 2],
+    /// The last place of the display at it, in ampere.
+    pub resolution_a: f64,
+    /// How long the present level was seen, in seconds, wakes apart.
+    pub stood_s: f64,
+    /// How long the car was seen at rest since it arrived, in seconds, wakes apart.
+    pub at_rest_s: f64,
+    /// The mean since the present level began, in ampere.
+    pub rest_a: f64,
+    /// How long it was watched since it arrived, in seconds, wakes included.
+    pub watched_s: f64,
+    /// Wakes, in order.
+    pub wakes: Vec<Wake>,
+    /// When whoever made the last of them left the car.
+    pub left: Option<Elapsed>,
+    /// Single large events, more likely a hand than a wake: asked about, and no evidence.
+    pub touches: Vec<Wake>,
+    /// Since when the current stands above the level without having come back.
+    pub risen: Option<Elapsed>,
+    /// How many short runs are texture of the level.
+    pub texture: usize,
+    /// Whether readings are minutes apart.
+    pub is_sparse: bool,
+    /// How far readings are apart, in seconds.
+    pub step_s: f64,
+    /// The blocks of the record at rest, in order.
+    pub(super) base: Vec<(u32, u32)>,
+}
+
+impl Shown {
+    /// The level over the part of `from..to` in which the car was at rest.
+    #[must_use]
+    pub fn level_between(&self, scene: &Scene<'_>, from: Elapsed, to: Elapsed) -> Option<Estimate> {
+        let blocks = self.blocks(scene, from, to);
+        uncertainty::of(scene.session, &blocks)
+    }
+
+    /// The values at rest in the ten minutes before `to`, the present level's only.
+    #[must_use]
+    pub fn newest(&self, scene: &Scene<'_>, to: Elapsed) -> Vec<f64> {
+        let from = self.fell.max(to.plus_secs(-STILL_S));
+        let blocks = self.blocks(scene, from, to.plus_secs(-1.0));
+        blocks.iter().map(|block| f64::from(block.mean_a)).collect()
+    }
+
+    /// The blocks at rest in `from..to`.
+    fn blocks(&self, scene: &Scene<'_>, from: Elapsed, to: Elapsed) -> Vec<Block> {
+        let all = scene.session.signal().track().blocks();
+        let first = all.partition_point(|block| block.from < from);
+        let last = all.partition_point(|block| block.from < to);
+        let ranges = self
+            .base
+            .iter()
+            .map(|(a, b)| (index(*a).max(first), index(*b).min(last)));
+        let ranges = ranges
+            .filter(|(a, b)| a < b)
+            .filter_map(|(a, b)| all.get(a..b));
+        ranges
+            .flatten()
+            .filter(|block| block.count > 0)
+            .copied()
+            .collect()
+    }
+}
+
+/// How far back a car is watched for what it does by itself, in seconds.
+const STILL_S: f64 = 600.0;
+/// Half a window knows a still level 1.4 times worse; where it knows it so much better, it drifts.
+const DRIFTS: f64 = 0.6;
+
+/// The expanded uncertainty from noise alone, in ampere.
+fn expanded(level: &Estimate) -> f64 {
+    level.noise_u_a * uncertainty::coverage(level.dof)
+}
+
+fn wake(event: &Excursion) -> Wake {
+    Wake {
+        from: Elapsed::from_secs(event.from_s),
+        to: Elapsed::from_secs(event.to_s),
+        peak_a: event.peak_a,
+        charge_as: event.charge_as,
+        over: event.over,
+    }
+}
+
+/// Neighbouring ranges as one.
+fn joined(ranges: impl Iterator<Item = (u32, u32)>) -> Vec<(u32, u32)> {
+    let mut joined: Vec<(u32, u32)> = Vec::new();
+    for (from, to) in ranges {
+        match joined.last_mut() {
+            Some(last) if last.1 == from => last.1 = to,
+            _ => joined.push((from, to)),
+        }
+    }
+    joined
+}
+
+impl View<'_> {
+    /// What there is to see of it, once it is known what stands above the floor.
+    pub(super) fn shown(
+        &self,
+        arrival: usize,
+        wakes: &[Excursion],
+        touches: &[Excursion],
+        resolution_a: f64,
+        end: Elapsed,
+        is_sparse: bool,
+    ) -> Option<Shown> {
+        let points = &self.series.points;
+        let mut kept = vec![true; points.len()];
+        for event in wakes.iter().chain(touches) {
+            let within = kept.get_mut(event.points.0..event.points.1);
+            within.into_iter().flatten().for_each(|kept| *kept = false);
+        }
+        let until_s = end.secs();
+        let at_rest = points
+            .iter()
+            .zip(&kept)
+            .skip(arrival)
+            .filter(|(_, kept)| **kept);
+        let base: Vec<&Point> = at_rest
+            .map(|(point, _)| point)
+            .filter(|point| point.t_s < until_s)
+            .collect();
+        if base.len() < series::fewest(is_sparse) {
+            return None;
+        }
+        let values: Vec<f64> = base.iter().map(|point| point.a).collect();
+        let last = step::last_step(&values, self.series.step_s);
+        let present = base.get(last..)?;
+        let began_s = present.first()?.t_s;
+        let sum = |points: &[&Point]| -> (f64, f64) {
+            points
+                .iter()
+                .fold((0.0, 0.0), |(s, q), p| (s + p.for_s, q + p.a * p.for_s))
+        };
+        let (at_rest_s, _) = sum(&base);
+        let (stood_s, rest_as) = sum(present);
+        let mut shown = Shown {
+            arrived: Elapsed::from_secs(points.get(arrival)?.t_s),
+            fell: Elapsed::from_secs(began_s),
+            until: end,
+            level: Estimate::NOTHING,
+            beside: [Estimate::NOTHING; 2],
+            resolution_a,
+            stood_s,
+            at_rest_s,
+            rest_a: rest_as / stood_s,
+            watched_s: self.span_s(arrival)
+                - touches
+                    .iter()
+                    .map(|touch| self.span_between(touch))
+                    .sum::<f64>(),
+            wakes: wakes.iter().map(wake).collect(),
+            touches: touches.iter().map(wake).collect(),
+            left: touches.last().map(|touch| Elapsed::from_secs(touch.left_s)),
+            risen: None,
+            texture: 0,
+            is_sparse,
+            step_s: self.series.step_s,
+            base: joined(base.iter().map(|point| point.blocks)),
+        };
+        let window_s = if is_sparse {
+            f64::INFINITY
+        } else {
+            WINDOW_MAX_S
+        };
+        shown.level = self.level(&shown, end, window_s)?;
+        // A clamp's zero drifts on: the nearer to the deed, the surer the change.
+        let is_clamp = self.scene.session.card().drift_a_per_h.is_some();
+        let beside_s = if is_clamp && !is_sparse {
+            LOOK_S
+        } else {
+            window_s
+        };
+        let to = shown
+            .fell
+            .plus_secs(beside_s.min(end.secs_since(shown.fell) + 1.0));
+        let first = shown.level_between(self.scene, shown.fell, to)?;
+        let last = if is_clamp {
+            self.level(&shown, end, beside_s)?
+        } else {
+            shown.level
+        };
+        shown.beside = [first, last];
+        Some(shown)
+    }
+
+    /// The level over the longest of halving windows that knows it best: where it drifts, the newest
+    /// half knows better than the whole.
+    fn level(&self, shown: &Shown, end: Elapsed, window_s: f64) -> Option<Estimate> {
+        let stood_s = end.secs_since(shown.fell).min(window_s);
+        let mut level =
+            shown.level_between(self.scene, end.plus_secs(-stood_s), end.plus_secs(1.0))?;
+        let mut half_s = stood_s / 2.0;
+        while half_s >= 2.0 * SETTLE_S && window_s.is_finite() {
+            let newest =
+                shown.level_between(self.scene, end.plus_secs(-half_s), end.plus_secs(1.0))?;
+            if expanded(&newest) > DRIFTS * expanded(&level) {
+                break;
+            }
+            level = newest;
+            half_s /= 2.0;
+        }
+        Some(level)
+    }
+
+    fn span_between(&self, event: &Excursion) -> f64 {
+        let points = self
+            .series
+            .points
+            .get(event.points.0..event.points.1)
+            .unwrap_or(&[]);
+        points.iter().map(|point| point.for_s).sum()
+    }
+}
+
+/// A place in the record as an index.
+fn index(place: u32) -> usize {
+    usize::try_from(place).unwrap_or(usize::MAX)
+}

@@ -1,0 +1,251 @@
+//! What each law allows a verdict to say, each with its reason; none overwrites another.
+
+use super::{InForce, against_limit, doubts, probability_below};
+use crate::judge::finding::{Finding, Trial, Verdict};
+use crate::judge::reason::{Allows, Ruling, TrialReason, VerdictReason};
+use crate::judge::rules::{LIE_TIMES, NO_ACCURACY_SHARE, TOUCH_WATCH_S};
+use crate::judge::stay::asleep::Ground;
+use crate::judge::stay::{Opening, Scene, Stays};
+use crate::judge::{learned, remedy};
+use crate::reading::Elapsed;
+use crate::session::mark::Did;
+
+/// Every ruling on what was `measured`, in the order in which they are told.
+pub(super) fn rulings(
+    scene: &Scene<'_>,
+    stays: &Stays,
+    now: &InForce<'_>,
+    trials: &[Trial],
+    measured: Verdict,
+) -> Vec<Ruling> {
+    let mut found = Vec::new();
+    found.extend(doubts::meter(scene, now, measured));
+    found.extend(early(scene, stays, now, measured));
+    found.extend(open_wakes(trials));
+    found.extend(doubts::moving(scene, now, measured));
+    found.extend(unsure(scene, now));
+    found.extend(doubts::stood(scene, now));
+    found.push(Ruling {
+        reason: figures(scene, now, measured),
+        allows: Allows::All,
+    });
+    found.extend(remarks(scene, stays, now, measured));
+    found.extend(doubts::holes(scene));
+    found
+}
+
+/// Nothing is called settled above the limit while an ordinary module could still be on its way
+/// down.
+fn early(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdict) -> Vec<Ruling> {
+    let waited_s = now.shown.until.secs_since(now.stay.clock);
+    let timeout_s = scene.timeout_s;
+    let mut found = Vec::new();
+    if now.stay.rest.ground == Some(Ground::AtLimit) && waited_s < timeout_s {
+        found.push(Ruling {
+            reason: VerdictReason::Early {
+                waited_s,
+                timeout_s,
+            },
+            allows: Allows::NotAbove,
+        });
+    }
+    if measured == Verdict::Above
+        && now.shown.level.a > scene.limit_a
+        && let Some(since) = open_deed(scene, stays, now)
+    {
+        let waited_s = scene.end().secs_since(since);
+        found.push(Ruling {
+            reason: VerdictReason::SinceDeed {
+                waited_s,
+                timeout_s,
+            },
+            allows: Allows::NotSettled,
+        });
+    }
+    found
+}
+
+/// The last deed on a fuse or part, while the car may still fall because of it.
+fn open_deed(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>) -> Option<Elapsed> {
+    let first = now.stretch.first()?;
+    let Opening::Deed(_, did) = first.opening else {
+        return None;
+    };
+    let since = first.from.max(now.stay.clock);
+    if !did.is_tried()
+        || scene.end().secs_since(since) >= scene.timeout_s
+        || now.stay.rest.ground == Some(Ground::Known)
+    {
+        return None;
+    }
+    let at = stays
+        .all
+        .iter()
+        .position(|stay| stay.from == first.from && stay.opening == first.opening)?;
+    let before = stays.all.get(at.checked_sub(1)?)?.rested();
+    before
+        .is_none_or(|before| before.level.a > scene.limit_a)
+        .then_some(since)
+}
+
+/// While it is open whether a pull ended the wakes, nobody knows that the car is below.
+fn open_wakes(trials: &[Trial]) -> Option<Ruling> {
+    let last = trials
+        .last()
+        .filter(|last| last.finding == Finding::NotYet)?;
+    let TrialReason::WakesOpen {
+        watched_s,
+        needed_s,
+        ..
+    } = last.reason
+    else {
+        return None;
+    };
+    Some(Ruling {
+        reason: VerdictReason::WakesOpen {
+            deed: format!("{} {}", last.did, last.what.join("+")),
+            needed_s: needed_s - watched_s,
+        },
+        allows: Allows::CannotTell,
+    })
+}
+
+/// Without the meter's accuracy nothing is said this close to the limit.
+fn unsure(scene: &Scene<'_>, now: &InForce<'_>) -> Option<Ruling> {
+    if scene.session.card().accuracy.is_some() {
+        return None;
+    }
+    let off_a = (now.average.high.a - scene.limit_a).abs();
+    let close = off_a < NO_ACCURACY_SHARE * scene.limit_a;
+    Some(Ruling {
+        reason: VerdictReason::NoAccuracy {
+            share: off_a / scene.limit_a,
+        },
+        allows: if close {
+            Allows::CannotTell
+        } else {
+            Allows::All
+        },
+    })
+}
+
+/// What was measured, and what decides in it.
+fn figures(scene: &Scene<'_>, now: &InForce<'_>, measured: Verdict) -> VerdictReason {
+    let average = now.average.towards(scene.limit_a);
+    let level = now.shown.level.level();
+    let wakes = now.average.wakes.seen.len();
+    let watched_s = now.average.wakes.watched_s;
+    let on_level = against_limit(&now.worst, scene.limit_a);
+    match measured {
+        Verdict::CannotTell if average.u_a() > 2.0 * now.worst.u_a() => VerdictReason::FewWakes {
+            wakes,
+            watched_s,
+            more_s: remedy::watch_s(scene, average, watched_s),
+        },
+        Verdict::CannotTell => VerdictReason::TooClose {
+            u_a: level.u_a,
+            remedy: remedy::of_level(scene, &now.shown.level, now.shown.stood_s),
+        },
+        Verdict::Above if on_level != Verdict::Above => VerdictReason::Wakes {
+            level_a: level.a,
+            average_a: now.average.high.a,
+            wakes,
+            watched_s,
+        },
+        Verdict::Above | Verdict::Below | Verdict::NotSettled => VerdictReason::Measured {
+            level_a: level.a,
+            average_a: now.average.high.a,
+            low_a: now.average.low.a - 2.0 * now.average.low.u_a(),
+            high_a: now.average.high.a + 2.0 * now.average.high.u_a(),
+            p_below: probability_below(
+                scene.limit_a,
+                average.a,
+                average.u_a(),
+                average.effective_dof(),
+            ),
+        },
+    }
+}
+
+/// What belongs to every verdict.
+fn remarks(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdict) -> Vec<Ruling> {
+    let mut reasons = Vec::new();
+    let locked = scene
+        .session
+        .marks()
+        .any(|placed| placed.mark.did == Did::Lock);
+    let known = scene.session.card().asleep_at_start == Some(true);
+    if measured == Verdict::Above && !locked && !known {
+        reasons.push(VerdictReason::NotLocked);
+    }
+    if let Some(touch) = now.shown.touches.last() {
+        reasons.push(VerdictReason::Touched {
+            at_s: touch.from.secs(),
+            for_s: touch.to.secs_since(touch.from),
+            charge_as: touch.charge_as,
+        });
+    }
+    if measured == Verdict::Above && may_lie(scene, stays, now) {
+        reasons.push(VerdictReason::MayLie {
+            until_s: LIE_TIMES * scene.timeout_s,
+        });
+    }
+    let last = stays.all.last();
+    if last.is_some_and(|last| last.from > now.stay.from && last.opening != Opening::Unmarked) {
+        reasons.push(VerdictReason::Until {
+            at_s: now.stay.to.secs(),
+        });
+    }
+    let out = stays.setups.get(now.stay.setup).map(|setup| &setup.out);
+    if let Some(out) = out.filter(|out| !out.is_empty()) {
+        reasons.push(VerdictReason::With {
+            out: out.iter().cloned().collect(),
+        });
+    }
+    reasons
+        .into_iter()
+        .map(|reason| Ruling {
+            reason,
+            allows: Allows::All,
+        })
+        .collect()
+}
+
+/// A stated time-out may be too short, until this car's own sleep time is known.
+fn may_lie(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>) -> bool {
+    let waited_s = now.shown.until.secs_since(now.stay.clock);
+    now.stay.rest.ground == Some(Ground::TimedOut)
+        && now.shown.level.a > scene.limit_a
+        && waited_s < LIE_TIMES * scene.timeout_s
+        && learned::learned(scene, stays).is_none()
+}
+
+/// When a verdict that may still change stands.
+pub(super) fn stands_at(
+    scene: &Scene<'_>,
+    stays: &Stays,
+    now: &InForce<'_>,
+    verdict: Verdict,
+) -> Option<Elapsed> {
+    let (end, stay) = (scene.end(), now.stay);
+    let risen = now.shown.risen.is_some() && stay.is_open;
+    let is_said = matches!(verdict, Verdict::Above | Verdict::Below);
+    let after = |from: Elapsed, wait_s: f64| Some(from.plus_secs(wait_s));
+    let by_wait = match verdict {
+        Verdict::Below if stay.rest.ground == Some(Ground::AtLimit) => {
+            after(stay.clock, scene.timeout_s)
+        }
+        Verdict::Above if may_lie(scene, stays, now) => {
+            after(stay.clock, LIE_TIMES * scene.timeout_s)
+        }
+        Verdict::NotSettled => after(open_deed(scene, stays, now)?, scene.timeout_s),
+        // What rose and has not come back may be a wake, or the end of the rest.
+        Verdict::Above | Verdict::Below if risen => after(now.shown.until, scene.timeout_s),
+        Verdict::Above | Verdict::Below | Verdict::CannotTell => None,
+    };
+    let by_wait = by_wait.filter(|at| stay.is_open && (*at > end || risen));
+    // One large event may be a wake after all: so long a watch without another says not.
+    let touch = now.shown.touches.last().filter(|_| is_said);
+    let by_touch = touch.map(|touch| touch.to.plus_secs(TOUCH_WATCH_S));
+    by_wait.max(by_touch).map(|at| at.max(end))
+}

@@ -1,0 +1,257 @@
+//! Why a trial came out as it did, in words.
+
+use crate::judge::finding::{Finding, Manner, Trial};
+use crate::judge::reason::TrialReason;
+use crate::judge::wait;
+use crate::reading::{Elapsed, quantity};
+use crate::session::mark::Did;
+
+/// The reason, and until when it may change.
+#[must_use]
+pub fn trial(trial: &Trial) -> String {
+    let mut words = reason(trial);
+    if let [_, _, ..] = trial.with.as_slice() {
+        words = format!("run {}: {words}", trial.with.join(", "));
+    }
+    if let Some(stands_at) = trial.stands_at {
+        words = format!(
+            "{words}; so far: it may still fall until {}",
+            quantity::clock(stands_at)
+        );
+    }
+    words
+}
+
+#[expect(clippy::too_many_lines, reason = "one sentence for each reason")]
+fn reason(trial: &Trial) -> String {
+    let current = quantity::current;
+    let span = quantity::span;
+    match &trial.reason {
+        TrialReason::Fell {
+            own_a,
+            later_a,
+            stages,
+            last_after_s,
+        } => fell(trial, *own_a, *later_a, (*stages, *last_after_s)),
+        TrialReason::Blind { for_s } => {
+            format!(
+                "blind for {} in between, so nobody saw how it came",
+                span(*for_s)
+            )
+        }
+        TrialReason::Rose { by_a, differs_a } => {
+            format!(
+                "{} more{}",
+                current(*by_a),
+                differs_a.map(back).unwrap_or_default()
+            )
+        }
+        TrialReason::Same { for_s, differs_a } => {
+            format!(
+                "no change in {}{}",
+                span(*for_s),
+                differs_a.map(back).unwrap_or_default()
+            )
+        }
+        TrialReason::TooLittle { by_a } => format!("{}: too little to matter", current(*by_a)),
+        TrialReason::Slept { up_s, .. } => format!(
+            "with it the car stayed up for {}, without it it slept: it kept others awake; the fault may sit elsewhere on the network",
+            span(*up_s)
+        ),
+        TrialReason::Woke { rise_a } => format!(
+            "this woke the car ({} more), which then slept again: nobody saw how the fall came",
+            current(*rise_a)
+        ),
+        TrialReason::WakesStopped {
+            every_s,
+            watched_s,
+            average_before_a,
+            average_after_a,
+        } => format!(
+            "the wakes stopped: none in {}, before every {}; on average {} -> {}",
+            span(*watched_s),
+            span(*every_s),
+            current(*average_before_a),
+            current(*average_after_a)
+        ),
+        TrialReason::WakesGoOn {
+            every_s,
+            seen,
+            average_after_a,
+        } => format!(
+            "still wakes every {}, {seen} seen since; on average {}",
+            span(*every_s),
+            current(*average_after_a)
+        ),
+        TrialReason::WakesOpen {
+            every_s,
+            watched_s,
+            needed_s,
+        } => {
+            let more = wait::to_come(needed_s - watched_s);
+            let watch = if trial.finding == Finding::NotYet {
+                format!("watch {more} more")
+            } else {
+                format!("watch {} the next time", wait::to_come(*needed_s))
+            };
+            format!(
+                "it woke every {} before; none since, in {}: {watch}",
+                span(*every_s),
+                span(*watched_s)
+            )
+        }
+        TrialReason::Blunt { below_a, remedy } => format!(
+            "a change below {} cannot be told: {}",
+            current(*below_a),
+            super::remedy(*remedy)
+        ),
+        TrialReason::Unsettled { waited_s, at_a } => {
+            let at = at_a
+                .map(|a| format!(", at {}", current(a)))
+                .unwrap_or_default();
+            format!("not settled since, {} so far{at}", span(*waited_s))
+        }
+        TrialReason::Overtaken {
+            by,
+            after_s,
+            in_run,
+        } => {
+            let then = if *in_run {
+                "judged with the run"
+            } else {
+                "give it time to settle the next time"
+            };
+            format!(
+                "{by} came {} after, before the current had settled: first look only, {then}",
+                span(*after_s)
+            )
+        }
+        TrialReason::NothingBefore { now_a, differs_a } => {
+            let now = now_a.map(|a| format!("; it has now, at {}", current(a)));
+            let same = differs_a.map(back).unwrap_or_default();
+            format!(
+                "the current had not settled before{}{same}",
+                now.unwrap_or_default()
+            )
+        }
+        TrialReason::UpTooShort { up_s, needed_s } => format!(
+            "the car slept without it, but had been up for only {} with it: put it back, lock, and see whether it stays up for {}",
+            span(*up_s),
+            wait::to_come(*needed_s)
+        ),
+        TrialReason::Misnamed {
+            label,
+            out,
+            since_s,
+        } => misnamed(trial.did, label, out, *since_s),
+        TrialReason::NoCurrent { at_a } => {
+            let at = if *at_a == 0.0 {
+                "exactly zero".into()
+            } else {
+                current(*at_a)
+            };
+            format!(
+                "the meter went to {at}, which no car with its battery connected draws: check the meter's fuse and leads, then do it again"
+            )
+        }
+        TrialReason::Frozen { for_s } => {
+            format!(
+                "not one digit has moved for {}: is the meter on HOLD?",
+                span(*for_s)
+            )
+        }
+        TrialReason::Shared { own_a, later_a } if trial.manner == Some(Manner::AtOnce) => format!(
+            "{} went at once; {} more fell later, of this or of what came out before it",
+            current(*own_a),
+            current(*later_a)
+        ),
+        TrialReason::Shared { later_a, .. } => format!(
+            "{} fell later: one of them kept others awake; put back one at a time to tell which",
+            current(*later_a)
+        ),
+        TrialReason::Disagree { own_a, resting_a } => format!(
+            "{} went at once, but the rest differs by {}: something else came or went; do it again",
+            current(own_a.abs()),
+            current(*resting_a)
+        ),
+    }
+}
+
+fn fell(
+    trial: &Trial,
+    own_a: Option<f64>,
+    later_a: f64,
+    (stages, last_after_s): (usize, f64),
+) -> String {
+    let current = quantity::current;
+    let held = if trial.did == Did::Swap {
+        "with the new part"
+    } else {
+        "settled to settled"
+    };
+    let in_run = trial.with.len() > 1;
+    let which = if in_run {
+        "; put back one at a time to tell which"
+    } else {
+        ""
+    };
+    match (trial.manner, own_a) {
+        (Some(Manner::AtOnce), _) => format!(
+            "it went at once: {}",
+            if in_run {
+                "loads of their own"
+            } else {
+                "a load of its own"
+            }
+        ),
+        (Some(Manner::Late), _) => {
+            let how = match stages {
+                0 => String::new(),
+                1 => format!(
+                    " (one fall, {} after the mark: or was the mark too early?)",
+                    quantity::span(last_after_s)
+                ),
+                _ => format!(" (it fell in {stages} stages)"),
+            };
+            let it = if in_run { "one of them" } else { "it" };
+            format!(
+                "{it} kept others awake; the fault may sit elsewhere on the network{how}{which}"
+            )
+        }
+        (Some(Manner::Both), Some(own_a)) => format!(
+            "{} of its own, and it kept {} awake{which}",
+            current(own_a),
+            current(later_a)
+        ),
+        (Some(Manner::Both) | None, _) => held.into(),
+    }
+}
+
+/// Whether what was put back brought back what was there before, as the end of a sentence.
+fn back(differs_a: f64) -> String {
+    if differs_a == 0.0 {
+        return ", as before it came out".into();
+    }
+    let more = if differs_a > 0.0 { "more" } else { "less" };
+    format!(
+        ", {} {more} than before it came out",
+        quantity::current(differs_a.abs())
+    )
+}
+
+fn misnamed(did: Did, label: &str, out: &[String], since_s: Option<f64>) -> String {
+    let mend = "which one was it? Strike this mark and make it again";
+    if did.removes() {
+        let since = since_s.map(|s| format!(", since {}", quantity::clock(Elapsed::from_secs(s))));
+        return format!(
+            "{label} is out already{}: {mend}",
+            since.unwrap_or_default()
+        );
+    }
+    let are_out = if out.is_empty() {
+        "nothing is out".to_owned()
+    } else {
+        format!("out are: {}", out.join(", "))
+    };
+    format!("{label} was never out; {are_out}: {mend}")
+}

@@ -1,0 +1,208 @@
+//! Why a verdict is what it is, in words: the deciding reason first.
+
+use crate::judge::finding::Verdict;
+use crate::judge::reason::{Implausible, VerdictReason};
+use crate::judge::wait;
+use crate::reading::{Elapsed, quantity};
+
+/// All reasons in one line.
+#[must_use]
+pub fn verdict(verdict: Verdict, reasons: &[VerdictReason]) -> String {
+    let with = reasons.iter().find_map(|reason| {
+        let VerdictReason::With { out } = reason else {
+            return None;
+        };
+        Some(format!("with {} out: ", out.join("+")))
+    });
+    let words: Vec<String> = reasons
+        .iter()
+        .filter_map(|reason| one(verdict, reason, reasons))
+        .collect();
+    format!("{}{}", with.unwrap_or_default(), words.join("; "))
+}
+
+/// One reason; `None` where another says it.
+#[expect(clippy::too_many_lines, reason = "one sentence for each reason")]
+fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Option<String> {
+    let current = quantity::current;
+    let span = quantity::span;
+    let at = |at_s: f64| quantity::clock(Elapsed::from_secs(at_s));
+    Some(match reason {
+        VerdictReason::NoReading => "no reading yet".into(),
+        VerdictReason::Measured { .. } => measured(verdict, all)?.into(),
+        VerdictReason::Wakes {
+            level_a,
+            average_a,
+            wakes,
+            watched_s,
+        } => format!(
+            "at rest {}, but with {} in {} it draws {} on average",
+            current(*level_a),
+            counted(*wakes),
+            span(*watched_s),
+            current(*average_a)
+        ),
+        VerdictReason::Restless {
+            average_a, over_s, ..
+        } => format!(
+            "it never rests: {} on average over {}",
+            current(*average_a),
+            span(*over_s)
+        ),
+        VerdictReason::Early {
+            waited_s,
+            timeout_s,
+        } if verdict == Verdict::Below => {
+            let _ = (waited_s, timeout_s);
+            "below so far; the time-out has not run yet: watch on".into()
+        }
+        VerdictReason::Early {
+            waited_s,
+            timeout_s,
+        } => format!(
+            "it may still fall: wait {} more, until the time-out has run",
+            wait::to_come(timeout_s - waited_s)
+        ),
+        VerdictReason::MayLie { until_s } => format!(
+            "so far: the time-out may be too short; it stands after {}",
+            span(*until_s)
+        ),
+        VerdictReason::SinceDeed {
+            waited_s,
+            timeout_s,
+        } => format!(
+            "above so far, but it may still fall: wait {} more",
+            wait::to_come(timeout_s - waited_s)
+        ),
+        VerdictReason::Unsettled { .. } => "the current has not settled".into(),
+        VerdictReason::NoReadingSince { deed } => format!("no reading since {deed}"),
+        VerdictReason::WakesOpen { deed, needed_s } => format!(
+            "whether {deed} ended the wakes is open: watch {} more",
+            wait::to_come(*needed_s)
+        ),
+        VerdictReason::NoAccuracy { .. } if verdict == Verdict::CannotTell => {
+            "this close to the limit the meter's accuracy counts: give it (--accuracy 1.0%+3)"
+                .into()
+        }
+        VerdictReason::NoAccuracy { .. } => {
+            "the meter's accuracy was not given: counted as a plain handheld, 1.5 % + 3 counts"
+                .into()
+        }
+        VerdictReason::TooClose { u_a, remedy } => format!(
+            "too close for this meter: U {}, {}",
+            current(*u_a),
+            super::remedy(*remedy)
+        ),
+        VerdictReason::FewWakes {
+            wakes,
+            watched_s,
+            more_s,
+        } => {
+            let more = more_s.map_or_else(
+                || "another night".into(),
+                |s| format!("about {} more", wait::to_come(s)),
+            );
+            format!(
+                "{} in {}: too few to know how often they come: watch {more}",
+                counted(*wakes),
+                span(*watched_s)
+            )
+        }
+        VerdictReason::Touched {
+            at_s,
+            for_s,
+            charge_as,
+        } => format!(
+            "left out: {} from {}, {:.1} mAh; was that a hand? If not, watch for another",
+            span(*for_s),
+            at(*at_s),
+            charge_as / 3.6
+        ),
+        VerdictReason::Moves { a_per_h, is_clamp } => {
+            let way = if *a_per_h < 0.0 { "falls" } else { "rises" };
+            let moves = format!("it {way} by {} an hour", current(a_per_h.abs()));
+            match (is_clamp, verdict) {
+                (true, Verdict::CannotTell) => format!(
+                    "{moves}, which a clamp's zero may do too: zero it again, or watch until it stands"
+                ),
+                (_, Verdict::NotSettled) => format!("{moves}: wait on"),
+                _ => moves,
+            }
+        }
+        VerdictReason::Fault { fault, for_s } => match *fault {
+            "dead" => format!(
+                "no current at all for {}: check the meter's fuse and leads",
+                span(*for_s)
+            ),
+            _ => format!(
+                "not one digit has moved for {}: is the meter on HOLD?",
+                span(*for_s)
+            ),
+        },
+        VerdictReason::Implausible { level_a, u_a, kind } => implausible(*level_a, *u_a, *kind),
+        VerdictReason::Stood {
+            level_a,
+            from_s,
+            for_s,
+        } => format!(
+            "it stood at {} for {} from {}, past its time-out, and went by itself: what was done then? If nothing, watch on",
+            current(*level_a),
+            span(*for_s),
+            at(*from_s)
+        ),
+        VerdictReason::Holes { blind_s, of_s } => {
+            format!("no readings for {} of {}", span(*blind_s), span(*of_s))
+        }
+        VerdictReason::NotLocked => {
+            "no lock was marked: it counts only if the car was locked".into()
+        }
+        VerdictReason::Until { at_s } => format!("until it was opened at {}", at(*at_s)),
+        VerdictReason::With { .. } => return None,
+    })
+}
+
+/// What was measured needs no word where something else decides.
+fn measured(verdict: Verdict, all: &[VerdictReason]) -> Option<&'static str> {
+    let says_it = |reason: &VerdictReason| {
+        matches!(
+            reason,
+            VerdictReason::Early { .. }
+                | VerdictReason::NoAccuracy { .. }
+                | VerdictReason::SinceDeed { .. }
+        )
+    };
+    if all.iter().any(says_it) {
+        return None;
+    }
+    match verdict {
+        Verdict::Above => Some("surely above, with the meter's own error counted"),
+        Verdict::Below => Some("surely below, with the meter's own error counted"),
+        Verdict::CannotTell | Verdict::NotSettled => None,
+    }
+}
+
+fn implausible(level_a: f64, u_a: f64, kind: Implausible) -> String {
+    let (shown, u) = (quantity::current(level_a), quantity::current(u_a));
+    match kind {
+        Implausible::Zero => {
+            "exactly zero without any noise: check the meter's fuse and leads".into()
+        }
+        Implausible::Negative => {
+            "the current is negative: turn the clamp or the leads, or take the charger off".into()
+        }
+        Implausible::Unit => {
+            format!("{level_a:.0} A parked? A log in milliampere is read with --unit mA")
+        }
+        Implausible::Nothing => format!(
+            "no current at all? {shown} is within U {u} of zero: check the meter's fuse and leads, then show it a known load (a 5 W lamp adds about 0.4 A)"
+        ),
+    }
+}
+
+fn counted(wakes: usize) -> String {
+    match wakes {
+        0 => "no wake".into(),
+        1 => "one wake".into(),
+        more => format!("{more} wakes"),
+    }
+}

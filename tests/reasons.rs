@@ -1,0 +1,236 @@
+//! The codes by which scripts know why a judgement is what it is: every one stands in
+//! `assets/reasons.csv`, and every row there is one that the program can write.
+
+#![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+use std::collections::BTreeMap;
+
+use lullboard::judge::reason::{Implausible, TrialReason, VerdictReason};
+use lullboard::judge::remedy::Remedy;
+use serde_json::Value;
+
+/// One of each, in the order of the table. A new variant belongs here, into the table, and into
+/// `next`, which does not compile without it.
+fn trials() -> Vec<TrialReason> {
+    use TrialReason as T;
+    let mut all = vec![T::Fell {
+        own_a: None,
+        later_a: 0.0,
+        stages: 0,
+        last_after_s: 0.0,
+    }];
+    while let Some(next) = all.last().and_then(next_trial) {
+        all.push(next);
+    }
+    all
+}
+
+fn next_trial(reason: &TrialReason) -> Option<TrialReason> {
+    use TrialReason as T;
+    Some(match reason {
+        T::Fell { .. } => T::Rose {
+            by_a: 0.0,
+            differs_a: None,
+        },
+        T::Rose { .. } => T::Same {
+            for_s: 0.0,
+            differs_a: None,
+        },
+        T::Same { .. } => T::TooLittle { by_a: 0.0 },
+        T::TooLittle { .. } => T::Slept { up_s: 0.0, p: 0.0 },
+        T::Slept { .. } => T::Blind { for_s: 0.0 },
+        T::Blind { .. } => T::Woke { rise_a: 0.0 },
+        T::Woke { .. } => T::WakesStopped {
+            every_s: 0.0,
+            watched_s: 0.0,
+            average_before_a: 0.0,
+            average_after_a: 0.0,
+        },
+        T::WakesStopped { .. } => T::WakesGoOn {
+            every_s: 0.0,
+            seen: 0,
+            average_after_a: 0.0,
+        },
+        T::WakesGoOn { .. } => T::WakesOpen {
+            every_s: 0.0,
+            watched_s: 0.0,
+            needed_s: 0.0,
+        },
+        T::WakesOpen { .. } => T::Blunt {
+            below_a: 0.0,
+            remedy: Remedy::BetterMeter,
+        },
+        T::Blunt { .. } => T::Unsettled {
+            waited_s: 0.0,
+            at_a: None,
+        },
+        T::Unsettled { .. } => T::Overtaken {
+            by: String::new(),
+            after_s: 0.0,
+            in_run: false,
+        },
+        T::Overtaken { .. } => T::NothingBefore {
+            now_a: None,
+            differs_a: None,
+        },
+        T::NothingBefore { .. } => T::UpTooShort {
+            up_s: 0.0,
+            needed_s: 0.0,
+        },
+        T::UpTooShort { .. } => T::Misnamed {
+            label: String::new(),
+            out: vec![],
+            since_s: None,
+        },
+        T::Misnamed { .. } => T::NoCurrent { at_a: 0.0 },
+        T::NoCurrent { .. } => T::Frozen { for_s: 0.0 },
+        T::Frozen { .. } => T::Shared {
+            own_a: 0.0,
+            later_a: 0.0,
+        },
+        T::Shared { .. } => T::Disagree {
+            own_a: 0.0,
+            resting_a: 0.0,
+        },
+        T::Disagree { .. } => return None,
+    })
+}
+
+fn verdicts() -> Vec<VerdictReason> {
+    let mut all = vec![VerdictReason::NoReading];
+    while let Some(next) = all.last().and_then(next_verdict) {
+        all.push(next);
+    }
+    all
+}
+
+fn next_verdict(reason: &VerdictReason) -> Option<VerdictReason> {
+    use VerdictReason as V;
+    Some(match reason {
+        V::NoReading => V::Measured {
+            level_a: 0.0,
+            average_a: 0.0,
+            low_a: 0.0,
+            high_a: 0.0,
+            p_below: 0.0,
+        },
+        V::Measured { .. } => V::Wakes {
+            level_a: 0.0,
+            average_a: 0.0,
+            wakes: 0,
+            watched_s: 0.0,
+        },
+        V::Wakes { .. } => V::Restless {
+            average_a: 0.0,
+            u_a: 0.0,
+            over_s: 0.0,
+        },
+        V::Restless { .. } => V::Early {
+            waited_s: 0.0,
+            timeout_s: 0.0,
+        },
+        V::Early { .. } => V::MayLie { until_s: 0.0 },
+        V::MayLie { .. } => V::SinceDeed {
+            waited_s: 0.0,
+            timeout_s: 0.0,
+        },
+        V::SinceDeed { .. } => V::Unsettled {
+            at_a: None,
+            waited_s: 0.0,
+            timeout_s: 0.0,
+        },
+        V::Unsettled { .. } => V::NoReadingSince {
+            deed: String::new(),
+        },
+        V::NoReadingSince { .. } => V::WakesOpen {
+            deed: String::new(),
+            needed_s: 0.0,
+        },
+        V::WakesOpen { .. } => V::NoAccuracy { share: 0.0 },
+        V::NoAccuracy { .. } => V::TooClose {
+            u_a: 0.0,
+            remedy: Remedy::BetterMeter,
+        },
+        V::TooClose { .. } => V::FewWakes {
+            wakes: 0,
+            watched_s: 0.0,
+            more_s: None,
+        },
+        V::FewWakes { .. } => V::Touched {
+            at_s: 0.0,
+            for_s: 0.0,
+            charge_as: 0.0,
+        },
+        V::Touched { .. } => V::Moves {
+            a_per_h: 0.0,
+            is_clamp: false,
+        },
+        V::Moves { .. } => V::Fault {
+            fault: "dead",
+            for_s: 0.0,
+        },
+        V::Fault { .. } => V::Stood {
+            level_a: 0.0,
+            from_s: 0.0,
+            for_s: 0.0,
+        },
+        V::Stood { .. } => V::Holes {
+            blind_s: 0.0,
+            of_s: 0.0,
+        },
+        V::Holes { .. } => V::Implausible {
+            level_a: 0.0,
+            u_a: 0.0,
+            kind: Implausible::Zero,
+        },
+        V::Implausible { .. } => V::NotLocked,
+        V::NotLocked => V::Until { at_s: 0.0 },
+        V::Until { .. } => V::With { out: vec![] },
+        V::With { .. } => return None,
+    })
+}
+
+/// Code and figures, as the program writes them.
+fn written(of: &str, reason: &Value) -> (String, String, Vec<String>) {
+    let keys = reason.as_object().unwrap();
+    let figures = keys.keys().filter(|key| *key != "code").cloned().collect();
+    (
+        of.to_owned(),
+        keys["code"].as_str().unwrap().to_owned(),
+        figures,
+    )
+}
+
+#[test]
+fn every_code_stands_in_the_table_and_no_other() {
+    let trials = trials();
+    let trials = trials
+        .iter()
+        .map(|one| written("trial", &serde_json::to_value(one).unwrap()));
+    let verdicts = verdicts();
+    let verdicts = verdicts
+        .iter()
+        .map(|one| written("verdict", &serde_json::to_value(one).unwrap()));
+    let known: BTreeMap<(String, String), Vec<String>> = trials
+        .chain(verdicts)
+        .map(|(of, code, figures)| ((of, code), figures))
+        .collect();
+    let mut table = BTreeMap::new();
+    let text = include_str!("../assets/reasons.csv");
+    for row in csv::Reader::from_reader(text.as_bytes()).records() {
+        let row = row.unwrap();
+        let figures = row[3].split_whitespace().map(str::to_owned).collect();
+        assert!(row[2].len() > 10, "{row:?} says nothing");
+        let allows = [
+            "",
+            "all",
+            "not above",
+            "not below",
+            "cannot tell",
+            "not settled",
+        ];
+        assert!(allows.contains(&&row[4]), "{row:?}");
+        table.insert((row[0].to_owned(), row[1].to_owned()), figures);
+    }
+    assert_eq!(known, table);
+}
