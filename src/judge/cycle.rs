@@ -6,6 +6,7 @@
 //! once in 100.
 
 use super::finding::{Cycle, Wake};
+use super::least_squares::line;
 use crate::reading::Elapsed;
 use crate::reading::number::{f64_from_i64, f64_from_usize, round_to_i64};
 
@@ -92,7 +93,7 @@ fn regular(wakes: &[&Wake]) -> Option<Cycle> {
         .sum::<f64>()
         / n;
     Some(Cycle {
-        period_s: slope(&points),
+        period_s: line(&points).0,
         width_s,
         extra_a: charge_as / width_s.max(0.1),
         charge_as,
@@ -130,17 +131,6 @@ pub fn spread(values: &[f64]) -> f64 {
     let mean = values.iter().sum::<f64>() / n;
     let squares = values.iter().map(|v| (v - mean).powi(2)).sum::<f64>();
     (squares / (n - 1.0)).sqrt() / mean
-}
-
-fn slope(points: &[(f64, f64)]) -> f64 {
-    let n = f64_from_usize(points.len());
-    let (mx, my) = points
-        .iter()
-        .fold((0.0, 0.0), |(x, y), p| (x + p.0 / n, y + p.1 / n));
-    let (xx, xy) = points.iter().fold((0.0, 0.0), |(xx, xy), p| {
-        (xx + (p.0 - mx).powi(2), xy + (p.0 - mx) * (p.1 - my))
-    });
-    xy / xx
 }
 
 #[cfg(test)]

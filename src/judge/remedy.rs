@@ -103,15 +103,7 @@ pub fn of_level(scene: &Scene<'_>, level: &Estimate, watched_s: f64) -> Remedy {
         let needed_a = (scene.limit_a - level.a).abs() / GUARD;
         return wait(parts.noise_a, parts.fixed_a(), needed_a, watched_s);
     }
-    if parts.drift_a >= largest_a {
-        return Remedy::Zero {
-            age_s: level.t.secs_since(zeroed_at(scene, level.t)),
-        };
-    }
-    if parts.gain_a >= largest_a {
-        return Remedy::BetterMeter;
-    }
-    finer(scene, level.a)
+    of_meter(scene, &parts, level)
 }
 
 /// What would show a change that U hides; `target_a` is the U it takes.
@@ -124,15 +116,21 @@ pub fn of_change(scene: &Scene<'_>, before: &Estimate, after: &Estimate, target_
         let watched_s = 2.0 * scene.end().secs_since(after.t);
         return wait(after.noise_u_a, fixed_a, target_a / K, watched_s);
     }
+    of_meter(scene, &parts, after)
+}
+
+/// What helps where the meter hides it, not the noise.
+fn of_meter(scene: &Scene<'_>, parts: &Parts, level: &Estimate) -> Remedy {
+    let largest_a = parts.largest_a();
     if parts.drift_a >= largest_a {
         return Remedy::Zero {
-            age_s: after.t.secs_since(zeroed_at(scene, after.t)),
+            age_s: level.t.secs_since(zeroed_at(scene, level.t)),
         };
     }
     if parts.gain_a >= largest_a {
         return Remedy::BetterMeter;
     }
-    finer(scene, after.a)
+    finer(scene, level.a)
 }
 
 /// How much longer wakes that are known so badly have to be watched, in seconds; `None` when a

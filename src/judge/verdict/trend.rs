@@ -1,6 +1,6 @@
 //! A settled level that still moves: a clamp whose zero drifts, or a car that is still falling.
 //!
-//! The flatness test lets a slow slope pass; over hours it may be the whole verdict.
+//! A level settles in minutes; a slope too slow to see in them may over hours be the whole verdict.
 
 use crate::judge::least_squares;
 use crate::judge::stay::Scene;
