@@ -7,6 +7,7 @@
 
 use super::finding::{Cycle, Wake};
 use super::least_squares::line;
+use super::rules::SAME_CHANGE_SHARE;
 use crate::reading::Elapsed;
 use crate::reading::number::{f64_from_i64, f64_from_usize, round_to_i64};
 
@@ -43,15 +44,44 @@ const fn row(onsets: usize, plain: f64, folded: f64) -> RandomSpread {
 /// A wake whose charge is this many times off the middle one is another thing: the odd one out.
 const ODD_FACTOR: f64 = 2.0;
 
-/// The regular wakes of each stretch between the moments `parted`, at which a fuse or part was
-/// removed or put back; empty when the test calls none regular.
+/// The regular wakes, tested in each stretch between the moments `parted`, at which a fuse or part
+/// was removed or put back; stretches with one beat are one cycle. Empty when the test calls none
+/// regular.
 #[must_use]
 pub fn cycles(wakes: &[Wake], parted: &[Elapsed]) -> Vec<Cycle> {
     let stretch = |wake: &Wake| parted.iter().filter(|at| **at <= wake.from).count();
-    wakes
+    let mut cycles: Vec<Cycle> = Vec::new();
+    for found in wakes
         .chunk_by(|a, b| stretch(a) == stretch(b))
         .filter_map(of_one_stretch)
-        .collect()
+    {
+        match cycles.iter_mut().find(|known| is_one_beat(known, &found)) {
+            Some(known) => *known = joined(known, &found),
+            None => cycles.push(found),
+        }
+    }
+    cycles
+}
+
+fn is_one_beat(one: &Cycle, other: &Cycle) -> bool {
+    let times = one.charge_as / other.charge_as;
+    (one.period_s - other.period_s).abs() < SAME_CHANGE_SHARE * one.period_s
+        && (ODD_FACTOR.recip()..ODD_FACTOR).contains(&times)
+}
+
+/// Both as one, each counted by its wakes.
+fn joined(one: &Cycle, other: &Cycle) -> Cycle {
+    let (n, m) = (f64_from_usize(one.count), f64_from_usize(other.count));
+    let mean = |a: f64, b: f64| (n * a + m * b) / (n + m);
+    let charge_as = mean(one.charge_as, other.charge_as);
+    let width_s = mean(one.width_s, other.width_s);
+    Cycle {
+        period_s: mean(one.period_s, other.period_s),
+        width_s,
+        extra_a: charge_as / width_s.max(0.1),
+        charge_as,
+        count: one.count + other.count,
+    }
 }
 
 fn of_one_stretch(wakes: &[Wake]) -> Option<Cycle> {
@@ -162,6 +192,20 @@ mod tests {
             "{cycle:?}"
         );
         assert!((cycle.extra_a - 0.35).abs() < 1e-9);
+    }
+
+    #[test]
+    fn one_beat_in_two_stretches_is_one_cycle_and_another_beat_is_another() {
+        let at = |times: &[f64]| times.iter().map(|t| wake(*t, 7.0)).collect::<Vec<_>>();
+        let first = at(&[0.0, 240.0, 480.0, 720.0, 960.0]);
+        let second = at(&[2000.0, 2244.0, 2488.0, 2732.0, 2976.0]);
+        let third = at(&[4000.0, 4500.0, 5000.0, 5500.0, 6000.0]);
+        let parted = [1500.0, 3500.0].map(Elapsed::from_secs);
+        let found = cycles(&[first, second, third].concat(), &parted);
+        let told: Vec<(f64, usize)> = found.iter().map(|c| (c.period_s, c.count)).collect();
+        assert_eq!(told.len(), 2, "{told:?}");
+        assert!((told[0].0 - 242.0).abs() < 1e-6 && told[0].1 == 10, "{told:?}");
+        assert!((told[1].0 - 500.0).abs() < 1e-6 && told[1].1 == 5, "{told:?}");
     }
 
     #[test]
