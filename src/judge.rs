@@ -10,6 +10,7 @@ pub mod fit;
 mod glance;
 pub mod hand;
 pub mod judgement;
+pub mod lattice;
 pub mod learned;
 pub mod least_squares;
 pub mod ledger;

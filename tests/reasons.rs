@@ -5,8 +5,10 @@
 
 use std::collections::BTreeMap;
 
-use lullboard::judge::reason::{Implausible, TrialReason, VerdictReason};
+use lullboard::judge::contradiction::Contradiction;
+use lullboard::judge::reason::{Implausible, NowReason, TrialReason, VerdictReason};
 use lullboard::judge::remedy::Remedy;
+use serde::Serialize;
 use serde_json::Value;
 
 /// One of each, in the order of the table. A new variant belongs here, into the table, and into
@@ -161,7 +163,11 @@ fn next_verdict(reason: &VerdictReason) -> Option<VerdictReason> {
             for_s: 0.0,
             charge_as: 0.0,
         },
-        V::Touched { .. } => V::Moves {
+        V::Touched { .. } => V::Risen {
+            at_s: 0.0,
+            for_s: 0.0,
+        },
+        V::Risen { .. } => V::Moves {
             a_per_h: 0.0,
             is_clamp: false,
         },
@@ -190,6 +196,107 @@ fn next_verdict(reason: &VerdictReason) -> Option<VerdictReason> {
     })
 }
 
+fn nows() -> Vec<NowReason> {
+    let mut all = vec![NowReason::NoReading];
+    while let Some(next) = all.last().and_then(next_now) {
+        all.push(next);
+    }
+    all
+}
+
+fn next_now(reason: &NowReason) -> Option<NowReason> {
+    use NowReason as N;
+    Some(match reason {
+        N::NoReading => N::Blind,
+        N::Blind => N::Awake {
+            at_a: 0.0,
+            waited_s: None,
+            timeout_s: 0.0,
+        },
+        N::Awake { .. } => N::Fell {
+            from_a: 0.0,
+            ago_s: 0.0,
+        },
+        N::Fell { .. } => N::Woke {
+            out_of_a: 0.0,
+            ago_s: 0.0,
+        },
+        N::Woke { .. } => N::Flat {
+            at_a: 0.0,
+            for_s: 0.0,
+            waited_s: None,
+            timeout_s: 0.0,
+            after: None,
+            needs_timeout: true,
+        },
+        N::Flat { .. } => N::Settled {
+            at_a: 0.0,
+            for_s: 0.0,
+            ground: None,
+            past_timeout_s: None,
+            took_s: None,
+        },
+        N::Settled { .. } => return None,
+    })
+}
+
+fn contradictions() -> Vec<Contradiction> {
+    let mut all = vec![Contradiction::Twice {
+        did: "pull",
+        what: vec![],
+        first_s: 0.0,
+        first: None,
+        again_s: 0.0,
+        again: None,
+    }];
+    while let Some(next) = all.last().and_then(next_contradiction) {
+        all.push(next);
+    }
+    all
+}
+
+fn next_contradiction(found: &Contradiction) -> Option<Contradiction> {
+    use Contradiction as C;
+    let what = Vec::new;
+    Some(match found {
+        C::Twice { .. } => C::OtherLevel {
+            what: what(),
+            at_s: 0.0,
+            was_a: 0.0,
+            is_a: 0.0,
+        },
+        C::OtherLevel { .. } => C::NotBack {
+            did: "refit",
+            what: what(),
+            at_s: 0.0,
+            was_a: 0.0,
+            is_a: 0.0,
+        },
+        C::NotBack { .. } => C::TwoFuses {
+            what: what(),
+            together_a: 0.0,
+        },
+        C::TwoFuses { .. } => C::FedByBoth {
+            what: what(),
+            apart_a: vec![],
+            together_a: 0.0,
+        },
+        C::FedByBoth { .. } => C::FedThrough {
+            what: what(),
+            apart_a: vec![],
+            together_a: 0.0,
+        },
+        C::FedThrough { .. } => C::DoNotAddUp {
+            chi_square: 0.0,
+            dof: 0,
+            p: 0.0,
+            worst: what(),
+            worst_a: 0.0,
+        },
+        C::DoNotAddUp { .. } => return None,
+    })
+}
+
 /// Code and figures, as the program writes them.
 fn written(of: &str, reason: &Value) -> (String, String, Vec<String>) {
     let keys = reason.as_object().unwrap();
@@ -203,16 +310,19 @@ fn written(of: &str, reason: &Value) -> (String, String, Vec<String>) {
 
 #[test]
 fn every_code_stands_in_the_table_and_no_other() {
-    let trials = trials();
-    let trials = trials
-        .iter()
-        .map(|one| written("trial", &serde_json::to_value(one).unwrap()));
-    let verdicts = verdicts();
-    let verdicts = verdicts
-        .iter()
-        .map(|one| written("verdict", &serde_json::to_value(one).unwrap()));
-    let known: BTreeMap<(String, String), Vec<String>> = trials
-        .chain(verdicts)
+    fn all<T: Serialize>(of: &str, reasons: &[T]) -> Vec<(String, String, Vec<String>)> {
+        let values = reasons.iter().map(|one| serde_json::to_value(one).unwrap());
+        values.map(|value| written(of, &value)).collect()
+    }
+    let written = [
+        all("trial", &trials()),
+        all("verdict", &verdicts()),
+        all("now", &nows()),
+        all("contradiction", &contradictions()),
+    ];
+    let known: BTreeMap<(String, String), Vec<String>> = written
+        .into_iter()
+        .flatten()
         .map(|(of, code, figures)| ((of, code), figures))
         .collect();
     let mut table = BTreeMap::new();

@@ -9,9 +9,21 @@
 
 use statrs::distribution::{ContinuousCDF, Gamma};
 
+use super::finding::Level;
 use super::pool::Wakes;
 use super::uncertainty::{self, Estimate, GUARD, K};
 use crate::reading::number::f64_from_usize;
+
+/// The long-run average of the state in force.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LongRun {
+    /// Rest and wakes over the time watched.
+    pub level: Level,
+    /// Over so many seconds.
+    pub over_s: f64,
+    /// Whether it has no upper end: the meter was over its range in it.
+    pub is_open: bool,
+}
 
 /// The current over time, wakes included.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,4 +1,4 @@
-//! What in the trials does not fit together, each with what to do about it.
+//! What in the trials does not fit together.
 //!
 //! A settled current adds up: what two circuits take apart they take together, what came out comes
 //! back, and the same pull does the same twice. Where that fails, something is not as it seems: a
@@ -8,14 +8,15 @@ mod sums;
 
 pub use sums::inseparable;
 
+use serde::Serialize;
+
 use super::comparison::Trials;
 use super::finding::{Finding, Level, Trial};
 use super::ledger::Ledger;
 use super::levels::{self, StateLevel};
 use super::rules::MATTER_A;
 use super::stay::{Scene, Stays};
-use super::uncertainty::{self, Estimate};
-use crate::reading::quantity;
+use super::uncertainty;
 use crate::session::Session;
 use crate::session::mark::Did;
 
@@ -25,6 +26,62 @@ const P_MAX: f64 = 0.05;
 /// does by itself, since a fault in one level is shared by several.
 const MISS_MIN_A: f64 = MATTER_A / 3.0;
 
+/// What does not fit, with its figures.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "code", rename_all = "kebab-case")]
+#[expect(
+    missing_docs,
+    reason = "a figure's name says what it is and carries its unit"
+)]
+pub enum Contradiction {
+    /// The same removal twice, and another change each time; none where it made no difference.
+    Twice {
+        did: &'static str,
+        what: Vec<String>,
+        first_s: f64,
+        first: Option<Level>,
+        again_s: f64,
+        again: Option<Level>,
+    },
+    /// The same things out, and another level after a removal.
+    OtherLevel {
+        what: Vec<String>,
+        at_s: f64,
+        was_a: f64,
+        is_a: f64,
+    },
+    /// What was put back did not bring its current back, or brought more.
+    NotBack {
+        did: &'static str,
+        what: Vec<String>,
+        at_s: f64,
+        was_a: f64,
+        is_a: f64,
+    },
+    /// Each alone changes nothing, together they do.
+    TwoFuses { what: Vec<String>, together_a: f64 },
+    /// Together they take more than apart.
+    FedByBoth {
+        what: Vec<String>,
+        apart_a: Vec<f64>,
+        together_a: f64,
+    },
+    /// Together they take less than apart.
+    FedThrough {
+        what: Vec<String>,
+        apart_a: Vec<f64>,
+        together_a: f64,
+    },
+    /// The levels do not add up, and which of them fits worst.
+    DoNotAddUp {
+        chi_square: f64,
+        dof: usize,
+        p: f64,
+        worst: Vec<String>,
+        worst_a: f64,
+    },
+}
+
 /// Every contradiction, the plainest first.
 #[must_use]
 pub fn contradictions(
@@ -33,7 +90,7 @@ pub fn contradictions(
     levels: &[StateLevel],
     trials: &Trials,
     ledger: &Ledger,
-) -> Vec<String> {
+) -> Vec<Contradiction> {
     let session = scene.session;
     let court = Court {
         session,
@@ -60,7 +117,7 @@ struct Court<'a> {
 }
 
 impl Court<'_> {
-    fn same_pull_twice(&self) -> Vec<String> {
+    fn same_pull_twice(&self) -> Vec<Contradiction> {
         let all = &self.trials.all;
         let mut found = Vec::new();
         let mut named: Vec<&[String]> = Vec::new();
@@ -85,11 +142,17 @@ impl Court<'_> {
                 && !named.contains(&later.what.as_slice())
             {
                 named.push(&later.what);
-                found.push(format!(
-                    "{}: a load that comes and goes, or one kept awake now and then; {} it once more, both times settled",
-                    twice((earlier, earlier_change), (later, change)),
-                    later.did
-                ));
+                let made = |trial: &Trial, change: Level| {
+                    (trial.finding != Finding::NoChange).then_some(change)
+                };
+                found.push(Contradiction::Twice {
+                    did: later.did.word(),
+                    what: later.what.clone(),
+                    first_s: earlier.t.secs(),
+                    first: made(earlier, earlier_change),
+                    again_s: later.t.secs(),
+                    again: made(later, change),
+                });
             }
         }
         found
@@ -108,7 +171,7 @@ impl Court<'_> {
     }
 
     /// The same things out, and another level than the last time.
-    fn did_not_come_back(&self) -> Vec<String> {
+    fn did_not_come_back(&self) -> Vec<Contradiction> {
         let later = self.levels.iter().enumerate();
         let found = later.filter_map(|(i, later)| {
             let mut before = self.levels.iter().take(i).rev();
@@ -126,7 +189,7 @@ impl Court<'_> {
             if same || levels::same(later.level.a, before.level.a) {
                 return None;
             }
-            Some(not_back(trial, &before.level, &later.level))
+            Some(not_back(trial, before.level.a, later.level.a))
         });
         found.collect()
     }
@@ -137,59 +200,35 @@ fn differ(one: Level, other: Level) -> bool {
         && !levels::same(one.a, other.a)
 }
 
-fn twice((one, one_change): (&Trial, Level), (other, other_change): (&Trial, Level)) -> String {
-    let did = |trial: &Trial, change: Level| {
-        let at = quantity::clock(trial.t);
-        if trial.finding == Finding::NoChange {
-            format!("made no difference at {at}")
-        } else {
-            format!("made {} at {at}", quantity::change(change.a, change.u_a))
-        }
-    };
-    format!(
-        "{} {} {} and {}",
-        one.did,
-        one.what.join("+"),
-        did(one, one_change),
-        did(other, other_change)
-    )
-}
-
-fn not_back(trial: &Trial, before: &Estimate, later: &Estimate) -> String {
-    let (what, at) = (trial.what.join("+"), quantity::clock(trial.t));
-    let (was, is) = (quantity::current(before.a), quantity::current(later.a));
+fn not_back(trial: &Trial, was_a: f64, is_a: f64) -> Contradiction {
+    let (what, at_s) = (trial.what.clone(), trial.t.secs());
     if trial.did.removes() {
-        return format!(
-            "with {what} out the car settled at {was} before and at {is} after {at}: something else came or went; refit it, let it settle and look again"
-        );
+        return Contradiction::OtherLevel {
+            what,
+            at_s,
+            was_a,
+            is_a,
+        };
     }
-    let (did, missing) = (trial.did, quantity::current((later.a - before.a).abs()));
-    if later.a < before.a {
-        format!(
-            "{did} {what} at {at} left {missing} of {was} missing: a load that comes and goes, or one that has to be used once to start; unlock, use it, lock, and pull it again when the current is back"
-        )
-    } else {
-        format!(
-            "after {did} {what} at {at} the car draws {is}, {missing} more than before: a module started by it may still be awake; wait longer, and look at what this circuit feeds"
-        )
+    Contradiction::NotBack {
+        did: trial.did.word(),
+        what,
+        at_s,
+        was_a,
+        is_a,
     }
 }
 
-fn does_not_add_up(ledger: &Ledger) -> Option<String> {
+fn does_not_add_up(ledger: &Ledger) -> Option<Contradiction> {
     let fit = ledger.fit.as_ref();
     let fit = fit.filter(|fit| fit.p < P_MAX && fit.worst_a.abs() >= MISS_MIN_A)?;
-    let worst = if fit.worst.is_empty() {
-        "with everything in".to_owned()
-    } else {
-        format!("with {} out", fit.worst.join("+"))
-    };
-    Some(format!(
-        "the settled levels do not add up (chi-square {:.1}, {} to spare, p {:.3}): worst {worst}, by {}; measure that one again",
-        fit.chi_square,
-        fit.dof,
-        fit.p,
-        quantity::current(fit.worst_a.abs())
-    ))
+    Some(Contradiction::DoNotAddUp {
+        chi_square: fit.chi_square,
+        dof: fit.dof,
+        p: fit.p,
+        worst: fit.worst.clone(),
+        worst_a: fit.worst_a,
+    })
 }
 
 #[cfg(test)]
@@ -223,11 +262,10 @@ mod tests {
                 ..Ledger::default()
             })
         };
-        assert!(
-            of(0.01, -0.004)
-                .unwrap()
-                .contains("with L17 out, by 4.00 mA")
-        );
+        assert!(matches!(
+            of(0.01, -0.004).unwrap(),
+            Contradiction::DoNotAddUp { worst, .. } if worst == ["L17"]
+        ));
         assert_eq!(of(0.06, -0.004), None);
         assert_eq!(of(0.01, 0.0003), None);
         assert_eq!(does_not_add_up(&Ledger::default()), None);

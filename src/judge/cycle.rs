@@ -204,8 +204,14 @@ mod tests {
         let found = cycles(&[first, second, third].concat(), &parted);
         let told: Vec<(f64, usize)> = found.iter().map(|c| (c.period_s, c.count)).collect();
         assert_eq!(told.len(), 2, "{told:?}");
-        assert!((told[0].0 - 242.0).abs() < 1e-6 && told[0].1 == 10, "{told:?}");
-        assert!((told[1].0 - 500.0).abs() < 1e-6 && told[1].1 == 5, "{told:?}");
+        assert!(
+            (told[0].0 - 242.0).abs() < 1e-6 && told[0].1 == 10,
+            "{told:?}"
+        );
+        assert!(
+            (told[1].0 - 500.0).abs() < 1e-6 && told[1].1 == 5,
+            "{told:?}"
+        );
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! The words and shapes of a judgement: what screens, reports and `judge --json` all read.
 
+use serde::Serialize;
+
 use super::reason::{NowReason, TrialReason};
 use crate::reading::Elapsed;
 use crate::reading::band::Band;
@@ -39,7 +41,7 @@ impl Phase {
 }
 
 /// A value with its expanded uncertainty (k = 2, about 95 %), in ampere.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Level {
     /// The value.
     pub a: f64,

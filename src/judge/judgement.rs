@@ -1,7 +1,9 @@
 //! A whole judgement: everything that screens, reports and `judge --json` say of a session.
 
+use super::average::LongRun;
+use super::contradiction::Contradiction;
 use super::finding::{
-    Cycle, Level, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Verdict, Wake,
+    Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Verdict, Wake,
 };
 use super::limit::{self, Sourced};
 use super::plan::Plan;
@@ -61,14 +63,14 @@ pub struct Judgement {
     pub ledger: Vec<Share>,
     /// The settled current that no trial explains, in ampere.
     pub rest_a: Option<f64>,
-    /// What in the trials does not fit together, and what to do about it, a line each.
-    pub contradictions: Vec<String>,
+    /// What in the trials does not fit together.
+    pub contradictions: Vec<Contradiction>,
     /// What to try next; `None` when the car was never above its limit, or is mended.
     pub plan: Option<Plan>,
     /// The settled current of the state in force.
     pub settled: Option<SettledNow>,
-    /// Its long-run average, and over how many seconds: also where nothing settled.
-    pub average: Option<(Level, f64)>,
+    /// Its long-run average: also where nothing settled.
+    pub average: Option<LongRun>,
     /// Against the limit.
     pub verdict: Verdict,
     /// When the verdict stands, while it may still change.

@@ -55,8 +55,11 @@ pub fn ledger(
                 .max(U_MIN_A),
         })
         .collect();
-    if contradictory(&equations) {
-        return Ledger::default();
+    // Where the same fuses out gave another level, something came or went that no mark tells of:
+    // then only the newest level is one of now, and what each removal changed is told by itself.
+    let is_moved = contradictory(&equations);
+    if is_moved {
+        equations = equations.pop().into_iter().collect();
     }
     let looks = told.in_runs.iter().filter(|trial| told.all(&trial.what));
     equations.extend(looks.filter_map(|trial| {
@@ -69,7 +72,7 @@ pub fn ledger(
         })
     }));
     // What a short stay told, where its state has no settled level of its own.
-    let has_level = |i: usize| levels.iter().any(|state| state.fuse_state == i + 1);
+    let has_level = |i: usize| !is_moved && levels.iter().any(|state| state.fuse_state == i + 1);
     let short = trials
         .all
         .iter()

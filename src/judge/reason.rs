@@ -1,4 +1,4 @@
-//! Why a judgement is what it is: typed reasons with their figures, and the most that each allows.
+//! Why a judgement is what it is: typed reasons with their figures.
 //!
 //! No sentence here, and no decision anywhere that reads one: `words` makes the sentences.
 
@@ -9,7 +9,6 @@
 
 use serde::Serialize;
 
-use super::finding::Verdict;
 use super::remedy::Remedy;
 use super::stay::asleep::Ground;
 use super::stay::evidence::Fault;
@@ -185,6 +184,8 @@ pub enum VerdictReason {
         for_s: f64,
         charge_as: f64,
     },
+    /// It rose, and has not come back: a wake, or the end of the rest.
+    Risen { at_s: f64, for_s: f64 },
     /// The level moves by so much an hour.
     Moves { a_per_h: f64, is_clamp: bool },
     /// The meter shows nothing, or nothing that moves.
@@ -232,92 +233,6 @@ impl Fault {
         match self {
             Self::Dead => "dead",
             Self::Frozen => "frozen",
-        }
-    }
-}
-
-/// The most that a ruling allows: verdicts are joined by taking from each what it does not allow.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Allows {
-    /// Whatever was measured.
-    All,
-    /// Not `above`: it may still fall.
-    NotAbove,
-    /// Not `below`.
-    NotBelow,
-    /// Only that nobody can tell.
-    CannotTell,
-    /// Only that nothing has settled.
-    NotSettled,
-}
-
-impl Allows {
-    /// `verdict`, as far as this allows it.
-    #[must_use]
-    pub const fn hold(self, verdict: Verdict) -> Verdict {
-        match (self, verdict) {
-            (Self::NotSettled, _) | (_, Verdict::NotSettled) => Verdict::NotSettled,
-            (Self::CannotTell, _)
-            | (Self::NotAbove, Verdict::Above)
-            | (Self::NotBelow, Verdict::Below) => Verdict::CannotTell,
-            (Self::All | Self::NotAbove | Self::NotBelow, verdict) => verdict,
-        }
-    }
-}
-
-/// A reason with what it allows.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Ruling {
-    /// Why.
-    pub reason: VerdictReason,
-    /// The most that it allows.
-    pub allows: Allows,
-}
-
-/// The verdict that all rulings allow, and the reasons, the deciding one first.
-#[must_use]
-pub fn join(measured: Verdict, rulings: Vec<Ruling>) -> (Verdict, Vec<VerdictReason>) {
-    let mut verdict = measured;
-    let mut deciding = Vec::new();
-    let mut others = Vec::new();
-    for ruling in rulings {
-        let held = ruling.allows.hold(verdict);
-        if held == verdict {
-            others.push(ruling.reason);
-        } else {
-            verdict = held;
-            deciding.insert(0, ruling.reason);
-        }
-    }
-    deciding.extend(others);
-    (verdict, deciding)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_order_of_rulings_never_changes_the_verdict() {
-        let all = [
-            Allows::All,
-            Allows::NotAbove,
-            Allows::NotBelow,
-            Allows::CannotTell,
-            Allows::NotSettled,
-        ];
-        for verdict in [
-            Verdict::Above,
-            Verdict::Below,
-            Verdict::CannotTell,
-            Verdict::NotSettled,
-        ] {
-            for one in all {
-                for other in all {
-                    assert_eq!(other.hold(one.hold(verdict)), one.hold(other.hold(verdict)));
-                }
-                assert_eq!(one.hold(one.hold(verdict)), one.hold(verdict));
-            }
         }
     }
 }

@@ -8,10 +8,11 @@ mod restless;
 mod rulings;
 mod trend;
 
-use super::average::{self, Average};
-use super::finding::{Level, SettledNow, Trial, Verdict};
+use super::average::{self, Average, LongRun};
+use super::finding::{SettledNow, Trial, Verdict};
+use super::lattice;
 use super::pool::Pool;
-use super::reason::{self, VerdictReason};
+use super::reason::VerdictReason;
 use super::rules::SURE;
 use super::stay::asleep::Ground;
 use super::stay::shown::Shown;
@@ -24,8 +25,8 @@ use crate::reading::Elapsed;
 pub struct Said {
     /// The settled current of the state in force.
     pub settled: Option<SettledNow>,
-    /// The long-run average of the state in force, and over how many seconds.
-    pub average: Option<(Level, f64)>,
+    /// The long-run average of the state in force.
+    pub average: Option<LongRun>,
     /// Against the limit.
     pub verdict: Verdict,
     /// When it stands, while it may still change.
@@ -93,8 +94,7 @@ pub fn say(scene: &Scene<'_>, stays: &Stays, trials: &[Trial]) -> Said {
             VerdictReason::Implausible { .. } | VerdictReason::Fault { .. }
         )
     });
-    let (verdict, reasons) = reason::join(measured, found);
-    let stands_at = rulings::stands_at(scene, stays, &now, verdict);
+    let joined = lattice::join(measured, found);
     let average = average_of(&now).high.level();
     let settled = SettledNow {
         level: now.shown.level.level(),
@@ -104,10 +104,14 @@ pub fn say(scene: &Scene<'_>, stays: &Stays, trials: &[Trial]) -> Said {
     };
     Said {
         settled: Some(settled),
-        average: Some((average, now.average.wakes.watched_s)),
-        verdict,
-        stands_at,
-        reasons,
+        average: Some(LongRun {
+            level: average,
+            over_s: now.average.wakes.watched_s,
+            is_open: now.average.is_open,
+        }),
+        verdict: joined.verdict,
+        stands_at: joined.stands_at,
+        reasons: joined.reasons,
         credible,
     }
 }

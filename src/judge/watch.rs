@@ -25,9 +25,11 @@ pub struct Watch {
 #[must_use]
 pub fn watch(said: &Said, limit_a: f64, usual_as: Option<f64>) -> Option<Watch> {
     let settled = said.settled.filter(|_| said.verdict == Verdict::Below)?;
-    let (_, watched_s) = said
-        .average
-        .filter(|(average, _)| average.a <= settled.level.a + settled.level.u_a)?;
+    let average = said.average?;
+    if average.level.a > settled.level.a + settled.level.u_a {
+        return None;
+    }
+    let watched_s = average.over_s;
     let charge_as = usual_as.unwrap_or(TOUCH_AS);
     let left_a = limit_a - settled.average.a;
     let needed_s = -(1.0 - SURE).ln() * charge_as / left_a;
@@ -47,6 +49,7 @@ pub fn day_ah(settled: &SettledNow) -> Band {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::average::LongRun;
     use crate::judge::finding::Level;
     use crate::reading::Elapsed;
 
@@ -60,7 +63,11 @@ mod tests {
                 since,
                 early: false,
             }),
-            average: Some((level, watched_s)),
+            average: Some(LongRun {
+                level,
+                over_s: watched_s,
+                is_open: false,
+            }),
             verdict: Verdict::Below,
             stands_at: None,
             reasons: Vec::new(),

@@ -3,10 +3,12 @@
 //! Short: what, how sure, what to do. Nothing is decided here, and nobody reads a sentence to
 //! decide.
 
+mod contradiction;
 mod now;
 mod trial;
 mod verdict;
 
+pub use contradiction::contradiction;
 pub use now::now;
 pub use trial::trial;
 pub use verdict::verdict;

@@ -101,7 +101,7 @@ impl Case {
     /// judged.
     #[must_use]
     pub fn watched_s(&self) -> f64 {
-        self.judgement.average.map_or(0.0, |(_, over_s)| over_s)
+        self.judgement.average.map_or(0.0, |average| average.over_s)
     }
 
     /// How long the car was watched while settled, in seconds.

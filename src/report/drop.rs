@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
-use super::json::rounded;
+use super::json::figures::rounded;
 use crate::fuse::blade;
 use crate::fuse::drop::{Drawn, Fuse};
 use crate::fuse::sweep::{Left, Row};

@@ -3,6 +3,8 @@
 //! Numbers are rounded to what can mean something (currents to 0.1 microampere, times to the
 //! millisecond), so that the same session always gives the same text.
 
+pub(super) mod figures;
+
 use std::io::{self, Write};
 
 use serde_json::{Value, json};
@@ -15,9 +17,10 @@ use crate::judge::finding::{
 use crate::judge::limit::Sourced;
 use crate::judge::plan::Plan;
 use crate::judge::reason::TrialReason;
+use crate::judge::words;
 use crate::reading::Elapsed;
-use crate::reading::band::Band;
 use crate::session::mark::Did;
+use figures::{band, reason, rounded};
 
 /// Writes the judgement as one JSON document and a line feed.
 ///
@@ -68,6 +71,7 @@ pub fn document(judgement: &Judgement) -> Value {
             "since_s": moment(judgement.now.since),
             "level_a": judgement.now.level.map(level_a),
             "u_a": judgement.now.level.map(level_u_a),
+            "reason": reason(&judgement.now.reason),
             "why": judgement.now.why,
         },
         "steps": list(&judgement.steps, step),
@@ -80,19 +84,21 @@ pub fn document(judgement: &Judgement) -> Value {
         "kept_awake": judgement.trials.iter().filter_map(kept_awake).collect::<Vec<Value>>(),
         "rest_a": judgement.rest_a.map(amps),
         "cause": cause::cause(judgement, str::to_owned),
-        "contradictions": judgement.contradictions,
+        "contradictions": list(&judgement.contradictions, |it| words::contradiction(it).into()),
+        "contradiction_reasons": reason(&judgement.contradictions),
         "plan": judgement.plan.as_ref().map(plan),
         "settled": judgement.settled.as_ref().map(settled),
-        "average": judgement.average.map(|(average, over_s)| json!({
-            "a": level_a(average),
-            "u_a": level_u_a(average),
-            "over_s": seconds(over_s),
+        "average": judgement.average.map(|average| json!({
+            "a": level_a(average.level),
+            "u_a": level_u_a(average.level),
+            "over_s": seconds(average.over_s),
+            "open": average.is_open,
         })),
         "verdict": judgement.verdict.word(),
         "so_far": judgement.stands_at.is_some(),
         "stands_at_s": judgement.stands_at.map(moment),
-        "reason": judgement.reasons.first(),
-        "reasons": judgement.reasons,
+        "reason": reason(&judgement.reasons.first()),
+        "reasons": reason(&judgement.reasons),
         "verdict_why": judgement.verdict_why,
         "slept": judgement.slept,
         "watch": judgement.watch.map(|watch| json!({
@@ -159,7 +165,7 @@ fn trial(trial: &Trial) -> Value {
         "so_far": trial.stands_at.is_some(),
         "stands_at_s": trial.stands_at.map(moment),
         "manner": trial.manner.map(Manner::word),
-        "reason": trial.reason,
+        "reason": reason(&trial.reason),
         "why": trial.why,
     })
 }
@@ -248,22 +254,6 @@ fn seconds(value_s: f64) -> Value {
 
 fn moment(t: Elapsed) -> Value {
     seconds(t.secs())
-}
-
-/// A figure with its ends.
-pub(super) fn band(band: Band, decimals: i32) -> Value {
-    json!({
-        "best": rounded(band.best, decimals),
-        "low": rounded(band.low, decimals),
-        "high": rounded(band.high, decimals),
-    })
-}
-
-/// A number with so many decimals at most; `null` when it is none.
-pub(super) fn rounded(value: f64, decimals: i32) -> Value {
-    let scale = 10f64.powi(decimals);
-    // Adding zero turns -0.0 into 0.0.
-    Value::from((value * scale).round() / scale + 0.0)
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
-use super::json::{band, rounded};
+use super::json::figures::{band, rounded};
 use crate::battery::capacity;
 use crate::battery::implied::Implied;
 use crate::battery::standing::{self, Given, Rule, Store};

@@ -9,6 +9,7 @@ use crate::judge::finding::{Cycle, Now, Share, Trial, Unclaimed, Wake};
 use crate::judge::plan::Plan;
 use crate::judge::rules::AWAKE_A;
 use crate::judge::words;
+use crate::judge::words::contradiction;
 use crate::reading::harmless::is_harmful;
 use crate::reading::{Elapsed, number, quantity};
 use crate::session::Session;
@@ -70,7 +71,7 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     let cause = cause::cause(judgement, str::to_owned);
     lines.extend(cause.map(|cause| format!("cause: {cause}")));
     let odd = judgement.contradictions.iter();
-    lines.extend(odd.map(|words| format!("does not fit: {words}")));
+    lines.extend(odd.map(|it| format!("does not fit: {}", contradiction(it))));
     lines.extend(judgement.plan.iter().flat_map(plan));
     if judgement.left_out > 0 {
         let n = judgement.left_out;

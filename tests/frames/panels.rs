@@ -4,6 +4,7 @@ use lullboard::desk::Options;
 use lullboard::desk::effect::{Bell, Effect};
 use lullboard::desk::message::{Event, Key, LinkState};
 use lullboard::fuse::map;
+use lullboard::judge::contradiction::Contradiction;
 use lullboard::judge::finding::Step;
 use lullboard::judge::plan::{Candidate, Plan};
 use lullboard::judge::reason::VerdictReason;
@@ -380,8 +381,10 @@ fn the_card_has_its_page_and_what_is_worth_a_look_its_line() {
     let mut bench = hunted(Bench::of("serial:x", Options::default(), card));
     assert!(!small(&bench).contains("Card: "), "{}", small(&bench));
     bench.judge(|judgement| {
-        judgement.contradictions =
-            vec!["L5 and L6 together changed less than L5 alone: pull L5 once more".into()];
+        judgement.contradictions = vec![Contradiction::TwoFuses {
+            what: vec!["L5".into(), "L6".into()],
+            together_a: 0.19,
+        }];
         judgement.left_out = 3;
         judgement.sleep_took_s = Some(720.0);
         judgement.learned_timeout_s = Some(1080.0);

@@ -3,7 +3,7 @@
 use super::resting::Resting;
 use super::sides::{Side, Sides};
 use super::wakes::Waking;
-use super::{Bench, finding, manner, open};
+use super::{Bench, finding, manner, open, part_a};
 use crate::judge::finding::{Finding, Level, Manner, Trial};
 use crate::judge::pool::{Pool, Up};
 use crate::judge::reason::TrialReason;
@@ -160,13 +160,13 @@ impl<'a> Case<'a> {
         labels
     }
 
-    /// Whether something went at once that the resting levels do not show.
+    /// Whether more went at once than the resting levels lost. What is put back starts up with a
+    /// surge of its own, and a later fall is others going to sleep.
     pub(super) fn disagrees(&self) -> bool {
         let change = self.resting.change;
         self.own.is_some_and(|own| {
-            let sure_a = own.u_a.hypot(change.u_a).max(LATER_A);
-            // What is put back starts up with a surge of its own.
-            -own.a > sure_a && (own.a - change.a).abs() > 2.0 * sure_a
+            let sure_a = own.u_a.hypot(change.u_a).max(part_a(own.a, LATER_A));
+            -own.a > sure_a && change.a - own.a > 2.0 * sure_a
         })
     }
 

@@ -110,7 +110,7 @@ fn by_level(case: &Case<'_>, finding: Finding) -> TrialReason {
                 remedy,
             }
         }
-        Finding::NoChange if case.disagrees() => TrialReason::Disagree {
+        _ if case.disagrees() => TrialReason::Disagree {
             own_a: case.own.map_or(0.0, |own| own.a),
             resting_a: change.a,
         },

@@ -1,23 +1,23 @@
 //! What circuits take apart, against what they take together.
 
+use super::Contradiction;
 use crate::judge::finding::{Manner, Trial};
 use crate::judge::levels::StateLevel;
 use crate::judge::rules::MATTER_A;
 use crate::judge::uncertainty::Estimate;
 use crate::reading::number::f64_from_usize;
-use crate::reading::quantity;
 use crate::session::Session;
 use crate::session::mark::Did;
 
-/// In words: every set of circuits whose changes apart do not make their change together.
+/// Every set of circuits whose changes apart do not make their change together.
 pub(super) fn apart_and_together(
     session: &Session,
     levels: &[StateLevel],
     trials: &[Trial],
-) -> Vec<String> {
+) -> Vec<Contradiction> {
     let states = pulled_states(levels, trials);
     let sums = sums(&states).into_iter();
-    sums.filter_map(|(labels, sum)| sum.words(session, &labels))
+    sums.filter_map(|(labels, sum)| sum.contradiction(session, &labels))
         .collect()
 }
 
@@ -127,31 +127,28 @@ impl Sum {
         self.gap_a().abs() <= self.sure_a(session)
     }
 
-    fn words(&self, session: &Session, labels: &[&String]) -> Option<String> {
+    fn contradiction(&self, session: &Session, labels: &[&String]) -> Option<Contradiction> {
         if self.adds_up(session) {
             return None;
         }
-        let (together_a, parts_a) = (self.together_a(), self.parts_a());
-        let apart_a: f64 = parts_a.iter().sum();
+        let (together_a, apart_a) = (self.together_a(), self.parts_a());
+        let what: Vec<String> = labels.iter().copied().cloned().collect();
         let sure_a = self.sure_a(session);
-        let names: Vec<&str> = labels.iter().map(|label| label.as_str()).collect();
-        let names = names.join(" and ");
-        let together = quantity::current(together_a);
-        if parts_a.iter().all(|part_a| part_a.abs() <= sure_a) {
-            return Some(format!(
-                "{names}: each alone changes nothing, together they take {together}: one load fed by two fuses; look for the part that both feed, and unplug it"
-            ));
-        }
-        let parts: Vec<String> = parts_a.iter().map(|a| quantity::current(*a)).collect();
-        let parts = parts.join(" and ");
-        let why = if together_a > apart_a {
-            "a part of it is fed by both; pull each with the other out"
+        Some(if apart_a.iter().all(|part_a| part_a.abs() <= sure_a) {
+            Contradiction::TwoFuses { what, together_a }
+        } else if together_a > apart_a.iter().sum() {
+            Contradiction::FedByBoth {
+                what,
+                apart_a,
+                together_a,
+            }
         } else {
-            "one is fed through the other, or keeps the other's part awake; pull each once more, settled"
-        };
-        Some(format!(
-            "{names} apart take {parts}, together {together}: {why}"
-        ))
+            Contradiction::FedThrough {
+                what,
+                apart_a,
+                together_a,
+            }
+        })
     }
 
     /// U of the gap between together and apart. The reference stands in each of the parts, so its
@@ -186,7 +183,7 @@ mod tests {
     use crate::session::card::Card;
     use crate::session::entry::{Header, MeterCard};
 
-    fn words(base_a: f64, all_a: f64, alone_a: &[f64], noise_u_a: f64) -> Option<String> {
+    fn found(base_a: f64, all_a: f64, alone_a: &[f64], noise_u_a: f64) -> Option<Contradiction> {
         let session = Session::new(Header {
             started: "2026-01-10T08:00:00+00:00".parse().unwrap(),
             card: Card::default(),
@@ -208,24 +205,33 @@ mod tests {
             alone: alone_a.iter().copied().map(level).collect(),
         };
         let labels = ["E3".to_owned(), "D8".to_owned()];
-        sum.words(&session, &labels.iter().collect::<Vec<_>>())
+        sum.contradiction(&session, &labels.iter().collect::<Vec<_>>())
     }
 
     #[test]
     fn what_adds_up_is_no_contradiction() {
-        assert_eq!(words(0.180, 0.020, &[0.080, 0.120], 1e-4), None);
+        assert_eq!(found(0.180, 0.020, &[0.080, 0.120], 1e-4), None);
         // 10 mA too many, within what this noise hides.
-        assert_eq!(words(0.180, 0.010, &[0.080, 0.120], 5e-3), None);
-        assert!(words(0.180, 0.010, &[0.080, 0.120], 1e-4).is_some());
+        assert_eq!(found(0.180, 0.010, &[0.080, 0.120], 5e-3), None);
+        assert!(found(0.180, 0.010, &[0.080, 0.120], 1e-4).is_some());
     }
 
     #[test]
-    fn each_way_of_not_adding_up_has_its_words() {
-        let two_fuses = words(0.180, 0.022, &[0.180, 0.179], 1e-4).unwrap();
-        assert!(two_fuses.contains("fed by two fuses"), "{two_fuses}");
-        let chain = words(0.180, 0.080, &[0.080, 0.080], 1e-4).unwrap();
-        assert!(chain.contains("fed through the other"), "{chain}");
-        let shared = words(0.180, 0.022, &[0.140, 0.150], 1e-4).unwrap();
-        assert!(shared.contains("fed by both"), "{shared}");
+    fn each_way_of_not_adding_up_is_told_from_the_others() {
+        let two_fuses = found(0.180, 0.022, &[0.180, 0.179], 1e-4).unwrap();
+        assert!(
+            matches!(two_fuses, Contradiction::TwoFuses { .. }),
+            "{two_fuses:?}"
+        );
+        let chain = found(0.180, 0.080, &[0.080, 0.080], 1e-4).unwrap();
+        assert!(
+            matches!(chain, Contradiction::FedThrough { .. }),
+            "{chain:?}"
+        );
+        let shared = found(0.180, 0.022, &[0.140, 0.150], 1e-4).unwrap();
+        assert!(
+            matches!(shared, Contradiction::FedByBoth { .. }),
+            "{shared:?}"
+        );
     }
 }

@@ -3,39 +3,41 @@
 
 use super::{InForce, trend};
 use crate::judge::finding::Verdict;
-use crate::judge::reason::{Allows, Implausible, Ruling, VerdictReason};
+use crate::judge::lattice::{Allows, Ruling};
+use crate::judge::reason::{Implausible, VerdictReason};
 use crate::judge::rules::{DEAD_A, HOLE_S, HOLES_SHARE, PARKED_MAX_A};
 use crate::judge::stay::asleep::Ground;
+use crate::judge::stay::evidence::Hidden;
 use crate::judge::stay::{Opening, Scene};
 use crate::judge::uncertainty::Estimate;
 
 /// What no parked car gives: what is wrong is the connection or the meter, not the car.
 pub(super) fn meter(scene: &Scene<'_>, now: &InForce<'_>, measured: Verdict) -> Option<Ruling> {
-    let end = scene.session.signal().last_t().unwrap_or_default();
-    if let Some(hidden) = scene
-        .evidence
-        .at(end)
-        .filter(|hidden| hidden.to > now.shown.until.plus_secs(-60.0))
-    {
-        let reason = VerdictReason::Fault {
-            fault: hidden.fault.word(),
-            for_s: hidden.lasts_s(),
-        };
-        return Some(Ruling {
-            reason,
-            allows: Allows::CannotTell,
-        });
+    let hidden = scene.evidence.at(scene.end());
+    if let Some(hidden) = hidden.filter(|hidden| hidden.to > now.shown.until.plus_secs(-HOLE_S)) {
+        return Some(fault(hidden));
     }
     let level = &now.shown.level;
-    let kind = implausible(level, measured)?;
-    Some(Ruling {
-        reason: VerdictReason::Implausible {
-            level_a: level.a,
-            u_a: level.level().u_a,
-            kind,
-        },
-        allows: Allows::CannotTell,
-    })
+    Some(not_of_a_car(level, implausible(level, measured)?))
+}
+
+/// A meter that shows nothing, or nothing that moves.
+pub(super) fn fault(hidden: &Hidden) -> Ruling {
+    let fault = VerdictReason::Fault {
+        fault: hidden.fault.word(),
+        for_s: hidden.lasts_s(),
+    };
+    Ruling::new(fault, Allows::CannotTell)
+}
+
+/// A level that no parked car has.
+pub(super) fn not_of_a_car(level: &Estimate, kind: Implausible) -> Ruling {
+    let implausible = VerdictReason::Implausible {
+        level_a: level.a,
+        u_a: level.level().u_a,
+        kind,
+    };
+    Ruling::new(implausible, Allows::CannotTell)
 }
 
 fn implausible(level: &Estimate, measured: Verdict) -> Option<Implausible> {
@@ -76,14 +78,12 @@ pub(super) fn stood(scene: &Scene<'_>, now: &InForce<'_>) -> Option<Ruling> {
         .max_by(|one, other| one.2.total_cmp(&other.2))?;
     let rest_as = now.average.high.a * now.shown.watched_s;
     let average_a = (charge_as + rest_as) / (high_s + now.shown.watched_s);
-    (average_a > scene.limit_a).then_some(Ruling {
-        reason: VerdictReason::Stood {
-            level_a,
-            from_s,
-            for_s,
-        },
-        allows: Allows::NotBelow,
-    })
+    let stood = VerdictReason::Stood {
+        level_a,
+        from_s,
+        for_s,
+    };
+    (average_a > scene.limit_a).then_some(Ruling::new(stood, Allows::NotBelow))
 }
 
 /// Evidence that is missing of the watch.
@@ -95,10 +95,8 @@ pub(super) fn holes(scene: &Scene<'_>) -> Option<Ruling> {
         .iter()
         .map(|gap| gap.to.secs_since(gap.from))
         .sum();
-    (blind_s >= (2.0 * HOLE_S).max(HOLES_SHARE * of_s)).then_some(Ruling {
-        reason: VerdictReason::Holes { blind_s, of_s },
-        allows: Allows::All,
-    })
+    (blind_s >= (2.0 * HOLE_S).max(HOLES_SHARE * of_s))
+        .then_some(Ruling::remark(VerdictReason::Holes { blind_s, of_s }))
 }
 
 /// A clamp's zero may be all of a slope; a car that falls on is not settled.
@@ -122,5 +120,5 @@ pub(super) fn moving(scene: &Scene<'_>, now: &InForce<'_>, measured: Verdict) ->
         a_per_h: trend.a_per_h,
         is_clamp: trend.is_clamp,
     };
-    Some(Ruling { reason, allows })
+    Some(Ruling::new(reason, allows))
 }

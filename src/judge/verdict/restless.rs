@@ -1,14 +1,15 @@
 //! No stay of the state in force can be judged by its rest: nothing settled yet, or a car that
 //! never rests, which is judged on its long-run average.
 
-use super::{Said, against_limit};
+use super::{Said, against_limit, doubts, rulings};
+use crate::judge::average::LongRun;
 use crate::judge::finding::Verdict;
+use crate::judge::lattice::{self, Allows, Joined, Ruling};
 use crate::judge::pool::Pool;
 use crate::judge::reason::{Implausible, VerdictReason};
 use crate::judge::rules::{PARKED_MAX_A, SURE};
 use crate::judge::stay::{Scene, Stay, Stays};
 use crate::judge::uncertainty;
-use crate::session::mark::Did;
 use crate::signal::track::Block;
 
 /// The newest time that a car that never rests is averaged over.
@@ -18,111 +19,107 @@ const VALUES_MAX: usize = 1800;
 
 /// What can be said where nothing has settled.
 pub(super) fn without_level(scene: &Scene<'_>, stays: &Stays, stretch: &[Stay]) -> Said {
-    let end = scene.session.signal().last_t().unwrap_or_default();
-    let mut said = Said {
-        settled: None,
-        average: None,
-        verdict: Verdict::NotSettled,
-        stands_at: None,
-        reasons: Vec::new(),
-        credible: true,
-    };
     let Some(stay) = stretch.last() else {
-        return said;
+        return said(lattice::join(Verdict::NotSettled, Vec::new()), None, true);
     };
-    if let Some(hidden) = scene.evidence.at(end) {
-        said.verdict = Verdict::CannotTell;
-        said.credible = false;
-        said.reasons = vec![VerdictReason::Fault {
-            fault: hidden.fault.word(),
-            for_s: hidden.lasts_s(),
-        }];
-    } else if stay.from >= end
-        && let Some(placed) = scene.session.marks().next_back()
-    {
-        said.reasons = vec![VerdictReason::NoReadingSince {
-            deed: placed.mark.to_string(),
-        }];
-    } else if let Some((average, over_s)) = average(scene, stays, stay) {
-        said.average = Some((average.level(), over_s));
-        said.verdict = Verdict::Above;
-        said.reasons = vec![VerdictReason::Restless {
-            average_a: average.a,
-            u_a: average.level().u_a,
-            over_s,
-        }];
-    } else {
-        let at_a = stay.shown.as_deref().map(|shown| shown.level.a);
-        if let Some(level) = stay
-            .shown
-            .as_deref()
-            .map(|shown| shown.level.level())
-            .filter(|level| level.a > PARKED_MAX_A)
-        {
-            said.credible = false;
-            said.reasons.push(VerdictReason::Implausible {
-                level_a: level.a,
-                u_a: level.u_a,
-                kind: Implausible::Unit,
-            });
+    let average = average(scene, stays, stay);
+    let (measured, mut rulings) = match &average {
+        Some(average) => {
+            let restless = VerdictReason::Restless {
+                average_a: average.level.a,
+                u_a: average.level.u_a,
+                over_s: average.over_s,
+            };
+            (Verdict::Above, vec![Ruling::remark(restless)])
         }
-        let waited_s = end.secs_since(stay.clock);
-        said.reasons.push(VerdictReason::Unsettled {
-            at_a,
-            waited_s,
-            timeout_s: scene.timeout_s,
-        });
-        let locked = scene
-            .session
-            .marks()
-            .any(|placed| placed.mark.did == Did::Lock);
-        if waited_s > scene.timeout_s && !locked {
-            said.reasons.push(VerdictReason::NotLocked);
-        }
+        None => (Verdict::CannotTell, unsettled(scene, stay)),
+    };
+    let hidden = scene.evidence.at(scene.end());
+    if let Some(hidden) = hidden {
+        rulings = vec![doubts::fault(hidden)];
+    } else if let Some(deed) = just_done(scene, stay) {
+        let unread = VerdictReason::NoReadingSince { deed };
+        rulings = vec![Ruling::new(unread, Allows::NotSettled)];
     }
-    let out = stays
-        .setups
-        .get(stay.setup)
-        .map(|setup| &setup.out)
-        .filter(|out| !out.is_empty());
-    said.reasons.extend(out.map(|out| VerdictReason::With {
-        out: out.iter().cloned().collect(),
-    }));
-    said
+    let credible = hidden.is_none() && !rulings.iter().any(is_unit);
+    rulings.extend(rulings::with_out(stays, stay).map(Ruling::remark));
+    said(lattice::join(measured, rulings), average, credible)
+}
+
+fn said(joined: Joined, average: Option<LongRun>, credible: bool) -> Said {
+    let average = average.filter(|_| joined.verdict == Verdict::Above);
+    Said {
+        settled: None,
+        average,
+        verdict: joined.verdict,
+        stands_at: joined.stands_at,
+        reasons: joined.reasons,
+        credible,
+    }
+}
+
+/// The last mark, while no reading has come since.
+fn just_done(scene: &Scene<'_>, stay: &Stay) -> Option<String> {
+    let last = scene.session.marks().next_back()?;
+    (stay.from >= scene.end()).then(|| last.mark.to_string())
+}
+
+/// Nothing has settled: for how long, and what else is odd about it.
+fn unsettled(scene: &Scene<'_>, stay: &Stay) -> Vec<Ruling> {
+    let level = stay.shown.as_deref().map(|shown| shown.level);
+    let mut rulings: Vec<Ruling> = level
+        .filter(|level| level.a > PARKED_MAX_A)
+        .map(|level| doubts::not_of_a_car(&level, Implausible::Unit))
+        .into_iter()
+        .collect();
+    let waited_s = scene.end().secs_since(stay.clock);
+    let unsettled = VerdictReason::Unsettled {
+        at_a: level.map(|level| level.a),
+        waited_s,
+        timeout_s: scene.timeout_s,
+    };
+    rulings.push(Ruling::new(unsettled, Allows::NotSettled));
+    if waited_s > scene.timeout_s && !rulings::was_locked(scene) {
+        rulings.push(Ruling::remark(VerdictReason::NotLocked));
+    }
+    rulings
+}
+
+fn is_unit(ruling: &Ruling) -> bool {
+    matches!(ruling.reason, VerdictReason::Implausible { .. })
 }
 
 /// The average of a car that stayed up for so long that it does not sleep, if it is surely above.
-fn average(scene: &Scene<'_>, stays: &Stays, stay: &Stay) -> Option<(uncertainty::Estimate, f64)> {
+fn average(scene: &Scene<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
     let up = Pool::of(stays, stay.setup).up(scene)?;
     let waited_s = stay.to.secs_since(stay.clock);
     if up.p >= 1.0 - SURE || waited_s < scene.timeout_s {
         return None;
     }
     let from = stay.from.max(stay.to.plus_secs(-WATCHED_MAX_S));
-    let blocks: Vec<Block> = scene
-        .session
-        .signal()
-        .track()
-        .between(from, stay.to)
-        .iter()
-        .filter(|b| b.count > 0)
-        .copied()
-        .collect();
+    let track = scene.session.signal().track();
+    let watched = track.between(from, stay.to);
+    let read = watched.iter().filter(|block| block.count > 0);
+    let blocks: Vec<Block> = read.copied().collect();
     let wide = blocks.len().div_ceil(VALUES_MAX).max(1);
     let values: Vec<Block> = blocks.chunks(wide).filter_map(joined).collect();
     let average = uncertainty::of(scene.session, &values)?;
-    (against_limit(&average, scene.limit_a) == Verdict::Above)
-        .then(|| (average, stay.to.secs_since(from)))
+    (against_limit(&average, scene.limit_a) == Verdict::Above).then(|| LongRun {
+        level: average.level(),
+        over_s: stay.to.secs_since(from),
+        is_open: watched.iter().any(|block| block.over),
+    })
 }
 
-/// Neighbouring blocks as one.
+/// Neighbouring blocks as one, each weighed by its readings.
 fn joined(blocks: &[Block]) -> Option<Block> {
     let first = blocks.first()?;
-    let (sum, count) = blocks.iter().fold((0.0f32, 0u16), |(sum, count), block| {
-        (sum + block.mean_a, count.saturating_add(1))
+    let (sum, count) = blocks.iter().fold((0.0f32, 0.0f32), |(sum, count), block| {
+        let n = f32::from(block.count);
+        (n.mul_add(block.mean_a, sum), count + n)
     });
     Some(Block {
-        mean_a: sum / f32::from(count.max(1)),
+        mean_a: sum / count.max(1.0),
         ..*first
     })
 }

@@ -2,10 +2,11 @@
 
 use super::{InForce, against_limit, doubts, probability_below};
 use crate::judge::finding::{Finding, Trial, Verdict};
-use crate::judge::reason::{Allows, Ruling, TrialReason, VerdictReason};
+use crate::judge::lattice::{Allows, Ruling};
+use crate::judge::reason::{TrialReason, VerdictReason};
 use crate::judge::rules::{LIE_TIMES, NO_ACCURACY_SHARE, TOUCH_WATCH_S};
 use crate::judge::stay::asleep::Ground;
-use crate::judge::stay::{Opening, Scene, Stays};
+use crate::judge::stay::{Opening, Scene, Stay, Stays};
 use crate::judge::{learned, remedy};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
@@ -25,10 +26,7 @@ pub(super) fn rulings(
     found.extend(doubts::moving(scene, now, measured));
     found.extend(unsure(scene, now));
     found.extend(doubts::stood(scene, now));
-    found.push(Ruling {
-        reason: figures(scene, now, measured),
-        allows: Allows::All,
-    });
+    found.push(Ruling::remark(figures(scene, now, measured)));
     found.extend(remarks(scene, stays, now, measured));
     found.extend(doubts::holes(scene));
     found
@@ -41,28 +39,30 @@ fn early(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdict)
     let timeout_s = scene.timeout_s;
     let mut found = Vec::new();
     if now.stay.rest.ground == Some(Ground::AtLimit) && waited_s < timeout_s {
-        found.push(Ruling {
-            reason: VerdictReason::Early {
-                waited_s,
-                timeout_s,
-            },
-            allows: Allows::NotAbove,
-        });
+        let early = VerdictReason::Early {
+            waited_s,
+            timeout_s,
+        };
+        let until = still(scene, now, now.stay.clock.plus_secs(timeout_s));
+        found.push(Ruling::new(early, Allows::NotAbove).until(until));
     }
     if measured == Verdict::Above
         && now.shown.level.a > scene.limit_a
         && let Some(since) = open_deed(scene, stays, now)
     {
-        let waited_s = scene.end().secs_since(since);
-        found.push(Ruling {
-            reason: VerdictReason::SinceDeed {
-                waited_s,
-                timeout_s,
-            },
-            allows: Allows::NotSettled,
-        });
+        let early = VerdictReason::SinceDeed {
+            waited_s: scene.end().secs_since(since),
+            timeout_s,
+        };
+        let until = still(scene, now, since.plus_secs(timeout_s));
+        found.push(Ruling::new(early, Allows::NotSettled).until(until));
     }
     found
+}
+
+/// A moment that may still change the verdict: only while nobody has touched the car.
+fn still(scene: &Scene<'_>, now: &InForce<'_>, at: Elapsed) -> Option<Elapsed> {
+    (now.stay.is_open && at > scene.end()).then_some(at)
 }
 
 /// The last deed on a fuse or part, while the car may still fall because of it.
@@ -101,13 +101,11 @@ fn open_wakes(trials: &[Trial]) -> Option<Ruling> {
     else {
         return None;
     };
-    Some(Ruling {
-        reason: VerdictReason::WakesOpen {
-            deed: format!("{} {}", last.did, last.what.join("+")),
-            needed_s: needed_s - watched_s,
-        },
-        allows: Allows::CannotTell,
-    })
+    let open = VerdictReason::WakesOpen {
+        deed: format!("{} {}", last.did, last.what.join("+")),
+        needed_s: needed_s - watched_s,
+    };
+    Some(Ruling::new(open, Allows::CannotTell))
 }
 
 /// Without the meter's accuracy nothing is said this close to the limit.
@@ -117,16 +115,13 @@ fn unsure(scene: &Scene<'_>, now: &InForce<'_>) -> Option<Ruling> {
     }
     let off_a = (now.average.high.a - scene.limit_a).abs();
     let close = off_a < NO_ACCURACY_SHARE * scene.limit_a;
-    Some(Ruling {
-        reason: VerdictReason::NoAccuracy {
-            share: off_a / scene.limit_a,
-        },
-        allows: if close {
-            Allows::CannotTell
-        } else {
-            Allows::All
-        },
-    })
+    let allows = if close {
+        Allows::CannotTell
+    } else {
+        Allows::All
+    };
+    let share = off_a / scene.limit_a;
+    Some(Ruling::new(VerdictReason::NoAccuracy { share }, allows))
 }
 
 /// What was measured, and what decides in it.
@@ -169,46 +164,59 @@ fn figures(scene: &Scene<'_>, now: &InForce<'_>, measured: Verdict) -> VerdictRe
 
 /// What belongs to every verdict.
 fn remarks(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdict) -> Vec<Ruling> {
-    let mut reasons = Vec::new();
-    let locked = scene
-        .session
-        .marks()
-        .any(|placed| placed.mark.did == Did::Lock);
+    let mut remarks = Vec::new();
     let known = scene.session.card().asleep_at_start == Some(true);
-    if measured == Verdict::Above && !locked && !known {
-        reasons.push(VerdictReason::NotLocked);
+    if measured == Verdict::Above && !known && !was_locked(scene) {
+        remarks.push(Ruling::remark(VerdictReason::NotLocked));
     }
+    let is_said = matches!(measured, Verdict::Above | Verdict::Below);
     if let Some(touch) = now.shown.touches.last() {
-        reasons.push(VerdictReason::Touched {
+        let touched = VerdictReason::Touched {
             at_s: touch.from.secs(),
             for_s: touch.to.secs_since(touch.from),
             charge_as: touch.charge_as,
-        });
+        };
+        // It may be a wake after all: so long a watch without another says not.
+        let until = touch.to.plus_secs(TOUCH_WATCH_S).max(scene.end());
+        remarks.push(Ruling::remark(touched).until(is_said.then_some(until)));
     }
     if measured == Verdict::Above && may_lie(scene, stays, now) {
-        reasons.push(VerdictReason::MayLie {
-            until_s: LIE_TIMES * scene.timeout_s,
-        });
+        let until_s = LIE_TIMES * scene.timeout_s;
+        let until = still(scene, now, now.stay.clock.plus_secs(until_s));
+        remarks.push(Ruling::remark(VerdictReason::MayLie { until_s }).until(until));
     }
+    remarks.extend(risen(scene, now).filter(|_| is_said));
     let last = stays.all.last();
     if last.is_some_and(|last| last.from > now.stay.from && last.opening != Opening::Unmarked) {
-        reasons.push(VerdictReason::Until {
-            at_s: now.stay.to.secs(),
-        });
+        let at_s = now.stay.to.secs();
+        remarks.push(Ruling::remark(VerdictReason::Until { at_s }));
     }
-    let out = stays.setups.get(now.stay.setup).map(|setup| &setup.out);
-    if let Some(out) = out.filter(|out| !out.is_empty()) {
-        reasons.push(VerdictReason::With {
-            out: out.iter().cloned().collect(),
-        });
-    }
-    reasons
-        .into_iter()
-        .map(|reason| Ruling {
-            reason,
-            allows: Allows::All,
-        })
-        .collect()
+    remarks.extend(with_out(stays, now.stay).map(Ruling::remark));
+    remarks
+}
+
+/// What rose and has not come back may be a wake, or the end of the rest.
+fn risen(scene: &Scene<'_>, now: &InForce<'_>) -> Option<Ruling> {
+    let since = now.shown.risen.filter(|_| now.stay.is_open)?;
+    let until = now.shown.until.plus_secs(scene.timeout_s);
+    let risen = VerdictReason::Risen {
+        at_s: since.secs(),
+        for_s: scene.end().secs_since(since),
+    };
+    Some(Ruling::remark(risen).until(Some(until.max(scene.end()))))
+}
+
+/// What is out in a stay.
+pub(super) fn with_out(stays: &Stays, stay: &Stay) -> Option<VerdictReason> {
+    let out = &stays.setups.get(stay.setup)?.out;
+    let out: Vec<String> = out.iter().cloned().collect();
+    (!out.is_empty()).then_some(VerdictReason::With { out })
+}
+
+/// Whether the car was ever locked, for all that the marks say.
+pub(super) fn was_locked(scene: &Scene<'_>) -> bool {
+    let mut marks = scene.session.marks();
+    marks.any(|placed| placed.mark.did == Did::Lock)
 }
 
 /// A stated time-out may be too short, until this car's own sleep time is known.
@@ -218,34 +226,4 @@ fn may_lie(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>) -> bool {
         && now.shown.level.a > scene.limit_a
         && waited_s < LIE_TIMES * scene.timeout_s
         && learned::learned(scene, stays).is_none()
-}
-
-/// When a verdict that may still change stands.
-pub(super) fn stands_at(
-    scene: &Scene<'_>,
-    stays: &Stays,
-    now: &InForce<'_>,
-    verdict: Verdict,
-) -> Option<Elapsed> {
-    let (end, stay) = (scene.end(), now.stay);
-    let risen = now.shown.risen.is_some() && stay.is_open;
-    let is_said = matches!(verdict, Verdict::Above | Verdict::Below);
-    let after = |from: Elapsed, wait_s: f64| Some(from.plus_secs(wait_s));
-    let by_wait = match verdict {
-        Verdict::Below if stay.rest.ground == Some(Ground::AtLimit) => {
-            after(stay.clock, scene.timeout_s)
-        }
-        Verdict::Above if may_lie(scene, stays, now) => {
-            after(stay.clock, LIE_TIMES * scene.timeout_s)
-        }
-        Verdict::NotSettled => after(open_deed(scene, stays, now)?, scene.timeout_s),
-        // What rose and has not come back may be a wake, or the end of the rest.
-        Verdict::Above | Verdict::Below if risen => after(now.shown.until, scene.timeout_s),
-        Verdict::Above | Verdict::Below | Verdict::CannotTell => None,
-    };
-    let by_wait = by_wait.filter(|at| stay.is_open && (*at > end || risen));
-    // One large event may be a wake after all: so long a watch without another says not.
-    let touch = now.shown.touches.last().filter(|_| is_said);
-    let by_touch = touch.map(|touch| touch.to.plus_secs(TOUCH_WATCH_S));
-    by_wait.max(by_touch).map(|at| at.max(end))
 }

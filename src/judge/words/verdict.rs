@@ -118,6 +118,11 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
             at(*at_s),
             charge_as / 3.6
         ),
+        VerdictReason::Risen { at_s, for_s } => format!(
+            "so far: it rose at {}, {} ago; a wake, or no longer at rest",
+            at(*at_s),
+            span(*for_s)
+        ),
         VerdictReason::Moves { a_per_h, is_clamp } => {
             let way = if *a_per_h < 0.0 { "falls" } else { "rises" };
             let moves = format!("it {way} by {} an hour", current(a_per_h.abs()));

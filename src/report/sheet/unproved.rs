@@ -3,6 +3,7 @@
 use super::ledger;
 use crate::judge::finding::{Finding, Unclaimed, Verdict};
 use crate::judge::limit::Origin;
+use crate::judge::words::contradiction;
 use crate::reading::{Elapsed, quantity};
 use crate::report::case::Case;
 use crate::report::whole::Whole;
@@ -33,7 +34,7 @@ pub(super) fn unproved(case: &Case) -> Vec<String> {
             .map(|step| unmarked(case, step)),
     );
     let odd = case.judgement.contradictions.iter();
-    words.extend(odd.map(|it| format!("Does not fit together: {it}.")));
+    words.extend(odd.map(|it| format!("Does not fit together: {}.", contradiction(it))));
     words.extend(
         case.source
             .notices

@@ -4,6 +4,7 @@
 use super::{Overlay, panel, paragraph, scrolled};
 use crate::desk::Model;
 use crate::desk::job;
+use crate::judge::words::contradiction;
 use crate::reading::quantity;
 use crate::screen::arrange::Areas;
 use crate::screen::role::{Line, Role};
@@ -35,8 +36,8 @@ pub(super) fn card(model: &Model, areas: &Areas) -> Overlay {
     if !judgement.contradictions.is_empty() {
         lines.push(Line::default());
         lines.push(Line::new(Role::Strong, "What does not fit together"));
-        for said in &judgement.contradictions {
-            lines.extend(paragraph(Role::Unsure, said, inner));
+        for found in &judgement.contradictions {
+            lines.extend(paragraph(Role::Unsure, &contradiction(found), inner));
         }
     }
     scrolled(model, areas, "CARD: this job", lines)
