@@ -26,11 +26,10 @@ fn finding(case: &Case<'_>, waking: &Waking) -> Finding {
     let wakes_a = waking.change_a();
     let effect_a = change.a + wakes_a;
     let by_wakes = wakes_a.abs() > 0.0;
-    let times = if case.was_seen() { 1.0 } else { UNSEEN_TIMES };
     let (matters, is_real) = if by_wakes {
         (true, effect_a.abs() > change.u_a.max(MATTER_A))
     } else {
-        (is_enough(case), change.a.abs() > times * change.u_a)
+        (is_enough(case), change.a.abs() > least_a(case))
     };
     if !matters || !is_real {
         Finding::NoChange
@@ -41,6 +40,12 @@ fn finding(case: &Case<'_>, waking: &Waking) -> Finding {
     } else {
         Finding::Lowers
     }
+}
+
+/// The least change that is told: a larger one where nobody saw it happen.
+fn least_a(case: &Case<'_>) -> f64 {
+    let times = if case.was_seen() { 1.0 } else { UNSEEN_TIMES };
+    times * case.resting.change.u_a
 }
 
 /// Whether the change may be as much as matters.
@@ -101,12 +106,18 @@ fn by_wakes(case: &Case<'_>, trial: &Trial, waking: &Waking) -> Option<TrialReas
 fn by_level(case: &Case<'_>, finding: Finding) -> TrialReason {
     let change = case.resting.change;
     let blunt_a = BLUNT_SHARE * case.bench.scene.limit_a;
+    // Nothing would be within U; what is beyond it, and still not told, is neither.
+    let is_between = change.a.abs() > change.u_a && is_enough(case);
     match finding {
-        Finding::NoChange if change.u_a > blunt_a => {
+        Finding::NoChange if change.u_a > blunt_a || is_between => {
             let (before, after) = (&case.resting.before, &case.resting.after);
             let remedy = remedy::of_change(case.bench.scene, before, after, blunt_a);
             TrialReason::Blunt {
-                below_a: change.u_a,
+                below_a: if is_between {
+                    least_a(case)
+                } else {
+                    change.u_a
+                },
                 remedy,
             }
         }

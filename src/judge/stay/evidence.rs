@@ -98,14 +98,13 @@ impl Evidence {
 /// whole record is zero there is no other level, and the verdict says so itself.
 fn dead(blocks: &[Block]) -> Vec<Hidden> {
     let used = || blocks.iter().filter(|block| block.count > 0);
-    let is_zero =
-        |block: &&Block| f64::from(block.max_a.abs().max(block.min_a.abs())) < DEAD_A / 2.0;
+    let is_zero = |block: &&Block| is_zero(block);
     let zeros = used().filter(is_zero).count();
     let others = used().count() - zeros;
     if zeros == 0 || others * 9 < zeros {
         return Vec::new();
     }
-    runs(blocks, |block| is_zero(&block))
+    runs(blocks)
         .map(|run| Hidden {
             fault: Fault::Dead,
             from: run.from,
@@ -206,15 +205,19 @@ fn stills(blocks: &[Block]) -> impl Iterator<Item = Still> + '_ {
         .filter(|still| f64::from(still.a.abs()) >= DEAD_A / 2.0)
 }
 
-/// Runs of blocks of a kind.
-fn runs(blocks: &[Block], is: impl Fn(&Block) -> bool) -> impl Iterator<Item = Still> {
-    let runs = blocks.chunk_by(move |one, next| is(one) == is(next));
-    let runs: Vec<&[Block]> = runs.collect();
-    runs.into_iter().filter_map(|run| {
+/// Whether the meter saw nothing. A coarse display shows zero for what a sleeping car draws.
+fn is_zero(block: &Block) -> bool {
+    let largest_a = f64::from(block.max_a.abs().max(block.min_a.abs()));
+    block.count > 0 && block.resolution_a <= COARSE_A && largest_a < DEAD_A / 2.0
+}
+
+/// Runs of zeros.
+fn runs(blocks: &[Block]) -> impl Iterator<Item = Still> {
+    let runs = blocks.chunk_by(|one, next| is_zero(one) == is_zero(next));
+    let zeros = runs.filter(|run| run.first().is_some_and(is_zero));
+    zeros.filter_map(|run| {
         let (first, last) = (run.first()?, run.last()?);
-        let zero =
-            f64::from(first.max_a.abs().max(first.min_a.abs())) < DEAD_A / 2.0 && first.count > 0;
-        zero.then(|| Still {
+        Some(Still {
             from: first.from,
             to: last.from.plus_secs(1.0),
             a: first.mean_a,

@@ -25,6 +25,11 @@ const WANDER_POINTS: usize = 600;
 /// Noise strays so many times its own middle difference from the low quantile: 0.8 sigma for the
 /// quantile and four sigma beyond the mean, where the middle difference of neighbours is 0.95 sigma.
 const NOISE_TIMES: f64 = 5.0;
+/// Noise that changes slowly shows only in values so far apart, in seconds.
+const SLOW_S: f64 = 16.0;
+/// The middle of the size of a normal deviate over its lower quartile, 0.6745 / 0.3186: handbook
+/// table of the normal distribution, as scipy 1.17.1 has it.
+const MIDDLE_OVER_QUARTILE: f64 = 2.117;
 /// A display toggling between two places is no excursion.
 const PLACES: f64 = 1.5;
 
@@ -43,7 +48,7 @@ impl Floor {
         let noise_a = if is_sparse {
             0.0
         } else {
-            NOISE_TIMES * middle_difference(&values)
+            NOISE_TIMES * unrest(&values, round_to_usize(SLOW_S / series.step_s))
         };
         let least_a = NEAR_A.max(noise_a).max(PLACES * resolution_a);
         let near = lowest.iter().map(|a| least_a.max(NEAR_SHARE * a)).collect();
@@ -129,15 +134,24 @@ fn suffix_minimum(values: &[f64]) -> Vec<f64> {
     lowest
 }
 
+/// The middle distance of neighbours, or of values `slow` apart where noise changes slowly. Half of
+/// those may lie across the edge of a wake, so there the lower quartile speaks for the middle one.
+fn unrest(values: &[f64], slow: usize) -> f64 {
+    let mut apart = distances(values, slow.max(1));
+    apart.sort_by(f64::total_cmp);
+    let quartile = share_of(&apart, 0.25);
+    middle_difference(values).max(MIDDLE_OVER_QUARTILE * quartile)
+}
+
 /// The middle distance of neighbours.
 pub(super) fn middle_difference(values: &[f64]) -> f64 {
-    let nexts = values.iter().skip(1);
-    let mut differences: Vec<f64> = values
-        .iter()
-        .zip(nexts)
-        .map(|(a, b)| (b - a).abs())
-        .collect();
-    super::median(&mut differences).unwrap_or(0.0)
+    super::median(&mut distances(values, 1)).unwrap_or(0.0)
+}
+
+fn distances(values: &[f64], lag: usize) -> Vec<f64> {
+    let laters = values.iter().skip(lag);
+    let pairs = values.iter().zip(laters);
+    pairs.map(|(one, later)| (later - one).abs()).collect()
 }
 
 /// The value below which this share of the sorted `values` lies.

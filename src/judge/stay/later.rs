@@ -37,13 +37,15 @@ fn after(stay: &Stay, at: Elapsed, clock: Elapsed) -> Stay {
     }
 }
 
-/// When a lasting rise began. A level at which the car rested before is a ground at once; another
-/// one only when it outlives the time-out or all that stood before it.
+/// When a lasting rise began. A level at which the car rested before is a ground as soon as the rise
+/// outlives every wake of this stay; another one only when it outlives the time-out or all that
+/// stood before it.
 fn rise(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Option<Elapsed> {
     let shown = stay.rested()?;
     let from = shown.risen?;
     let stood_s = stay.to.secs_since(from);
-    if stood_s < REST_S {
+    let wakes = shown.wakes.iter().map(|wake| wake.to.secs_since(wake.from));
+    if stood_s < wakes.fold(REST_S, f64::max) {
         return None;
     }
     let track = scene.session.signal().track();

@@ -8,7 +8,7 @@ use crate::judge::lattice::{self, Allows, Joined, Ruling};
 use crate::judge::pool::Pool;
 use crate::judge::reason::{Implausible, VerdictReason};
 use crate::judge::rules::{PARKED_MAX_A, SURE};
-use crate::judge::stay::{Scene, Stay, Stays};
+use crate::judge::stay::{Scene, Stay, Stays, asleep};
 use crate::judge::uncertainty;
 use crate::signal::track::Block;
 
@@ -79,7 +79,7 @@ fn unsettled(scene: &Scene<'_>, stay: &Stay) -> Vec<Ruling> {
         timeout_s: scene.timeout_s,
     };
     rulings.push(Ruling::new(unsettled, Allows::NotSettled));
-    if waited_s > scene.timeout_s && !rulings::was_locked(scene) {
+    if waited_s > scene.timeout_s && !asleep::is_waiting(scene, stay) {
         rulings.push(Ruling::remark(VerdictReason::NotLocked));
     }
     rulings
@@ -92,7 +92,10 @@ fn is_unit(ruling: &Ruling) -> bool {
 /// The average of a car that stayed up for so long that it does not sleep, if it is surely above.
 fn average(scene: &Scene<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
     let up = Pool::of(stays, stay.setup).up(scene)?;
-    let waited_s = stay.to.secs_since(stay.clock);
+    // What came down to a new low just now may go on falling.
+    let shown = stay.shown.as_deref();
+    let since = shown.map_or(stay.clock, |shown| shown.arrived.max(stay.clock));
+    let waited_s = stay.to.secs_since(since);
     if up.p >= 1.0 - SURE || waited_s < scene.timeout_s {
         return None;
     }

@@ -166,7 +166,13 @@ fn figures(scene: &Scene<'_>, now: &InForce<'_>, measured: Verdict) -> VerdictRe
 fn remarks(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdict) -> Vec<Ruling> {
     let mut remarks = Vec::new();
     let known = scene.session.card().asleep_at_start == Some(true);
-    if measured == Verdict::Above && !known && !was_locked(scene) {
+    let locked = || {
+        scene
+            .session
+            .marks()
+            .any(|placed| placed.mark.did == Did::Lock)
+    };
+    if measured == Verdict::Above && !known && !locked() {
         remarks.push(Ruling::remark(VerdictReason::NotLocked));
     }
     let is_said = matches!(measured, Verdict::Above | Verdict::Below);
@@ -211,12 +217,6 @@ pub(super) fn with_out(stays: &Stays, stay: &Stay) -> Option<VerdictReason> {
     let out = &stays.setups.get(stay.setup)?.out;
     let out: Vec<String> = out.iter().cloned().collect();
     (!out.is_empty()).then_some(VerdictReason::With { out })
-}
-
-/// Whether the car was ever locked, for all that the marks say.
-pub(super) fn was_locked(scene: &Scene<'_>) -> bool {
-    let mut marks = scene.session.marks();
-    marks.any(|placed| placed.mark.did == Did::Lock)
 }
 
 /// A stated time-out may be too short, until this car's own sleep time is known.
