@@ -14,6 +14,16 @@
     reason = "tests own their threads and deadlines"
 )]
 
+/// The named functions as tests.
+macro_rules! trials {
+    ($($name:ident),+ $(,)?) => {
+        vec![$(libtest_mimic::Trial::test(stringify!($name), || {
+            $name();
+            Ok(())
+        })),+]
+    };
+}
+
 #[path = "terminal/board.rs"]
 mod board;
 #[path = "terminal/meter.rs"]
@@ -25,8 +35,10 @@ mod tty;
 
 use std::fs;
 use std::path::Path;
+use std::process::ExitCode;
 use std::time::Duration;
 
+use libtest_mimic::Arguments;
 use lullboard::screen::Theme;
 use lullboard::shell::terminal::Board;
 use meter::Meter;
@@ -36,6 +48,28 @@ use tty::Tty;
 /// Four readings a second of a session that runs thirty times as fast as life.
 const SPEED: &str = "30";
 const EVERY: Duration = Duration::from_micros(8_300);
+
+/// Each test mostly waits for its program, so far more of them run side by side than there are
+/// cores.
+const SIDE_BY_SIDE: usize = 12;
+
+fn main() -> ExitCode {
+    let mut arguments = Arguments::from_args();
+    arguments.test_threads = arguments.test_threads.or(Some(SIDE_BY_SIDE));
+    let own = trials![
+        a_hunt_from_lock_to_evidence,
+        an_unplugged_meter_is_told_found_again_and_the_session_goes_on_later,
+        a_signal_to_end_seals_the_session_and_hands_the_terminal_back,
+        control_z_hands_the_terminal_over_and_takes_it_back,
+        a_panic_on_the_board_hands_the_terminal_back_before_it_speaks,
+        another_size_is_drawn_anew,
+        no_color_means_no_colour_and_a_plain_locale_no_drawing_characters,
+        keys_come_from_the_terminal_when_the_meter_is_piped_in,
+        meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken,
+    ];
+    let all = own.into_iter().chain(board::all()).chain(panels::all());
+    libtest_mimic::run(&arguments, all.collect()).exit_code()
+}
 
 fn live(meter: &Meter, folder: &Path) -> Tty {
     let uri = meter.uri();
@@ -72,7 +106,6 @@ fn trials(screen: &str) -> Vec<String> {
         .collect()
 }
 
-#[test]
 fn a_hunt_from_lock_to_evidence() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 2.7);
@@ -124,7 +157,6 @@ fn a_hunt_from_lock_to_evidence() {
     assert_eq!(again.wait_end(), 0);
 }
 
-#[test]
 fn an_unplugged_meter_is_told_found_again_and_the_session_goes_on_later() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 0.174);
@@ -152,7 +184,6 @@ fn an_unplugged_meter_is_told_found_again_and_the_session_goes_on_later() {
     check(folder.path());
 }
 
-#[test]
 fn a_signal_to_end_seals_the_session_and_hands_the_terminal_back() {
     for signal in [Signal::TERM, Signal::HUP] {
         let folder = tempfile::tempdir().unwrap();
@@ -167,7 +198,6 @@ fn a_signal_to_end_seals_the_session_and_hands_the_terminal_back() {
     }
 }
 
-#[test]
 fn control_z_hands_the_terminal_over_and_takes_it_back() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 0.191);
@@ -182,7 +212,6 @@ fn control_z_hands_the_terminal_over_and_takes_it_back() {
     assert!(file.contains("stopped from the keyboard"), "{file}");
 }
 
-#[test]
 fn a_panic_on_the_board_hands_the_terminal_back_before_it_speaks() {
     const ROLE: &str = "LULLBOARD_TEST_PANICS";
     if std::env::var_os(ROLE).is_some() {
@@ -206,7 +235,6 @@ fn a_panic_on_the_board_hands_the_terminal_back_before_it_speaks() {
     assert!(left < bytes.find("the board fell over").unwrap());
 }
 
-#[test]
 fn another_size_is_drawn_anew() {
     let folder = tempfile::tempdir().unwrap();
     let mut board = rehearse(folder.path(), &[]);
@@ -235,7 +263,6 @@ fn has_colour(bytes: &[u8]) -> bool {
         .any(|number: u32| matches!(number, 30..=38 | 40..=48 | 90..=97 | 100..=107))
 }
 
-#[test]
 fn no_color_means_no_colour_and_a_plain_locale_no_drawing_characters() {
     let folder = tempfile::tempdir().unwrap();
     let mut coloured = rehearse(folder.path(), &[]);
@@ -262,7 +289,6 @@ fn no_color_means_no_colour_and_a_plain_locale_no_drawing_characters() {
     );
 }
 
-#[test]
 fn keys_come_from_the_terminal_when_the_meter_is_piped_in() {
     let folder = tempfile::tempdir().unwrap();
     let line = format!(
@@ -279,7 +305,6 @@ fn keys_come_from_the_terminal_when_the_meter_is_piped_in() {
     assert!(file.contains("\"did\":\"lock\""));
 }
 
-#[test]
 fn meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 0.203);

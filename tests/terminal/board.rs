@@ -3,13 +3,24 @@
 use std::fmt::Write as _;
 use std::fs;
 
+use libtest_mimic::Trial;
 use rustix::process::Signal;
 
 use crate::meter::Meter;
 use crate::tty::Tty;
 use crate::{EVERY, live, quit};
 
-#[test]
+/// The tests of this file.
+pub(crate) fn all() -> Vec<Trial> {
+    trials![
+        each_key_of_the_board_does_its_work,
+        a_pull_that_nobody_marked_is_claimed_and_judged,
+        a_second_screen_follows_through_a_crash_and_writes_nothing,
+        a_bad_settings_file_is_named_with_its_line_and_a_good_one_is_in_force,
+        no_key_is_lost_or_doubled_while_a_million_readings_come_and_a_long_record_shows_progress,
+    ]
+}
+
 fn each_key_of_the_board_does_its_work() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 0.169);
@@ -61,7 +72,6 @@ fn each_key_of_the_board_does_its_work() {
     board.expect_handed_back();
 }
 
-#[test]
 fn a_pull_that_nobody_marked_is_claimed_and_judged() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 2.2);
@@ -86,7 +96,6 @@ fn a_pull_that_nobody_marked_is_claimed_and_judged() {
     assert!(mark.contains("\"at\":"), "{mark}");
 }
 
-#[test]
 fn a_second_screen_follows_through_a_crash_and_writes_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 0.186);
@@ -140,7 +149,6 @@ fn a_second_screen_follows_through_a_crash_and_writes_nothing() {
     );
 }
 
-#[test]
 fn a_bad_settings_file_is_named_with_its_line_and_a_good_one_is_in_force() {
     let folder = tempfile::tempdir().unwrap();
     let write = |text: &str| fs::write(folder.path().join("mine.toml"), text).unwrap();
@@ -171,7 +179,6 @@ fn a_bad_settings_file_is_named_with_its_line_and_a_good_one_is_in_force() {
     assert!(bytes.contains("lullboard/settings.toml"), "{bytes}");
 }
 
-#[test]
 fn no_key_is_lost_or_doubled_while_a_million_readings_come_and_a_long_record_shows_progress() {
     const READINGS: usize = 1_000_000;
     let folder = tempfile::tempdir().unwrap();

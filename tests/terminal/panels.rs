@@ -2,6 +2,8 @@
 
 use std::fs;
 
+use libtest_mimic::Trial;
+
 use crate::meter::Meter;
 use crate::tty::Tty;
 use crate::{EVERY, SPEED, quit};
@@ -9,6 +11,16 @@ use crate::{EVERY, SPEED, quit};
 const MAP: &str = "box,position,rating_a,style,feeds\n\
     D,1,10,mini,amplifier; map light\nD,4,15,mini,washer pump\nD,7,5,mini,airbag control\n\
     D,9,7.5,micro2,tailgate latch switch\nD,12,20,mini,socket\n";
+
+/// The tests of this file.
+pub(crate) fn all() -> Vec<Trial> {
+    trials![
+        the_fuse_map_is_walked_by_arrows_labels_and_clicks,
+        the_plan_leads_from_the_fuse_to_its_parts,
+        a_sweep_is_typed_fuse_by_fuse_and_summed,
+        a_run_is_announced_claimed_and_ended,
+    ]
+}
 
 /// A car with a fuse map on the bench.
 fn mapped(meter: &Meter, folder: &std::path::Path) -> Tty {
@@ -33,7 +45,6 @@ fn click(board: &mut Tty, text: &str) {
     board.press(&format!("\x1b[<0;{column};{row}M\x1b[<0;{column};{row}m"));
 }
 
-#[test]
 fn the_fuse_map_is_walked_by_arrows_labels_and_clicks() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 0.167);
@@ -64,7 +75,6 @@ fn the_fuse_map_is_walked_by_arrows_labels_and_clicks() {
     assert_eq!(file.matches("\"what\":[\"D12\"]").count(), 2);
 }
 
-#[test]
 fn the_plan_leads_from_the_fuse_to_its_parts() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 0.193);
@@ -94,7 +104,6 @@ fn the_plan_leads_from_the_fuse_to_its_parts() {
     quit(&mut board);
 }
 
-#[test]
 fn a_sweep_is_typed_fuse_by_fuse_and_summed() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 0.176);
@@ -127,7 +136,6 @@ fn a_sweep_is_typed_fuse_by_fuse_and_summed() {
     assert_eq!(file.matches("\"drop\":").count(), 2);
 }
 
-#[test]
 fn a_run_is_announced_claimed_and_ended() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 0.158);
