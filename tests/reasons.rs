@@ -163,7 +163,8 @@ fn next_verdict(reason: &VerdictReason) -> Option<VerdictReason> {
             for_s: 0.0,
             charge_as: 0.0,
         },
-        V::Touched { .. } => V::Risen {
+        V::Touched { .. } => V::Sparse { step_s: 0.0 },
+        V::Sparse { .. } => V::Risen {
             at_s: 0.0,
             for_s: 0.0,
         },

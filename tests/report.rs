@@ -412,7 +412,7 @@ fn a_report_stands_alone_and_says_what_was_found_and_what_was_not() {
         "driven on Monday, flat on Thursday",
         "With the tailgate latch switch unplugged the current fell late, by 343 mA ± 4 mA",
         "<td class=\"n\"><bdi>366 mA ± 6 mA</bdi></td><td class=\"n\"><bdi>23.5 mA ± 3.5 mA</bdi></td>",
-        "No wake was seen in 26 min",
+        "No wake was seen in 16 min",
         "what draws sits there, kept awake by the tailgate latch switch",
         "holds so far",
         "16 min, no wake seen",

@@ -233,7 +233,7 @@ fn the_state_says_why() {
     assert_eq!(said.json["verdict"], "above");
     let sleeps = [(0, 2.9), (14 * MIN, 0.053)];
     let said = record(&sleeps, 16 * MIN + 2, &[(0, "lock")]).judged(&METER);
-    said.has("settled: 52.9 mA, flat for 2 min 1 s after 14 min");
+    said.has("settled: 52.9 mA, at rest for 2 min 1 s after 14 min");
     let refit = [(0, 0.031), (600, 0.64)];
     let marks = [(300, "pull D7"), (600, "refit D7")];
     let said = record(&refit, 660, &marks).judged(&[&METER[..], &["--asleep-at-start"]].concat());

@@ -21,6 +21,8 @@ pub struct LongRun {
     pub level: Level,
     /// Over so many seconds.
     pub over_s: f64,
+    /// How many wakes were seen in them.
+    pub wakes: usize,
     /// Whether it has no upper end: the meter was over its range in it.
     pub is_open: bool,
 }

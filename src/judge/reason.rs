@@ -184,6 +184,8 @@ pub enum VerdictReason {
         for_s: f64,
         charge_as: f64,
     },
+    /// Readings minutes apart: what comes and goes between two of them is not seen.
+    Sparse { step_s: f64 },
     /// It rose, and has not come back: a wake, or the end of the rest.
     Risen { at_s: f64, for_s: f64 },
     /// The level moves by so much an hour.

@@ -107,6 +107,7 @@ pub fn say(scene: &Scene<'_>, stays: &Stays, trials: &[Trial]) -> Said {
         average: Some(LongRun {
             level: average,
             over_s: now.average.wakes.watched_s,
+            wakes: now.average.wakes.seen.len(),
             is_open: now.average.is_open,
         }),
         verdict: joined.verdict,

@@ -5,6 +5,7 @@
 //! 0.05), so a watch without one bounds how often they come.
 
 use super::finding::{SettledNow, Verdict};
+use super::reason::VerdictReason;
 use super::rules::{SURE, TOUCH_AS};
 use super::verdict::Said;
 use crate::reading::band::Band;
@@ -25,8 +26,9 @@ pub struct Watch {
 #[must_use]
 pub fn watch(said: &Said, limit_a: f64, usual_as: Option<f64>) -> Option<Watch> {
     let settled = said.settled.filter(|_| said.verdict == Verdict::Below)?;
+    let is_sparse = |reason: &VerdictReason| matches!(reason, VerdictReason::Sparse { .. });
     let average = said.average?;
-    if average.level.a > settled.level.a + settled.level.u_a {
+    if average.level.a > settled.level.a + settled.level.u_a || said.reasons.iter().any(is_sparse) {
         return None;
     }
     let watched_s = average.over_s;
@@ -66,6 +68,7 @@ mod tests {
             average: Some(LongRun {
                 level,
                 over_s: watched_s,
+                wakes: 0,
                 is_open: false,
             }),
             verdict: Verdict::Below,

@@ -72,7 +72,15 @@ impl Case {
             .rev()
             .filter(|span| span.to <= repaired)
             .find(is_whole)?;
-        Some(span.to)
+        // The phase may go on over a removal that changed little.
+        let removals = self
+            .session
+            .marks()
+            .filter(|placed| placed.mark.did.removes());
+        let removed = removals
+            .map(crate::session::Placed::at)
+            .find(|at| *at > span.from);
+        Some(removed.map_or(span.to, |at| at.min(span.to)))
     }
 
     /// From the first reading to the newest moment.

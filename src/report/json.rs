@@ -92,6 +92,7 @@ pub fn document(judgement: &Judgement) -> Value {
             "a": level_a(average.level),
             "u_a": level_u_a(average.level),
             "over_s": seconds(average.over_s),
+            "wakes": average.wakes,
             "open": average.is_open,
         })),
         "verdict": judgement.verdict.word(),

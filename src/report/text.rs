@@ -45,12 +45,15 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
         },
     ];
     lines.extend(judgement.settled.iter().map(|settled| {
-        format!(
-            "settled at {} since {}, {} on average with its wakes",
-            quantity::level(settled.level.a, settled.level.u_a),
-            quantity::clock(settled.since),
-            settled.average_in_words(),
-        )
+        let level = quantity::level(settled.level.a, settled.level.u_a);
+        let average = settled.average_in_words();
+        let wakes = if average == level {
+            String::new()
+        } else {
+            format!(", {average} on average with its wakes")
+        };
+        let since = quantity::clock(settled.since);
+        format!("settled at {level} since {since}{wakes}")
     }));
     lines.extend(judgement.day_ah.map(words::day));
     lines.extend(judgement.watch.map(words::watch));

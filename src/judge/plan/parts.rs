@@ -104,6 +104,11 @@ impl Planner<'_> {
             return None;
         }
         let small_a: f64 = self.belief.small.iter().map(|(_, a)| a).sum();
+        if let [(unit, only_a)] = self.belief.small.as_slice()
+            && *only_a > excess_a
+        {
+            return self.unplug(&[*unit]);
+        }
         let plan = if small_a > excess_a {
             let mut small: Vec<(&str, f64)> = Vec::new();
             for (unit, a) in &self.belief.small {

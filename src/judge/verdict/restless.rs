@@ -110,6 +110,7 @@ fn average(scene: &Scene<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
     (against_limit(&average, scene.limit_a) == Verdict::Above).then(|| LongRun {
         level: average.level(),
         over_s: stay.to.secs_since(from),
+        wakes: 0,
         is_open: watched.iter().any(|block| block.over),
     })
 }

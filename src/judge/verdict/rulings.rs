@@ -191,6 +191,10 @@ fn remarks(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdic
         let until = still(scene, now, now.stay.clock.plus_secs(until_s));
         remarks.push(Ruling::remark(VerdictReason::MayLie { until_s }).until(until));
     }
+    if now.shown.is_sparse {
+        let step_s = now.shown.step_s;
+        remarks.push(Ruling::remark(VerdictReason::Sparse { step_s }));
+    }
     remarks.extend(risen(scene, now).filter(|_| is_said));
     let last = stays.all.last();
     if last.is_some_and(|last| last.from > now.stay.from && last.opening != Opening::Unmarked) {

@@ -93,7 +93,7 @@ fn settled(
     };
     let took = took_s.map(|took_s| format!(" after {}", quantity::span(took_s)));
     format!(
-        "{at}, flat for {}{}: {why}",
+        "{at}, at rest for {}{}: {why}",
         quantity::span(for_s),
         took.unwrap_or_default()
     )

@@ -118,6 +118,10 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
             at(*at_s),
             charge_as / 3.6
         ),
+        VerdictReason::Sparse { step_s } => format!(
+            "read about every {}: a shorter wake cannot be seen",
+            span(*step_s)
+        ),
         VerdictReason::Risen { at_s, for_s } => format!(
             "so far: it rose at {}, {} ago; a wake, or no longer at rest",
             at(*at_s),
@@ -179,7 +183,12 @@ fn measured(verdict: Verdict, all: &[VerdictReason]) -> Option<&'static str> {
     if all.iter().any(says_it) {
         return None;
     }
+    let is_sparse = all
+        .iter()
+        .any(|reason| matches!(reason, VerdictReason::Sparse { .. }));
     match verdict {
+        Verdict::Above if is_sparse => Some("above at rest, with the meter's own error counted"),
+        Verdict::Below if is_sparse => Some("below at rest, with the meter's own error counted"),
         Verdict::Above => Some("surely above, with the meter's own error counted"),
         Verdict::Below => Some("surely below, with the meter's own error counted"),
         Verdict::CannotTell | Verdict::NotSettled => None,

@@ -2,6 +2,7 @@
 
 use super::fitted;
 use crate::judge::finding::{Cycle, Finding, Manner, SettledNow, Trial, Verdict};
+use crate::judge::rules::AWAKE_A;
 use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::report::cause;
@@ -32,8 +33,6 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
     }
     let implied = judgement.implied.as_ref();
     words.extend(implied.map(|it| format!("The complaint: {it}.")));
-    let whole = Whole::new(&case.session).in_words();
-    words.extend(whole.map(|whole| format!("Over the whole record: {whole}.")));
     words.extend(judgement.cycles.iter().map(cycle));
     let finds = || {
         judgement
@@ -53,13 +52,19 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
             out.join(", ")
         ));
     }
+    let whole = Whole::new(&case.session).in_words();
+    words.extend(whole.map(|whole| format!("Over the whole record: {whole}.")));
     words
 }
 
 fn headline(case: &Case) -> String {
     let judgement = &case.judgement;
     let limit = quantity::amount(judgement.limit.value);
-    let draws = judgement.settled.as_ref().map(draws).unwrap_or_default();
+    let draws = judgement
+        .settled
+        .as_ref()
+        .map(|settled| draws(settled, judgement.slept))
+        .unwrap_or_default();
     match judgement.verdict {
         Verdict::Above => format!("{draws} That is above the limit of {limit}."),
         Verdict::Below => format!(
@@ -96,16 +101,25 @@ fn uncounted(case: &Case) -> Option<String> {
 }
 
 /// "Parked and asleep, the car draws 22.0 mA ± 3.5 mA."
-fn draws(settled: &SettledNow) -> String {
+fn draws(settled: &SettledNow, slept: bool) -> String {
     let level = quantity::level(settled.level.a, settled.level.u_a);
     let average = settled.average_in_words();
-    if average == level {
-        format!("Parked and asleep, the car draws {level}.")
+    let how = if slept {
+        "Parked and asleep"
     } else {
-        format!(
-            "Parked and asleep, the car draws {level}, and {average} on average with its wakes."
-        )
-    }
+        "Left alone"
+    };
+    let wakes = if average == level {
+        String::new()
+    } else {
+        format!(", and {average} on average with its wakes")
+    };
+    let up = if settled.level.a >= AWAKE_A {
+        " It did not fall asleep."
+    } else {
+        ""
+    };
+    format!("{how}, the car draws {level}{wakes}.{up}")
 }
 
 fn a_day(settled: &SettledNow) -> String {

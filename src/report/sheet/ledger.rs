@@ -17,13 +17,13 @@ pub(super) fn words(case: &Case) -> Vec<String> {
         .find(|placed| placed.mark.did == Did::Swap);
     let state = match first {
         Some(placed) => format!(
-            "as it was before the new part of {}",
+            " as it was before the new part of {}",
             case.times.stamp(placed.at())
         ),
-        None => "as it is".to_owned(),
+        None => String::new(),
     };
     let mut words = vec![format!(
-        "The settled current of the car {state}, with everything in: {}, split over what was taken out and put back.",
+        "The settled current of the car{state}, with everything in: {}, split over what was taken out and put back.",
         quantity::current(all_a)
     )];
     let keepers = keepers(judgement);

@@ -209,8 +209,13 @@ fn marks(case: &Case) -> Option<Part> {
         .iter()
         .filter(|placed| placed.struck)
         .count();
-    let words = (struck > 0)
-        .then(|| format!("{struck} marks were struck as mistakes; the session file keeps them."));
+    let words = match struck {
+        0 => None,
+        1 => Some("One mark was struck as a mistake; the session file keeps it.".to_owned()),
+        n => Some(format!(
+            "{n} marks were struck as mistakes; the session file keeps them."
+        )),
+    };
     part("What was done", words.into_iter().collect(), table)
 }
 

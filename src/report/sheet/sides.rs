@@ -3,7 +3,7 @@
 use super::Table;
 use crate::battery::standing;
 use crate::judge::finding::{Level, SettledNow};
-use crate::reading::{Elapsed, quantity};
+use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::report::stamp::Stamp;
 
@@ -26,8 +26,8 @@ struct Side {
 /// The table, where there is anything to compare.
 pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
     let (before, after) = match (earlier, &case.before) {
-        (Some(earlier), _) => (side(earlier.unrepaired(), None), side(case, None)),
-        (None, Some(before)) => (side(before, None), side(case, case.repaired())),
+        (Some(earlier), _) => (side(earlier.unrepaired()), side(case)),
+        (None, Some(before)) => (side(before), side(case)),
         (None, None) => return None,
     };
     let row = |name: &str, of: &dyn Fn(&Side) -> String| [name.to_owned(), of(&before), of(&after)];
@@ -77,10 +77,9 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
     Some(Table::new(head).fill(rows, usize::MAX))
 }
 
-/// A record as it ended; what was watched, only since `since`.
-fn side(case: &Case, since: Option<Elapsed>) -> Side {
+/// A record as it ended.
+fn side(case: &Case) -> Side {
     let settled = case.judgement.settled.as_ref();
-    let since = since.unwrap_or(Elapsed::from_ms(i64::MIN));
     let out = case.session.out_now();
     Side {
         settled: settled.map(|now| now.level),
@@ -88,12 +87,7 @@ fn side(case: &Case, since: Option<Elapsed>) -> Side {
         average_words: settled.map(SettledNow::average_in_words),
         verdict: Stamp::new(case).cell(),
         watched_s: case.watched_s(),
-        wakes: case
-            .judgement
-            .wakes
-            .iter()
-            .filter(|wake| wake.from >= since)
-            .count(),
+        wakes: case.judgement.average.map_or(0, |average| average.wakes),
         when: case.times.full(case.session.last_t()),
         days: case
             .judgement

@@ -3,6 +3,7 @@
 use super::ledger;
 use crate::judge::finding::{Finding, Unclaimed, Verdict};
 use crate::judge::limit::Origin;
+use crate::judge::reason::VerdictReason;
 use crate::judge::words::contradiction;
 use crate::reading::{Elapsed, quantity};
 use crate::report::case::Case;
@@ -63,21 +64,31 @@ fn early(case: &Case) -> Option<String> {
 /// at random (the rule of three: "If nothing goes wrong, is everything all right? Interpreting
 /// zero numerators", JAMA 249, 1983, 1743; from memory).
 fn wakes(case: &Case) -> Option<String> {
-    let watched_s = case.asleep_s();
-    if watched_s < 1.0 {
-        return None;
+    let watched = quantity::span(case.watched_s());
+    let sparse = case
+        .judgement
+        .reasons
+        .iter()
+        .find_map(|reason| match reason {
+            VerdictReason::Sparse { step_s } => Some(*step_s),
+            _ => None,
+        });
+    if let Some(step_s) = sparse {
+        return Some(format!(
+            "Read about every {}: a shorter wake cannot be seen, and is not in the average.",
+            quantity::span(step_s)
+        ));
     }
-    let watched = quantity::span(watched_s);
-    Some(if case.judgement.wakes.is_empty() {
-        format!(
-            "No wake was seen in {watched} of watching it settled. One that comes less often than about every {} could have been missed.",
-            quantity::span(watched_s / 3.0)
-        )
-    } else {
-        format!(
-            "Other wakes than those listed were not seen in {watched} of watching it settled; rarer ones may exist."
-        )
-    })
+    match case.judgement.average?.wakes {
+        _ if case.watched_s() < 1.0 => None,
+        0 => Some(format!(
+            "No wake was seen in {watched} at rest. One that comes less often than about every {} could have been missed.",
+            quantity::span(case.watched_s() / 3.0)
+        )),
+        _ => Some(format!(
+            "Other wakes than those listed were not seen in {watched} at rest; rarer ones may exist."
+        )),
+    }
 }
 
 fn tried(case: &Case) -> String {
