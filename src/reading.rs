@@ -6,9 +6,10 @@
 
 pub mod amount;
 pub mod band;
-pub mod harmless;
+pub mod csv_rows;
 pub mod number;
 pub mod quantity;
+pub mod sanitize;
 pub mod table;
 
 use std::fmt;

@@ -17,7 +17,7 @@ use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Battery, BatteryKind, Card};
 use lullboard::session::entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent, Seal};
 use lullboard::session::mark::{Did, Mark, MarkId, parse_mark};
-use lullboard::shell::session_file::{self, FileError};
+use lullboard::shell::files::session_file::{self, FileError};
 use lullboard::shell::zone;
 use proptest::prelude::*;
 

@@ -28,7 +28,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use lullboard::screen::Theme;
-use lullboard::shell::terminal::Board;
+use lullboard::shell::faces::terminal::Board;
 use meter::Meter;
 use rustix::process::Signal;
 use tty::Tty;

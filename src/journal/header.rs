@@ -6,9 +6,9 @@ use std::io::{self, Write};
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::excerpt;
 use super::line::{LineError, stamp};
 use crate::fuse::map::Circuit;
+use crate::reading::sanitize::excerpt;
 use crate::session::card::Card;
 use crate::session::entry::{Header, MeterCard};
 

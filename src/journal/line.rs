@@ -10,7 +10,8 @@ use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
-use super::{amps, decimal, excerpt, ms_of, time_ms};
+use super::{amps, decimal, ms_of, time_ms};
+use crate::reading::sanitize::excerpt;
 use crate::reading::{Amps, Elapsed, Measured};
 use crate::session::card::Card;
 use crate::session::doubt::Doubt;

@@ -7,9 +7,9 @@
 use std::fmt;
 use std::io::{self, BufRead};
 
-use super::excerpt;
 use super::header::{self, HeaderError};
 use super::line::{self, LineError};
+use crate::reading::sanitize::excerpt;
 use crate::session::entry::{Entry, Header};
 
 /// No line of a session is longer; the rest of one that is, is skipped.

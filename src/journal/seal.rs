@@ -10,8 +10,8 @@ use std::io::BufRead;
 
 use sha2::{Digest, Sha256};
 
-use super::count_of;
 use super::recover::{Damage, Found, Lines, NotASession};
+use crate::reading::number::count_of;
 use crate::session::entry::{Fact, Seal};
 
 /// The running hash and line count of a session file.

@@ -30,9 +30,6 @@ pub trait Talker: Send {
 
     /// As [`Decoder::join_midway`].
     fn join_midway(&mut self) {}
-
-    /// The format's name, as a meter URI has it.
-    fn name(&self) -> &'static str;
 }
 
 /// A meter that speaks by itself, or whenever it gets the one byte that its format asks for.
@@ -74,10 +71,6 @@ impl Talker for Listener {
 
     fn join_midway(&mut self) {
         self.decoder.join_midway();
-    }
-
-    fn name(&self) -> &'static str {
-        self.decoder.name()
     }
 }
 

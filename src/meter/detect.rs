@@ -14,35 +14,15 @@ pub use plan::{EACH_S, PLAN, Setting};
 pub use unnamed::UnnamedDecoder;
 
 use self::trial::Trial;
-use super::SAMPLE;
-use super::handheld::Handheld;
+use super::format::Format;
+use super::sample::SAMPLE;
 use crate::reading::Measured;
-
-/// A format that can be named.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Kind {
-    /// Plain text lines.
-    Text,
-    /// A handheld meter's own.
-    Handheld(Handheld),
-}
-
-impl Kind {
-    /// The name in a meter URI.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Text => "text",
-            Self::Handheld(kind) => kind.name(),
-        }
-    }
-}
 
 /// What speaks here.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Recognised {
     /// Its format.
-    pub kind: Kind,
+    pub format: Format,
     /// The line on which it was heard.
     pub setting: Setting,
     /// So many messages were understood in a row, with nothing else between them.
@@ -60,7 +40,7 @@ pub struct Unrecognised {
     pub sample: Vec<u8>,
     /// The format that understood most, and how many messages in a row: too few to be sure, or
     /// not the only one.
-    pub guess: Option<(Kind, usize)>,
+    pub guess: Option<(Format, usize)>,
 }
 
 /// What listening came to.
@@ -78,11 +58,11 @@ pub enum Outcome {
 ///
 /// ```
 /// use lullboard::meter::detect::{Listener, Setting};
-/// use lullboard::meter::detect::Kind;
+/// use lullboard::meter::format::Format;
 /// let mut listener = Listener::default();
 /// let line = Setting { baud: Some(9600), rts: false };
 /// let heard = listener.feed(line, b"tail\n1 mA\n2 mA\n3 mA\n4 mA\n5 mA\n").unwrap();
-/// assert_eq!(heard.kind, Kind::Text);
+/// assert_eq!(heard.format, Format::Text);
 /// ```
 #[derive(Debug, Default)]
 pub struct Listener {
@@ -152,7 +132,8 @@ impl Listener {
     /// Whether the last bytes were a message of a handheld's format, and so no line.
     fn hears_a_handheld(&self) -> bool {
         self.here.as_ref().is_some_and(|here| {
-            let understands = |trial: &Trial| trial.kind() != Kind::Text && trial.in_a_row() > 0;
+            let understands =
+                |trial: &Trial| trial.format() != Format::Text && trial.in_a_row() > 0;
             here.codes.are_a_message || here.trials.iter().any(understands)
         })
     }
@@ -206,13 +187,13 @@ impl Here {
         let (sure, None) = (enough.next()?, enough.next()) else {
             return None;
         };
-        let rival = |trial: &&Trial| trial.kind() != sure.kind() && trial.is_rival();
+        let rival = |trial: &&Trial| trial.format() != sure.format() && trial.is_rival();
         self.trials
             .iter()
             .find(rival)
             .is_none()
             .then(|| Recognised {
-                kind: sure.kind(),
+                format: sure.format(),
                 setting: self.setting,
                 messages: sure.in_a_row(),
                 last: sure.last(),
@@ -226,7 +207,7 @@ impl Here {
             sample: self.sample,
             guess: best
                 .filter(|trial| trial.most() > 0)
-                .map(|trial| (trial.kind(), trial.most())),
+                .map(|trial| (trial.format(), trial.most())),
         }
     }
 }
@@ -234,6 +215,7 @@ impl Here {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::handheld::Handheld;
     use crate::meter::text::{TextDecoder, TextOptions};
 
     const LCD: [u8; 14] = [
@@ -256,9 +238,9 @@ mod tests {
         listener.outcome()
     }
 
-    fn kind(outcome: &Outcome) -> Option<Kind> {
+    fn kind(outcome: &Outcome) -> Option<Format> {
         match outcome {
-            Outcome::Recognised(recognised) => Some(recognised.kind),
+            Outcome::Recognised(recognised) => Some(recognised.format),
             Outcome::Unrecognised(_) | Outcome::Silent => None,
         }
     }
@@ -266,11 +248,11 @@ mod tests {
     #[test]
     fn three_messages_in_a_row_are_enough_and_two_are_not() {
         let three = heard(AT_2400, &LCD.repeat(3));
-        assert_eq!(kind(&three), Some(Kind::Handheld(Handheld::Lcd14)));
+        assert_eq!(kind(&three), Some(Format::Handheld(Handheld::Lcd14)));
         let Outcome::Unrecognised(two) = heard(AT_2400, &LCD.repeat(2)) else {
             panic!("recognised");
         };
-        assert_eq!(two.guess, Some((Kind::Handheld(Handheld::Lcd14), 2)));
+        assert_eq!(two.guess, Some((Format::Handheld(Handheld::Lcd14), 2)));
         assert_eq!(two.sample.get(..14), Some(LCD.as_slice()));
     }
 
@@ -282,7 +264,7 @@ mod tests {
         assert_eq!(kind(&heard(AT_2400, &stream)), None);
         stream.extend(LCD);
         let third = kind(&heard(AT_2400, &stream));
-        assert_eq!(third, Some(Kind::Handheld(Handheld::Lcd14)));
+        assert_eq!(third, Some(Format::Handheld(Handheld::Lcd14)));
     }
 
     #[test]
@@ -290,13 +272,13 @@ mod tests {
         let mut stream = LCD.get(9..).unwrap().to_vec();
         stream.extend(LCD.repeat(3));
         let found = kind(&heard(AT_2400, &stream));
-        assert_eq!(found, Some(Kind::Handheld(Handheld::Lcd14)));
+        assert_eq!(found, Some(Format::Handheld(Handheld::Lcd14)));
     }
 
     #[test]
     fn twins_count_because_each_is_a_good_message() {
         let found = kind(&heard(AT_2400, &ES11.repeat(3)));
-        assert_eq!(found, Some(Kind::Handheld(Handheld::Es11)));
+        assert_eq!(found, Some(Format::Handheld(Handheld::Es11)));
     }
 
     #[test]
@@ -322,12 +304,12 @@ mod tests {
         let line = "Bus: 12.6 V\r\n12.34 mA\r\n";
         assert_eq!(
             kind(&heard(AT_2400, line.repeat(5).as_bytes())),
-            Some(Kind::Text)
+            Some(Format::Text)
         );
         let Outcome::Unrecognised(four) = heard(AT_2400, line.repeat(4).as_bytes()) else {
             panic!("recognised");
         };
-        assert_eq!(four.guess, Some((Kind::Text, 4)));
+        assert_eq!(four.guess, Some((Format::Text, 4)));
     }
 
     #[test]
@@ -336,15 +318,15 @@ mod tests {
             let decoder = TextDecoder::new(TextOptions::default());
             Trial::new(kind, Box::new(decoder))
         };
-        let stx16 = Kind::Handheld(Handheld::Stx16);
-        let found = |kinds: &[Kind]| {
+        let stx16 = Format::Handheld(Handheld::Stx16);
+        let found = |kinds: &[Format]| {
             let mut here = Here::at(AT_2400);
             here.trials = kinds.iter().copied().map(reads).collect();
             let stream = b"12 mA\n".repeat(9);
             stream.into_iter().find_map(|byte| here.push(byte))
         };
-        assert_eq!(found(&[stx16]).map(|found| found.kind), Some(stx16));
-        assert_eq!(found(&[Kind::Text, stx16]), None);
+        assert_eq!(found(&[stx16]).map(|found| found.format), Some(stx16));
+        assert_eq!(found(&[Format::Text, stx16]), None);
     }
 
     #[test]

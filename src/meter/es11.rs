@@ -10,7 +10,7 @@
 
 use super::frame::{Framed, Message, Shape};
 use super::seven_bit::{all_three_x, odd_parity};
-use super::shown::{Coupling, Figure, Flags, Quantity, Shown};
+use super::shown::{Coupling, Figure, Flags, Quantity, Shown, bit};
 use super::text::Unit;
 
 /// What reads it.
@@ -73,8 +73,4 @@ impl Shape<11> for Es11 {
             },
         }))
     }
-}
-
-const fn bit(code: u8, mask: u8) -> bool {
-    code & mask != 0
 }

@@ -4,7 +4,7 @@
 
 use super::frame::{Framed, Message, Shape};
 use super::seven_bit::{all_three_x, odd_parity};
-use super::shown::{Coupling, Figure, Flags, Quantity, Shown, Standing};
+use super::shown::{Coupling, Figure, Flags, Quantity, Shown, Standing, bit};
 use super::text::Unit;
 
 /// What reads it.
@@ -31,10 +31,6 @@ impl Shape<14> for Es51922 {
         let [range, d4, d3, d2, d1, d0, function, status, options @ ..] = all_three_x::<12>(codes)?;
         read(range, [d4, d3, d2, d1, d0], function, status, options)
     }
-}
-
-const fn bit(code: u8, mask: u8) -> bool {
-    code & mask != 0
 }
 
 fn read(range: u8, digits: [u8; 5], function: u8, status: u8, options: [u8; 4]) -> Option<Message> {

@@ -4,9 +4,10 @@
 
 use std::marker::PhantomData;
 
+use super::sample::SAMPLE;
 use super::shown::Shown;
 use super::text::Unit;
-use super::{Decoder, Heard, Poll, SAMPLE};
+use super::{Decoder, Heard, Poll};
 
 /// Noise without end is told again after so many bytes.
 const TELL_AGAIN: usize = 64;

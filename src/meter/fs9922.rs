@@ -5,7 +5,7 @@
 //! Flag bytes may hold 0D or 0A.
 
 use super::frame::{Framed, Message, Shape};
-use super::shown::{Coupling, Figure, Flags, Prefix, Quantity, Shown, Standing};
+use super::shown::{Coupling, Figure, Flags, Prefix, Quantity, Shown, Standing, bit};
 
 /// What reads it.
 pub(super) type Fs9922Decoder = Framed<Fs9922, 14>;
@@ -63,10 +63,6 @@ impl Shape<14> for Fs9922 {
             },
         }))
     }
-}
-
-const fn bit(byte: u8, mask: u8) -> bool {
-    byte & mask != 0
 }
 
 fn figure(digits: [u8; 4], negative: bool, decimals: u8) -> Option<Figure> {

@@ -5,7 +5,7 @@
 //! legal one, and exactly one unit is lit.
 
 use super::frame::{Framed, Message, Shape};
-use super::shown::{Coupling, Figure, Flags, Prefix, Quantity, Shown, Standing};
+use super::shown::{Coupling, Figure, Flags, Prefix, Quantity, Shown, Standing, bit};
 
 /// What reads it.
 pub(super) type Lcd14Decoder = Framed<Lcd14, 14>;
@@ -88,10 +88,6 @@ fn message(nibbles: [u8; 14]) -> Option<Message> {
             auto_power_off: false,
         },
     }))
-}
-
-const fn bit(nibble: u8, mask: u8) -> bool {
-    nibble & mask != 0
 }
 
 /// One of the four places of the display.

@@ -11,7 +11,7 @@ pub use frame::{Function, Request};
 use self::frame::Cut;
 use self::number::{Kind, Order, Scale, Value};
 use super::ask::{Rate, Talker, Turn};
-use super::{Heard, SAMPLE, Unusable};
+use super::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
 
 /// The parity bit of each character. The specification wants it even; many meters have none.
@@ -219,7 +219,7 @@ impl Modbus {
     fn missed(&mut self, now: Elapsed, heard: &mut Vec<Heard>) {
         self.asked_at = None;
         if !self.waiting.is_empty() {
-            heard.push(rejected(&std::mem::take(&mut self.waiting)));
+            heard.push(Heard::rejected(&std::mem::take(&mut self.waiting)));
         }
         self.misses = self.misses.saturating_add(1);
         if self.misses == MISSES {
@@ -256,7 +256,7 @@ impl Talker for Modbus {
         }
         if self.asked_at.is_none() {
             // Late, or another device's: it answers no question of ours.
-            heard.push(rejected(bytes));
+            heard.push(Heard::rejected(bytes));
             let quiet = now.plus_secs(SILENCE_S);
             self.quiet_until = self.quiet_until.max(Some(quiet));
             return;
@@ -264,7 +264,7 @@ impl Talker for Modbus {
         self.waiting.extend_from_slice(bytes);
         match self.request.find(&self.waiting) {
             Cut::Unfinished => {}
-            Cut::Noise => heard.push(rejected(&std::mem::take(&mut self.waiting))),
+            Cut::Noise => heard.push(Heard::rejected(&std::mem::take(&mut self.waiting))),
             Cut::Data(data) => {
                 self.waiting.clear();
                 self.answered(now, SILENCE_S);
@@ -283,14 +283,6 @@ impl Talker for Modbus {
         self.asked_at = None;
         self.quiet_until = None;
     }
-
-    fn name(&self) -> &'static str {
-        "modbus"
-    }
-}
-
-fn rejected(bytes: &[u8]) -> Heard {
-    Heard::Rejected(bytes.iter().copied().take(SAMPLE).collect())
 }
 
 #[cfg(test)]

@@ -182,7 +182,7 @@ impl Talker for Scpi {
                 self.telnet(heard);
             }
             if cut.had_telnet && !answer::is_value(&cut.line) {
-                heard.push(reply::rejected(&cut.line));
+                heard.push(Heard::rejected(&cut.line));
             } else {
                 self.line(now, &cut.line, heard);
             }
@@ -196,10 +196,6 @@ impl Talker for Scpi {
             telnet_told: self.telnet_told,
             ..Self::new(self.options, self.expects)
         };
-    }
-
-    fn name(&self) -> &'static str {
-        "scpi"
     }
 }
 

@@ -6,6 +6,11 @@ use super::text::Unit;
 use super::{Heard, Unusable};
 use crate::reading::{Amps, Measured};
 
+/// Whether a bit of a flag byte is set.
+pub(super) const fn bit(byte: u8, mask: u8) -> bool {
+    byte & mask != 0
+}
+
 /// What stands on the display.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Shown {

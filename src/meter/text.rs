@@ -21,7 +21,7 @@ pub use unit::{Unit, UnitError};
 use self::columns::Table;
 use self::lines::{Cut, Lines};
 use super::probe::Voltage;
-use super::{Decoder, Heard, SAMPLE, Unusable};
+use super::{Decoder, Heard, Unusable};
 use crate::reading::Measured;
 
 /// What the user said about the lines. The defaults read lines that name their own unit.
@@ -114,7 +114,7 @@ impl TextDecoder {
     fn line(&mut self, bytes: &[u8], heard: &mut Vec<Heard>) {
         let Some(text) = clean::text(bytes) else {
             self.after_noise = true;
-            heard.push(rejected(bytes));
+            heard.push(Heard::rejected(bytes));
             return;
         };
         let said = self.read(&text);
@@ -124,9 +124,11 @@ impl TextDecoder {
             heard.push(Heard::LowCell);
         }
         match said.what {
-            What::Garbled => heard.push(rejected(bytes)),
+            What::Garbled => heard.push(Heard::rejected(bytes)),
             What::Unusable(why) => heard.push(Heard::Unusable(why)),
-            What::Value(_, _) | What::Voltage(_) if suspicious => heard.push(rejected(bytes)),
+            What::Value(_, _) | What::Voltage(_) if suspicious => {
+                heard.push(Heard::rejected(bytes))
+            }
             What::Value(measured, unit) => {
                 self.see(unit, heard);
                 heard.push(Heard::Value(measured));
@@ -171,10 +173,6 @@ fn is_stump(text: &str) -> bool {
     text.len() <= 3 && text.bytes().all(|b| b.is_ascii_digit())
 }
 
-fn rejected(bytes: &[u8]) -> Heard {
-    Heard::Rejected(bytes.iter().copied().take(SAMPLE).collect())
-}
-
 impl Decoder for TextDecoder {
     fn feed(&mut self, bytes: &[u8], heard: &mut Vec<Heard>) {
         for &byte in bytes {
@@ -184,7 +182,7 @@ impl Decoder for TextDecoder {
                 Some(Cut::TooLong) => heard.push(Heard::Unusable(Unusable::NoReading)),
                 Some(Cut::Noise(bytes)) => {
                     self.after_noise = true;
-                    heard.push(rejected(&bytes));
+                    heard.push(Heard::rejected(&bytes));
                 }
             }
         }
@@ -233,6 +231,7 @@ enum What {
 mod tests {
     use super::*;
     use crate::meter::probe::Volts;
+    use crate::meter::sample::SAMPLE;
     use crate::reading::Amps;
 
     fn hear(options: &TextOptions, text: &str) -> Vec<Heard> {

@@ -6,16 +6,15 @@ use std::thread::JoinHandle;
 use anyhow::{Context, Result};
 use crossbeam_channel::Sender;
 
-use super::clock::Clock;
-use super::link::stop;
-use super::link::{self, Halt, Script, Setup};
-use super::session_file::{self, Record};
+use super::files::session_file::{self, Record};
+use super::link::{self, Halt, Outlet, Script, Setup, stop};
+use super::outbox::Outbox;
+use super::ports::{self, OpenSource};
 use super::simulated::{self, Marks};
-use super::source::{self, MeterUri, OpenSource};
-use crate::desk::message::Message;
 use crate::journal::import::ImportOptions;
 use crate::meter::ask::Talker;
 use crate::meter::probe::Probe;
+use crate::meter::uri::MeterUri;
 use crate::rehearsal::Car;
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
@@ -74,7 +73,7 @@ impl Feed {
             .talker(probe.expects())
             .with_context(|| uri.to_string())?;
         Ok(Self::Meter {
-            source: source::open_first(uri)?,
+            source: ports::open_first(uri)?,
             talker,
             probe,
         })
@@ -115,13 +114,13 @@ impl Feed {
     ///
     /// # Errors
     /// When the system has no thread to give.
-    pub fn start(
-        self,
-        clock: Clock,
-        scribe: Sender<Entry>,
-        desk: Sender<Message>,
-    ) -> Result<Running> {
+    pub fn start(self, readings: Sender<Entry>, desk: &Outbox) -> Result<Running> {
         let (halt, stop) = stop::pair();
+        let outlet = |readings| Outlet {
+            readings,
+            desk: desk.clone(),
+            stop,
+        };
         let thread = match self {
             Self::Meter {
                 source,
@@ -131,21 +130,15 @@ impl Feed {
                 source,
                 talker,
                 probe,
-                clock,
-                scribe,
-                desk,
-                stop,
+                outlet: outlet(readings),
             })?,
             Self::Replay { record, place, .. } => link::spawn_script(Script {
                 entries: record.map_while(Result::ok).filter(is_played),
                 place,
-                clock,
-                scribe,
-                desk,
-                stop,
+                outlet: outlet(readings),
             })?,
             Self::Car { car, place } => {
-                let (marks, thread) = simulated::spawn(*car, place, clock, scribe, desk)?;
+                let (marks, thread) = simulated::spawn(*car, place, readings, desk)?;
                 return Ok(Running {
                     marks: Some(marks),
                     halt: None,

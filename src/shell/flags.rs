@@ -12,9 +12,9 @@ use clap::{Args, Parser, Subcommand};
 
 pub(super) use limit::limit_a;
 
-use super::source::MeterUri;
 use crate::journal::import::Unit;
 use crate::meter::query::Query;
+use crate::meter::uri::MeterUri;
 use crate::reading::amount;
 use crate::rehearsal::stories;
 use crate::session::card::{Accuracy, Battery};

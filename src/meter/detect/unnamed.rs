@@ -1,7 +1,8 @@
 //! Reads a source whose format nobody named: as text lines, until a handheld's format is
 //! recognised in the same bytes.
 
-use super::{Kind, Listener, Setting};
+use super::{Listener, Setting};
+use crate::meter::format::Format;
 use crate::meter::text::{TextDecoder, TextOptions};
 use crate::meter::{Decoder, Heard};
 
@@ -42,13 +43,13 @@ impl UnnamedDecoder {
         if !listener.hears_a_handheld() {
             heard.append(&mut said);
         }
-        match recognised.map(|recognised| recognised.kind) {
+        match recognised.map(|recognised| recognised.format) {
             None => {}
-            Some(Kind::Text) => {
+            Some(Format::Text) => {
                 let text = std::mem::replace(text, TextDecoder::new(TextOptions::default()));
                 self.0 = State::Found(Box::new(text));
             }
-            Some(Kind::Handheld(kind)) => self.0 = State::Found(kind.decoder()),
+            Some(Format::Handheld(kind)) => self.0 = State::Found(kind.decoder()),
         }
     }
 }

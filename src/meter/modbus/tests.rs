@@ -87,7 +87,7 @@ fn every_vector_is_heard_as_it_is_meant() {
                 assert!(words.contains("02: it has no such register"), "{words}");
             }
             "no-reading" => assert_eq!(heard, [Heard::Unusable(Unusable::NoReading)], "{id}"),
-            "reject" => assert_eq!(heard, [rejected(&frame)], "{id}"),
+            "reject" => assert_eq!(heard, [Heard::rejected(&frame)], "{id}"),
             "info" if id == "mb-published-fixed" => assert!(
                 matches!(heard.as_slice(), [Heard::Value(Measured::Amps(a))]
                     if (a.value_a() - 6.10383).abs() < 5e-6),

@@ -4,7 +4,7 @@ use super::Scpi;
 use super::answer::{self, Answer, Function};
 use super::question::{Missed, Question, Step};
 use crate::meter::probe::{Expects, Voltage};
-use crate::meter::{Heard, SAMPLE, Unusable};
+use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
 
 /// How long to wait before asking again what could not be used.
@@ -51,7 +51,7 @@ impl Scpi {
             }
             (Question::Reading, _) => {
                 self.asked = None;
-                heard.push(rejected(line));
+                heard.push(Heard::rejected(line));
                 self.step = Step::Resync(now, Question::Reading);
             }
             (Question::OldErrors(_) | Question::Error(_) | Question::Function, _) => {
@@ -187,9 +187,4 @@ impl Scpi {
             ));
         }
     }
-}
-
-/// A line that is no answer.
-pub(super) fn rejected(line: &[u8]) -> Heard {
-    Heard::Rejected(line.iter().copied().take(SAMPLE).collect())
 }

@@ -4,8 +4,8 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 
-use crate::shell::counter::Counter;
-use crate::shell::export::{self, Order, Told};
+use crate::shell::faces::counter::Counter;
+use crate::shell::files::export::{self, Order, Told};
 use crate::shell::flags::export::Export;
 use crate::shell::{card_file, warn_of};
 

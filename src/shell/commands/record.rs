@@ -6,9 +6,9 @@ use std::process::ExitCode;
 use anyhow::{Result, bail};
 
 use crate::desk::habits::Habits;
+use crate::meter::uri::MeterUri;
+use crate::shell::faces::lines::Lines;
 use crate::shell::flags::Record;
-use crate::shell::lines::Lines;
-use crate::shell::source::MeterUri;
 use crate::shell::{card_file, recording};
 
 pub(super) fn run(flags: &Record) -> Result<ExitCode> {

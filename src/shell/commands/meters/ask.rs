@@ -9,14 +9,15 @@ use std::process::ExitCode;
 use anyhow::{Context, Result, bail};
 
 use super::read;
+use crate::meter::format::Format;
 use crate::meter::handheld::Handheld;
 use crate::meter::query::{Query, Reply};
+use crate::meter::sample::hex;
 use crate::meter::scpi::ScpiOptions;
-use crate::reading::{Elapsed, harmless};
+use crate::meter::uri::{Ask, MeterUri, Wire};
+use crate::reading::{Elapsed, sanitize};
 use crate::shell::clock::Clock;
-use crate::shell::source::{
-    self, Ask, Format, MeterUri, OpenSource, Stream, Wire, hex, is_nothing_yet,
-};
+use crate::shell::ports::{self, OpenSource, Stream, is_nothing_yet};
 
 /// How long an answer may take.
 const ANSWER_S: f64 = 2.0;
@@ -27,7 +28,7 @@ const MOST_BYTES: usize = 256;
 
 pub(super) fn run(query: Query, port: &Path) -> Result<ExitCode> {
     let uri = uri(query, &port.to_string_lossy())?;
-    let OpenSource::Bytes { opened, opener } = source::open_first(&uri)? else {
+    let OpenSource::Bytes { opened, opener } = ports::open_first(&uri)? else {
         bail!("{uri}: cannot be asked: expected a port, serial: or tcp:");
     };
     let mut out = io::stdout().lock();
@@ -131,7 +132,7 @@ fn in_words(query: Query, uri: &MeterUri, answer: &[u8]) -> String {
     let came = format!(
         "came: {}\n  as text: '{}'",
         hex(answer),
-        harmless::text(text.trim())
+        sanitize::text(text.trim())
     );
     match query.reply(answer) {
         Some(Reply::Display(heard)) => {

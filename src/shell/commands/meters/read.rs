@@ -10,13 +10,13 @@ use crate::meter::ask::Talker;
 use crate::meter::modbus::number::{Candidate, Value, candidates};
 use crate::meter::modbus::{Modbus, ModbusOptions};
 use crate::meter::probe::{Expects, Voltage};
+use crate::meter::sample::shown;
+use crate::meter::uri::{Ask, MeterUri};
 use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
 use crate::shell::clock::Clock;
 use crate::shell::link::talk;
-use crate::shell::source::{
-    self, Ask, MeterUri, OpenSource, Opened, Opener, is_nothing_yet, shown,
-};
+use crate::shell::ports::{self, OpenSource, Opened, Opener, is_nothing_yet};
 
 pub(super) fn run(uri: &MeterUri) -> Result<ExitCode> {
     let mut out = io::stdout().lock();
@@ -75,7 +75,7 @@ fn listen<T: AsTalker, W: Write>(
     out: &mut W,
     mut after: impl FnMut(&mut T, &mut W) -> io::Result<()>,
 ) -> Result<()> {
-    let OpenSource::Bytes { opened, opener } = source::open_first(uri)? else {
+    let OpenSource::Bytes { opened, opener } = ports::open_first(uri)? else {
         bail!("{uri}: cannot be read from here: expected serial:, tcp: or pipe:-");
     };
     let Opened { mut stream, .. } = opened;
