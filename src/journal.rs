@@ -7,28 +7,7 @@ pub mod line;
 pub mod recover;
 pub mod seal;
 
-use crate::reading::{Amps, AmpsError, number};
-
-/// Reads a current in units of 10^`exponent` ampere and keeps its written places.
-///
-/// A float printed in full ("0.051999999999999998") has more places than any meter: it is taken
-/// to the pico-ampere.
-fn amps(text: &str, exponent: i32) -> Result<Amps, AmpsError> {
-    /// Far above any current in a car, and its pico-ampere still fit into the digits.
-    const LARGEST_A: f64 = 1e6;
-    let written =
-        Amps::parse(text).and_then(|amps| amps.times_ten_to(exponent).ok_or(AmpsError::TooLong));
-    if written != Err(AmpsError::TooLong) {
-        return written;
-    }
-    match text
-        .parse::<f64>()
-        .map(|value| value * 10f64.powi(exponent))
-    {
-        Ok(value_a) if value_a.abs() < LARGEST_A => Ok(Amps::rounded(value_a, 12)),
-        Ok(_) | Err(_) => Err(AmpsError::TooLong),
-    }
-}
+use crate::reading::number;
 
 /// Milliseconds of a time of `digits` x 10^-`decimals` seconds, to the nearest; `None` for a time
 /// that no record has (beyond thirty thousand years), so that no later sum overflows.
@@ -105,19 +84,5 @@ mod tests {
         for text in ["", "soon", "nan", "inf", "1e300", "99999999999999999"] {
             assert_eq!(time_ms(text), None, "{text}");
         }
-    }
-
-    #[test]
-    fn a_float_printed_in_full_is_still_a_current() {
-        assert_eq!(
-            amps("0.051999999999999998", 0).unwrap().to_string(),
-            "0.052000000000"
-        );
-        assert_eq!(
-            amps("51.999999999999996", -3).unwrap().to_string(),
-            "0.052000000000"
-        );
-        assert_eq!(amps("52.0", -3).unwrap().to_string(), "0.0520");
-        assert_eq!(amps("9.9e37", 0), Err(AmpsError::TooLong));
     }
 }

@@ -13,6 +13,7 @@ mod fs9922;
 pub mod handheld;
 mod lcd14;
 pub mod modbus;
+pub mod number;
 pub mod probe;
 pub mod query;
 pub mod sample;
@@ -56,6 +57,14 @@ pub enum Heard {
 }
 
 impl Heard {
+    /// Whether it is what a whole message shows, and not what stands beside that.
+    pub(crate) const fn is_message(&self) -> bool {
+        matches!(
+            self,
+            Self::Value(_) | Self::Voltage(_) | Self::Unusable(_) | Self::Unsure { .. }
+        )
+    }
+
     /// These bytes are no message; only the first of them are kept.
     pub(crate) fn rejected(bytes: &[u8]) -> Self {
         Self::Rejected(bytes.iter().copied().take(sample::SAMPLE).collect())

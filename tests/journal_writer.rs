@@ -194,7 +194,7 @@ fn a_session_goes_on_below_a_torn_line_and_both_seals_hold() {
     writer.stop(true).unwrap();
     append(&path, b"{\"t\":0.2");
 
-    let resumed = session_file::resume(&path).unwrap();
+    let resumed = session_file::resume(&path, &mut |_, _| Ok(true)).unwrap();
     assert_eq!(resumed.session.readings(), 1);
     let notices = resumed.notices.to_string();
     assert!(
@@ -208,7 +208,7 @@ fn a_session_goes_on_below_a_torn_line_and_both_seals_hold() {
     let report = session_file::check(&path).unwrap();
     assert_eq!((report.state, report.seals), (State::Whole, 2));
     assert_eq!((report.damaged, report.unsealed), (1, 0));
-    let (session, notices) = session_file::fold(&path, &ImportOptions::default()).unwrap();
+    let (session, notices) = session_file::fold(&path, &ImportOptions::default(), |_| ()).unwrap();
     assert_eq!(session.readings(), 2);
     assert_eq!(notices.first.len(), 1);
 }
@@ -399,7 +399,7 @@ fn two_writers_are_refused_and_no_file_is_overwritten() {
     let directory = tempfile::tempdir().unwrap();
     let path = directory.path().join("one.lull");
     let first = session_file::create(&path, &header::unknown()).unwrap();
-    let error = session_file::resume(&path).unwrap_err();
+    let error = session_file::resume(&path, &mut |_, _| Ok(true)).unwrap_err();
     assert!(matches!(error, FileError::Busy(_)));
     let words = error.to_string();
     assert!(
@@ -409,9 +409,9 @@ fn two_writers_are_refused_and_no_file_is_overwritten() {
     let error = session_file::create(&path, &header::unknown()).unwrap_err();
     assert!(matches!(error, FileError::Exists(_)), "{error}");
     // Reading is free.
-    session_file::fold(&path, &ImportOptions::default()).unwrap();
+    session_file::fold(&path, &ImportOptions::default(), |_| ()).unwrap();
     drop(first);
-    session_file::resume(&path).unwrap();
+    session_file::resume(&path, &mut |_, _| Ok(true)).unwrap();
 }
 
 #[test]
@@ -458,12 +458,14 @@ fn any_record_is_read_by_its_first_bytes_and_named_in_errors() {
         (b"time_s,current_a\n0,1.0\n1,x\n", "line 3: found 'x'"),
     ] {
         fs::write(&path, content).unwrap();
-        let error = session_file::fold(&path, &options).unwrap_err().to_string();
+        let error = session_file::fold(&path, &options, |_| ())
+            .unwrap_err()
+            .to_string();
         assert!(
             error.contains("log.txt: ") && error.contains(wanted),
             "{error}"
         );
     }
-    let error = session_file::fold(directory.path(), &options).unwrap_err();
+    let error = session_file::fold(directory.path(), &options, |_| ()).unwrap_err();
     assert!(error.to_string().contains("cannot read it"), "{error}");
 }

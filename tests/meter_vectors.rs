@@ -100,8 +100,8 @@ fn in_words(heard: &Heard) -> String {
         Heard::LowCell => "LOWBAT".into(),
         Heard::AutoPowerOff => "APO".into(),
         Heard::Unsure { .. } => "unsure".into(),
-        Heard::Voltage(Voltage::Volts(volts)) => format!("volts {volts}"),
-        Heard::Voltage(Voltage::Over) => "volts-over".into(),
+        Heard::Voltage(Voltage(Measured::Amps(volts))) => format!("volts {volts}"),
+        Heard::Voltage(Voltage(Measured::Over)) => "volts-over".into(),
         Heard::Trouble(what) => what.clone(),
     }
 }

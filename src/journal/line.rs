@@ -10,7 +10,7 @@ use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
-use super::{amps, decimal, ms_of, time_ms};
+use super::{decimal, ms_of, time_ms};
 use crate::reading::sanitize::excerpt;
 use crate::reading::{Amps, Elapsed, Measured};
 use crate::session::card::Card;
@@ -178,7 +178,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
         .ok_or_else(|| refuse("a time in seconds under the key \"t\"".into()))?;
     let current = match wire.a {
         None => None,
-        Some(raw) => Some(amps(raw.get(), 0).map_err(|error| {
+        Some(raw) => Some(Amps::parse_in(raw.get(), 0).map_err(|error| {
             refuse(format!(
                 "a current in ampere under the key \"a\" ({error}: {})",
                 excerpt(raw.get().as_bytes())

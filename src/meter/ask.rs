@@ -30,6 +30,11 @@ pub trait Talker: Send {
 
     /// As [`Decoder::join_midway`].
     fn join_midway(&mut self) {}
+
+    /// The bytes of the last good answer, once, where they are fetched as they are.
+    fn take_raw(&mut self) -> Option<Vec<u8>> {
+        None
+    }
 }
 
 /// A meter that speaks by itself, or whenever it gets the one byte that its format asks for.

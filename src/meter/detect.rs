@@ -126,14 +126,13 @@ impl Listener {
     pub fn is_promising(&self, setting: Setting) -> bool {
         let here = self.here.iter().filter(|here| here.setting == setting);
         here.flat_map(|here| &here.trials)
-            .any(|trial| trial.in_a_row() > 0)
+            .any(|trial| trial.in_a_row > 0)
     }
 
     /// Whether the last bytes were a message of a handheld's format, and so no line.
     fn hears_a_handheld(&self) -> bool {
         self.here.as_ref().is_some_and(|here| {
-            let understands =
-                |trial: &Trial| trial.format() != Format::Text && trial.in_a_row() > 0;
+            let understands = |trial: &Trial| trial.format != Format::Text && trial.in_a_row > 0;
             here.codes.are_a_message || here.trials.iter().any(understands)
         })
     }
@@ -187,27 +186,27 @@ impl Here {
         let (sure, None) = (enough.next()?, enough.next()) else {
             return None;
         };
-        let rival = |trial: &&Trial| trial.format() != sure.format() && trial.is_rival();
+        let rival = |trial: &&Trial| trial.format != sure.format && trial.is_rival();
         self.trials
             .iter()
             .find(rival)
             .is_none()
             .then(|| Recognised {
-                format: sure.format(),
+                format: sure.format,
                 setting: self.setting,
-                messages: sure.in_a_row(),
-                last: sure.last(),
+                messages: sure.in_a_row,
+                last: sure.last,
             })
     }
 
     fn summed_up(self) -> Unrecognised {
-        let best = self.trials.iter().max_by_key(|trial| trial.most());
+        let best = self.trials.iter().max_by_key(|trial| trial.most);
         Unrecognised {
             setting: self.setting,
             sample: self.sample,
             guess: best
-                .filter(|trial| trial.most() > 0)
-                .map(|trial| (trial.format(), trial.most())),
+                .filter(|trial| trial.most > 0)
+                .map(|trial| (trial.format, trial.most)),
         }
     }
 }

@@ -9,8 +9,9 @@ pub mod number;
 pub use frame::{Function, Request};
 
 use self::frame::Cut;
-use self::number::{Kind, Order, Scale, Value};
+use self::number::{Kind, Order, Scale};
 use super::ask::{Rate, Talker, Turn};
+use super::number::Answered;
 use super::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
 
@@ -141,7 +142,7 @@ impl Modbus {
         Ok(Self::meaning(options, meaning))
     }
 
-    /// A conversation that only fetches the bytes: see [`Modbus::take_raw`].
+    /// A conversation that only fetches the bytes: see [`Talker::take_raw`].
     #[must_use]
     pub fn raw(options: &ModbusOptions) -> Self {
         Self::meaning(options, Meaning::Raw(None))
@@ -160,14 +161,6 @@ impl Modbus {
         }
     }
 
-    /// The bytes of the last good answer, once; only after [`Modbus::raw`].
-    pub fn take_raw(&mut self) -> Option<Vec<u8>> {
-        match &mut self.meaning {
-            Meaning::Raw(bytes) => bytes.take(),
-            Meaning::Amperes(..) => None,
-        }
-    }
-
     fn answered(&mut self, now: Elapsed, pause_s: f64) {
         let asked_at = self.asked_at.take().unwrap_or(now);
         let due = asked_at.plus_secs(self.rate.period_s());
@@ -181,18 +174,18 @@ impl Modbus {
             Meaning::Amperes(kind, order, scale) => {
                 let value = number::value(data, *kind, *order);
                 let value = value.and_then(|value| value.scaled(*scale));
-                self.without_value = if value == Some(Value::Missing) {
+                self.without_value = if value == Some(Answered::Missing) {
                     self.without_value.saturating_add(1)
                 } else {
                     0
                 };
                 heard.push(match value {
-                    Some(Value::Number(amps)) => Heard::Value(Measured::Amps(amps)),
-                    Some(Value::Over) => Heard::Value(Measured::Over),
-                    Some(Value::Missing) if self.without_value < WITHOUT_VALUE => {
+                    Some(Answered::Number(amps)) => Heard::Value(Measured::Amps(amps)),
+                    Some(Answered::Over) => Heard::Value(Measured::Over),
+                    Some(Answered::Missing) if self.without_value < WITHOUT_VALUE => {
                         Heard::Unusable(Unusable::NoReading)
                     }
-                    Some(Value::Missing) => Heard::Trouble(
+                    Some(Answered::Missing) => Heard::Trouble(
                         "the meter answers with no number (NaN): is its shunt or sensor connected?"
                             .into(),
                     ),
@@ -275,6 +268,13 @@ impl Talker for Modbus {
                 self.answered(now, PAUSE_S);
                 heard.push(Heard::Trouble(self.refused(code)));
             }
+        }
+    }
+
+    fn take_raw(&mut self) -> Option<Vec<u8>> {
+        match &mut self.meaning {
+            Meaning::Raw(bytes) => bytes.take(),
+            Meaning::Amperes(..) => None,
         }
     }
 

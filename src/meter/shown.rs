@@ -1,7 +1,7 @@
 //! What a handheld meter's display shows, and what counts of it: one order of precedence for all
 //! formats. How the bytes tell it is each format's own file.
 
-use super::probe::{Voltage, Volts};
+use super::probe::Expects;
 use super::text::Unit;
 use super::{Heard, Unusable};
 use crate::reading::{Amps, Measured};
@@ -187,25 +187,24 @@ impl Shown {
 
     /// The figure as a current or a voltage; `None` where it has too many places, or is neither.
     fn live(&self) -> Option<Heard> {
-        Some(match (self.quantity, self.figure) {
-            (Quantity::Current(_), Figure::Over) => Heard::Value(Measured::Over),
-            (Quantity::Voltage(_), Figure::Over) => Heard::Voltage(Voltage::Over),
-            (Quantity::Current(unit), Figure::Number { digits, decimals }) => {
-                let amps = Amps::new(digits, decimals)?.times_ten_to(unit.exponent())?;
-                Heard::Value(Measured::Amps(amps))
+        let (expects, unit) = match self.quantity {
+            Quantity::Current(unit) => (Expects::Amperes, unit),
+            Quantity::Voltage(unit) => (Expects::Volts, unit),
+            Quantity::Other => return None,
+        };
+        Some(expects.heard(match self.figure {
+            Figure::Over => Measured::Over,
+            Figure::Number { digits, decimals } => {
+                Measured::Amps(Amps::new(digits, decimals)?.times_ten_to(unit.exponent())?)
             }
-            (Quantity::Voltage(unit), Figure::Number { digits, decimals }) => {
-                let volts = Volts::new(digits, decimals)?.times_ten_to(unit.exponent())?;
-                Heard::Voltage(Voltage::Volts(volts))
-            }
-            (Quantity::Other, _) => return None,
-        })
+        }))
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::probe::Voltage;
 
     fn shown() -> Shown {
         Shown {
@@ -230,7 +229,7 @@ mod tests {
             quantity: Prefix::Milli.of_volt(),
             ..shown()
         };
-        let Heard::Voltage(Voltage::Volts(volts)) = volts.heard(&[]) else {
+        let Heard::Voltage(Voltage(Measured::Amps(volts))) = volts.heard(&[]) else {
             panic!("no voltage");
         };
         assert_eq!(volts.to_string(), "-0.012340");

@@ -126,25 +126,18 @@ impl TextDecoder {
         match said.what {
             What::Garbled => heard.push(Heard::rejected(bytes)),
             What::Unusable(why) => heard.push(Heard::Unusable(why)),
-            What::Value(_, _) | What::Voltage(_) if suspicious => {
-                heard.push(Heard::rejected(bytes))
+            What::Value(..) if suspicious => heard.push(Heard::rejected(bytes)),
+            // The unit of a monitor's bus voltage is no news beside its current's.
+            What::Value(measured, unit) if unit.is_voltage() => {
+                heard.push(Heard::Voltage(Voltage(measured)));
             }
             What::Value(measured, unit) => {
-                self.see(unit, heard);
+                let before = self.unit_seen.replace(unit);
+                if before.is_some_and(|before| before != unit) {
+                    heard.push(Heard::Range(unit.to_string()));
+                }
                 heard.push(Heard::Value(measured));
             }
-            // The unit of a monitor's bus voltage is no news beside its current's.
-            What::Voltage(voltage) => heard.push(Heard::Voltage(voltage)),
-        }
-    }
-
-    fn see(&mut self, unit: Unit, heard: &mut Vec<Heard>) {
-        if self
-            .unit_seen
-            .replace(unit)
-            .is_some_and(|seen| seen != unit)
-        {
-            heard.push(Heard::Range(unit.to_string()));
         }
     }
 
@@ -220,8 +213,8 @@ impl From<What> for Said {
 /// The line's one meaning.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum What {
+    /// A current, or the voltage that stands for one, in the unit that it was written in.
     Value(Measured, Unit),
-    Voltage(Voltage),
     Unusable(Unusable),
     /// Text, but more than one reading of it is possible, or none.
     Garbled,
@@ -230,7 +223,6 @@ enum What {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::meter::probe::Volts;
     use crate::meter::sample::SAMPLE;
     use crate::reading::Amps;
 
@@ -245,7 +237,7 @@ mod tests {
     }
 
     fn volts(text: &str) -> Heard {
-        Heard::Voltage(Voltage::Volts(Volts::parse(text).unwrap()))
+        Heard::Voltage(Voltage(Measured::Amps(Amps::parse(text).unwrap())))
     }
 
     fn plain(text: &str) -> Vec<Heard> {
@@ -409,7 +401,7 @@ mod tests {
             );
         }
         assert_eq!(plain("9.91E37\n"), [NOTHING]);
-        assert_eq!(plain("OL V\n"), [Heard::Voltage(Voltage::Over)]);
+        assert_eq!(plain("OL V\n"), [Heard::Voltage(Voltage(Measured::Over))]);
     }
 
     #[test]

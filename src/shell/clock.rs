@@ -43,10 +43,8 @@ impl Clock {
     #[must_use]
     pub fn stopped(t: Elapsed) -> Self {
         Self {
-            started: since_boot(),
-            base: t,
             speed: 0.0,
-            ahead_ms: Arc::default(),
+            ..Self::start(t, 1.0)
         }
     }
 

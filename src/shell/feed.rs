@@ -156,15 +156,7 @@ impl Feed {
 
 /// Seals and resumptions speak of the file they stood in, not of the car.
 const fn is_played(entry: &Entry) -> bool {
-    match entry.fact {
-        Fact::Reading(_)
-        | Fact::Mark(_)
-        | Fact::Strike(_)
-        | Fact::Drop(_)
-        | Fact::Set(_)
-        | Fact::Meter(_) => true,
-        Fact::Resumed(_) | Fact::Seal(_) | Fact::Unknown => false,
-    }
+    !matches!(entry.fact, Fact::Resumed(_) | Fact::Seal(_) | Fact::Unknown)
 }
 
 impl Running {

@@ -36,7 +36,9 @@ pub trait Face {
     ///
     /// # Errors
     /// When there is nothing left to ring on.
-    fn ring(&mut self, bell: Bell) -> io::Result<()>;
+    fn ring(&mut self, _bell: Bell) -> io::Result<()> {
+        Ok(())
+    }
 
     /// Sounds what is due of a pattern, and says how long until the next beat of it.
     ///
@@ -74,13 +76,17 @@ pub trait Face {
     ///
     /// # Errors
     /// When there is nothing left to show it on.
-    fn redraw(&mut self) -> io::Result<()>;
+    fn redraw(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 
     /// Stops the program until its user brings it back.
     ///
     /// # Errors
     /// When the program cannot stop or the terminal not be had back.
-    fn suspend(&mut self) -> io::Result<()>;
+    fn suspend(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// What the loop is joined to.

@@ -2,11 +2,11 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDateTime};
 
-use super::super::{amps, time_ms};
+use super::super::time_ms;
 use super::ImportOptions;
 use crate::reading::csv_rows::{CsvError, CsvRow};
 use crate::reading::sanitize::excerpt;
-use crate::reading::{AmpsError, Elapsed, Measured};
+use crate::reading::{Amps, AmpsError, Elapsed, Measured};
 use crate::session::mark::{Mark, MarkId, parse_mark};
 
 const SECONDS: &str = "a time in seconds, such as 12.500";
@@ -126,7 +126,7 @@ impl Columns {
                 format!("a current as a plain number, or OL when over-range ({error})"),
             )
         };
-        let amps = amps(&self.decimal(cell), self.exponent).map_err(refuse)?;
+        let amps = Amps::parse_in(&self.decimal(cell), self.exponent).map_err(refuse)?;
         Ok(Some(Measured::Amps(amps)))
     }
 

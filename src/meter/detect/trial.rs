@@ -17,11 +17,12 @@ const RIVAL: usize = 2;
 
 /// A format on trial.
 pub(super) struct Trial {
-    format: Format,
+    pub(super) format: Format,
     decoder: Box<dyn Decoder>,
-    in_a_row: usize,
-    most: usize,
-    last: Option<Measured>,
+    pub(super) in_a_row: usize,
+    /// The longest run so far.
+    pub(super) most: usize,
+    pub(super) last: Option<Measured>,
     heard: Vec<Heard>,
 }
 
@@ -90,23 +91,6 @@ impl Trial {
     fn understood(&mut self) {
         self.in_a_row = self.in_a_row.saturating_add(1);
         self.most = self.most.max(self.in_a_row);
-    }
-
-    pub(super) const fn format(&self) -> Format {
-        self.format
-    }
-
-    pub(super) const fn in_a_row(&self) -> usize {
-        self.in_a_row
-    }
-
-    /// The longest run so far.
-    pub(super) const fn most(&self) -> usize {
-        self.most
-    }
-
-    pub(super) const fn last(&self) -> Option<Measured> {
-        self.last
     }
 
     pub(super) const fn is_enough(&self) -> bool {

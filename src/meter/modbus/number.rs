@@ -4,6 +4,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::meter::number::{Answered, IMPLAUSIBLE};
 use crate::reading::Amps;
 
 /// How the bits are to be read.
@@ -38,26 +39,10 @@ pub enum Order {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Scale(Amps);
 
-/// What a register says.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Value<T> {
-    /// A number.
-    Number(T),
-    /// Beyond the range: infinity, or the end of the type's own range.
-    Over,
-    /// Not a number.
-    Missing,
-}
-
 /// A word that stands for none of these.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
 pub struct NumberError(&'static str);
-
-/// No car draws this much; a wrong order gives such numbers.
-const IMPLAUSIBLE_A: f64 = 100_000.0;
-/// Beyond twelve decimals nothing is measured.
-const MOST_DECIMALS: u8 = 12;
 
 impl Kind {
     /// All of them.
@@ -181,12 +166,12 @@ impl fmt::Display for Scale {
 /// A whole number at the end of its own range is no number: meters put their codes for
 /// over-range there.
 #[must_use]
-pub fn value(bytes: &[u8], kind: Kind, order: Order) -> Option<Value<Amps>> {
+pub fn value(bytes: &[u8], kind: Kind, order: Order) -> Option<Answered> {
     let whole = |digits: i64, ends: [i64; 2]| {
         if ends.contains(&digits) {
-            Some(Value::Over)
+            Some(Answered::Over)
         } else {
-            Amps::new(digits, 0).map(Value::Number)
+            Amps::new(digits, 0).map(Answered::Number)
         }
     };
     let two = || bytes.first_chunk::<2>().map(|bytes| order.two(*bytes));
@@ -207,44 +192,37 @@ pub fn value(bytes: &[u8], kind: Kind, order: Order) -> Option<Value<Amps>> {
 }
 
 /// The shortest decimal that is this float: what the meter had before it became one.
-fn float(x: f32) -> Option<Value<Amps>> {
+fn float(x: f32) -> Option<Answered> {
     if x.is_nan() {
-        return Some(Value::Missing);
+        return Some(Answered::Missing);
     }
     if x.is_infinite() {
-        return Some(Value::Over);
+        return Some(Answered::Over);
     }
-    let fallback = |_| {
-        // Twelve decimals of a number this large do not fit; no scale makes a current of it.
-        (x.abs() < 1.0).then(|| Amps::rounded(x.into(), MOST_DECIMALS))
-    };
-    Amps::parse(&x.to_string())
-        .map_or_else(fallback, Some)
-        .map(Value::Number)
+    // No scale makes a current of a number that has too many digits.
+    let number = Amps::parse_in(&x.to_string(), 0).ok();
+    number.map(Answered::Number)
 }
 
-impl Value<Amps> {
+impl Answered {
     /// The value in ampere; `None` when no car could draw it.
     #[must_use]
     pub fn scaled(self, scale: Scale) -> Option<Self> {
-        match self {
-            Self::Number(count) => scaled(count, scale.0)
-                .filter(|amps| amps.value_a().abs() < IMPLAUSIBLE_A)
-                .map(Self::Number),
-            Self::Over | Self::Missing => Some(self),
+        let Self::Number(count) = self else {
+            return Some(self);
+        };
+        let scale = scale.0;
+        let value_a = count.value_a() * scale.value_a();
+        if value_a.abs() >= IMPLAUSIBLE {
+            return None;
         }
+        let decimals = count.decimals().checked_add(scale.decimals())?;
+        let digits = count.digits().checked_mul(scale.digits());
+        let exact = digits.and_then(|digits| Amps::new(digits, decimals));
+        Some(Self::Number(
+            exact.unwrap_or_else(|| Amps::rounded(value_a, decimals)),
+        ))
     }
-}
-
-fn scaled(count: Amps, scale: Amps) -> Option<Amps> {
-    let decimals = count.decimals().checked_add(scale.decimals())?;
-    let exact = count
-        .digits()
-        .checked_mul(scale.digits())
-        .and_then(|digits| Amps::new(digits, decimals));
-    let value_a = count.value_a() * scale.value_a();
-    let fits = value_a.abs() < IMPLAUSIBLE_A;
-    exact.or_else(|| fits.then(|| Amps::rounded(value_a, MOST_DECIMALS.min(decimals))))
 }
 
 /// One way to read the registers.
@@ -255,7 +233,7 @@ pub struct Candidate {
     /// In this order.
     pub order: Order,
     /// Gives this.
-    pub value: Value<Amps>,
+    pub value: Answered,
 }
 
 /// Below this, and not zero, a float read in the wrong order is likelier than a current.
@@ -275,12 +253,12 @@ pub fn candidates(bytes: &[u8], scale: Scale) -> Vec<Candidate> {
     ways.filter_map(|(kind, order)| {
         let value = value(bytes, kind, order)?.scaled(scale)?;
         let plausible = match &value {
-            Value::Number(amps) => {
+            Answered::Number(amps) => {
                 let size_a = amps.value_a().abs();
                 kind != Kind::F32 || size_a >= TOO_SMALL_A || amps.digits() == 0
             }
-            Value::Over => true,
-            Value::Missing => false,
+            Answered::Over => true,
+            Answered::Missing => false,
         };
         plausible.then_some(Candidate { kind, order, value })
     })
@@ -296,7 +274,7 @@ mod tests {
             .unwrap()
             .scaled(scale.parse().unwrap());
         match value {
-            Some(Value::Number(amps)) => amps.to_string(),
+            Some(Answered::Number(amps)) => amps.to_string(),
             other => format!("{other:?}"),
         }
     }
@@ -329,7 +307,7 @@ mod tests {
             .iter()
             .find(|way| way.kind == Kind::F32 && way.order == Order::Cdab)
             .unwrap();
-        let Value::Number(amps) = &cdab.value else {
+        let Answered::Number(amps) = &cdab.value else {
             panic!("{cdab:?}")
         };
         assert!((amps.value_a() - 0.01234).abs() < 1e-9);
@@ -343,7 +321,7 @@ mod tests {
         let ways = candidates(&[0x7f, 0x00, 0x00, 0x01], Scale::default());
         assert!(
             !ways.iter().any(|way| way.kind == Kind::F32
-                && matches!(way.value, Value::Number(a) if a.value_a() > 1e5)),
+                && matches!(way.value, Answered::Number(a) if a.value_a() > 1e5)),
             "{ways:?}"
         );
     }
@@ -352,8 +330,8 @@ mod tests {
         #[test]
         fn every_way_of_any_bytes_is_a_current_or_none(bytes: [u8; 4]) {
             for way in candidates(&bytes, Scale::default()) {
-                if let Value::Number(amps) = way.value {
-                    assert!(amps.value_a().abs() < IMPLAUSIBLE_A);
+                if let Answered::Number(amps) = way.value {
+                    assert!(amps.value_a().abs() < IMPLAUSIBLE);
                 }
             }
         }

@@ -2,17 +2,9 @@
 
 use std::fmt;
 
-use crate::meter::probe::{Expects, Volts};
+use crate::meter::number::{Answered, Beyond, IMPLAUSIBLE, beyond};
+use crate::meter::probe::Expects;
 use crate::reading::{Amps, AmpsError};
-
-/// SCPI-1999 vol. 1, 7.2.1.4-5 (from memory): 9.9E37 stands for infinity, 9.91E37 for
-/// not-a-number.
-const INFINITY_FROM: f64 = 9.9e37;
-const NOT_A_NUMBER: f64 = 9.91e37;
-/// No meter at a car reads this far, in ampere or volt.
-const IMPLAUSIBLE: f64 = 100_000.0;
-/// Beyond twelve decimals nothing is measured.
-const MOST_DECIMALS: u8 = 12;
 
 /// What a line is, by its shape alone.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,24 +12,13 @@ pub(super) enum Answer {
     /// Empty.
     Nothing,
     /// One number or several with commas.
-    Values(Vec<Value>),
+    Values(Vec<Answered>),
     /// `-113,"Undefined header"`, the answer to `SYST:ERR?`.
     Error { code: i64, text: String },
     /// `"CURR +1.0E-02,+1.0E-06"`, the answer to `CONF?`, with its range.
     Function(Function, Option<String>),
     /// Anything else.
     Other,
-}
-
-/// One number of an answer.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Value {
-    /// A plain decimal number within reason.
-    Number(String),
-    /// Plus or minus infinity.
-    Over,
-    /// Not a number.
-    Missing,
 }
 
 /// What the instrument says that it measures, in its own short words.
@@ -56,7 +37,7 @@ impl Answer {
         if let Some(error) = error(text) {
             return error;
         }
-        let values: Option<Vec<Value>> = text.split(',').map(value).collect();
+        let values: Option<Vec<Answered>> = text.split(',').map(value).collect();
         match values {
             Some(values) => Self::Values(values),
             None => function(text).unwrap_or(Self::Other),
@@ -85,30 +66,19 @@ fn error(text: &str) -> Option<Answer> {
     })
 }
 
-fn value(text: &str) -> Option<Value> {
+/// A plain decimal number within reason, or what stands for none.
+fn value(text: &str) -> Option<Answered> {
     let text = text.trim();
     let written: f64 = match Amps::parse(text) {
         Ok(_) | Err(AmpsError::TooLong) => text.parse().ok()?,
         Err(AmpsError::NotANumber) => return None,
     };
-    let size = written.abs();
-    if size >= INFINITY_FROM {
-        let missing = written > 0.0 && (size - NOT_A_NUMBER).abs() < NOT_A_NUMBER * 1e-6;
-        return Some(if missing { Value::Missing } else { Value::Over });
+    match beyond(written) {
+        Some(Beyond::NotANumber) if written > 0.0 => Some(Answered::Missing),
+        Some(_) => Some(Answered::Over),
+        None if written.abs() < IMPLAUSIBLE => Amps::parse_in(text, 0).ok().map(Answered::Number),
+        None => None,
     }
-    (size < IMPLAUSIBLE).then(|| Value::Number(text.to_owned()))
-}
-
-/// The number with every written place, as far as any meter's places go.
-pub(super) fn amps(text: &str) -> Amps {
-    Amps::parse(text)
-        .unwrap_or_else(|_| Amps::rounded(text.parse().unwrap_or_default(), MOST_DECIMALS))
-}
-
-/// As [`amps`], in volts.
-pub(super) fn volts(text: &str) -> Volts {
-    Volts::parse(text)
-        .unwrap_or_else(|_| Volts::rounded(text.parse().unwrap_or_default(), MOST_DECIMALS))
 }
 
 fn function(text: &str) -> Option<Answer> {
@@ -209,6 +179,8 @@ mod tests {
 
     #[test]
     fn more_places_than_any_meter_has_are_rounded_and_not_lost() {
-        assert_eq!(amps("+1.23456789012E-04").to_string(), "0.000123456789");
+        let number = Amps::parse("0.000123456789").unwrap();
+        let answer = Answer::read(b"+1.23456789012E-04");
+        assert_eq!(answer, Answer::Values(vec![Answered::Number(number)]));
     }
 }

@@ -3,7 +3,8 @@
 use super::Scpi;
 use super::answer::{self, Answer, Function};
 use super::question::{Missed, Question, Step};
-use crate::meter::probe::{Expects, Voltage};
+use crate::meter::number::Answered;
+use crate::meter::probe::Expects;
 use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
 
@@ -145,14 +146,17 @@ impl Scpi {
         }
     }
 
-    fn values(&mut self, values: &[answer::Value], heard: &mut Vec<Heard>) {
+    fn values(&mut self, values: &[Answered], heard: &mut Vec<Heard>) {
         for value in values {
-            if *value == answer::Value::Missing {
-                self.without_value = self.without_value.saturating_add(1);
-            } else {
-                self.without_value = 0;
-            }
-            heard.push(self.heard(value));
+            self.without_value = match value {
+                Answered::Missing => self.without_value.saturating_add(1),
+                Answered::Number(_) | Answered::Over => 0,
+            };
+            heard.push(match value {
+                Answered::Missing => Heard::Unusable(Unusable::NoReading),
+                Answered::Over => self.expects.heard(Measured::Over),
+                Answered::Number(amps) => self.expects.heard(Measured::Amps(*amps)),
+            });
         }
         if self.without_value >= WITHOUT_VALUE {
             heard.push(Heard::Trouble(
@@ -160,20 +164,6 @@ impl Scpi {
                  or a trigger missing?"
                     .into(),
             ));
-        }
-    }
-
-    fn heard(&self, value: &answer::Value) -> Heard {
-        match (value, self.expects) {
-            (answer::Value::Missing, _) => Heard::Unusable(Unusable::NoReading),
-            (answer::Value::Over, Expects::Amperes) => Heard::Value(Measured::Over),
-            (answer::Value::Over, Expects::Volts) => Heard::Voltage(Voltage::Over),
-            (answer::Value::Number(text), Expects::Amperes) => {
-                Heard::Value(Measured::Amps(answer::amps(text)))
-            }
-            (answer::Value::Number(text), Expects::Volts) => {
-                Heard::Voltage(Voltage::Volts(answer::volts(text)))
-            }
         }
     }
 

@@ -77,7 +77,7 @@ fn current(quantity: &Quantity, unit: Unit, comma_is_point: bool) -> What {
 /// A mode word takes the value's place: a frozen number is no live one.
 fn under(what: What, modes: &Modes) -> What {
     match (what, modes.unusable) {
-        (What::Value(_, _) | What::Voltage(_), Some(why)) => What::Unusable(why),
+        (What::Value(_, _), Some(why)) => What::Unusable(why),
         (_, _) => what,
     }
 }

@@ -18,14 +18,10 @@ impl MeterUri {
     /// Its speed, if it is a serial port and one was named.
     #[must_use]
     pub fn baud(&self) -> Option<NonZeroU32> {
-        match self {
-            Self::Serial { baud, wire, .. } => baud.or_else(|| wire.format.and_then(Format::baud)),
-            Self::Tcp { .. }
-            | Self::Pipe { .. }
-            | Self::Replay { .. }
-            | Self::Manual
-            | Self::Rehearsal { .. } => None,
-        }
+        let Self::Serial { baud, wire, .. } = self else {
+            return None;
+        };
+        baud.or_else(|| wire.format.and_then(Format::baud))
     }
 
     /// Whether it sends by itself; others say nothing unless they are asked.

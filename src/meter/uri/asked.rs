@@ -1,7 +1,7 @@
 //! The options of meters that must be asked: text to options and back.
 
 use super::UriError;
-use super::parse::{bad_value, no_option, no_place, number};
+use super::parse::{Pairs, bad_value, no_option, no_place, number, parsed};
 use crate::meter::ask::{Rate, Talker};
 use crate::meter::modbus::number::Scale;
 use crate::meter::modbus::{Function, Modbus, ModbusOptions, Parity, Undecided};
@@ -23,8 +23,6 @@ const MODBUS_EXAMPLE: &str = "serial:/dev/ttyUSB0?format=modbus&register=0";
 /// Addresses of single devices (Serial Line V1.02, 2.2); 0 is for everyone and gets no answer.
 const UNITS: std::ops::RangeInclusive<u8> = 1..=247;
 
-type Pairs = [(String, String)];
-
 /// The question that `format=` names; `None` for a meter that speaks by itself.
 pub(super) fn read(pairs: &Pairs, scheme: &'static str) -> Result<Option<Ask>, UriError> {
     let format = pairs.iter().find(|(key, _)| key == "format");
@@ -40,7 +38,7 @@ fn scpi(pairs: &Pairs, scheme: &'static str) -> Result<ScpiOptions, UriError> {
     for (key, value) in pairs {
         match key.as_str() {
             "format" => {}
-            "rate" => options.rate = rate(key, value)?,
+            "rate" => options.rate = parsed(key, value)?,
             "remote" => options.remote = switch(key, value)?,
             "conf" => options.checks_function = switch(key, value)?,
             _ => return Err(no_option(key, scheme, SCPI_OPTIONS)),
@@ -82,32 +80,22 @@ fn modbus(pairs: &Pairs, scheme: &'static str) -> Result<ModbusOptions, UriError
                     _ => return Err(bad_value(key, value, "3 or 4, the two that only read")),
                 }
             }
-            "type" => {
-                let kind = value.parse().map_err(|e| bad_value(key, value, e))?;
-                options.kind = Some(kind);
-            }
-            "order" => {
-                let order = value.parse().map_err(|e| bad_value(key, value, e))?;
-                options.order = Some(order);
-            }
-            "scale" => options.scale = value.parse().map_err(|e| bad_value(key, value, e))?,
+            "type" => options.kind = Some(parsed(key, value)?),
+            "order" => options.order = Some(parsed(key, value)?),
+            "scale" => options.scale = parsed(key, value)?,
             "parity" => {
                 let mut all = Parity::ALL.into_iter();
                 options.parity = all
                     .find(|parity| parity.name() == value)
                     .ok_or_else(|| bad_value(key, value, "none, even or odd"))?;
             }
-            "rate" => options.rate = rate(key, value)?,
+            "rate" => options.rate = parsed(key, value)?,
             _ => return Err(no_option(key, scheme, MODBUS_OPTIONS)),
         }
     }
     options.register =
         register.ok_or_else(|| no_place("format=modbus", "register", MODBUS_EXAMPLE))?;
     Ok(options)
-}
-
-fn rate(key: &str, value: &str) -> Result<Rate, UriError> {
-    value.parse().map_err(|error| bad_value(key, value, error))
 }
 
 fn switch(key: &str, value: &str) -> Result<bool, UriError> {

@@ -37,7 +37,7 @@ impl FromStr for MeterUri {
     }
 }
 
-type Pairs = [(String, String)];
+pub(super) type Pairs = [(String, String)];
 
 fn serial(text: &str, path: String, pairs: &Pairs) -> Result<MeterUri, UriError> {
     if path.is_empty() {
@@ -151,15 +151,12 @@ impl Wire {
                 let format = Format::named(value);
                 self.format = Some(format.ok_or_else(|| bad_value(key, value, FORMATS))?);
             }
-            "column" => {
-                let column = value.parse().map_err(|e| bad_value(key, value, e))?;
-                self.text.column = Some(column);
-            }
+            "column" => self.text.column = Some(parsed(key, value)?),
             "field" if value.is_empty() => {
                 return Err(bad_value(key, value, "a JSON path or a label"));
             }
             "field" => self.text.field = Some(value.to_owned()),
-            "unit" => self.text.unit = value.parse().map_err(|e| bad_value(key, value, e))?,
+            "unit" => self.text.unit = parsed(key, value)?,
             _ => return Err(no_option(key, scheme, known)),
         }
         Ok(())
@@ -177,6 +174,14 @@ fn pairs(query: &str) -> Vec<(String, String)> {
 
 pub(super) fn number<T: FromStr>(key: &str, value: &str, expected: &str) -> Result<T, UriError> {
     value.parse().map_err(|_| bad_value(key, value, expected))
+}
+
+/// A value whose own error says what would do.
+pub(super) fn parsed<T>(key: &str, value: &str) -> Result<T, UriError>
+where
+    T: FromStr<Err: fmt::Display>,
+{
+    value.parse().map_err(|why| bad_value(key, value, why))
 }
 
 fn switch(key: &str, value: &str) -> Result<bool, UriError> {

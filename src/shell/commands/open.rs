@@ -92,7 +92,7 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
     let mut stage = Stage::enter(settings, &outbox)?;
     let mut patience = stage.patience(format!("reading {}", file.display()), &inbox);
     let mut tell = |done, total| patience.goes_on(done, total);
-    let resumed = match session_file::resume_telling(file, &mut tell) {
+    let resumed = match session_file::resume(file, &mut tell) {
         Err(FileError::Stopped(_)) => return Ok(()),
         resumed => resumed?,
     };

@@ -61,18 +61,17 @@ fn translate(event: event::Event) -> Option<Event> {
 }
 
 /// Comes only while the mouse was asked for.
-const fn mouse(event: MouseEvent) -> Option<Event> {
-    match event.kind {
-        MouseEventKind::Down(MouseButton::Left) => Some(Event::Click(event.column, event.row)),
-        MouseEventKind::ScrollUp => Some(Event::Wheel { up: true }),
-        MouseEventKind::ScrollDown => Some(Event::Wheel { up: false }),
-        MouseEventKind::Down(MouseButton::Right | MouseButton::Middle)
-        | MouseEventKind::Up(_)
-        | MouseEventKind::Drag(_)
-        | MouseEventKind::Moved
-        | MouseEventKind::ScrollLeft
-        | MouseEventKind::ScrollRight => None,
-    }
+fn mouse(event: MouseEvent) -> Option<Event> {
+    let meant = [
+        (
+            MouseEventKind::Down(MouseButton::Left),
+            Event::Click(event.column, event.row),
+        ),
+        (MouseEventKind::ScrollUp, Event::Wheel { up: true }),
+        (MouseEventKind::ScrollDown, Event::Wheel { up: false }),
+    ];
+    let mut meant = meant.into_iter().filter(|(kind, _)| *kind == event.kind);
+    meant.next().map(|(_, event)| event)
 }
 
 /// One press is one key: some systems report the release too.
@@ -83,7 +82,8 @@ fn key(event: KeyEvent) -> Option<Key> {
     let ctrl = event.modifiers.contains(KeyModifiers::CONTROL);
     let alt = event.modifiers.contains(KeyModifiers::ALT);
     let KeyCode::Char(c) = event.code else {
-        return named(event.code);
+        let named = NAMED.iter().find(|(code, _)| *code == event.code);
+        return named.map(|(_, key)| *key);
     };
     match (ctrl, alt) {
         // Ctrl and Alt together are AltGr, which types an ordinary character.
@@ -93,37 +93,22 @@ fn key(event: KeyEvent) -> Option<Key> {
     }
 }
 
-const fn named(code: KeyCode) -> Option<Key> {
-    Some(match code {
-        KeyCode::Enter => Key::Enter,
-        KeyCode::Esc => Key::Esc,
-        KeyCode::Backspace => Key::Backspace,
-        KeyCode::Delete => Key::Delete,
-        KeyCode::Tab => Key::Tab,
-        KeyCode::BackTab => Key::BackTab,
-        KeyCode::Left => Key::Left,
-        KeyCode::Right => Key::Right,
-        KeyCode::Up => Key::Up,
-        KeyCode::Down => Key::Down,
-        KeyCode::PageUp => Key::PageUp,
-        KeyCode::PageDown => Key::PageDown,
-        KeyCode::Home => Key::Home,
-        KeyCode::End => Key::End,
-        KeyCode::Char(_)
-        | KeyCode::Insert
-        | KeyCode::F(_)
-        | KeyCode::Null
-        | KeyCode::CapsLock
-        | KeyCode::ScrollLock
-        | KeyCode::NumLock
-        | KeyCode::PrintScreen
-        | KeyCode::Pause
-        | KeyCode::Menu
-        | KeyCode::KeypadBegin
-        | KeyCode::Media(_)
-        | KeyCode::Modifier(_) => return None,
-    })
-}
+const NAMED: [(KeyCode, Key); 14] = [
+    (KeyCode::Enter, Key::Enter),
+    (KeyCode::Esc, Key::Esc),
+    (KeyCode::Backspace, Key::Backspace),
+    (KeyCode::Delete, Key::Delete),
+    (KeyCode::Tab, Key::Tab),
+    (KeyCode::BackTab, Key::BackTab),
+    (KeyCode::Left, Key::Left),
+    (KeyCode::Right, Key::Right),
+    (KeyCode::Up, Key::Up),
+    (KeyCode::Down, Key::Down),
+    (KeyCode::PageUp, Key::PageUp),
+    (KeyCode::PageDown, Key::PageDown),
+    (KeyCode::Home, Key::Home),
+    (KeyCode::End, Key::End),
+];
 
 #[cfg(test)]
 mod tests {

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 use crate::desk::Model;
-use crate::desk::effect::Bell;
 use crate::desk::message::LinkState;
 use crate::judge::finding::{Finding, Phase};
 use crate::report::text;
@@ -94,18 +93,6 @@ impl<W: Write> Face for Lines<W> {
     /// The record matters more than its echo: when nobody listens any more, it goes on silently.
     fn show(&mut self, desk: &Model) -> io::Result<()> {
         self.deaf = self.deaf || self.print(desk).is_err();
-        Ok(())
-    }
-
-    fn ring(&mut self, _bell: Bell) -> io::Result<()> {
-        Ok(())
-    }
-
-    fn redraw(&mut self) -> io::Result<()> {
-        Ok(())
-    }
-
-    fn suspend(&mut self) -> io::Result<()> {
         Ok(())
     }
 }

@@ -66,10 +66,7 @@ impl Board {
     /// # Errors
     /// When the terminal is gone.
     pub fn show_progress(&mut self, progress: &Progress) -> io::Result<()> {
-        let theme = &self.theme;
-        self.terminal
-            .draw(|frame| screen::draw_progress(progress, theme, frame))?;
-        Ok(())
+        self.paint(|theme, frame| screen::draw_progress(progress, theme, frame))
     }
 
     fn sound(&mut self) -> io::Result<Option<Duration>> {

@@ -21,7 +21,7 @@ use crate::session::Session;
 use crate::session::entry::Header;
 
 pub use notices::Notices;
-pub use read::{Record, check, fold, fold_telling, read_any};
+pub use read::{Record, check, fold, read_any};
 
 /// Why a file could not be used.
 #[derive(Debug, thiserror::Error)]
@@ -70,7 +70,21 @@ pub enum FileError {
 }
 
 impl FileError {
-    fn io(path: &Path, doing: &'static str) -> impl FnOnce(io::Error) -> Self {
+    pub(super) fn not_a_session(path: &Path) -> impl FnOnce(NotASession) -> Self {
+        move |why| Self::NotASession {
+            path: path.to_owned(),
+            why,
+        }
+    }
+
+    fn csv(path: &Path) -> impl FnOnce(CsvError) -> Self {
+        move |why| Self::Import {
+            path: path.to_owned(),
+            why,
+        }
+    }
+
+    pub(super) fn io(path: &Path, doing: &'static str) -> impl FnOnce(io::Error) -> Self {
         move |why| Self::Io {
             path: path.to_owned(),
             doing,
@@ -160,23 +174,17 @@ fn keep_name(path: &Path) {
     }
 }
 
-/// Opens a session to append to it, and folds what it holds. A torn last line is closed with a
-/// line feed, so that the next line is not eaten.
-///
-/// # Errors
-/// [`FileError`]: another program writes it, it is no session, or the system refuses.
-pub fn resume(path: &Path) -> Result<Resumed, FileError> {
-    resume_telling(path, &mut |_, _| Ok(true))
-}
-
 /// Is told how many bytes of how many are read, and says whether to go on.
 pub type Tell<'a> = &'a mut dyn FnMut(u64, u64) -> io::Result<bool>;
 
-/// The same, telling how far it has come. Nothing is written before all is read.
+/// Opens a session to append to it, and folds what it holds, telling how far it has come. A torn last
+/// line is closed with a line feed, so that the next line is not eaten; nothing is written before all
+/// is read.
 ///
 /// # Errors
-/// Besides those of [`resume`], [`FileError::Stopped`] when it is not to go on.
-pub fn resume_telling(path: &Path, tell: Tell<'_>) -> Result<Resumed, FileError> {
+/// [`FileError`]: another program writes it, it is no session, the system refuses, or it is not to go
+/// on ([`FileError::Stopped`]).
+pub fn resume(path: &Path, tell: Tell<'_>) -> Result<Resumed, FileError> {
     let file = OpenOptions::new()
         .read(true)
         .append(true)
@@ -217,10 +225,7 @@ struct Scan {
 }
 
 fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
-    let refused = |why| FileError::NotASession {
-        path: path.to_owned(),
-        why,
-    };
+    let refused = |why| FileError::not_a_session(path)(why);
     let unread = |why| FileError::io(path, "read")(why);
     let mut chain = Chain::default();
     let mut notices = Notices::default();

@@ -32,17 +32,11 @@ impl Tail {
     /// # Errors
     /// [`FileError`] when it is no session, or the system refuses.
     pub fn open(path: &Path) -> Result<Self, FileError> {
-        let io = |doing| {
-            let path = path.to_owned();
-            move |why| FileError::Io { path, doing, why }
-        };
-        let mut file = File::open(path).map_err(io("open"))?;
-        let reader = Reader::new(BufReader::new(&file)).map_err(|why| FileError::NotASession {
-            path: path.to_owned(),
-            why,
-        })?;
+        let mut file = File::open(path).map_err(FileError::io(path, "open"))?;
+        let reader = Reader::new(BufReader::new(&file));
+        let reader = reader.map_err(FileError::not_a_session(path))?;
         let header = reader.header().clone();
-        file.rewind().map_err(io("read"))?;
+        file.rewind().map_err(FileError::io(path, "read"))?;
         Ok(Self {
             path: path.to_owned(),
             file,

@@ -108,20 +108,12 @@ impl Watch {
     }
 
     fn one(&mut self, t: Elapsed, heard: Heard, told: &mut Vec<Told>) {
-        match heard {
-            Heard::Value(_) | Heard::Unusable(_) => {
-                let on = std::mem::take(&mut self.auto_off.shown);
-                if std::mem::replace(&mut self.auto_off.told, on) != on {
-                    told.push(event(t, MeterEvent::AutoOff(on)));
-                }
+        self.auto_off.shown |= heard == Heard::AutoPowerOff;
+        if matches!(heard, Heard::Value(_) | Heard::Unusable(_)) {
+            let on = std::mem::take(&mut self.auto_off.shown);
+            if std::mem::replace(&mut self.auto_off.told, on) != on {
+                told.push(event(t, MeterEvent::AutoOff(on)));
             }
-            Heard::AutoPowerOff => self.auto_off.shown = true,
-            Heard::Rejected(_)
-            | Heard::Range(_)
-            | Heard::LowCell
-            | Heard::Unsure { .. }
-            | Heard::Voltage(_)
-            | Heard::Trouble(_) => {}
         }
         match heard {
             Heard::Value(value) => {

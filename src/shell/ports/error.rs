@@ -99,16 +99,14 @@ impl SourceError {
                 group: group_of(Path::new(path)),
             },
             ErrorKind::Io(Io::PermissionDenied) => Self::busy(name),
-            ErrorKind::Unknown | ErrorKind::InvalidInput if exists && !is_device(path) => {
+            ErrorKind::Unknown | ErrorKind::InvalidInput
+                if (exists && !is_device(path)) || error.description.contains("typewriter") =>
+            {
                 Self::NotSerial {
                     path: name,
                     there: list::in_words(),
                 }
             }
-            ErrorKind::Unknown if error.description.contains("typewriter") => Self::NotSerial {
-                path: name,
-                there: list::in_words(),
-            },
             ErrorKind::Unknown | ErrorKind::InvalidInput | ErrorKind::Io(_) => Self::Other {
                 place: name,
                 why: error.description.clone(),

@@ -1,13 +1,11 @@
 //! Standard input. A read of it cannot be given a time limit, so a pump waits in our place.
 
 use std::io::{self, ErrorKind, IsTerminal, Read};
-use std::time::Duration;
 
 use crossbeam_channel::{Receiver, RecvTimeoutError, Sender};
 
-use super::{Opened, Opener, SourceError, Stream};
+use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream};
 
-const READ_TIMEOUT: Duration = Duration::from_millis(200);
 /// How many reads may wait: a writer that is faster than the journal is held up.
 const WAITING: usize = 16;
 const CHUNK: usize = 4096;

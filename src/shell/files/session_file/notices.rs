@@ -25,11 +25,7 @@ impl Notices {
     }
 
     pub(super) fn damage(&mut self, damage: &Damage) {
-        if self.first.len() < Self::KEPT {
-            self.add(format!("{damage}: passed over"));
-        } else {
-            self.more = self.more.saturating_add(1);
-        }
+        self.add(format!("{damage}: passed over"));
     }
 
     /// Whether there is nothing to say.

@@ -13,7 +13,6 @@ use super::{FileError, Notices};
 use crate::journal::import::{ImportOptions, Importer};
 use crate::journal::recover::{Found, NotASession, Reader};
 use crate::journal::seal::{self, Report};
-use crate::reading::csv_rows::CsvError;
 use crate::session::Session;
 use crate::session::entry::{Entry, Header};
 
@@ -87,7 +86,7 @@ impl Iterator for Record {
             Entries::Session(_) => self.session_entry(),
             Entries::Csv(importer) => importer
                 .next()
-                .map(|entry| entry.map_err(|why| refused(&self.path, why))),
+                .map(|entry| entry.map_err(FileError::csv(&self.path))),
         };
         self.done = !matches!(next, Some(Ok(_)));
         next
@@ -107,10 +106,7 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<Record, FileErro
     let meta = file.metadata().map_err(FileError::io(path, "read"))?;
     let mut notices = Notices::default();
     let (entries, header, dated) = if is_session {
-        let reader = Reader::new(bytes).map_err(|why| FileError::NotASession {
-            path: path.to_owned(),
-            why,
-        })?;
+        let reader = Reader::new(bytes).map_err(FileError::not_a_session(path))?;
         let header = reader.header().clone();
         (Entries::Session(Box::new(reader)), header, true)
     } else {
@@ -119,7 +115,7 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<Record, FileErro
             .map_or(DateTime::UNIX_EPOCH.fixed_offset(), |time| {
                 DateTime::<Local>::from(time).fixed_offset()
             });
-        let importer = Importer::new(bytes, options, began).map_err(|why| refused(path, why))?;
+        let importer = Importer::new(bytes, options, began).map_err(FileError::csv(path))?;
         let dated = importer.is_dated();
         if !dated {
             notices.add("the CSV tells no date: the date of the file stands in for it");
@@ -140,20 +136,13 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<Record, FileErro
     })
 }
 
-/// Reads a whole record into a session: the one fold.
+/// Reads a whole record into a session: the one fold. Tells now and then how many bytes of how many
+/// are read.
 ///
 /// # Errors
 /// [`FileError`] when the file is neither a session nor a CSV, a CSV row cannot be read, or the
 /// system refuses.
-pub fn fold(path: &Path, options: &ImportOptions) -> Result<(Session, Notices), FileError> {
-    fold_telling(path, options, |_| {})
-}
-
-/// The same, telling now and then how many bytes of how many are read.
-///
-/// # Errors
-/// As [`fold`].
-pub fn fold_telling(
+pub fn fold(
     path: &Path,
     options: &ImportOptions,
     mut tell: impl FnMut((u64, u64)),
@@ -184,16 +173,8 @@ pub fn check(path: &Path) -> Result<Report, FileError> {
     let (bytes, _, _) = open(path)?;
     seal::check(bytes).map_err(|why| match why {
         NotASession::Io(why) => FileError::io(path, "read")(why),
-        NotASession::Empty | NotASession::Header(_) => FileError::NotASession {
-            path: path.to_owned(),
-            why,
-        },
+        NotASession::Empty | NotASession::Header(_) => FileError::not_a_session(path)(why),
     })
-}
-
-fn refused(path: &Path, why: CsvError) -> FileError {
-    let path = path.to_owned();
-    FileError::Import { path, why }
 }
 
 type Opened = (BufReader<Metered>, Arc<AtomicU64>, Arc<File>);
