@@ -7,6 +7,7 @@
 pub mod amount;
 pub mod band;
 pub mod csv_rows;
+pub(crate) mod named;
 pub mod number;
 pub mod quantity;
 pub mod sanitize;

@@ -10,6 +10,7 @@ use std::io::BufRead;
 
 use chrono::{DateTime, FixedOffset};
 
+use crate::meter::text::Unit;
 use crate::reading::csv_rows::{CsvError, CsvRows, Expected};
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact, Header, MeterCard};
@@ -27,42 +28,20 @@ pub struct ImportOptions {
     pub unit: Unit,
 }
 
-/// The unit of a column of currents.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum Unit {
-    /// Ampere.
-    #[default]
-    Ampere,
-    /// Milliampere.
-    Milliampere,
-    /// Microampere.
-    Microampere,
-}
-
-impl Unit {
-    /// The power of ten that turns it into ampere.
-    const fn exponent(self) -> i32 {
-        match self {
-            Self::Ampere => 0,
-            Self::Milliampere => -3,
-            Self::Microampere => -6,
-        }
-    }
-}
-
-impl std::str::FromStr for Unit {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, Self::Err> {
-        match text.trim() {
-            "A" | "a" => Ok(Self::Ampere),
-            "mA" | "ma" => Ok(Self::Milliampere),
-            "uA" | "ua" | "\u{b5}A" | "\u{3bc}A" => Ok(Self::Microampere),
-            other => Err(format!(
-                "'{other}' is not a unit of current: expected A, mA or uA"
-            )),
-        }
-    }
+/// The unit of a column of currents, as it is typed.
+///
+/// # Errors
+/// When it is none.
+pub fn unit(text: &str) -> Result<Unit, String> {
+    let unit = match text.trim() {
+        "a" => Some(Unit::Ampere),
+        text => text.parse().ok(),
+    };
+    unit.filter(|unit| matches!(unit, Unit::Ampere | Unit::Milliampere | Unit::Microampere))
+        .ok_or_else(|| {
+            let text = text.trim();
+            format!("'{text}' is not a unit of current: expected A, mA or uA")
+        })
 }
 
 /// What is said of a CSV that is no record.

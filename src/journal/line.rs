@@ -68,7 +68,7 @@ fn write_event(event: &MeterEvent, out: &mut impl Write) -> io::Result<()> {
         MeterEvent::AutoOff(on) => write!(out, r#""auto_off":{on}"#),
         MeterEvent::LowCell => write!(out, r#""low_cell":true"#),
         MeterEvent::Doubt { doubt, on } => {
-            write!(out, r#""doubt":"{}","on":{on}"#, doubt.word())
+            write!(out, r#""doubt":"{}","on":{on}"#, doubt.name())
         }
         MeterEvent::Gap { why, for_s } => {
             write_text(out, "gap", why)?;

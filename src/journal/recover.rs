@@ -221,12 +221,6 @@ impl<R: BufRead> Reader<R> {
         &self.header
     }
 
-    /// How many lines were read so far, the header included.
-    #[must_use]
-    pub const fn lines(&self) -> u64 {
-        self.lines.number()
-    }
-
     /// Whether the line read last has no line feed; true at the end of a torn file.
     #[must_use]
     pub const fn is_torn(&self) -> bool {

@@ -13,6 +13,7 @@ use self::number::{Kind, Order, Scale};
 use super::ask::{Rate, Talker, Turn};
 use super::number::Answered;
 use super::{Heard, Unusable};
+use crate::reading::named::named;
 use crate::reading::{Elapsed, Measured};
 
 /// The parity bit of each character. The specification wants it even; many meters have none.
@@ -27,20 +28,7 @@ pub enum Parity {
     Odd,
 }
 
-impl Parity {
-    /// All of them.
-    pub const ALL: [Self; 3] = [Self::None, Self::Even, Self::Odd];
-
-    /// The name in a URI.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::None => "none",
-            Self::Even => "even",
-            Self::Odd => "odd",
-        }
-    }
-}
+named!(Parity { None = "none", Even = "even", Odd = "odd" });
 
 /// What the user said about the meter.
 #[derive(Clone, Debug, PartialEq)]

@@ -8,7 +8,8 @@ pub const SAMPLE: usize = 32;
 /// `'boot ok'` or `F8 80 00`.
 #[must_use]
 pub fn shown(bytes: &[u8]) -> String {
-    if is_text(bytes) {
+    let printable = |byte: &u8| matches!(byte, b'\t' | b'\r' | b'\n' | 0x20..0x7f);
+    if !bytes.is_empty() && bytes.iter().all(printable) {
         let text = String::from_utf8_lossy(bytes);
         return format!("'{}'", text.trim());
     }
@@ -25,12 +26,6 @@ pub fn hex(bytes: &[u8]) -> String {
         let _ = write!(hex, "{gap}{byte:02X}");
     }
     hex
-}
-
-/// Whether the bytes are plain printable text.
-pub(crate) fn is_text(bytes: &[u8]) -> bool {
-    let printable = |byte: &u8| matches!(byte, b'\t' | b'\r' | b'\n' | 0x20..0x7f);
-    !bytes.is_empty() && bytes.iter().all(printable)
 }
 
 #[cfg(test)]

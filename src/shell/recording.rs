@@ -39,25 +39,19 @@ impl Recording {
     /// # Errors
     /// When the system has no thread to give.
     pub fn start(
-        (outbox, inbox): (Outbox, Receiver<Message>),
+        channel: (Outbox, Receiver<Message>),
         file: SessionFile,
         first: Option<Entry>,
         feed: Feed,
     ) -> Result<Self> {
-        let path = file.path().to_owned();
-        let journal = journal_writer::spawn(file, &outbox)?;
+        let mut wiring = Wiring::reading(file.path().to_owned(), channel);
+        let journal = journal_writer::spawn(file, &wiring.outbox)?;
         if let Some(entry) = first {
             journal.facts.send(entry)?;
         }
-        let feed = feed.start(journal.readings.clone(), &outbox)?;
-        let wiring = Wiring {
-            inbox,
-            outbox,
-            facts: Some(journal.facts.clone()),
-            file: path,
-            marks: feed.marks.clone(),
-            ends_with_source: false,
-        };
+        let feed = feed.start(journal.readings.clone(), &wiring.outbox)?;
+        wiring.facts = Some(journal.facts.clone());
+        wiring.marks.clone_from(&feed.marks);
         Ok(Self {
             wiring,
             journal,
@@ -199,9 +193,21 @@ pub fn options(file: &Path, habits: Habits) -> Options {
     }
 }
 
-/// What an export of this file is called: the same, with another ending.
+/// The desk of a session in `file` that is only read; `live` when another program records it.
 #[must_use]
-pub fn export_name(file: &Path) -> String {
+pub fn read_only(header: Header, file: &Path, live: bool, settings: &Settings) -> Model {
+    let options = Options {
+        live,
+        read_only: true,
+        export_name: export_name(file),
+        habits: settings.habits.clone(),
+        ..Options::default()
+    };
+    Model::new(header, options)
+}
+
+/// What an export of this file is called: the same, with another ending.
+fn export_name(file: &Path) -> String {
     PathBuf::from(file)
         .with_extension("csv")
         .display()

@@ -106,6 +106,21 @@ pub struct Wiring {
     pub ends_with_source: bool,
 }
 
+impl Wiring {
+    /// Of a session in `file` that is only read.
+    #[must_use]
+    pub fn reading(file: PathBuf, (outbox, inbox): (Outbox, Receiver<Message>)) -> Self {
+        Self {
+            inbox,
+            outbox,
+            facts: None,
+            file,
+            marks: None,
+            ends_with_source: false,
+        }
+    }
+}
+
 /// What the loop keeps in mind between two messages.
 #[derive(Debug)]
 struct Pending {

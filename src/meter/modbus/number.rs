@@ -6,6 +6,7 @@ use std::str::FromStr;
 
 use crate::meter::number::{Answered, IMPLAUSIBLE};
 use crate::reading::Amps;
+use crate::reading::named::named;
 
 /// How the bits are to be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -39,15 +40,16 @@ pub enum Order {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Scale(Amps);
 
-/// A word that stands for none of these.
+/// A text that is no scale.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{0}")]
-pub struct NumberError(&'static str);
+#[error("what one count is in ampere, as in 0.001 or 0.01mA")]
+pub struct ScaleError;
+
+named!(Kind { F32 = "f32", I16 = "i16", U16 = "u16", I32 = "i32", U32 = "u32" });
+
+named!(Order { Abcd = "abcd", Cdab = "cdab", Badc = "badc", Dcba = "dcba" });
 
 impl Kind {
-    /// All of them.
-    pub const ALL: [Self; 5] = [Self::F32, Self::I16, Self::U16, Self::I32, Self::U32];
-
     /// How many registers it takes.
     #[must_use]
     pub const fn words(self) -> u8 {
@@ -56,35 +58,9 @@ impl Kind {
             Self::F32 | Self::I32 | Self::U32 => 2,
         }
     }
-
-    /// The name in a URI.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::F32 => "f32",
-            Self::I16 => "i16",
-            Self::U16 => "u16",
-            Self::I32 => "i32",
-            Self::U32 => "u32",
-        }
-    }
 }
 
 impl Order {
-    /// All of them.
-    pub const ALL: [Self; 4] = [Self::Abcd, Self::Cdab, Self::Badc, Self::Dcba];
-
-    /// The name in a URI.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Abcd => "abcd",
-            Self::Cdab => "cdab",
-            Self::Badc => "badc",
-            Self::Dcba => "dcba",
-        }
-    }
-
     const fn four(self, [a, b, c, d]: [u8; 4]) -> [u8; 4] {
         match self {
             Self::Abcd => [a, b, c, d],
@@ -103,28 +79,6 @@ impl Order {
     }
 }
 
-impl FromStr for Kind {
-    type Err = NumberError;
-
-    fn from_str(text: &str) -> Result<Self, NumberError> {
-        Self::ALL
-            .into_iter()
-            .find(|kind| kind.name() == text)
-            .ok_or(NumberError("f32, i16, u16, i32 or u32"))
-    }
-}
-
-impl FromStr for Order {
-    type Err = NumberError;
-
-    fn from_str(text: &str) -> Result<Self, NumberError> {
-        Self::ALL
-            .into_iter()
-            .find(|order| order.name() == text)
-            .ok_or(NumberError("abcd, cdab, badc or dcba"))
-    }
-}
-
 impl Default for Scale {
     /// The register counts amperes.
     fn default() -> Self {
@@ -134,10 +88,10 @@ impl Default for Scale {
 }
 
 impl FromStr for Scale {
-    type Err = NumberError;
+    type Err = ScaleError;
 
     /// Reads `0.001`, `1e-5` or, with its unit, `0.01mA`.
-    fn from_str(text: &str) -> Result<Self, NumberError> {
+    fn from_str(text: &str) -> Result<Self, ScaleError> {
         let units = [("mA", -3), ("uA", -6), ("A", 0)];
         let (digits, exponent) = units
             .into_iter()
@@ -148,9 +102,7 @@ impl FromStr for Scale {
             .and_then(|scale| scale.times_ten_to(exponent))
             .filter(|scale| scale.value_a().abs() > 0.0)
             .map(Self)
-            .ok_or(NumberError(
-                "what one count is in ampere, as in 0.001 or 0.01mA",
-            ))
+            .ok_or(ScaleError)
     }
 }
 
@@ -270,9 +222,13 @@ mod tests {
     use super::*;
 
     fn number(bytes: &[u8], kind: &str, order: &str, scale: &str) -> String {
-        let value = value(bytes, kind.parse().unwrap(), order.parse().unwrap())
-            .unwrap()
-            .scaled(scale.parse().unwrap());
+        let value = value(
+            bytes,
+            Kind::named(kind).unwrap(),
+            Order::named(order).unwrap(),
+        )
+        .unwrap()
+        .scaled(scale.parse().unwrap());
         match value {
             Some(Answered::Number(amps)) => amps.to_string(),
             other => format!("{other:?}"),

@@ -3,7 +3,7 @@
 use super::UriError;
 use super::parse::{Pairs, bad_value, no_option, no_place, number, parsed};
 use crate::meter::ask::{Rate, Talker};
-use crate::meter::modbus::number::Scale;
+use crate::meter::modbus::number::{Kind, Order, Scale};
 use crate::meter::modbus::{Function, Modbus, ModbusOptions, Parity, Undecided};
 use crate::meter::probe::Expects;
 use crate::meter::scpi::{Scpi, ScpiOptions};
@@ -80,14 +80,17 @@ fn modbus(pairs: &Pairs, scheme: &'static str) -> Result<ModbusOptions, UriError
                     _ => return Err(bad_value(key, value, "3 or 4, the two that only read")),
                 }
             }
-            "type" => options.kind = Some(parsed(key, value)?),
-            "order" => options.order = Some(parsed(key, value)?),
+            "type" => {
+                let expected = "f32, i16, u16, i32 or u32";
+                options.kind = Some(one_of(key, value, Kind::named, expected)?);
+            }
+            "order" => {
+                let expected = "abcd, cdab, badc or dcba";
+                options.order = Some(one_of(key, value, Order::named, expected)?);
+            }
             "scale" => options.scale = parsed(key, value)?,
             "parity" => {
-                let mut all = Parity::ALL.into_iter();
-                options.parity = all
-                    .find(|parity| parity.name() == value)
-                    .ok_or_else(|| bad_value(key, value, "none, even or odd"))?;
+                options.parity = one_of(key, value, Parity::named, "none, even or odd")?;
             }
             "rate" => options.rate = parsed(key, value)?,
             _ => return Err(no_option(key, scheme, MODBUS_OPTIONS)),
@@ -96,6 +99,15 @@ fn modbus(pairs: &Pairs, scheme: &'static str) -> Result<ModbusOptions, UriError
     options.register =
         register.ok_or_else(|| no_place("format=modbus", "register", MODBUS_EXAMPLE))?;
     Ok(options)
+}
+
+fn one_of<T>(
+    key: &str,
+    value: &str,
+    named: fn(&str) -> Option<T>,
+    expected: &str,
+) -> Result<T, UriError> {
+    named(value).ok_or_else(|| bad_value(key, value, expected))
 }
 
 fn switch(key: &str, value: &str) -> Result<bool, UriError> {

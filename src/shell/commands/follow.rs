@@ -8,8 +8,8 @@ use std::time::Duration;
 use anyhow::Result;
 use crossbeam_channel::Receiver;
 
+use crate::desk::Model;
 use crate::desk::message::{Event, LinkState, Message};
-use crate::desk::{Model, Options};
 use crate::reading::Elapsed;
 use crate::session::entry::{Entry, Fact};
 use crate::shell::clock::Clock;
@@ -28,16 +28,7 @@ const LOOK_EVERY: Duration = Duration::from_millis(250);
 pub(super) fn run(flags: &Follow, settings: &Settings) -> Result<ExitCode> {
     recording::expect_terminal("lullboard follow", "lullboard judge")?;
     let mut tail = Tail::open(&flags.file)?;
-    let mut desk = Model::new(
-        tail.header().clone(),
-        Options {
-            live: true,
-            read_only: true,
-            export_name: recording::export_name(&flags.file),
-            habits: settings.habits.clone(),
-            ..Options::default()
-        },
-    );
+    let mut desk = recording::read_only(tail.header().clone(), &flags.file, true, settings);
     let (outbox, inbox) = outbox::channel(Clock::start(Elapsed::ZERO, 1.0));
     let mut stage = Stage::enter(settings, &outbox)?;
     let place = flags.file.display().to_string();
@@ -56,14 +47,7 @@ pub(super) fn run(flags: &Follow, settings: &Settings) -> Result<ExitCode> {
         desk: outbox.clone(),
     };
     let looking = threads::spawn("follow", &outbox, move || look.on(sealed, &halted))?;
-    let wiring = Wiring {
-        inbox,
-        outbox,
-        facts: None,
-        file: flags.file.clone(),
-        marks: None,
-        ends_with_source: false,
-    };
+    let wiring = Wiring::reading(flags.file.clone(), (outbox, inbox));
     let shown = stage.run(&mut desk, &wiring);
     drop(halt);
     // It told the desk itself, had it panicked.

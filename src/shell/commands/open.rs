@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use anyhow::{Result, bail};
 
-use crate::desk::{Model, Options};
+use crate::desk::Model;
 use crate::journal::import::ImportOptions;
 use crate::meter::uri::MeterUri;
 use crate::reading::Elapsed;
@@ -36,16 +36,7 @@ const LOOK_EVERY: usize = 512;
 
 fn review(file: &Path, settings: &Settings) -> Result<()> {
     let mut record = session_file::read_any(file, &ImportOptions::default())?;
-    let mut desk = Model::new(
-        record.header().clone(),
-        Options {
-            live: false,
-            read_only: true,
-            export_name: recording::export_name(file),
-            habits: settings.habits.clone(),
-            ..Options::default()
-        },
-    );
+    let mut desk = recording::read_only(record.header().clone(), file, false, settings);
     // The record does not go on: its time stands at its last moment.
     let (outbox, inbox) = outbox::channel(Clock::stopped(Elapsed::ZERO));
     let mut stage = Stage::enter(settings, &outbox)?;
@@ -67,14 +58,7 @@ fn review(file: &Path, settings: &Settings) -> Result<()> {
         outbox.desk.send(message)?;
     }
     outbox.clock.set(desk.session().last_t());
-    let wiring = Wiring {
-        inbox,
-        outbox,
-        facts: None,
-        file: file.to_owned(),
-        marks: None,
-        ends_with_source: false,
-    };
+    let wiring = Wiring::reading(file.to_owned(), (outbox, inbox));
     let shown = stage.run(&mut desk, &wiring);
     // On the screen that the terminal had before.
     warn_of(file, record.notices());

@@ -82,16 +82,17 @@ fn place() -> Option<PathBuf> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::shell::ports::list::Usb;
+    use serialport::UsbPortInfo;
 
     fn port(path: &str, serial: Option<&str>) -> Port {
         Port {
             path: path.into(),
             by_path: Some(format!("/dev/serial/by-path/{}", path.len()).into()),
-            usb: Some(Usb {
+            usb: Some(UsbPortInfo {
                 vid: 0x1a86,
                 pid: 0x7523,
-                serial: serial.map(Into::into),
+                serial_number: serial.map(Into::into),
+                manufacturer: None,
                 product: None,
             }),
             ..Port::default()

@@ -16,20 +16,7 @@ pub struct Port {
     /// Its stable name by socket, where the system keeps one.
     pub by_path: Option<PathBuf>,
     /// The adapter, if it is a USB one.
-    pub usb: Option<Usb>,
-}
-
-/// What a USB adapter says of itself.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Usb {
-    /// Vendor number.
-    pub vid: u16,
-    /// Product number.
-    pub pid: u16,
-    /// Serial number; many adapters have none.
-    pub serial: Option<String>,
-    /// The product in words.
-    pub product: Option<String>,
+    pub usb: Option<UsbPortInfo>,
 }
 
 impl Port {
@@ -38,7 +25,7 @@ impl Port {
     #[must_use]
     pub fn identity(&self) -> String {
         let numbered = self.usb.as_ref().and_then(|usb| {
-            let serial = usb.serial.as_ref()?;
+            let serial = usb.serial_number.as_ref()?;
             Some(format!("usb {:04x}:{:04x} {serial}", usb.vid, usb.pid))
         });
         numbered.unwrap_or_else(|| {
@@ -51,17 +38,6 @@ impl Port {
     #[must_use]
     pub fn stable(&self) -> &Path {
         self.by_id.as_ref().unwrap_or(&self.path)
-    }
-}
-
-impl From<UsbPortInfo> for Usb {
-    fn from(info: UsbPortInfo) -> Self {
-        Self {
-            vid: info.vid,
-            pid: info.pid,
-            serial: info.serial_number,
-            product: info.product,
-        }
     }
 }
 
@@ -99,7 +75,7 @@ pub fn ports() -> Vec<Port> {
                 by_id: by_id.get(&path).cloned(),
                 by_path: by_path.get(&path).cloned(),
                 usb: match info.port_type {
-                    SerialPortType::UsbPort(usb) => Some(usb.into()),
+                    SerialPortType::UsbPort(usb) => Some(usb),
                     SerialPortType::PciPort
                     | SerialPortType::BluetoothPort
                     | SerialPortType::Unknown => None,
@@ -144,10 +120,11 @@ mod tests {
     fn a_port_is_named_with_its_adapter() {
         let port = Port {
             path: "/dev/ttyUSB0".into(),
-            usb: Some(Usb {
+            usb: Some(UsbPortInfo {
                 vid: 0x1a86,
                 pid: 0x7523,
-                serial: None,
+                serial_number: None,
+                manufacturer: None,
                 product: Some("USB Serial".into()),
             }),
             ..Port::default()

@@ -3,13 +3,15 @@
 
 use std::path::{Path, PathBuf};
 
-use super::list::{Port, Usb};
+use serialport::UsbPortInfo;
+
+use super::list::Port;
 
 /// What is known of one port.
 #[derive(Clone, Debug)]
 pub(super) struct Whereabouts {
     given: PathBuf,
-    usb: Option<Usb>,
+    usb: Option<UsbPortInfo>,
     by_path: Option<PathBuf>,
 }
 
@@ -85,10 +87,11 @@ mod tests {
         Port {
             path: path.into(),
             by_path: Some(by_path.into()),
-            usb: Some(Usb {
+            usb: Some(UsbPortInfo {
                 vid: 1,
                 pid: 2,
-                serial: serial.map(Into::into),
+                serial_number: serial.map(Into::into),
+                manufacturer: None,
                 product: None,
             }),
             ..Port::default()

@@ -46,7 +46,7 @@ pub(super) fn run(query: Query, port: &Path) -> Result<ExitCode> {
 
 /// The URI that would read what answers this query.
 fn uri(query: Query, port: &str) -> Result<MeterUri> {
-    let given = if port.starts_with("serial:") || port.starts_with("tcp:") {
+    let mut uri = if port.starts_with("serial:") || port.starts_with("tcp:") {
         port.parse()?
     } else {
         MeterUri::Serial {
@@ -56,37 +56,19 @@ fn uri(query: Query, port: &str) -> Result<MeterUri> {
             wire: Wire::default(),
         }
     };
-    if given.wire().is_some_and(|wire| *wire != Wire::default()) {
-        bail!("{given}: the query names the format itself: expected no more than baud= and rts=");
+    if uri.wire().is_some_and(|wire| *wire != Wire::default()) {
+        bail!("{uri}: the query names the format itself: expected no more than baud= and rts=");
     }
-    let answers = match query {
-        Query::Letter => Wire {
-            format: Some(Format::Handheld(Handheld::Ascii14)),
-            ..Wire::default()
-        },
-        Query::Identity => Wire {
-            ask: Some(Ask::Scpi(ScpiOptions::default())),
-            ..Wire::default()
-        },
-    };
-    Ok(match given {
-        MeterUri::Serial {
-            path, baud, rts, ..
-        } => MeterUri::Serial {
-            path,
-            baud: baud.or(NonZeroU32::new(query.baud())),
-            rts,
-            wire: answers,
-        },
-        MeterUri::Tcp { address, .. } => MeterUri::Tcp {
-            address,
-            wire: answers,
-        },
-        other @ (MeterUri::Pipe { .. }
-        | MeterUri::Replay { .. }
-        | MeterUri::Manual
-        | MeterUri::Rehearsal { .. }) => other,
-    })
+    if let Some(wire) = uri.wire_mut() {
+        match query {
+            Query::Letter => wire.format = Some(Format::Handheld(Handheld::Ascii14)),
+            Query::Identity => wire.ask = Some(Ask::Scpi(ScpiOptions::default())),
+        }
+    }
+    if let MeterUri::Serial { baud, .. } = &mut uri {
+        *baud = baud.or(NonZeroU32::new(query.baud()));
+    }
+    Ok(uri)
 }
 
 /// Asks once; all that came.

@@ -140,9 +140,7 @@ fn show_ways(
 /// The URI that reads the register in this way.
 fn chosen(uri: &MeterUri, way: &Candidate) -> MeterUri {
     let mut uri = uri.clone();
-    if let MeterUri::Serial { wire, .. } | MeterUri::Tcp { wire, .. } = &mut uri
-        && let Some(Ask::Modbus(options)) = &mut wire.ask
-    {
+    if let Some(Ask::Modbus(options)) = uri.wire_mut().and_then(|wire| wire.ask.as_mut()) {
         options.kind = Some(way.kind);
         options.order = Some(way.order);
     }

@@ -99,11 +99,13 @@ impl Iterator for Record {
 /// [`FileError`] when it is neither, or the system refuses. Errors further down in the file come
 /// with the entries.
 pub fn read_any(path: &Path, options: &ImportOptions) -> Result<Record, FileError> {
-    let (mut bytes, read, file) = open(path)?;
+    let mut bytes = open(path)?;
+    let read = Arc::clone(&bytes.get_ref().read);
+    let meta = bytes.get_ref().file.metadata();
+    let meta = meta.map_err(FileError::io(path, "read"))?;
     let head = bytes.fill_buf().map_err(FileError::io(path, "read"))?;
     let head = head.strip_prefix("\u{feff}".as_bytes()).unwrap_or(head);
     let is_session = head.trim_ascii_start().starts_with(b"{");
-    let meta = file.metadata().map_err(FileError::io(path, "read"))?;
     let mut notices = Notices::default();
     let (entries, header, dated) = if is_session {
         let reader = Reader::new(bytes).map_err(FileError::not_a_session(path))?;
@@ -170,36 +172,28 @@ pub fn fold(
 /// # Errors
 /// [`FileError`] when it is no session or the system refuses.
 pub fn check(path: &Path) -> Result<Report, FileError> {
-    let (bytes, _, _) = open(path)?;
-    seal::check(bytes).map_err(|why| match why {
+    seal::check(open(path)?).map_err(|why| match why {
         NotASession::Io(why) => FileError::io(path, "read")(why),
         NotASession::Empty | NotASession::Header(_) => FileError::not_a_session(path)(why),
     })
 }
 
-type Opened = (BufReader<Metered>, Arc<AtomicU64>, Arc<File>);
-
-fn open(path: &Path) -> Result<Opened, FileError> {
+fn open(path: &Path) -> Result<BufReader<Metered>, FileError> {
     let file = File::open(path).map_err(FileError::io(path, "open"))?;
-    let file = Arc::new(file);
-    let read = Arc::new(AtomicU64::new(0));
-    let metered = Metered {
-        file: Arc::clone(&file),
-        read: Arc::clone(&read),
-    };
-    Ok((BufReader::with_capacity(1 << 16, metered), read, file))
+    let read = Arc::default();
+    Ok(BufReader::with_capacity(1 << 16, Metered { file, read }))
 }
 
 /// A file that counts what was read of it.
 #[derive(Debug)]
 struct Metered {
-    file: Arc<File>,
+    file: File,
     read: Arc<AtomicU64>,
 }
 
 impl Read for Metered {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        let n = (&*self.file).read(buffer)?;
+        let n = self.file.read(buffer)?;
         self.read
             .fetch_add(u64::try_from(n).unwrap_or(0), Ordering::Relaxed);
         Ok(n)
