@@ -26,7 +26,7 @@ use std::process::ExitCode;
 use clap::CommandFactory;
 
 use crate::reading::sanitize;
-use files::session_file::Notices;
+use files::session_file::FileNotices;
 use flags::Flags;
 
 /// Does what the command line asks and answers with the program's exit code: 0 done, 1 the input
@@ -85,7 +85,7 @@ fn warn(line: &str) {
 }
 
 /// What there is to say about a file that was used all the same, on standard error.
-fn warn_of(file: &Path, notices: &Notices) {
+fn warn_of(file: &Path, notices: &FileNotices) {
     for notice in notices.to_string().lines().filter(|line| !line.is_empty()) {
         warn(&format!("{}: {notice}", file.display()));
     }

@@ -7,7 +7,7 @@ use std::io::{BufReader, Write};
 use chrono::{DateTime, FixedOffset};
 use lullboard::journal::import::{ImportOptions, Importer};
 use lullboard::journal::recover::{Found, Reader};
-use lullboard::journal::seal::{self, Chain, State};
+use lullboard::journal::seal::{self, Chain, SealState};
 use lullboard::journal::{header, line};
 use lullboard::judge::judge;
 use lullboard::reading::{Amps, Elapsed, Measured};
@@ -281,7 +281,7 @@ fn a_flipped_bit_anywhere_under_a_seal_is_found() {
                     assert!(is_found || free.contains(&at), "byte {at} bit {bit}");
                     if at < seal_line && report.seals > 0 {
                         assert!(
-                            matches!(report.state, State::Altered { .. }),
+                            matches!(report.state, SealState::Altered { .. }),
                             "byte {at} bit {bit}: {report}"
                         );
                     }

@@ -10,14 +10,14 @@ use std::time::Duration;
 use crossbeam_channel::{Receiver, Sender, bounded};
 use lullboard::desk::message::{Event, Message};
 use lullboard::journal::import::ImportOptions;
-use lullboard::journal::seal::{Chain, State};
+use lullboard::journal::seal::{Chain, SealState};
 use lullboard::journal::{header, line};
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::session::Session;
 use lullboard::session::entry::{Entry, Fact};
 use lullboard::session::mark::{MarkId, parse_mark};
 use lullboard::shell::clock::Clock;
-use lullboard::shell::files::journal_writer::{self, Disk, JournalWriter, Sheet};
+use lullboard::shell::files::journal_writer::{self, Disk, JournalFile, JournalWriter};
 use lullboard::shell::files::session_file::{self, FileError};
 use lullboard::shell::outbox::channel;
 
@@ -206,7 +206,7 @@ fn a_session_goes_on_below_a_torn_line_and_both_seals_hold() {
     writer.stop(true).unwrap();
 
     let report = session_file::check(&path).unwrap();
-    assert_eq!((report.state, report.seals), (State::Whole, 2));
+    assert_eq!((report.state, report.seals), (SealState::Whole, 2));
     assert_eq!((report.damaged, report.unsealed), (1, 0));
     let (session, notices) = session_file::fold(&path, &ImportOptions::default(), |_| ()).unwrap();
     assert_eq!(session.readings(), 2);
@@ -330,7 +330,7 @@ fn the_end_of_a_file_is_written_again_in_its_place() {
     let path = directory.path().join("end.lull");
     fs::write(&path, "first\nsecond\n").unwrap();
     let file = OpenOptions::new().append(true).open(&path).unwrap();
-    let mut sheet = Sheet {
+    let mut sheet = JournalFile {
         file,
         path: path.clone(),
     };
@@ -366,7 +366,7 @@ fn what_never_reached_the_disk_is_counted_at_the_end() {
 #[cfg(target_os = "linux")]
 #[test]
 fn the_systems_own_full_device_is_told_in_words() {
-    let full = Sheet {
+    let full = JournalFile {
         file: OpenOptions::new().write(true).open("/dev/full").unwrap(),
         path: "/dev/full".into(),
     };

@@ -15,16 +15,16 @@ use std::time::Duration;
 
 use crossbeam_channel::{Receiver, bounded, unbounded};
 use lullboard::desk::message::{Event, LinkState, Message};
-use lullboard::meter::detect::{Outcome, Setting};
+use lullboard::meter::detect::{Detection, Setting};
 use lullboard::meter::format::Format;
 use lullboard::meter::probe::{Expects, Probe};
 use lullboard::meter::uri::MeterUri;
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::session::entry::{Entry, Fact, MeterEvent};
 use lullboard::shell::clock::Clock;
-use lullboard::shell::link::{self, Halt, Outlet, Setup, stop};
+use lullboard::shell::link::{self, Halt, LinkSetup, Outlet, stop};
 use lullboard::shell::outbox::channel;
-use lullboard::shell::ports::listen::{Verdict, listen};
+use lullboard::shell::ports::listen::{PortHeard, listen};
 use lullboard::shell::ports::{OpenSource, Opened, Opener, SourceError, Stream, open_first};
 use serialport::{SerialPort, TTYPort};
 
@@ -78,7 +78,7 @@ impl Bench {
         let (readings, entries) = bounded(room);
         let (desk, inbox) = channel(Clock::start(Elapsed::ZERO, speed));
         let (halt, stop) = stop::pair();
-        let worker = link::spawn(Setup {
+        let worker = link::spawn(LinkSetup {
             source,
             talker: uri
                 .wire()
@@ -507,7 +507,7 @@ fn listening_finds_the_readings_without_a_word() {
     };
     drop(halt);
     listener.join().unwrap();
-    let Verdict::Heard(Outcome::Recognised(found)) = found else {
+    let PortHeard::Heard(Detection::Recognised(found)) = found else {
         panic!("{found:?}");
     };
     assert_eq!((found.format, found.messages), (Format::Text, 5));

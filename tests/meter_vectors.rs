@@ -11,7 +11,7 @@
 #[path = "meter_vectors/program.rs"]
 mod program;
 
-use lullboard::meter::detect::{Listener, Outcome, PLAN, Setting, UnnamedDecoder};
+use lullboard::meter::detect::{Detection, Listener, PLAN, Setting, UnnamedDecoder};
 use lullboard::meter::format::Format;
 use lullboard::meter::handheld::Handheld;
 use lullboard::meter::probe::{Probe, Voltage};
@@ -251,8 +251,8 @@ fn recognised(setting: Setting, chunks: &[&[u8]]) -> Option<Format> {
         listener.feed(setting, chunk);
     }
     match listener.outcome() {
-        Outcome::Recognised(found) => Some(found.format),
-        Outcome::Unrecognised(_) | Outcome::Silent => None,
+        Detection::Recognised(found) => Some(found.format),
+        Detection::Unrecognised(_) | Detection::Silent => None,
     }
 }
 

@@ -14,7 +14,7 @@ use crate::meter::text::Unit;
 use crate::reading::csv_rows::{CsvError, CsvRows, Expected};
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact, Header, MeterCard};
-use columns::{Columns, TimeBase};
+use columns::{LogColumns, TimeBase};
 
 /// How to read somebody else's log. The default reads `time_s,current_a[,mark]` and
 /// `time,current_a[,mark]`.
@@ -64,7 +64,7 @@ const EXPECTED: Expected = Expected {
 #[derive(Debug)]
 pub struct Importer<R> {
     rows: CsvRows<R>,
-    columns: Columns,
+    columns: LogColumns,
     header: Header,
     dated: bool,
     last_ms: Option<i64>,
@@ -85,7 +85,7 @@ impl<R: BufRead> Importer<R> {
         began: DateTime<FixedOffset>,
     ) -> Result<Self, CsvError> {
         let mut rows = CsvRows::new(bytes, &EXPECTED)?;
-        let mut columns = Columns::find(rows.header()?, options)?;
+        let mut columns = LogColumns::find(rows.header()?, options)?;
         columns.comma_decimals = rows.has_comma_decimals();
         columns.settle_base(rows.first()?)?;
         let (started, dated) = match columns.base {

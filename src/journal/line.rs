@@ -127,7 +127,7 @@ fn plain_reading(line: &[u8]) -> Option<Entry> {
 
 /// A line as JSON has it; keys that are not named here are ignored.
 #[derive(Deserialize)]
-struct Wire<'a> {
+struct ReadLine<'a> {
     lullboard: Option<serde::de::IgnoredAny>,
     #[serde(borrow)]
     t: Option<&'a RawValue>,
@@ -138,13 +138,13 @@ struct Wire<'a> {
     strike: Option<MarkId>,
     drop: Option<FuseDrop>,
     set: Option<Box<Card>>,
-    meter: Option<WireEvent>,
+    meter: Option<ReadEvent>,
     resumed: Option<DateTime<FixedOffset>>,
     seal: Option<Seal>,
 }
 
 #[derive(Deserialize)]
-struct WireEvent {
+struct ReadEvent {
     lost: Option<String>,
     back: Option<String>,
     range: Option<String>,
@@ -163,7 +163,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
         found: excerpt(line),
         expected,
     };
-    let wire: Wire<'_> = serde_json::from_slice(line).map_err(|error| {
+    let wire: ReadLine<'_> = serde_json::from_slice(line).map_err(|error| {
         refuse(format!(
             r#"an entry such as {{"t":0.250,"a":2.746}} ({error})"#
         ))
@@ -192,7 +192,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
         wire.strike.map(Fact::Strike),
         wire.drop.map(Fact::Drop),
         wire.set.map(Fact::Set),
-        wire.meter.map(WireEvent::fact),
+        wire.meter.map(ReadEvent::fact),
         wire.resumed.map(Fact::Resumed),
         wire.seal.map(Fact::Seal),
     ]
@@ -205,7 +205,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
     Ok(Entry { t, fact })
 }
 
-impl WireEvent {
+impl ReadEvent {
     /// The event; one that this program does not know is kept in the file, without effect.
     fn fact(self) -> Fact {
         let Self { gap, for_s, .. } = self;

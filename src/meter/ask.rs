@@ -38,13 +38,13 @@ pub trait Talker: Send {
 }
 
 /// A meter that speaks by itself, or whenever it gets the one byte that its format asks for.
-pub struct Listener {
+pub struct Unasked {
     decoder: Box<dyn Decoder>,
     /// When that byte is due again.
     due: Option<Elapsed>,
 }
 
-impl Listener {
+impl Unasked {
     /// Listens through `decoder`.
     #[must_use]
     pub fn new(decoder: Box<dyn Decoder>) -> Self {
@@ -52,7 +52,7 @@ impl Listener {
     }
 }
 
-impl Talker for Listener {
+impl Talker for Unasked {
     fn turn(&mut self, now: Elapsed, _heard: &mut Vec<Heard>) -> Turn {
         let Some(poll) = self.decoder.poll() else {
             return Turn::Listen;

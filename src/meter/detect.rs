@@ -13,7 +13,7 @@ mod unnamed;
 pub use plan::{EACH_S, PLAN, Setting};
 pub use unnamed::UnnamedDecoder;
 
-use self::trial::Trial;
+use self::trial::FormatTrial;
 use super::format::Format;
 use super::sample::SAMPLE;
 use crate::reading::Measured;
@@ -45,7 +45,7 @@ pub struct Unrecognised {
 
 /// What listening came to.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Outcome {
+pub enum Detection {
     /// One format, several messages in a row.
     Recognised(Recognised),
     /// Something, but too little, or not understood, or by two formats.
@@ -75,20 +75,20 @@ pub struct Listener {
 #[derive(Debug)]
 struct Here {
     setting: Setting,
-    trials: Vec<Trial>,
+    trials: Vec<FormatTrial>,
     sample: Vec<u8>,
-    codes: Codes,
+    codes: CodeRun,
 }
 
 /// Counts codes 3x. Nine or twelve of them before a CR are a whole message of `es11` or `es51922`
 /// whose LF is still to come; no current is written with so many digits and no point.
 #[derive(Debug, Default)]
-struct Codes {
+struct CodeRun {
     in_a_row: usize,
     are_a_message: bool,
 }
 
-impl Codes {
+impl CodeRun {
     fn push(&mut self, byte: u8) {
         self.are_a_message = byte == b'\r' && matches!(self.in_a_row, 9 | 12);
         self.in_a_row = match byte {
@@ -132,19 +132,20 @@ impl Listener {
     /// Whether the last bytes were a message of a handheld's format, and so no line.
     fn hears_a_handheld(&self) -> bool {
         self.here.as_ref().is_some_and(|here| {
-            let understands = |trial: &Trial| trial.format != Format::Text && trial.in_a_row > 0;
+            let understands =
+                |trial: &FormatTrial| trial.format != Format::Text && trial.in_a_row > 0;
             here.codes.are_a_message || here.trials.iter().any(understands)
         })
     }
 
     /// What listening came to.
     #[must_use]
-    pub fn outcome(mut self) -> Outcome {
+    pub fn outcome(mut self) -> Detection {
         self.leave();
         match (self.recognised, self.best) {
-            (Some(recognised), _) => Outcome::Recognised(recognised),
-            (None, Some(best)) => Outcome::Unrecognised(best),
-            (None, None) => Outcome::Silent,
+            (Some(recognised), _) => Detection::Recognised(recognised),
+            (None, Some(best)) => Detection::Unrecognised(best),
+            (None, None) => Detection::Silent,
         }
     }
 
@@ -170,7 +171,7 @@ impl Here {
             setting,
             trials: trial::all(setting.baud),
             sample: Vec::new(),
-            codes: Codes::default(),
+            codes: CodeRun::default(),
         }
     }
 
@@ -186,17 +187,13 @@ impl Here {
         let (sure, None) = (enough.next()?, enough.next()) else {
             return None;
         };
-        let rival = |trial: &&Trial| trial.format != sure.format && trial.is_rival();
-        self.trials
-            .iter()
-            .find(rival)
-            .is_none()
-            .then(|| Recognised {
-                format: sure.format,
-                setting: self.setting,
-                messages: sure.in_a_row,
-                last: sure.last,
-            })
+        let rival = |trial: &FormatTrial| trial.format != sure.format && trial.is_rival();
+        (!self.trials.iter().any(rival)).then_some(Recognised {
+            format: sure.format,
+            setting: self.setting,
+            messages: sure.in_a_row,
+            last: sure.last,
+        })
     }
 
     fn summed_up(self) -> Unrecognised {
@@ -231,16 +228,16 @@ mod tests {
     /// 12.34 mA of a 4000-count meter.
     const ES11: &[u8] = b"01234900:\r\n";
 
-    fn heard(setting: Setting, bytes: &[u8]) -> Outcome {
+    fn heard(setting: Setting, bytes: &[u8]) -> Detection {
         let mut listener = Listener::default();
         listener.feed(setting, bytes);
         listener.outcome()
     }
 
-    fn kind(outcome: &Outcome) -> Option<Format> {
+    fn kind(outcome: &Detection) -> Option<Format> {
         match outcome {
-            Outcome::Recognised(recognised) => Some(recognised.format),
-            Outcome::Unrecognised(_) | Outcome::Silent => None,
+            Detection::Recognised(recognised) => Some(recognised.format),
+            Detection::Unrecognised(_) | Detection::Silent => None,
         }
     }
 
@@ -248,7 +245,7 @@ mod tests {
     fn three_messages_in_a_row_are_enough_and_two_are_not() {
         let three = heard(AT_2400, &LCD.repeat(3));
         assert_eq!(kind(&three), Some(Format::Handheld(Handheld::Lcd14)));
-        let Outcome::Unrecognised(two) = heard(AT_2400, &LCD.repeat(2)) else {
+        let Detection::Unrecognised(two) = heard(AT_2400, &LCD.repeat(2)) else {
             panic!("recognised");
         };
         assert_eq!(two.guess, Some((Format::Handheld(Handheld::Lcd14), 2)));
@@ -282,7 +279,7 @@ mod tests {
 
     #[test]
     fn a_sister_chip_at_another_speed_is_not_taken_for_the_one_that_is_known() {
-        let Outcome::Unrecognised(heard) = heard(AT_19200, &ES11.repeat(20)) else {
+        let Detection::Unrecognised(heard) = heard(AT_19200, &ES11.repeat(20)) else {
             panic!("recognised");
         };
         assert_eq!(heard.guess, None);
@@ -292,7 +289,7 @@ mod tests {
     fn a_meter_on_hold_is_recognised_without_a_value() {
         let mut hold = LCD;
         hold[11] = 0xc1;
-        let Outcome::Recognised(found) = heard(AT_2400, &hold.repeat(3)) else {
+        let Detection::Recognised(found) = heard(AT_2400, &hold.repeat(3)) else {
             panic!("not recognised");
         };
         assert_eq!((found.messages, found.last), (3, None));
@@ -305,7 +302,7 @@ mod tests {
             kind(&heard(AT_2400, line.repeat(5).as_bytes())),
             Some(Format::Text)
         );
-        let Outcome::Unrecognised(four) = heard(AT_2400, line.repeat(4).as_bytes()) else {
+        let Detection::Unrecognised(four) = heard(AT_2400, line.repeat(4).as_bytes()) else {
             panic!("recognised");
         };
         assert_eq!(four.guess, Some((Format::Text, 4)));
@@ -315,7 +312,7 @@ mod tests {
     fn what_two_formats_understand_is_recognised_as_neither() {
         let reads = |kind| {
             let decoder = TextDecoder::new(TextOptions::default());
-            Trial::new(kind, Box::new(decoder))
+            FormatTrial::new(kind, Box::new(decoder))
         };
         let stx16 = Format::Handheld(Handheld::Stx16);
         let found = |kinds: &[Format]| {
@@ -340,10 +337,10 @@ mod tests {
         };
         listener.feed(other, &[0xff; 40]);
         assert!(!listener.is_promising(other) && !listener.is_promising(AT_2400));
-        let Outcome::Unrecognised(heard) = listener.outcome() else {
+        let Detection::Unrecognised(heard) = listener.outcome() else {
             panic!("recognised");
         };
         assert_eq!(heard.setting, AT_2400);
-        assert_eq!(Listener::default().outcome(), Outcome::Silent);
+        assert_eq!(Listener::default().outcome(), Detection::Silent);
     }
 }

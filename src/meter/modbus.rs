@@ -6,10 +6,10 @@
 mod frame;
 pub mod number;
 
-pub use frame::{Function, Request};
+pub use frame::{RegisterTable, Request};
 
-use self::frame::Cut;
-use self::number::{Kind, Order, Scale};
+use self::frame::FrameFound;
+use self::number::{CountScale, Kind, Order};
 use super::ask::{Rate, Talker, Turn};
 use super::number::Answered;
 use super::{Heard, Unusable};
@@ -36,7 +36,7 @@ pub struct ModbusOptions {
     /// The meter's address on the bus.
     pub unit: u8,
     /// Which table the register stands in.
-    pub function: Function,
+    pub function: RegisterTable,
     /// The first register, counted from 0 as on the wire.
     pub register: u16,
     /// How its bits are to be read; `None` until the user has chosen.
@@ -44,7 +44,7 @@ pub struct ModbusOptions {
     /// In which order its bytes stand; `None` until the user has chosen.
     pub order: Option<Order>,
     /// What one unit of the number is in ampere.
-    pub scale: Scale,
+    pub scale: CountScale,
     /// How often to ask.
     pub rate: Rate,
     /// How its characters are sent over a serial line.
@@ -101,7 +101,7 @@ const WITHOUT_VALUE: u32 = 4;
 /// What becomes of the bytes of a good answer.
 enum Meaning {
     /// One number in ampere.
-    Amperes(Kind, Order, Scale),
+    Amperes(Kind, Order, CountScale),
     /// The bytes themselves, for the user to pick how to read them.
     Raw(Option<Vec<u8>>),
 }
@@ -244,14 +244,14 @@ impl Talker for Modbus {
         }
         self.waiting.extend_from_slice(bytes);
         match self.request.find(&self.waiting) {
-            Cut::Unfinished => {}
-            Cut::Noise => heard.push(Heard::rejected(&std::mem::take(&mut self.waiting))),
-            Cut::Data(data) => {
+            FrameFound::Unfinished => {}
+            FrameFound::Noise => heard.push(Heard::rejected(&std::mem::take(&mut self.waiting))),
+            FrameFound::Data(data) => {
                 self.waiting.clear();
                 self.answered(now, SILENCE_S);
                 self.data(&data, heard);
             }
-            Cut::Exception(code) => {
+            FrameFound::Exception(code) => {
                 self.waiting.clear();
                 self.answered(now, PAUSE_S);
                 heard.push(Heard::Trouble(self.refused(code)));

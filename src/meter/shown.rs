@@ -13,12 +13,12 @@ pub(super) const fn bit(byte: u8, mask: u8) -> bool {
 
 /// What stands on the display.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Shown {
+pub(super) struct OnDisplay {
     pub quantity: Quantity,
     /// `None` when the display says neither.
     pub coupling: Option<Coupling>,
-    pub figure: Figure,
-    pub flags: Flags,
+    pub figure: Readout,
+    pub flags: Annunciators,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,14 +38,14 @@ pub(super) enum Coupling {
 
 /// The digits, as a whole number and the places after the point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Figure {
+pub(super) enum Readout {
     Number { digits: i64, decimals: u8 },
     Over,
 }
 
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Flags {
-    pub standing: Standing,
+pub(super) struct Annunciators {
+    pub standing: Liveness,
     pub low_cell: bool,
     pub auto_power_off: bool,
 }
@@ -96,7 +96,7 @@ impl Prefix {
 
 /// How the figure stands to the current of this moment.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum Standing {
+pub(super) enum Liveness {
     #[default]
     Live,
     /// Counted from a stored zero.
@@ -105,7 +105,7 @@ pub(super) enum Standing {
     Held,
 }
 
-impl Standing {
+impl Liveness {
     /// From the annunciators; a frozen difference is frozen above all.
     pub(super) const fn of(held: bool, relative: bool) -> Self {
         match (held, relative) {
@@ -127,7 +127,7 @@ impl Coupling {
     }
 }
 
-impl Figure {
+impl Readout {
     /// A number from its digits, the highest first.
     pub(super) fn of(digits: impl IntoIterator<Item = u8>, negative: bool, decimals: u8) -> Self {
         let magnitude = digits.into_iter().fold(0_i64, |number, digit| {
@@ -138,12 +138,12 @@ impl Figure {
     }
 }
 
-impl Shown {
+impl OnDisplay {
     /// The unit, when a live direct current or voltage is shown.
     pub(super) fn live_unit(&self) -> Option<Unit> {
         match (self.quantity, self.coupling) {
             (Quantity::Current(unit) | Quantity::Voltage(unit), Some(Coupling::Direct))
-                if self.flags.standing == Standing::Live =>
+                if self.flags.standing == Liveness::Live =>
             {
                 Some(unit)
             }
@@ -177,9 +177,9 @@ impl Shown {
             }
         }
         match self.flags.standing {
-            Standing::Held => return Heard::Unusable(Unusable::Held),
-            Standing::Relative => return Heard::Unusable(Unusable::Relative),
-            Standing::Live => {}
+            Liveness::Held => return Heard::Unusable(Unusable::Held),
+            Liveness::Relative => return Heard::Unusable(Unusable::Relative),
+            Liveness::Live => {}
         }
         self.live()
             .unwrap_or_else(|| unsure("more places than a current has"))
@@ -193,8 +193,8 @@ impl Shown {
             Quantity::Other => return None,
         };
         Some(expects.heard(match self.figure {
-            Figure::Over => Measured::Over,
-            Figure::Number { digits, decimals } => {
+            Readout::Over => Measured::Over,
+            Readout::Number { digits, decimals } => {
                 Measured::Amps(Amps::new(digits, decimals)?.times_ten_to(unit.exponent())?)
             }
         }))
@@ -206,12 +206,12 @@ mod tests {
     use super::*;
     use crate::meter::probe::Voltage;
 
-    fn shown() -> Shown {
-        Shown {
+    fn shown() -> OnDisplay {
+        OnDisplay {
             quantity: Quantity::Current(Unit::Milliampere),
             coupling: Some(Coupling::Direct),
-            figure: Figure::of([1, 2, 3, 4, 0], true, 3),
-            flags: Flags::default(),
+            figure: Readout::of([1, 2, 3, 4, 0], true, 3),
+            flags: Annunciators::default(),
         }
     }
 
@@ -225,7 +225,7 @@ mod tests {
 
     #[test]
     fn volts_keep_their_places_too() {
-        let volts = Shown {
+        let volts = OnDisplay {
             quantity: Prefix::Milli.of_volt(),
             ..shown()
         };
@@ -238,24 +238,24 @@ mod tests {
 
     #[test]
     fn what_is_no_live_direct_current_is_never_a_number() {
-        let with = |change: fn(&mut Shown)| {
+        let with = |change: fn(&mut OnDisplay)| {
             let mut shown = shown();
             change(&mut shown);
             assert_eq!(shown.live_unit(), None);
             shown.heard(&[7])
         };
-        let held = with(|s| s.flags.standing = Standing::of(true, true));
+        let held = with(|s| s.flags.standing = Liveness::of(true, true));
         assert_eq!(held, Heard::Unusable(Unusable::Held));
-        let relative = with(|s| s.flags.standing = Standing::of(false, true));
+        let relative = with(|s| s.flags.standing = Liveness::of(false, true));
         assert_eq!(relative, Heard::Unusable(Unusable::Relative));
         let ac = with(|s| {
             s.coupling = Coupling::of(true, true);
-            s.flags.standing = Standing::Held;
+            s.flags.standing = Liveness::Held;
         });
         assert_eq!(ac, Heard::Unusable(Unusable::Ac));
         let volts = with(|s| {
             s.quantity = Quantity::Other;
-            s.figure = Figure::Over;
+            s.figure = Readout::Over;
         });
         assert_eq!(volts, Heard::Unusable(Unusable::OtherQuantity));
         let ac_volts = with(|s| {
@@ -265,7 +265,7 @@ mod tests {
         assert_eq!(ac_volts, Heard::Unusable(Unusable::OtherQuantity));
         let held_volts = with(|s| {
             s.quantity = Quantity::Voltage(Unit::Volt);
-            s.flags.standing = Standing::Held;
+            s.flags.standing = Liveness::Held;
         });
         assert_eq!(held_volts, Heard::Unusable(Unusable::Held));
         let neither = with(|s| s.coupling = None);

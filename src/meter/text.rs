@@ -18,7 +18,7 @@ use std::str::FromStr;
 
 pub use unit::{Unit, UnitError};
 
-use self::columns::Table;
+use self::columns::TextTable;
 use self::lines::{Cut, Lines};
 use super::probe::Voltage;
 use super::{Decoder, Heard, Unusable};
@@ -93,7 +93,7 @@ impl fmt::Display for Column {
 pub struct TextDecoder {
     options: TextOptions,
     lines: Lines,
-    table: Table,
+    table: TextTable,
     unit_seen: Option<Unit>,
     after_noise: bool,
 }
@@ -103,7 +103,7 @@ impl TextDecoder {
     #[must_use]
     pub fn new(options: TextOptions) -> Self {
         Self {
-            table: Table::new(options.column.clone()),
+            table: TextTable::new(options.column.clone()),
             options,
             lines: Lines::default(),
             unit_seen: None,
@@ -124,14 +124,14 @@ impl TextDecoder {
             heard.push(Heard::LowCell);
         }
         match said.what {
-            What::Garbled => heard.push(Heard::rejected(bytes)),
-            What::Unusable(why) => heard.push(Heard::Unusable(why)),
-            What::Value(..) if suspicious => heard.push(Heard::rejected(bytes)),
+            LineMeaning::Garbled => heard.push(Heard::rejected(bytes)),
+            LineMeaning::Unusable(why) => heard.push(Heard::Unusable(why)),
+            LineMeaning::Value(..) if suspicious => heard.push(Heard::rejected(bytes)),
             // The unit of a monitor's bus voltage is no news beside its current's.
-            What::Value(measured, unit) if unit.is_voltage() => {
+            LineMeaning::Value(measured, unit) if unit.is_voltage() => {
                 heard.push(Heard::Voltage(Voltage(measured)));
             }
-            What::Value(measured, unit) => {
+            LineMeaning::Value(measured, unit) => {
                 let before = self.unit_seen.replace(unit);
                 if before.is_some_and(|before| before != unit) {
                     heard.push(Heard::Range(unit.to_string()));
@@ -141,9 +141,9 @@ impl TextDecoder {
         }
     }
 
-    fn read(&mut self, text: &str) -> Said {
+    fn read(&mut self, text: &str) -> LineSaid {
         if text.is_empty() {
-            return What::Unusable(Unusable::NoReading).into();
+            return LineMeaning::Unusable(Unusable::NoReading).into();
         }
         if self.options.column.is_none() && text.starts_with('{') {
             return json::read(text, &self.options);
@@ -196,13 +196,13 @@ impl Decoder for TextDecoder {
 
 /// What one line said.
 #[derive(Clone, Debug, PartialEq)]
-struct Said {
-    what: What,
+struct LineSaid {
+    what: LineMeaning,
     low_cell: bool,
 }
 
-impl From<What> for Said {
-    fn from(what: What) -> Self {
+impl From<LineMeaning> for LineSaid {
+    fn from(what: LineMeaning) -> Self {
         Self {
             what,
             low_cell: false,
@@ -212,7 +212,7 @@ impl From<What> for Said {
 
 /// The line's one meaning.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum What {
+enum LineMeaning {
     /// A current, or the voltage that stands for one, in the unit that it was written in.
     Value(Measured, Unit),
     Unusable(Unusable),

@@ -8,10 +8,10 @@ use std::fmt;
 use std::num::NonZeroU32;
 use std::path::PathBuf;
 
-pub use asked::Ask;
+pub use asked::AskedMeter;
 
 use super::Decoder;
-use super::ask::{Listener, Talker};
+use super::ask::{Talker, Unasked};
 use super::detect::UnnamedDecoder;
 use super::format::Format;
 use super::modbus::Undecided;
@@ -69,7 +69,7 @@ pub enum MeterUri {
 pub struct Wire {
     /// A meter that answers only when it is asked, with all that was said about it; then nothing
     /// else here counts.
-    pub ask: Option<Ask>,
+    pub ask: Option<AskedMeter>,
     /// The wire format; `None` when the URI names none: then it is listened first.
     pub format: Option<Format>,
     /// What the user said about text lines.
@@ -84,7 +84,7 @@ impl Wire {
     pub fn talker(&self, expects: Expects) -> Result<Box<dyn Talker>, Undecided> {
         match &self.ask {
             Some(ask) => ask.talker(expects),
-            None => Ok(Box::new(Listener::new(self.decoder()))),
+            None => Ok(Box::new(Unasked::new(self.decoder()))),
         }
     }
 

@@ -6,8 +6,8 @@ use std::thread::JoinHandle;
 use anyhow::{Context, Result};
 use crossbeam_channel::Sender;
 
-use super::files::session_file::{self, Record};
-use super::link::{self, Halt, Outlet, Script, Setup, stop};
+use super::files::session_file::{self, RecordedFile};
+use super::link::{self, Halt, LinkSetup, Outlet, Script, stop};
 use super::outbox::Outbox;
 use super::ports::{self, OpenSource};
 use super::simulated::{self, Marks};
@@ -33,7 +33,7 @@ pub enum Feed {
     /// A recorded file, played again.
     Replay {
         /// The file.
-        record: Box<Record>,
+        record: Box<RecordedFile>,
         /// Its name for the board.
         place: String,
         /// How many times as fast as it was recorded.
@@ -50,7 +50,7 @@ pub enum Feed {
 
 /// A feed that has been started.
 #[derive(Debug)]
-pub struct Running {
+pub struct RunningFeed {
     /// For marks that a simulated car obeys.
     pub marks: Option<Marks>,
     halt: Option<Halt>,
@@ -114,7 +114,7 @@ impl Feed {
     ///
     /// # Errors
     /// When the system has no thread to give.
-    pub fn start(self, readings: Sender<Entry>, desk: &Outbox) -> Result<Running> {
+    pub fn start(self, readings: Sender<Entry>, desk: &Outbox) -> Result<RunningFeed> {
         let (halt, stop) = stop::pair();
         let outlet = |readings| Outlet {
             readings,
@@ -126,7 +126,7 @@ impl Feed {
                 source,
                 talker,
                 probe,
-            } => link::spawn(Setup {
+            } => link::spawn(LinkSetup {
                 source,
                 talker,
                 probe,
@@ -139,14 +139,14 @@ impl Feed {
             })?,
             Self::Car { car, place } => {
                 let (marks, thread) = simulated::spawn(*car, place, readings, desk)?;
-                return Ok(Running {
+                return Ok(RunningFeed {
                     marks: Some(marks),
                     halt: None,
                     thread: Some(thread),
                 });
             }
         };
-        Ok(Running {
+        Ok(RunningFeed {
             marks: None,
             halt: Some(halt),
             thread: Some(thread),
@@ -159,7 +159,7 @@ const fn is_played(entry: &Entry) -> bool {
     !matches!(entry.fact, Fact::Resumed(_) | Fact::Seal(_) | Fact::Unknown)
 }
 
-impl Running {
+impl RunningFeed {
     /// Stops it and waits until nothing comes any more.
     pub fn stop(self) {
         drop(self.marks);

@@ -21,7 +21,7 @@ pub use script::{Script, spawn_script};
 pub use stop::{Halt, Stop};
 
 use self::outlet::Quit;
-use self::watch::Watch;
+use self::watch::LinkWatch;
 use super::ports::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
 use crate::desk::message::LinkState;
@@ -31,7 +31,7 @@ use crate::meter::probe::Probe;
 use crate::reading::Elapsed;
 
 /// What the link needs.
-pub struct Setup {
+pub struct LinkSetup {
     /// The source, already opened once.
     pub source: OpenSource,
     /// What asks and understands.
@@ -58,7 +58,7 @@ const EMPTY_READS: u32 = 10;
 ///
 /// # Errors
 /// When the system has no thread to give.
-pub fn spawn(setup: Setup) -> io::Result<JoinHandle<()>> {
+pub fn spawn(setup: LinkSetup) -> io::Result<JoinHandle<()>> {
     let desk = setup.outlet.desk.clone();
     threads::spawn("link", &desk, move || {
         // The end is the same whether it was asked for or nobody is left to listen.
@@ -66,7 +66,7 @@ pub fn spawn(setup: Setup) -> io::Result<JoinHandle<()>> {
     })
 }
 
-fn run(setup: Setup) -> Result<(), Quit> {
+fn run(setup: LinkSetup) -> Result<(), Quit> {
     let outlet = setup.outlet;
     match setup.source {
         OpenSource::ByHand => outlet.state(LinkState::Receiving("by hand".into())),
@@ -76,7 +76,7 @@ fn run(setup: Setup) -> Result<(), Quit> {
                 opener,
                 talker: setup.talker,
                 probe: setup.probe,
-                watch: Watch::new(opened.place.clone(), outlet.now()),
+                watch: LinkWatch::new(opened.place.clone(), outlet.now()),
                 retry: FIRST_RETRY,
                 joined_at: outlet.now(),
                 outlet,
@@ -101,7 +101,7 @@ struct Link {
     opener: Box<dyn Opener>,
     talker: Box<dyn Talker>,
     probe: Probe,
-    watch: Watch,
+    watch: LinkWatch,
     retry: Duration,
     /// When the connection's bytes began to count.
     joined_at: Elapsed,

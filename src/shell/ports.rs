@@ -19,7 +19,7 @@ use std::time::Duration;
 pub use error::SourceError;
 
 use crate::meter::format::Format;
-use crate::meter::uri::{Ask, MeterUri};
+use crate::meter::uri::{AskedMeter, MeterUri};
 
 /// A read waits this long at most, so that a stop is soon seen.
 pub const READ_TIMEOUT: Duration = Duration::from_millis(200);
@@ -125,10 +125,14 @@ pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
             rts,
             wire,
         } => {
-            let line = serial::Line {
+            let line = serial::LineSettings {
                 baud: baud.or_else(|| wire.format.and_then(Format::baud)),
                 rts: *rts,
-                parity: wire.ask.as_ref().map(Ask::parity).unwrap_or_default(),
+                parity: wire
+                    .ask
+                    .as_ref()
+                    .map(AskedMeter::parity)
+                    .unwrap_or_default(),
             };
             Box::new(serial::SerialOpener::new(path, line))
         }

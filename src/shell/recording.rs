@@ -7,9 +7,9 @@ use anyhow::{Context, Result, bail};
 use crossbeam_channel::Receiver;
 
 use super::clock::{self, Clock};
-use super::faces::stage::Stage;
+use super::faces::stage::TakenTerminal;
 use super::faces::terminal;
-use super::feed::{Feed, Running};
+use super::feed::{Feed, RunningFeed};
 use super::files::journal_writer::{self, JournalWriter};
 use super::files::session_file::{self, SessionFile};
 use super::outbox::{self, Outbox};
@@ -30,7 +30,7 @@ use crate::session::entry::{Entry, Header, MeterCard};
 pub struct Recording {
     wiring: Wiring,
     journal: JournalWriter,
-    feed: Running,
+    feed: RunningFeed,
 }
 
 impl Recording {
@@ -71,7 +71,7 @@ impl Recording {
     /// # Errors
     /// When the terminal refuses, or something did not reach the disk.
     pub fn on_board(self, mut desk: Model, settings: &Settings) -> Result<()> {
-        let shown = Stage::enter(settings, &self.wiring.outbox)
+        let shown = TakenTerminal::enter(settings, &self.wiring.outbox)
             .and_then(|stage| stage.run(&mut desk, &self.wiring));
         tell_where(&self.close(shown)?);
         Ok(())
@@ -81,7 +81,7 @@ impl Recording {
     ///
     /// # Errors
     /// When the terminal is gone, or something did not reach the disk.
-    pub fn on_stage(self, mut desk: Model, stage: Stage) -> Result<()> {
+    pub fn on_stage(self, mut desk: Model, stage: TakenTerminal) -> Result<()> {
         let shown = stage.run(&mut desk, &self.wiring);
         tell_where(&self.close(shown)?);
         Ok(())

@@ -9,7 +9,7 @@ use crossbeam_channel::{Receiver, RecvTimeoutError, Sender};
 
 use super::clock::{self, Stopwatch};
 use super::files::export;
-use super::gaps::Watch;
+use super::gaps::ClockWatch;
 use super::outbox::Outbox;
 use crate::desk::Model;
 use crate::desk::effect::{Bell, Effect};
@@ -128,7 +128,7 @@ struct Pending {
     changed: bool,
     ended: bool,
     shown: Option<Stopwatch>,
-    watch: Watch,
+    watch: ClockWatch,
 }
 
 /// Runs until the desk asks to quit.
@@ -142,7 +142,7 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
         changed: true,
         ended: false,
         shown: None,
-        watch: Watch::from(clock::sample()),
+        watch: ClockWatch::from(clock::sample()),
     };
     while !pending.ended {
         let until_picture = pending.until_picture();

@@ -10,12 +10,12 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use lullboard::meter::detect::{Outcome, PLAN};
+use lullboard::meter::detect::{Detection, PLAN};
 use lullboard::meter::format::Format;
 use lullboard::meter::handheld::Handheld;
 use lullboard::reading::Elapsed;
 use lullboard::shell::clock::Clock;
-use lullboard::shell::ports::listen::{Verdict, listen};
+use lullboard::shell::ports::listen::{PortHeard, listen};
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 use rustix::process::{Pid, Signal, kill_process};
 use serialport::{SerialPort, TTYPort};
@@ -502,7 +502,7 @@ fn the_plan_goes_on_until_the_speed_is_right() {
             listen(&path, &PLAN, 0.5, &clock, || true)
         },
     );
-    let Verdict::Heard(Outcome::Recognised(found)) = verdict else {
+    let PortHeard::Heard(Detection::Recognised(found)) = verdict else {
         panic!("{verdict:?}");
     };
     assert_eq!(found.format, Format::Handheld(Handheld::Es51922));

@@ -28,7 +28,7 @@ pub(super) enum TimeBase {
 
 /// Which cell means what.
 #[derive(Debug)]
-pub(super) struct Columns {
+pub(super) struct LogColumns {
     time: usize,
     current: usize,
     mark: Option<usize>,
@@ -39,7 +39,7 @@ pub(super) struct Columns {
     pub(super) comma_decimals: bool,
 }
 
-impl Columns {
+impl LogColumns {
     pub(super) fn find(header: CsvRow<'_>, options: &ImportOptions) -> Result<Self, CsvError> {
         let titles = header.texts()?;
         let position = |wanted: &str| {

@@ -16,7 +16,7 @@ const LINES: usize = 5;
 const RIVAL: usize = 2;
 
 /// A format on trial.
-pub(super) struct Trial {
+pub(super) struct FormatTrial {
     pub(super) format: Format,
     decoder: Box<dyn Decoder>,
     pub(super) in_a_row: usize,
@@ -27,20 +27,20 @@ pub(super) struct Trial {
 }
 
 /// Every format that speaks unasked, as far as it can be at this speed.
-pub(super) fn all(baud: Option<u32>) -> Vec<Trial> {
+pub(super) fn all(baud: Option<u32>) -> Vec<FormatTrial> {
     let mut text = TextDecoder::new(TextOptions::default());
     text.join_midway();
-    let text = Trial::new(Format::Text, Box::new(text));
+    let text = FormatTrial::new(Format::Text, Box::new(text));
     let handhelds = Handheld::ALL
         .into_iter()
         .filter(|kind| *kind != Handheld::Ascii14)
         // Sisters of these chips send the same shape at other speeds and mean other ranges.
         .filter(|kind| baud.map_or(*kind != Handheld::Es11, |baud| baud == kind.baud()))
-        .map(|kind| Trial::new(Format::Handheld(kind), kind.recogniser()));
+        .map(|kind| FormatTrial::new(Format::Handheld(kind), kind.recogniser()));
     std::iter::once(text).chain(handhelds).collect()
 }
 
-impl Trial {
+impl FormatTrial {
     pub(super) fn new(format: Format, decoder: Box<dyn Decoder>) -> Self {
         Self {
             format,
@@ -106,7 +106,7 @@ impl Trial {
     }
 }
 
-impl fmt::Debug for Trial {
+impl fmt::Debug for FormatTrial {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.debug_struct("Trial")
             .field("format", &self.format)

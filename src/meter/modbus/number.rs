@@ -38,7 +38,7 @@ pub enum Order {
 
 /// What one unit of a register is in ampere, as an exact decimal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Scale(Amps);
+pub struct CountScale(Amps);
 
 /// A text that is no scale.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
@@ -79,7 +79,7 @@ impl Order {
     }
 }
 
-impl Default for Scale {
+impl Default for CountScale {
     /// The register counts amperes.
     fn default() -> Self {
         const ONE: Option<Amps> = Amps::new(1, 0);
@@ -87,7 +87,7 @@ impl Default for Scale {
     }
 }
 
-impl FromStr for Scale {
+impl FromStr for CountScale {
     type Err = ScaleError;
 
     /// Reads `0.001`, `1e-5` or, with its unit, `0.01mA`.
@@ -106,7 +106,7 @@ impl FromStr for Scale {
     }
 }
 
-impl fmt::Display for Scale {
+impl fmt::Display for CountScale {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.0.fmt(f)
     }
@@ -159,7 +159,7 @@ fn float(x: f32) -> Option<Answered> {
 impl Answered {
     /// The value in ampere; `None` when no car could draw it.
     #[must_use]
-    pub fn scaled(self, scale: Scale) -> Option<Self> {
+    pub fn scaled(self, scale: CountScale) -> Option<Self> {
         let Self::Number(count) = self else {
             return Some(self);
         };
@@ -179,7 +179,7 @@ impl Answered {
 
 /// One way to read the registers.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Candidate {
+pub struct Way {
     /// As this type.
     pub kind: Kind,
     /// In this order.
@@ -194,7 +194,7 @@ const TOO_SMALL_A: f64 = 1e-9;
 /// Every way to read these bytes that gives a number a meter could mean, scaled to ampere. The
 /// one that agrees with the display is the meter's own.
 #[must_use]
-pub fn candidates(bytes: &[u8], scale: Scale) -> Vec<Candidate> {
+pub fn candidates(bytes: &[u8], scale: CountScale) -> Vec<Way> {
     let ways = Kind::ALL.into_iter().flat_map(|kind| {
         // The four orders are two for a single register.
         let orders = Order::ALL
@@ -212,7 +212,7 @@ pub fn candidates(bytes: &[u8], scale: Scale) -> Vec<Candidate> {
             Answered::Over => true,
             Answered::Missing => false,
         };
-        plausible.then_some(Candidate { kind, order, value })
+        plausible.then_some(Way { kind, order, value })
     })
     .collect()
 }
@@ -251,14 +251,14 @@ mod tests {
         assert_eq!(number(&[0xd2, 0x04], "u16", "badc", "1e-3"), "1.234");
         assert_eq!(number(&[0xff, 0xff], "i16", "abcd", "0.5"), "-0.5");
         for text in ["0", "", "mA", "two", "nan"] {
-            assert!(text.parse::<Scale>().is_err(), "{text:?}");
+            assert!(text.parse::<CountScale>().is_err(), "{text:?}");
         }
     }
 
     #[test]
     fn the_right_way_is_among_those_shown() {
         let bytes = [0x2d, 0xb6, 0x3c, 0x4a];
-        let ways = candidates(&bytes, Scale::default());
+        let ways = candidates(&bytes, CountScale::default());
         let cdab = ways
             .iter()
             .find(|way| way.kind == Kind::F32 && way.order == Order::Cdab)
@@ -274,7 +274,7 @@ mod tests {
 
     #[test]
     fn a_float_no_car_draws_is_no_candidate() {
-        let ways = candidates(&[0x7f, 0x00, 0x00, 0x01], Scale::default());
+        let ways = candidates(&[0x7f, 0x00, 0x00, 0x01], CountScale::default());
         assert!(
             !ways.iter().any(|way| way.kind == Kind::F32
                 && matches!(way.value, Answered::Number(a) if a.value_a() > 1e5)),
@@ -285,7 +285,7 @@ mod tests {
     proptest::proptest! {
         #[test]
         fn every_way_of_any_bytes_is_a_current_or_none(bytes: [u8; 4]) {
-            for way in candidates(&bytes, Scale::default()) {
+            for way in candidates(&bytes, CountScale::default()) {
                 if let Answered::Number(amps) = way.value {
                     assert!(amps.value_a().abs() < IMPLAUSIBLE);
                 }

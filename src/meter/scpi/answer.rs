@@ -8,7 +8,7 @@ use crate::reading::{Amps, AmpsError};
 
 /// What a line is, by its shape alone.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Answer {
+pub(super) enum LineKind {
     /// Empty.
     Nothing,
     /// One number or several with commas.
@@ -25,7 +25,7 @@ pub(super) enum Answer {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Function(String);
 
-impl Answer {
+impl LineKind {
     pub(super) fn read(line: &[u8]) -> Self {
         let Ok(text) = std::str::from_utf8(line) else {
             return Self::Other;
@@ -47,7 +47,7 @@ impl Answer {
 
 /// Whether the line is a reading.
 pub(super) fn is_value(line: &[u8]) -> bool {
-    matches!(Answer::read(line), Answer::Values(_))
+    matches!(LineKind::read(line), LineKind::Values(_))
 }
 
 /// Whether the line only repeats the question, as some serial ports do.
@@ -55,12 +55,12 @@ pub(super) fn is_echo(line: &[u8], question: &str) -> bool {
     line.trim_ascii().eq_ignore_ascii_case(question.as_bytes())
 }
 
-fn error(text: &str) -> Option<Answer> {
+fn error(text: &str) -> Option<LineKind> {
     let (code, quoted) = text.split_once(',')?;
     let code = code.trim();
     let text = quoted.trim().strip_prefix('"')?.strip_suffix('"')?;
     let code = code.strip_prefix('+').unwrap_or(code).parse().ok()?;
-    Some(Answer::Error {
+    Some(LineKind::Error {
         code,
         text: text.to_owned(),
     })
@@ -81,7 +81,7 @@ fn value(text: &str) -> Option<Answered> {
     }
 }
 
-fn function(text: &str) -> Option<Answer> {
+fn function(text: &str) -> Option<LineKind> {
     let text = text.trim_matches('"').trim();
     let (name, parameters) = text.split_once([' ', ',']).unwrap_or((text, ""));
     let name = name.trim_start_matches(':').to_ascii_uppercase();
@@ -96,7 +96,7 @@ fn function(text: &str) -> Option<Answer> {
         .map(str::trim)
         .filter(|range| !range.is_empty());
     // The answer to `*IDN?` has words behind its commas, a range is a number or a word like AUTO.
-    known.then(|| Answer::Function(Function(name), range.map(str::to_owned)))
+    known.then(|| LineKind::Function(Function(name), range.map(str::to_owned)))
 }
 
 impl Function {
@@ -136,8 +136,8 @@ mod tests {
     use super::*;
 
     fn function(text: &str) -> Function {
-        let answer = Answer::read(text.as_bytes());
-        let Answer::Function(function, _) = answer else {
+        let answer = LineKind::read(text.as_bytes());
+        let LineKind::Function(function, _) = answer else {
             panic!("{text}: {answer:?}")
         };
         function
@@ -169,18 +169,18 @@ mod tests {
 
     #[test]
     fn an_error_is_never_a_number() {
-        let error = Answer::Error {
+        let error = LineKind::Error {
             code: -113,
             text: "Undefined header".into(),
         };
-        assert_eq!(Answer::read(b"-113,\"Undefined header\""), error);
+        assert_eq!(LineKind::read(b"-113,\"Undefined header\""), error);
         assert!(!is_value(b"+0,\"No error\""));
     }
 
     #[test]
     fn more_places_than_any_meter_has_are_rounded_and_not_lost() {
         let number = Amps::parse("0.000123456789").unwrap();
-        let answer = Answer::read(b"+1.23456789012E-04");
-        assert_eq!(answer, Answer::Values(vec![Answered::Number(number)]));
+        let answer = LineKind::read(b"+1.23456789012E-04");
+        assert_eq!(answer, LineKind::Values(vec![Answered::Number(number)]));
     }
 }

@@ -1,8 +1,8 @@
 //! One line from the instrument: what it answers, and what comes next.
 
 use super::Scpi;
-use super::answer::{self, Answer, Function};
-use super::question::{Missed, Question, Step};
+use super::answer::{self, Function, LineKind};
+use super::question::{Missed, NextStep, Question};
 use crate::meter::number::Answered;
 use crate::meter::probe::Expects;
 use crate::meter::{Heard, Unusable};
@@ -22,38 +22,38 @@ impl Scpi {
             self.late(now, line, heard);
             return;
         };
-        let answer = Answer::read(line);
+        let answer = LineKind::read(line);
         match (asked.question, answer) {
-            (_, Answer::Nothing) => {}
+            (_, LineKind::Nothing) => {}
             (question, _) if answer::is_echo(line, question.text()) => {}
-            (Question::OldErrors(thrown), Answer::Error { code, .. }) => {
+            (Question::OldErrors(thrown), LineKind::Error { code, .. }) => {
                 self.asked = None;
                 let more = code != 0 && thrown < OLD_ERRORS;
                 self.step = if more {
-                    Step::OldErrors(thrown.saturating_add(1))
+                    NextStep::OldErrors(thrown.saturating_add(1))
                 } else {
                     self.go_on(now)
                 };
             }
-            (Question::Error(missed), Answer::Error { code, text }) => {
+            (Question::Error(missed), LineKind::Error { code, text }) => {
                 self.asked = None;
                 self.error(missed, code, &text, now, heard);
             }
-            (Question::Function, Answer::Function(function, range)) => {
+            (Question::Function, LineKind::Function(function, range)) => {
                 self.asked = None;
                 self.measures(function, range, now, heard);
             }
-            (Question::Reading, Answer::Values(values)) => {
+            (Question::Reading, LineKind::Values(values)) => {
                 self.asked = None;
                 self.answered_in(now.secs_since(asked.at));
                 self.values(&values, heard);
                 let due = asked.at.plus_secs(self.options.rate.period_s());
-                self.step = Step::Read(due.max(now));
+                self.step = NextStep::Read(due.max(now));
             }
             (Question::Reading, _) => {
                 self.asked = None;
                 heard.push(Heard::rejected(line));
-                self.step = Step::Resync(now, Question::Reading);
+                self.step = NextStep::Resync(now, Question::Reading);
             }
             (Question::OldErrors(_) | Question::Error(_) | Question::Function, _) => {
                 self.late(now, line, heard);
@@ -63,7 +63,7 @@ impl Scpi {
 
     /// An answer to a question that was given up: never a reading, but it tells the pace.
     fn late(&mut self, now: Elapsed, line: &[u8], heard: &mut Vec<Heard>) {
-        if let (Answer::Values(_), Some(read_at)) = (Answer::read(line), self.read_at.take()) {
+        if let (LineKind::Values(_), Some(read_at)) = (LineKind::read(line), self.read_at.take()) {
             self.answered_in(now.secs_since(read_at));
         }
         heard.push(Heard::Unusable(Unusable::NoReading));
@@ -100,7 +100,7 @@ impl Scpi {
             trouble
         };
         heard.push(Heard::Trouble(trouble));
-        self.step = Step::Pause(now.plus_secs(PAUSE_S));
+        self.step = NextStep::Pause(now.plus_secs(PAUSE_S));
     }
 
     fn measures(
@@ -122,7 +122,7 @@ impl Scpi {
             if function.is_alternating() {
                 heard.push(Heard::Unusable(Unusable::Ac));
             }
-            self.step = Step::Pause(now.plus_secs(PAUSE_S));
+            self.step = NextStep::Pause(now.plus_secs(PAUSE_S));
             return;
         }
         self.function = function;
@@ -136,7 +136,7 @@ impl Scpi {
         let due = self
             .read_at
             .map_or(now, |at| at.plus_secs(self.options.rate.period_s()));
-        self.step = Step::Read(due.max(now));
+        self.step = NextStep::Read(due.max(now));
     }
 
     const fn unit(&self) -> &'static str {

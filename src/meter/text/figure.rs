@@ -1,7 +1,7 @@
 //! One figure: a decimal number, a word for overload, or a word for nothing.
 
 use super::unit::Unit;
-use super::{Unusable, What};
+use super::{LineMeaning, Unusable};
 use crate::meter::number::{Beyond, IMPLAUSIBLE, beyond};
 use crate::reading::{Amps, Measured};
 
@@ -24,12 +24,12 @@ pub(super) enum Figure {
 impl Figure {
     /// What the figure says as a live direct current in `unit`, or as a voltage where the unit is
     /// one.
-    pub(super) fn in_unit(&self, unit: Unit) -> What {
+    pub(super) fn in_unit(&self, unit: Unit) -> LineMeaning {
         match self {
             Self::Number(number) | Self::Comma(number) => measured(number, unit),
-            Self::Over => What::Value(Measured::Over, unit),
-            Self::Missing => What::Unusable(Unusable::NoReading),
-            Self::Garbled => What::Garbled,
+            Self::Over => LineMeaning::Value(Measured::Over, unit),
+            Self::Missing => LineMeaning::Unusable(Unusable::NoReading),
+            Self::Garbled => LineMeaning::Garbled,
         }
     }
 
@@ -79,21 +79,21 @@ impl Figure {
     }
 }
 
-fn measured(number: &str, unit: Unit) -> What {
+fn measured(number: &str, unit: Unit) -> LineMeaning {
     let Ok(written) = number.parse::<f64>() else {
-        return What::Garbled;
+        return LineMeaning::Garbled;
     };
     match beyond(written) {
-        Some(Beyond::Infinity) => return What::Value(Measured::Over, unit),
-        Some(Beyond::NotANumber) => return What::Unusable(Unusable::NoReading),
+        Some(Beyond::Infinity) => return LineMeaning::Value(Measured::Over, unit),
+        Some(Beyond::NotANumber) => return LineMeaning::Unusable(Unusable::NoReading),
         None => {}
     }
     if (written * 10f64.powi(unit.exponent())).abs() >= IMPLAUSIBLE {
-        return What::Garbled;
+        return LineMeaning::Garbled;
     }
     match Amps::parse_in(number, unit.exponent()) {
-        Ok(amps) => What::Value(Measured::Amps(amps), unit),
-        Err(_) => What::Garbled,
+        Ok(amps) => LineMeaning::Value(Measured::Amps(amps), unit),
+        Err(_) => LineMeaning::Garbled,
     }
 }
 

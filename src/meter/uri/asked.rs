@@ -3,14 +3,14 @@
 use super::UriError;
 use super::parse::{Pairs, bad_value, no_option, no_place, number, parsed};
 use crate::meter::ask::{Rate, Talker};
-use crate::meter::modbus::number::{Kind, Order, Scale};
-use crate::meter::modbus::{Function, Modbus, ModbusOptions, Parity, Undecided};
+use crate::meter::modbus::number::{CountScale, Kind, Order};
+use crate::meter::modbus::{Modbus, ModbusOptions, Parity, RegisterTable, Undecided};
 use crate::meter::probe::Expects;
 use crate::meter::scpi::{Scpi, ScpiOptions};
 
 /// A meter that must be asked.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Ask {
+pub enum AskedMeter {
     /// A bench meter that speaks SCPI.
     Scpi(ScpiOptions),
     /// A panel or shunt meter that speaks Modbus RTU.
@@ -24,11 +24,11 @@ const MODBUS_EXAMPLE: &str = "serial:/dev/ttyUSB0?format=modbus&register=0";
 const UNITS: std::ops::RangeInclusive<u8> = 1..=247;
 
 /// The question that `format=` names; `None` for a meter that speaks by itself.
-pub(super) fn read(pairs: &Pairs, scheme: &'static str) -> Result<Option<Ask>, UriError> {
+pub(super) fn read(pairs: &Pairs, scheme: &'static str) -> Result<Option<AskedMeter>, UriError> {
     let format = pairs.iter().find(|(key, _)| key == "format");
     match format.map(|(_, value)| value.as_str()) {
-        Some("scpi") => scpi(pairs, scheme).map(Ask::Scpi).map(Some),
-        Some("modbus") => modbus(pairs, scheme).map(Ask::Modbus).map(Some),
+        Some("scpi") => scpi(pairs, scheme).map(AskedMeter::Scpi).map(Some),
+        Some("modbus") => modbus(pairs, scheme).map(AskedMeter::Modbus).map(Some),
         Some(_) | None => Ok(None),
     }
 }
@@ -51,11 +51,11 @@ fn modbus(pairs: &Pairs, scheme: &'static str) -> Result<ModbusOptions, UriError
     let mut register = None;
     let mut options = ModbusOptions {
         unit: 1,
-        function: Function::default(),
+        function: RegisterTable::default(),
         register: 0,
         kind: None,
         order: None,
-        scale: Scale::default(),
+        scale: CountScale::default(),
         rate: Rate::default(),
         parity: Parity::default(),
     };
@@ -75,8 +75,8 @@ fn modbus(pairs: &Pairs, scheme: &'static str) -> Result<ModbusOptions, UriError
             }
             "function" => {
                 options.function = match value.as_str() {
-                    "3" | "03" => Function::Holding,
-                    "4" | "04" => Function::Input,
+                    "3" | "03" => RegisterTable::Holding,
+                    "4" | "04" => RegisterTable::Input,
                     _ => return Err(bad_value(key, value, "3 or 4, the two that only read")),
                 }
             }
@@ -118,7 +118,7 @@ fn switch(key: &str, value: &str) -> Result<bool, UriError> {
     }
 }
 
-impl Ask {
+impl AskedMeter {
     /// The format's name in a URI.
     #[must_use]
     pub const fn name(&self) -> &'static str {
@@ -162,12 +162,12 @@ impl Ask {
                     query.push(format!("unit={}", options.unit));
                 }
                 query.push(format!("register={}", options.register));
-                if options.function != Function::default() {
+                if options.function != RegisterTable::default() {
                     query.push(format!("function={}", options.function.code()));
                 }
                 query.extend(options.kind.map(|kind| format!("type={}", kind.name())));
                 query.extend(options.order.map(|order| format!("order={}", order.name())));
-                if options.scale != Scale::default() {
+                if options.scale != CountScale::default() {
                     query.push(format!("scale={}", options.scale));
                 }
                 if options.parity != Parity::default() {

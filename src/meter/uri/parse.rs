@@ -66,7 +66,7 @@ fn serial(text: &str, path: String, pairs: &Pairs) -> Result<MeterUri, UriError>
 fn tcp(text: &str, mut address: String, pairs: &Pairs) -> Result<MeterUri, UriError> {
     let wire = Wire::read(pairs, "tcp:", WIRE_OPTIONS)?;
     let lacks_port = |address: &str| address.ends_with(']') || !address.contains(':');
-    if matches!(wire.ask, Some(asked::Ask::Scpi(_))) && lacks_port(&address) {
+    if matches!(wire.ask, Some(asked::AskedMeter::Scpi(_))) && lacks_port(&address) {
         address.push_str(SCPI_PORT);
     }
     let port = address.rsplit_once(':').and_then(|(host, port)| {

@@ -5,12 +5,12 @@ use std::process::ExitCode;
 use anyhow::Result;
 
 use crate::shell::faces::counter::Counter;
-use crate::shell::files::export::{self, Order, Told};
+use crate::shell::files::export::{self, ExportOrder, Percents};
 use crate::shell::flags::export::Export;
 use crate::shell::{card_file, warn_of};
 
 pub(super) fn run(flags: &Export) -> Result<ExitCode> {
-    let order = Order {
+    let order = ExportOrder {
         from: flags.file.clone(),
         to: flags.to.clone(),
         compare: flags.compare.clone(),
@@ -19,7 +19,7 @@ pub(super) fn run(flags: &Export) -> Result<ExitCode> {
     };
     let mut counter = Counter::new();
     let mut tell = |percent| counter.show(percent);
-    let written = export::write(&order, &mut Told::new(&mut tell));
+    let written = export::write(&order, &mut Percents::new(&mut tell));
     counter.clear();
     let notices = written?;
     warn_of(&flags.file, &notices);

@@ -13,7 +13,7 @@ use crate::desk::message::{Event, LinkState, Message};
 use crate::reading::Elapsed;
 use crate::session::entry::{Entry, Fact};
 use crate::shell::clock::Clock;
-use crate::shell::faces::stage::Stage;
+use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::files::tail::Tail;
 use crate::shell::flags::Follow;
 use crate::shell::link::stop::{self, Stop};
@@ -30,7 +30,7 @@ pub(super) fn run(flags: &Follow, settings: &Settings) -> Result<ExitCode> {
     let mut tail = Tail::open(&flags.file)?;
     let mut desk = recording::read_only(tail.header().clone(), &flags.file, true, settings);
     let (outbox, inbox) = outbox::channel(Clock::start(Elapsed::ZERO, 1.0));
-    let mut stage = Stage::enter(settings, &outbox)?;
+    let mut stage = TakenTerminal::enter(settings, &outbox)?;
     let place = flags.file.display().to_string();
     let Some(sealed) = catch_up(&mut desk, &mut tail, &mut stage, &place, &inbox, &outbox)? else {
         return Ok(ExitCode::SUCCESS);
@@ -60,7 +60,7 @@ pub(super) fn run(flags: &Follow, settings: &Settings) -> Result<ExitCode> {
 fn catch_up(
     desk: &mut Model,
     tail: &mut Tail,
-    stage: &mut Stage,
+    stage: &mut TakenTerminal,
     place: &str,
     inbox: &Receiver<Message>,
     outbox: &Outbox,

@@ -12,7 +12,7 @@ use crate::meter::uri::MeterUri;
 use crate::reading::Elapsed;
 use crate::session::entry::{Entry, Fact};
 use crate::shell::clock::{self, Clock};
-use crate::shell::faces::stage::Stage;
+use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::feed::Feed;
 use crate::shell::files::session_file::{self, FileError};
 use crate::shell::flags::Open;
@@ -39,7 +39,7 @@ fn review(file: &Path, settings: &Settings) -> Result<()> {
     let mut desk = recording::read_only(record.header().clone(), file, false, settings);
     // The record does not go on: its time stands at its last moment.
     let (outbox, inbox) = outbox::channel(Clock::stopped(Elapsed::ZERO));
-    let mut stage = Stage::enter(settings, &outbox)?;
+    let mut stage = TakenTerminal::enter(settings, &outbox)?;
     let mut patience = stage.patience(format!("reading {}", file.display()), &inbox);
     let mut since_look = 0;
     while let Some(entry) = record.next() {
@@ -73,7 +73,7 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
     let uri = &heard::settled(uri)?;
     // Set forward as soon as it is known where the session stopped.
     let (outbox, inbox) = outbox::channel(Clock::start(Elapsed::ZERO, 1.0));
-    let mut stage = Stage::enter(settings, &outbox)?;
+    let mut stage = TakenTerminal::enter(settings, &outbox)?;
     let mut patience = stage.patience(format!("reading {}", file.display()), &inbox);
     let mut tell = |done, total| patience.goes_on(done, total);
     let resumed = match session_file::resume(file, &mut tell) {

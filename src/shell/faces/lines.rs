@@ -13,7 +13,7 @@ use crate::shell::run::Face;
 
 /// Prints what has changed since it printed last.
 #[derive(Debug)]
-pub struct Lines<W> {
+pub struct PlainLines<W> {
     out: W,
     phase: Option<Phase>,
     events: usize,
@@ -24,7 +24,7 @@ pub struct Lines<W> {
     deaf: bool,
 }
 
-impl<W: Write> Lines<W> {
+impl<W: Write> PlainLines<W> {
     /// Prints to `out`.
     pub const fn new(out: W) -> Self {
         Self {
@@ -89,7 +89,7 @@ impl<W: Write> Lines<W> {
     }
 }
 
-impl<W: Write> Face for Lines<W> {
+impl<W: Write> Face for PlainLines<W> {
     /// The record matters more than its echo: when nobody listens any more, it goes on silently.
     fn show(&mut self, desk: &Model) -> io::Result<()> {
         self.deaf = self.deaf || self.print(desk).is_err();
@@ -151,7 +151,7 @@ mod tests {
     #[test]
     fn what_has_not_changed_is_not_said_twice() {
         let desk = desk_with_a_reading();
-        let mut lines = Lines::new(Vec::new());
+        let mut lines = PlainLines::new(Vec::new());
         lines.show(&desk).unwrap();
         let said = String::from_utf8(lines.out.clone()).unwrap();
         assert!(said.starts_with("0:00:01 looking for the meter"), "{said}");
@@ -170,7 +170,7 @@ mod tests {
                 Ok(())
             }
         }
-        let mut lines = Lines::new(Closed);
+        let mut lines = PlainLines::new(Closed);
         lines.show(&desk_with_a_reading()).unwrap();
         assert!(lines.deaf);
     }

@@ -58,12 +58,11 @@ fn of(
     };
     let palette = match colours {
         // What a file of the user's own says goes before NO_COLOR (no-color.org).
-        Colours::Dark => Palette::Dark,
         Colours::Light => Palette::Light,
         Colours::None => Palette::None,
         Colours::Auto if dumb || set("NO_COLOR").is_some() => Palette::None,
         Colours::Auto if set("COLORFGBG").is_some_and(|said| is_light(&said)) => Palette::Light,
-        Colours::Auto => Palette::Dark,
+        Colours::Dark | Colours::Auto => Palette::Dark,
     };
     Theme::new(palette, unicode)
 }

@@ -21,11 +21,11 @@ const SHOW_EVERY_MS: u128 = 120;
 
 /// The terminal while it is ours.
 #[derive(Debug)]
-pub struct Stage {
+pub struct TakenTerminal {
     board: Board,
 }
 
-impl Stage {
+impl TakenTerminal {
     /// Takes the terminal, and listens to keys and signals.
     ///
     /// # Errors
@@ -64,7 +64,7 @@ impl Stage {
 /// meanwhile are kept for the board.
 #[derive(Debug)]
 pub struct Patience<'a> {
-    stage: &'a mut Stage,
+    stage: &'a mut TakenTerminal,
     doing: String,
     inbox: &'a Receiver<Message>,
     watch: Stopwatch,

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, bail};
 
-use super::session_file::{self, Notices};
+use super::session_file::{self, FileNotices};
 use super::whole::Growing;
 use crate::desk::message::Event;
 use crate::journal::import::ImportOptions;
@@ -26,7 +26,7 @@ use crate::shell::{threads, zone};
 
 /// What is to be written, and of what.
 #[derive(Clone, Debug, Default)]
-pub struct Order {
+pub struct ExportOrder {
     /// The record.
     pub from: PathBuf,
     /// The file to write; its ending names the kind.
@@ -41,7 +41,7 @@ pub struct Order {
 
 /// What can be written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+enum ExportKind {
     Html,
     Markdown,
     Svg,
@@ -49,7 +49,7 @@ enum Kind {
     Json,
 }
 
-impl Kind {
+impl ExportKind {
     fn of(path: &Path) -> Result<Self> {
         let ending = path.extension().and_then(|ending| ending.to_str());
         match ending.map(str::to_ascii_lowercase).as_deref() {
@@ -68,12 +68,12 @@ impl Kind {
 
 /// Tells how far the reading of a record has come, each percent once. An export may have to read it
 /// more than once: each pass counts from the start.
-pub struct Told<'a> {
+pub struct Percents<'a> {
     last: u8,
     tell: &'a mut dyn FnMut(u8),
 }
 
-impl<'a> Told<'a> {
+impl<'a> Percents<'a> {
     /// Nothing is read yet.
     pub fn new(tell: &'a mut dyn FnMut(u8)) -> Self {
         Self { last: 0, tell }
@@ -95,14 +95,14 @@ impl<'a> Told<'a> {
 pub fn spawn(from: PathBuf, to: PathBuf, outbox: &Outbox) -> io::Result<()> {
     let desk = outbox.clone();
     threads::spawn("export", outbox, move || {
-        let order = Order {
+        let order = ExportOrder {
             from,
             to: to.clone(),
-            ..Order::default()
+            ..ExportOrder::default()
         };
         // The desk may have closed: the file is written all the same.
         let mut tell = |percent| desk.say(Event::Exporting(percent));
-        let outcome = write(&order, &mut Told::new(&mut tell));
+        let outcome = write(&order, &mut Percents::new(&mut tell));
         let outcome = outcome.map(|_| to).map_err(|why| format!("{why:#}"));
         desk.say(Event::Exported(outcome));
     })?;
@@ -114,9 +114,9 @@ pub fn spawn(from: PathBuf, to: PathBuf, outbox: &Outbox) -> io::Result<()> {
 ///
 /// # Errors
 /// When one of the files cannot be used.
-pub fn write(order: &Order, told: &mut Told<'_>) -> Result<Notices> {
-    let kind = Kind::of(&order.to)?;
-    if kind == Kind::Csv && order.compare.is_some() {
+pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices> {
+    let kind = ExportKind::of(&order.to)?;
+    if kind == ExportKind::Csv && order.compare.is_some() {
         bail!(
             "{}: a CSV holds one record: compare in .html, .md, .svg or .json",
             order.to.display()
@@ -144,14 +144,14 @@ pub fn write(order: &Order, told: &mut Told<'_>) -> Result<Notices> {
     let mut out = Growing::beside(&order.to).with_context(place)?;
     let sheet = || Sheet::new(&case, earlier.as_ref());
     match kind {
-        Kind::Html => write!(out, "{}", Html(&sheet())),
-        Kind::Markdown => write!(out, "{}", Markdown(&sheet())),
-        Kind::Svg => write!(out, "{}", Svg(&Plot::new(&case, earlier.as_ref()))),
-        Kind::Json => {
+        ExportKind::Html => write!(out, "{}", Html(&sheet())),
+        ExportKind::Markdown => write!(out, "{}", Markdown(&sheet())),
+        ExportKind::Svg => write!(out, "{}", Svg(&Plot::new(&case, earlier.as_ref()))),
+        ExportKind::Json => {
             let earlier = earlier.as_ref().map(|case| &case.judgement);
             json::write_beside(&case.judgement, earlier, &mut out)
         }
-        Kind::Csv => {
+        ExportKind::Csv => {
             let mut rows = csv::Export::new(&case, &mut out).with_context(place)?;
             // A second pass, because no fold keeps a week of readings.
             let mut record = session_file::read_any(&order.from, &order.options)?;
@@ -172,7 +172,7 @@ fn same_file(from: &Path, to: &Path) -> bool {
 }
 
 /// Folds and judges a record; one that holds a repair also up to where that began.
-fn case(path: &Path, order: &Order, told: &mut Told<'_>) -> Result<(Case, Notices)> {
+fn case(path: &Path, order: &ExportOrder, told: &mut Percents<'_>) -> Result<(Case, FileNotices)> {
     let (mut case, notices) = folded(path, order, None, told)?;
     if let Some(cut) = case.cut() {
         let (before, _) = folded(path, order, Some(cut), told)?;
@@ -183,10 +183,10 @@ fn case(path: &Path, order: &Order, told: &mut Told<'_>) -> Result<(Case, Notice
 
 fn folded(
     path: &Path,
-    order: &Order,
+    order: &ExportOrder,
     cut: Option<Elapsed>,
-    told: &mut Told<'_>,
-) -> Result<(Case, Notices)> {
+    told: &mut Percents<'_>,
+) -> Result<(Case, FileNotices)> {
     let mut record = session_file::read_any(path, &order.options)?;
     let mut session = Session::new(record.header().clone());
     let mut source = Source {
@@ -237,7 +237,7 @@ mod tests {
     fn each_percent_is_told_once_a_pass() {
         let mut heard = Vec::new();
         let mut tell = |percent| heard.push(percent);
-        let mut told = Told::new(&mut tell);
+        let mut told = Percents::new(&mut tell);
         for _ in 0..2 {
             for done in [0, 1, 250, 251, 500, 1000] {
                 told.at((done, 1000));

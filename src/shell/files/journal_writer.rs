@@ -20,7 +20,7 @@ use crate::journal::seal::Chain;
 use crate::session::entry::{Entry, Fact};
 use crate::shell::outbox::Outbox;
 use crate::shell::threads;
-pub use disk::{Disk, Sheet};
+pub use disk::{Disk, JournalFile};
 use page::Page;
 
 /// How many readings may wait for the writer before the link waits too.
@@ -50,14 +50,14 @@ pub struct JournalWriter {
     pub readings: Sender<Entry>,
     /// For the desk: never waits.
     pub facts: Sender<Entry>,
-    orders: Sender<Stop>,
+    orders: Sender<StopOrder>,
     outcome: Receiver<Result<(), Unwritten>>,
     thread: JoinHandle<()>,
 }
 
 /// The order to end; sent once.
 #[derive(Clone, Copy, Debug)]
-struct Stop {
+struct StopOrder {
     seal: bool,
 }
 
@@ -73,7 +73,7 @@ impl JournalWriter {
             why: "the journal thread had died".into(),
         };
         // Should the thread be gone, its outcome is missing too.
-        let _ = self.orders.send(Stop { seal });
+        let _ = self.orders.send(StopOrder { seal });
         let outcome = self.outcome.recv().map_err(|_| died());
         self.thread.join().map_err(|_| died())?;
         outcome?
@@ -86,7 +86,7 @@ impl JournalWriter {
 /// When the system has no thread to give.
 pub fn spawn(file: SessionFile, outbox: &Outbox) -> io::Result<JournalWriter> {
     let SessionFile { file, chain, path } = file;
-    spawn_on(Sheet { file, path }, chain, outbox)
+    spawn_on(JournalFile { file, path }, chain, outbox)
 }
 
 /// Starts the journal thread on any disk; `chain` has seen what stands there already.
@@ -122,7 +122,7 @@ struct Worker<D> {
     page: Page<D>,
     readings: Receiver<Entry>,
     facts: Receiver<Entry>,
-    orders: Receiver<Stop>,
+    orders: Receiver<StopOrder>,
     outbox: Outbox,
 }
 
@@ -145,7 +145,7 @@ impl<D: Disk> Worker<D> {
                     Ok(entry) => facts.push(entry),
                     Err(_) => self.facts = never(),
                 },
-                recv(self.orders) -> order => stop = Some(order.unwrap_or(Stop { seal: false })),
+                recv(self.orders) -> order => stop = Some(order.unwrap_or(StopOrder { seal: false })),
                 recv(deadline) -> _ => due = true,
             }
             // Both, so that a flood of readings never keeps a mark waiting; and all that was sent
@@ -191,7 +191,7 @@ impl<D: Disk> Worker<D> {
         }
     }
 
-    fn end(mut self, Stop { seal }: Stop) -> Result<(), Unwritten> {
+    fn end(mut self, StopOrder { seal }: StopOrder) -> Result<(), Unwritten> {
         if seal && self.page.is_at_rest() {
             let seal = self.page.seal(self.outbox.clock.now());
             self.put_down(vec![seal], true);

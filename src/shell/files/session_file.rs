@@ -13,15 +13,15 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, FixedOffset};
 
 use crate::journal::header;
-use crate::journal::recover::{Found, Lines, NotASession};
+use crate::journal::recover::{FileLines, Found, NotASession};
 use crate::journal::seal::Chain;
 use crate::reading::csv_rows::CsvError;
 use crate::reading::{Elapsed, number};
 use crate::session::Session;
 use crate::session::entry::Header;
 
-pub use notices::Notices;
-pub use read::{Record, check, fold, read_any};
+pub use notices::FileNotices;
+pub use read::{RecordedFile, check, fold, read_any};
 
 /// Why a file could not be used.
 #[derive(Debug, thiserror::Error)]
@@ -117,7 +117,7 @@ pub struct Resumed {
     /// Everything recorded so far.
     pub session: Session,
     /// Damage, and what was done about it.
-    pub notices: Notices,
+    pub notices: FileNotices,
 }
 
 /// Makes a new session file with its header, on disk before this returns.
@@ -219,7 +219,7 @@ const LOOK_EVERY: u64 = 512;
 struct Scan {
     session: Session,
     chain: Chain,
-    notices: Notices,
+    notices: FileNotices,
     lines: u64,
     torn: bool,
 }
@@ -228,8 +228,8 @@ fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
     let refused = |why| FileError::not_a_session(path)(why);
     let unread = |why| FileError::io(path, "read")(why);
     let mut chain = Chain::default();
-    let mut notices = Notices::default();
-    let mut lines = Lines::new(BufReader::with_capacity(1 << 16, file));
+    let mut notices = FileNotices::default();
+    let mut lines = FileLines::new(BufReader::with_capacity(1 << 16, file));
     let mut session = None;
     let mut torn = false;
     let mut done: u64 = 0;

@@ -5,7 +5,7 @@ use std::time::Duration;
 use crossbeam_channel::{SendTimeoutError, Sender};
 
 use super::stop::Stop;
-use super::watch::Told;
+use super::watch::News;
 use crate::desk::message::{Event, LinkState};
 use crate::reading::Elapsed;
 use crate::session::entry::Entry;
@@ -57,11 +57,11 @@ impl Outlet {
         self.desk.try_say(event).map_err(|_| Quit)
     }
 
-    pub(super) fn all(&self, told: impl IntoIterator<Item = Told>) -> Result<(), Quit> {
+    pub(super) fn all(&self, told: impl IntoIterator<Item = News>) -> Result<(), Quit> {
         told.into_iter().try_for_each(|told| match told {
-            Told::Entry(entry) => self.entry(entry),
-            Told::State(state) => self.state(state),
-            Told::NotUnderstood(count) => self.event(Event::NotUnderstood(count)),
+            News::Entry(entry) => self.entry(entry),
+            News::State(state) => self.state(state),
+            News::NotUnderstood(count) => self.event(Event::NotUnderstood(count)),
         })
     }
 }

@@ -7,8 +7,8 @@ use std::path::Path;
 
 use anyhow::{Result, bail};
 
-use super::listen::{self, Verdict};
-use crate::meter::detect::{EACH_S, Outcome, Recognised, Setting, Unrecognised};
+use super::listen::{self, PortHeard};
+use crate::meter::detect::{Detection, EACH_S, Recognised, Setting, Unrecognised};
 use crate::meter::format::Format;
 use crate::meter::sample::shown;
 use crate::meter::uri::{MeterUri, Wire};
@@ -47,24 +47,24 @@ pub fn settled(uri: &MeterUri) -> Result<MeterUri> {
 }
 
 /// The URI of the port at `path` with what was heard there.
-fn with(uri: &MeterUri, path: &str, verdict: &Verdict) -> Result<MeterUri> {
+fn with(uri: &MeterUri, path: &str, verdict: &PortHeard) -> Result<MeterUri> {
     Ok(match verdict {
-        Verdict::NotOpened(error) => return Err(error.clone().into()),
-        Verdict::Lost(why) => bail!("{path} went away while listening: {why}"),
-        Verdict::Heard(Outcome::Recognised(heard)) => {
+        PortHeard::NotOpened(error) => return Err(error.clone().into()),
+        PortHeard::Lost(why) => bail!("{path} went away while listening: {why}"),
+        PortHeard::Heard(Detection::Recognised(heard)) => {
             on_line(path, heard.setting, Some(heard.format))
         }
         // What little was understood, was at this setting: the decoder listens on there.
-        Verdict::Heard(Outcome::Unrecognised(heard)) if heard.guess.is_some() => {
+        PortHeard::Heard(Detection::Unrecognised(heard)) if heard.guess.is_some() => {
             on_line(path, heard.setting, None)
         }
-        Verdict::Heard(Outcome::Unrecognised(_) | Outcome::Silent) => uri.clone(),
+        PortHeard::Heard(Detection::Unrecognised(_) | Detection::Silent) => uri.clone(),
     })
 }
 
 /// Listens on all of them, with the seconds that are left on the terminal.
 #[must_use]
-pub fn counted_down(ports: &[(&Path, Vec<Setting>)], each_s: f64) -> Vec<Verdict> {
+pub fn counted_down(ports: &[(&Path, Vec<Setting>)], each_s: f64) -> Vec<PortHeard> {
     let mut err = io::stderr().lock();
     let shown = err.is_terminal();
     let verdicts = listen::listen_all(ports, each_s, |left_s| {
@@ -86,18 +86,18 @@ pub fn counted_down(ports: &[(&Path, Vec<Setting>)], each_s: f64) -> Vec<Verdict
 
 /// What was heard on the port at `path`, how sure it is, and what to do.
 #[must_use]
-pub fn in_words(path: &Path, verdict: &Verdict) -> String {
+pub fn in_words(path: &Path, verdict: &PortHeard) -> String {
     match verdict {
-        Verdict::Heard(Outcome::Recognised(heard)) => recognised(path, heard),
-        Verdict::Heard(Outcome::Unrecognised(heard)) => unrecognised(path, heard),
-        Verdict::Heard(Outcome::Silent) => {
+        PortHeard::Heard(Detection::Recognised(heard)) => recognised(path, heard),
+        PortHeard::Heard(Detection::Unrecognised(heard)) => unrecognised(path, heard),
+        PortHeard::Heard(Detection::Silent) => {
             "nothing was heard: is the meter on, and its data output switched on? A meter that \
              speaks only when asked is asked once its format is named: format=ascii14 or scpi. To \
              find out: 'lullboard meters --ask D PORT' or '--ask idn PORT', which say what they do"
                 .into()
         }
-        Verdict::NotOpened(why) => why.to_string(),
-        Verdict::Lost(why) => format!("went away while listening: {why}"),
+        PortHeard::NotOpened(why) => why.to_string(),
+        PortHeard::Lost(why) => format!("went away while listening: {why}"),
     }
 }
 
@@ -191,7 +191,7 @@ mod tests {
 
     #[test]
     fn what_was_heard_is_said_with_how_sure_it_is_and_the_uri_to_use() {
-        let sure = Verdict::Heard(Outcome::Recognised(Recognised {
+        let sure = PortHeard::Heard(Detection::Recognised(Recognised {
             format: Format::Handheld(Handheld::Lcd14),
             setting: LINE,
             messages: 3,
@@ -210,7 +210,7 @@ mod tests {
             };
             in_words(
                 Path::new("COM3"),
-                &Verdict::Heard(Outcome::Unrecognised(heard)),
+                &PortHeard::Heard(Detection::Unrecognised(heard)),
             )
         };
         let few = unsure(Some((Format::Handheld(Handheld::Fs9922), 1)));
@@ -224,11 +224,11 @@ mod tests {
     fn what_was_heard_is_in_the_uri_of_the_session_and_nothing_that_was_not() {
         let given: MeterUri = "serial:COM3".parse().unwrap();
         let after = |outcome| {
-            let heard = Verdict::Heard(outcome);
+            let heard = PortHeard::Heard(outcome);
             with(&given, "COM3", &heard).unwrap().to_string()
         };
         let format = Format::Handheld(Handheld::Es11);
-        let recognised = after(Outcome::Recognised(Recognised {
+        let recognised = after(Detection::Recognised(Recognised {
             format,
             setting: LINE,
             messages: 3,
@@ -236,7 +236,7 @@ mod tests {
         }));
         assert_eq!(recognised, "serial:COM3?baud=2400&rts=on&format=es11");
         let unrecognised = |guess| {
-            after(Outcome::Unrecognised(Unrecognised {
+            after(Detection::Unrecognised(Unrecognised {
                 setting: LINE,
                 sample: vec![0],
                 guess,
@@ -248,8 +248,8 @@ mod tests {
             "never a guessed format"
         );
         assert_eq!(unrecognised(None), "serial:COM3");
-        assert_eq!(after(Outcome::Silent), "serial:COM3");
-        assert!(with(&given, "COM3", &Verdict::Lost("gone".into())).is_err());
+        assert_eq!(after(Detection::Silent), "serial:COM3");
+        assert!(with(&given, "COM3", &PortHeard::Lost("gone".into())).is_err());
     }
 
     #[test]

@@ -7,9 +7,9 @@ use std::path::Path;
 use std::thread;
 use std::time::Duration;
 
-use super::serial::{Line, open_port};
+use super::serial::{LineSettings, open_port};
 use super::{SourceError, is_nothing_yet};
-use crate::meter::detect::{Listener, Outcome, PLAN, Setting};
+use crate::meter::detect::{Detection, Listener, PLAN, Setting};
 use crate::reading::{Elapsed, number};
 use crate::shell::clock::Clock;
 
@@ -20,9 +20,9 @@ const TICK: Duration = Duration::from_secs(1);
 
 /// What was heard on a port.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Verdict {
+pub enum PortHeard {
     /// Something, recognised or not; or nothing.
-    Heard(Outcome),
+    Heard(Detection),
     /// The port could not be opened.
     NotOpened(SourceError),
     /// The port went away while listening.
@@ -74,13 +74,13 @@ pub fn listen_all(
     ports: &[(&Path, Vec<Setting>)],
     each_s: f64,
     mut tell: impl FnMut(f64),
-) -> Vec<Verdict> {
+) -> Vec<PortHeard> {
     let clock = Clock::start(Elapsed::ZERO, 1.0);
     let span_s = ports
         .iter()
         .map(|(_, plan)| span_s(plan, each_s))
         .fold(0.0, f64::max);
-    let lost = || Verdict::Lost("listening failed".into());
+    let lost = || PortHeard::Lost("listening failed".into());
     tell(span_s);
     thread::scope(|scope| {
         let (ended, end) = crossbeam_channel::bounded::<()>(0);
@@ -114,18 +114,18 @@ pub fn listen(
     each_s: f64,
     clock: &Clock,
     keep_on: impl Fn() -> bool,
-) -> Verdict {
+) -> PortHeard {
     let Some(first) = plan.first() else {
-        return Verdict::Heard(Outcome::Silent);
+        return PortHeard::Heard(Detection::Silent);
     };
-    let line = Line {
+    let line = LineSettings {
         baud: first.baud.and_then(NonZeroU32::new),
         rts: first.rts,
-        ..Line::default()
+        ..LineSettings::default()
     };
     let mut port = match open_port(path, line) {
         Ok(port) => port,
-        Err(error) => return Verdict::NotOpened(error),
+        Err(error) => return PortHeard::NotOpened(error),
     };
     let mut listener = Listener::default();
     let at_most_s = PATIENCE * each_s;
@@ -140,13 +140,13 @@ pub fn listen(
         match at.listen(port.as_mut(), &mut listener, &keep_on) {
             Ok(false) => {}
             Ok(true) => break,
-            Err(error) => return Verdict::Lost(error.to_string()),
+            Err(error) => return PortHeard::Lost(error.to_string()),
         }
         if !keep_on() {
             break;
         }
     }
-    Verdict::Heard(listener.outcome())
+    PortHeard::Heard(listener.outcome())
 }
 
 struct AtSetting<'a> {

@@ -11,9 +11,9 @@ use crossbeam_channel::{Receiver, Sender, unbounded};
 use super::heard;
 use super::known_meters::KnownMeters;
 use super::list::Port;
-use super::listen::{self, Verdict};
+use super::listen::{self, PortHeard};
 use crate::desk::start::place::Hearing;
-use crate::meter::detect::{EACH_S, Outcome as Heard, Setting};
+use crate::meter::detect::{Detection as Heard, EACH_S, Setting};
 use crate::meter::uri::MeterUri;
 use crate::reading::{Elapsed, number};
 use crate::shell::clock::Clock;
@@ -100,15 +100,15 @@ fn listen(
     sure
 }
 
-fn as_shown(port: &Port, verdict: &Verdict) -> Hearing {
+fn as_shown(port: &Port, verdict: &PortHeard) -> Hearing {
     match verdict {
-        Verdict::Heard(Heard::Recognised(heard)) => Hearing::Heard {
+        PortHeard::Heard(Heard::Recognised(heard)) => Hearing::Heard {
             shown: heard::last_in_words(heard.last),
             uri: heard::uri_of(port.stable(), heard).to_string(),
         },
-        Verdict::Heard(Heard::Unrecognised(_) | Heard::Silent)
-        | Verdict::NotOpened(_)
-        | Verdict::Lost(_) => Hearing::Unclear {
+        PortHeard::Heard(Heard::Unrecognised(_) | Heard::Silent)
+        | PortHeard::NotOpened(_)
+        | PortHeard::Lost(_) => Hearing::Unclear {
             words: heard::in_words(port.stable(), verdict),
         },
     }

@@ -26,7 +26,7 @@ const PAUSE_BITS: f64 = 40.0;
 
 /// How the line is set.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Line {
+pub(super) struct LineSettings {
     /// Bits a second, when known.
     pub baud: Option<NonZeroU32>,
     /// Whether RTS is on.
@@ -35,7 +35,7 @@ pub(super) struct Line {
     pub parity: modbus::Parity,
 }
 
-impl Line {
+impl LineSettings {
     fn baud(self) -> u32 {
         self.baud.map_or(DEFAULT_BAUD, NonZeroU32::get)
     }
@@ -43,12 +43,12 @@ impl Line {
 
 /// Opens a port and finds it again, under another name too.
 pub(super) struct SerialOpener {
-    line: Line,
+    line: LineSettings,
     whereabouts: Whereabouts,
 }
 
 impl SerialOpener {
-    pub(super) fn new(path: &str, line: Line) -> Self {
+    pub(super) fn new(path: &str, line: LineSettings) -> Self {
         Self {
             line,
             whereabouts: Whereabouts::new(PathBuf::from(path)),
@@ -104,7 +104,10 @@ impl Opener for SerialOpener {
 
 /// Opens one port as every meter here wants it: eight data bits, one stop bit, no handshake, DTR
 /// on and as a rule RTS off, which powers optical cables and lets native-USB boards speak.
-pub(super) fn open_port(path: &Path, line: Line) -> Result<Box<dyn SerialPort>, SourceError> {
+pub(super) fn open_port(
+    path: &Path,
+    line: LineSettings,
+) -> Result<Box<dyn SerialPort>, SourceError> {
     let parity = match line.parity {
         modbus::Parity::None => Parity::None,
         modbus::Parity::Even => Parity::Even,

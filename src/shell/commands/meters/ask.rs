@@ -14,7 +14,7 @@ use crate::meter::handheld::Handheld;
 use crate::meter::query::{Query, Reply};
 use crate::meter::sample::hex;
 use crate::meter::scpi::ScpiOptions;
-use crate::meter::uri::{Ask, MeterUri, Wire};
+use crate::meter::uri::{AskedMeter, MeterUri, Wire};
 use crate::reading::{Elapsed, sanitize};
 use crate::shell::clock::Clock;
 use crate::shell::ports::{self, OpenSource, Stream, is_nothing_yet};
@@ -62,7 +62,7 @@ fn uri(query: Query, port: &str) -> Result<MeterUri> {
     if let Some(wire) = uri.wire_mut() {
         match query {
             Query::Letter => wire.format = Some(Format::Handheld(Handheld::Ascii14)),
-            Query::Identity => wire.ask = Some(Ask::Scpi(ScpiOptions::default())),
+            Query::Identity => wire.ask = Some(AskedMeter::Scpi(ScpiOptions::default())),
         }
     }
     if let MeterUri::Serial { baud, .. } = &mut uri {

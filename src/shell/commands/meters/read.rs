@@ -7,12 +7,12 @@ use std::process::ExitCode;
 use anyhow::{Context, Result, bail};
 
 use crate::meter::ask::Talker;
-use crate::meter::modbus::number::{Candidate, candidates};
+use crate::meter::modbus::number::{Way, candidates};
 use crate::meter::modbus::{Modbus, ModbusOptions};
 use crate::meter::number::Answered;
 use crate::meter::probe::{Expects, Voltage};
 use crate::meter::sample::shown;
-use crate::meter::uri::{Ask, MeterUri};
+use crate::meter::uri::{AskedMeter, MeterUri};
 use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
 use crate::shell::clock::Clock;
@@ -22,7 +22,7 @@ use crate::shell::ports::{self, OpenSource, Opened, is_nothing_yet};
 pub(super) fn run(uri: &MeterUri) -> Result<ExitCode> {
     let mut out = io::stdout().lock();
     match uri.wire().and_then(|wire| wire.ask.as_ref()) {
-        Some(Ask::Modbus(options)) if options.reading().is_err() => {
+        Some(AskedMeter::Modbus(options)) if options.reading().is_err() => {
             let mut last = None;
             listen(uri, &mut Modbus::raw(options), &mut out, |talker, out| {
                 let Some(bytes) = talker.take_raw() else {
@@ -138,9 +138,9 @@ fn show_ways(
 }
 
 /// The URI that reads the register in this way.
-fn chosen(uri: &MeterUri, way: &Candidate) -> MeterUri {
+fn chosen(uri: &MeterUri, way: &Way) -> MeterUri {
     let mut uri = uri.clone();
-    if let Some(Ask::Modbus(options)) = uri.wire_mut().and_then(|wire| wire.ask.as_mut()) {
+    if let Some(AskedMeter::Modbus(options)) = uri.wire_mut().and_then(|wire| wire.ask.as_mut()) {
         options.kind = Some(way.kind);
         options.order = Some(way.order);
     }
@@ -156,7 +156,7 @@ mod tests {
         let uri: MeterUri = "serial:/dev/ttyUSB0?format=modbus&register=0"
             .parse()
             .unwrap();
-        let Some(Ask::Modbus(options)) = uri.wire().unwrap().ask.clone() else {
+        let Some(AskedMeter::Modbus(options)) = uri.wire().unwrap().ask.clone() else {
             panic!("{uri}")
         };
         let mut out = Vec::new();

@@ -29,14 +29,14 @@ pub trait Disk: Send + 'static {
 
 /// A session file as a disk.
 #[derive(Debug)]
-pub struct Sheet {
+pub struct JournalFile {
     /// Open to append: a line of ours can never land upon another's.
     pub file: File,
     /// Where it stands.
     pub path: PathBuf,
 }
 
-impl Disk for Sheet {
+impl Disk for JournalFile {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         Write::write(&mut self.file, bytes)
     }

@@ -6,14 +6,14 @@ use crate::journal::recover::Damage;
 
 /// What there is to say about a file that was used all the same: the first few, and how many.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Notices {
+pub struct FileNotices {
     /// The first few, word for word.
     pub first: Vec<String>,
     /// How many more.
     pub more: u64,
 }
 
-impl Notices {
+impl FileNotices {
     const KEPT: usize = 20;
 
     pub(super) fn add(&mut self, notice: impl Into<String>) {
@@ -35,7 +35,7 @@ impl Notices {
     }
 }
 
-impl fmt::Display for Notices {
+impl fmt::Display for FileNotices {
     /// One notice a line.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.first.join("\n"))?;

@@ -9,7 +9,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 use chrono::{DateTime, Local};
 
-use super::{FileError, Notices};
+use super::{FileError, FileNotices};
 use crate::journal::import::{ImportOptions, Importer};
 use crate::journal::recover::{Found, NotASession, Reader};
 use crate::journal::seal::{self, Report};
@@ -18,11 +18,11 @@ use crate::session::entry::{Entry, Header};
 
 /// Entries of a session or a CSV, in the order of the file.
 #[derive(Debug)]
-pub struct Record {
+pub struct RecordedFile {
     path: PathBuf,
     entries: Entries,
     header: Header,
-    notices: Notices,
+    notices: FileNotices,
     dated: bool,
     read: Arc<AtomicU64>,
     total: u64,
@@ -31,11 +31,11 @@ pub struct Record {
 
 #[derive(Debug)]
 enum Entries {
-    Session(Box<Reader<BufReader<Metered>>>),
-    Csv(Box<Importer<BufReader<Metered>>>),
+    Session(Box<Reader<BufReader<CountedFile>>>),
+    Csv(Box<Importer<BufReader<CountedFile>>>),
 }
 
-impl Record {
+impl RecordedFile {
     /// The header; a CSV's names no card and no meter.
     #[must_use]
     pub const fn header(&self) -> &Header {
@@ -50,7 +50,7 @@ impl Record {
 
     /// Damage that was passed over so far; complete when the entries have ended.
     #[must_use]
-    pub const fn notices(&self) -> &Notices {
+    pub const fn notices(&self) -> &FileNotices {
         &self.notices
     }
 
@@ -75,7 +75,7 @@ impl Record {
     }
 }
 
-impl Iterator for Record {
+impl Iterator for RecordedFile {
     type Item = Result<Entry, FileError>;
 
     fn next(&mut self) -> Option<Self::Item> {
@@ -98,7 +98,7 @@ impl Iterator for Record {
 /// # Errors
 /// [`FileError`] when it is neither, or the system refuses. Errors further down in the file come
 /// with the entries.
-pub fn read_any(path: &Path, options: &ImportOptions) -> Result<Record, FileError> {
+pub fn read_any(path: &Path, options: &ImportOptions) -> Result<RecordedFile, FileError> {
     let mut bytes = open(path)?;
     let read = Arc::clone(&bytes.get_ref().read);
     let meta = bytes.get_ref().file.metadata();
@@ -106,7 +106,7 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<Record, FileErro
     let head = bytes.fill_buf().map_err(FileError::io(path, "read"))?;
     let head = head.strip_prefix("\u{feff}".as_bytes()).unwrap_or(head);
     let is_session = head.trim_ascii_start().starts_with(b"{");
-    let mut notices = Notices::default();
+    let mut notices = FileNotices::default();
     let (entries, header, dated) = if is_session {
         let reader = Reader::new(bytes).map_err(FileError::not_a_session(path))?;
         let header = reader.header().clone();
@@ -126,7 +126,7 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<Record, FileErro
         header.meter.uri = format!("replay:{}", path.display());
         (Entries::Csv(Box::new(importer)), header, dated)
     };
-    Ok(Record {
+    Ok(RecordedFile {
         path: path.to_owned(),
         entries,
         header,
@@ -148,7 +148,7 @@ pub fn fold(
     path: &Path,
     options: &ImportOptions,
     mut tell: impl FnMut((u64, u64)),
-) -> Result<(Session, Notices), FileError> {
+) -> Result<(Session, FileNotices), FileError> {
     const TELL_EVERY: u64 = 1 << 14;
     let mut record = read_any(path, options)?;
     let mut session = Session::new(record.header().clone());
@@ -178,20 +178,23 @@ pub fn check(path: &Path) -> Result<Report, FileError> {
     })
 }
 
-fn open(path: &Path) -> Result<BufReader<Metered>, FileError> {
+fn open(path: &Path) -> Result<BufReader<CountedFile>, FileError> {
     let file = File::open(path).map_err(FileError::io(path, "open"))?;
     let read = Arc::default();
-    Ok(BufReader::with_capacity(1 << 16, Metered { file, read }))
+    Ok(BufReader::with_capacity(
+        1 << 16,
+        CountedFile { file, read },
+    ))
 }
 
 /// A file that counts what was read of it.
 #[derive(Debug)]
-struct Metered {
+struct CountedFile {
     file: File,
     read: Arc<AtomicU64>,
 }
 
-impl Read for Metered {
+impl Read for CountedFile {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         let n = self.file.read(buffer)?;
         self.read
