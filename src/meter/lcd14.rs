@@ -63,13 +63,7 @@ fn message(nibbles: [u8; 14]) -> Option<FramedMessage> {
     ];
     let points = [d2_high, d3_high, d4_high].map(|high| bit(high, 8));
     let figure = figure(glyphs, bit(d1_high, 8), points)?;
-    let lit = Lit {
-        prefixes,
-        more_prefixes,
-        units,
-        more_units,
-    };
-    let quantity = match (lit.quantity(), own) {
+    let quantity = match (quantity(prefixes, more_prefixes, units, more_units), own) {
         (Some(quantity), 0) => quantity,
         (None, 0) => return None,
         (_, _) => {
@@ -147,45 +141,32 @@ fn figure(glyphs: [Glyph; 4], negative: bool, points: [bool; 3]) -> Option<Reado
     (digits.len() >= places).then(|| Readout::of(digits, negative, decimals))
 }
 
-/// The nibbles that light prefixes and units.
-struct Lit {
-    prefixes: u8,
-    more_prefixes: u8,
-    units: u8,
-    more_units: u8,
-}
-
-impl Lit {
-    /// What is measured; `None` for two prefixes, no unit, two units, or a unit that is none.
-    fn quantity(&self) -> Option<Quantity> {
-        let prefix = self.prefix()?;
-        let volt = bit(self.more_units, 4);
-        let others = [
-            bit(self.units, 8), // F
-            bit(self.units, 4), // ohm
-            volt,
-            bit(self.more_units, 2),    // Hz
-            bit(self.more_prefixes, 4), // %
-        ];
-        let others = others.into_iter().filter(|&lit| lit).count();
-        // Diode and beep go with volts and ohms.
-        let tests = bit(self.prefixes, 1) || bit(self.more_prefixes, 1);
-        match (bit(self.more_units, 8), others) {
-            (true, 0) if !tests => Some(Quantity::Current(prefix.of_ampere()?)),
-            (false, 1) if volt && !tests => Some(prefix.of_volt()),
-            (false, 1) => Some(Quantity::Other),
-            (true | false, _) => None,
-        }
-    }
-
-    fn prefix(&self) -> Option<Prefix> {
-        Prefix::only([
-            (bit(self.prefixes, 8), Prefix::Micro),
-            (bit(self.prefixes, 4), Prefix::Nano),
-            (bit(self.prefixes, 2), Prefix::Kilo),
-            (bit(self.more_prefixes, 8), Prefix::Milli),
-            (bit(self.more_prefixes, 2), Prefix::Mega),
-        ])
+/// What is measured, from the nibbles that light prefixes and units; `None` for two prefixes, no unit,
+/// two units, or a unit that is none.
+fn quantity(prefixes: u8, more_prefixes: u8, units: u8, more_units: u8) -> Option<Quantity> {
+    let prefix = Prefix::only([
+        (bit(prefixes, 8), Prefix::Micro),
+        (bit(prefixes, 4), Prefix::Nano),
+        (bit(prefixes, 2), Prefix::Kilo),
+        (bit(more_prefixes, 8), Prefix::Milli),
+        (bit(more_prefixes, 2), Prefix::Mega),
+    ])?;
+    let volt = bit(more_units, 4);
+    let others = [
+        bit(units, 8), // F
+        bit(units, 4), // ohm
+        volt,
+        bit(more_units, 2),    // Hz
+        bit(more_prefixes, 4), // %
+    ];
+    let others = others.into_iter().filter(|&lit| lit).count();
+    // Diode and beep go with volts and ohms.
+    let tests = bit(prefixes, 1) || bit(more_prefixes, 1);
+    match (bit(more_units, 8), others) {
+        (true, 0) if !tests => Some(Quantity::Current(prefix.of_ampere()?)),
+        (false, 1) if volt && !tests => Some(prefix.of_volt()),
+        (false, 1) => Some(Quantity::Other),
+        (true | false, _) => None,
     }
 }
 

@@ -66,12 +66,10 @@ pub(super) fn cell(text: &str, unit: Unit, comma_is_point: bool) -> LineMeaning 
 }
 
 fn current(quantity: &LabelledFigure, unit: Unit, comma_is_point: bool) -> LineMeaning {
-    match quantity.figure {
-        Figure::Comma(_) if !comma_is_point => LineMeaning::Garbled,
-        Figure::Comma(_) | Figure::Number(_) | Figure::Over | Figure::Missing | Figure::Garbled => {
-            quantity.figure.in_unit(unit)
-        }
+    if matches!(quantity.figure, Figure::Comma(_)) && !comma_is_point {
+        return LineMeaning::Garbled;
     }
+    quantity.figure.in_unit(unit)
 }
 
 /// A mode word takes the value's place: a frozen number is no live one.
@@ -224,15 +222,7 @@ fn one_current(quantity: &LabelledFigure, default: Unit) -> LineMeaning {
         (Some(Named::Other), _) => LineMeaning::Unusable(Unusable::OtherQuantity),
         (Some(Named::Mega), _) => LineMeaning::Garbled,
         (None, Names::Current(Some(unit))) => current(quantity, unit, false),
-        (
-            None,
-            Names::Current(None)
-            | Names::Alternating
-            | Names::Mega
-            | Names::NotLive
-            | Names::Other
-            | Names::Nothing,
-        ) => current(quantity, default, false),
+        (None, _) => current(quantity, default, false),
     }
 }
 

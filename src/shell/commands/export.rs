@@ -17,7 +17,7 @@ pub(super) fn run(flags: &Export) -> Result<ExitCode> {
         options: flags.csv.options(),
         card: card_file::card(&flags.card)?,
     };
-    let mut counter = Counter::new();
+    let mut counter = Counter::default();
     let mut tell = |percent| counter.show(percent);
     let written = export::write(&order, &mut Percents::new(&mut tell));
     counter.clear();

@@ -19,7 +19,7 @@ use crate::shell::{card_file, warn_of};
 
 pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
     let card = card_file::card(&flags.card)?;
-    let mut counter = Counter::new();
+    let mut counter = Counter::default();
     let folded = session_file::fold(&flags.file, &flags.csv.options(), |(done, total)| {
         if let Some(percent) = number::percent(done, total) {
             counter.show(percent);

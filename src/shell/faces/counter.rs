@@ -17,22 +17,17 @@ pub struct Counter {
 }
 
 impl Default for Counter {
-    fn default() -> Self {
-        Self::new()
-    }
-}
-
-impl Counter {
     /// Begins to count; shows nothing in a pipe or a file.
-    #[must_use]
-    pub fn new() -> Self {
+    fn default() -> Self {
         Self {
             watch: Stopwatch::start(),
             seen: io::stderr().is_terminal(),
             shown: false,
         }
     }
+}
 
+impl Counter {
     /// So far.
     pub fn show(&mut self, percent: u8) {
         if self.seen && self.watch.elapsed().as_millis() >= SILENT_MS {

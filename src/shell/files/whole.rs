@@ -1,14 +1,18 @@
 //! A file that is there whole or not at all: it grows under a name of its own in the same folder,
 //! which no other program has, and takes its place when all of it is on the disk.
 
+use std::fs::File;
 use std::io::{self, BufWriter, Write};
 use std::path::Path;
 
-use tempfile::{Builder, NamedTempFile};
+use tempfile::{Builder, TempPath};
 
 /// A file that grows. Dropped before it is put in its place, it is gone.
 #[derive(Debug)]
-pub struct Growing(BufWriter<NamedTempFile>);
+pub struct Growing {
+    out: BufWriter<File>,
+    at: TempPath,
+}
 
 impl Growing {
     /// Begins a file that is to stand at `path`.
@@ -19,13 +23,15 @@ impl Growing {
         let mut prefix = path.file_name().unwrap_or_default().to_owned();
         prefix.push(".");
         let folder = path.parent().filter(|folder| *folder != Path::new(""));
-        let mut builder = Builder::new();
-        builder.prefix(&prefix).suffix(".part");
-        // As any new file: the user's own mask decides, and not that it grew under another name.
-        #[cfg(unix)]
-        builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-        let file = builder.tempfile_in(folder.unwrap_or(Path::new(".")))?;
-        Ok(Self(BufWriter::new(file)))
+        // Made as any new file is: the user's own mask decides who may read it.
+        let new = |path: &Path| File::create_new(path);
+        let file = Builder::new()
+            .prefix(&prefix)
+            .suffix(".part")
+            .make_in(folder.unwrap_or(Path::new(".")), new)?;
+        let (file, at) = file.into_parts();
+        let out = BufWriter::new(file);
+        Ok(Self { out, at })
     }
 
     /// Puts it in its place, whatever stood there.
@@ -46,20 +52,19 @@ impl Growing {
         Ok(())
     }
 
-    fn on_disk(self) -> io::Result<NamedTempFile> {
-        let file = self.0.into_inner()?;
-        file.as_file().sync_all()?;
-        Ok(file)
+    fn on_disk(self) -> io::Result<TempPath> {
+        self.out.into_inner()?.sync_all()?;
+        Ok(self.at)
     }
 }
 
 impl Write for Growing {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.0.write(bytes)
+        self.out.write(bytes)
     }
 
     fn flush(&mut self) -> io::Result<()> {
-        self.0.flush()
+        self.out.flush()
     }
 }
 
@@ -101,6 +106,15 @@ mod tests {
         assert_eq!(fs::read(&path).unwrap(), b"one, and longer");
         other.replace(&path).unwrap();
         assert_eq!(fs::read(&path).unwrap(), b"other");
+    }
+
+    #[test]
+    fn where_no_file_can_be_the_system_is_quoted_and_no_passing_name() {
+        let folder = tempfile::tempdir().unwrap();
+        let nowhere = folder.path().join("no-such-folder").join("a.csv");
+        let refused = Growing::beside(&nowhere).unwrap_err();
+        assert_eq!(refused.kind(), io::ErrorKind::NotFound);
+        assert!(!refused.to_string().contains(".part"), "{refused}");
     }
 
     #[cfg(unix)]
