@@ -1,5 +1,5 @@
 //! The session file: entries to lines and back, whatever happened to the bytes in between; and
-//! records made elsewhere, as CSV. No file is opened here: `shell::session_file` does that.
+//! records made elsewhere, as CSV. No file is opened here: `shell::files::session_file` does that.
 
 pub mod header;
 pub mod import;
@@ -7,62 +7,7 @@ pub mod line;
 pub mod recover;
 pub mod seal;
 
-use crate::reading::harmless::is_harmful;
-use crate::reading::{Amps, AmpsError, number};
-
-/// Shows bytes from a file in an error: one line, nothing that acts, not too long.
-fn excerpt(bytes: &[u8]) -> String {
-    const SHOWN: usize = 60;
-    if bytes.is_empty() {
-        return "an empty line".into();
-    }
-    if bytes.iter().all(|byte| *byte == 0) {
-        return format!("{} NUL bytes", bytes.len());
-    }
-    // Four bytes a character at most, so a line of a megabyte is not copied to show its start.
-    let head = bytes.get(..SHOWN * 4).unwrap_or(bytes);
-    let text = String::from_utf8_lossy(head);
-    let mut shown = String::from("'");
-    for c in text.chars().take(SHOWN) {
-        if is_harmful(c) {
-            shown.extend(c.escape_default());
-        } else {
-            shown.push(c);
-        }
-    }
-    shown.push('\'');
-    if head.len() < bytes.len() || text.chars().nth(SHOWN).is_some() {
-        shown.push_str("...");
-    }
-    shown
-}
-
-/// Reads a current in units of 10^`exponent` ampere and keeps its written places.
-///
-/// A float printed in full ("0.051999999999999998") has more places than any meter: it is taken
-/// to the pico-ampere.
-fn amps(text: &str, exponent: i32) -> Result<Amps, AmpsError> {
-    /// Far above any current in a car, and its pico-ampere still fit into the digits.
-    const LARGEST_A: f64 = 1e6;
-    let written =
-        Amps::parse(text).and_then(|amps| amps.times_ten_to(exponent).ok_or(AmpsError::TooLong));
-    if written != Err(AmpsError::TooLong) {
-        return written;
-    }
-    match text
-        .parse::<f64>()
-        .map(|value| value * 10f64.powi(exponent))
-    {
-        Ok(value_a) if value_a.abs() < LARGEST_A => Ok(Amps::rounded(value_a, 12)),
-        Ok(_) | Err(_) => Err(AmpsError::TooLong),
-    }
-}
-
-/// How often a byte stands in `bytes`.
-fn count_of(wanted: u8, bytes: &[u8]) -> u64 {
-    let pieces = bytes.split(|byte| *byte == wanted).count();
-    u64::try_from(pieces).map_or(u64::MAX, |pieces| pieces.saturating_sub(1))
-}
+use crate::reading::number;
 
 /// Milliseconds of a time of `digits` x 10^-`decimals` seconds, to the nearest; `None` for a time
 /// that no record has (beyond thirty thousand years), so that no later sum overflows.
@@ -139,26 +84,5 @@ mod tests {
         for text in ["", "soon", "nan", "inf", "1e300", "99999999999999999"] {
             assert_eq!(time_ms(text), None, "{text}");
         }
-    }
-
-    #[test]
-    fn a_float_printed_in_full_is_still_a_current() {
-        assert_eq!(
-            amps("0.051999999999999998", 0).unwrap().to_string(),
-            "0.052000000000"
-        );
-        assert_eq!(
-            amps("51.999999999999996", -3).unwrap().to_string(),
-            "0.052000000000"
-        );
-        assert_eq!(amps("52.0", -3).unwrap().to_string(), "0.0520");
-        assert_eq!(amps("9.9e37", 0), Err(AmpsError::TooLong));
-    }
-
-    #[test]
-    fn an_excerpt_is_one_short_line() {
-        assert_eq!(excerpt(&[0; 4096]), "4096 NUL bytes");
-        assert_eq!(excerpt(b"a\x1b[31m"), "'a\\u{1b}[31m'");
-        assert!(excerpt(&[b'x'; 5000]).len() < 80);
     }
 }

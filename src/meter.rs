@@ -1,24 +1,28 @@
 //! Meters: bytes in, readings and faults out. How the bytes were cut never changes the result.
 //!
-//! One file a wire format. No port, socket or thread here: `shell::source` brings the bytes.
+//! One file a wire format. No port, socket or thread here: `shell::ports` brings the bytes.
 
 mod ascii14;
 pub mod ask;
 pub mod detect;
 mod es11;
 mod es51922;
+pub mod format;
 mod frame;
 mod fs9922;
 pub mod handheld;
 mod lcd14;
 pub mod modbus;
+pub mod number;
 pub mod probe;
 pub mod query;
+pub mod sample;
 pub mod scpi;
 mod seven_bit;
 mod shown;
 mod stx16;
 pub mod text;
+pub mod uri;
 
 use crate::reading::Measured;
 use probe::Voltage;
@@ -30,7 +34,7 @@ pub enum Heard {
     Value(Measured),
     /// A whole message that holds no live direct current.
     Unusable(Unusable),
-    /// Bytes that are no message of this format: at most the first [`SAMPLE`] of them.
+    /// Bytes that are no message of this format: at most the first [`sample::SAMPLE`] of them.
     Rejected(Vec<u8>),
     /// The meter changed its unit or range; to what. Stands before the value that shows it.
     Range(String),
@@ -52,8 +56,20 @@ pub enum Heard {
     },
 }
 
-/// How many rejected bytes are kept to be shown.
-pub const SAMPLE: usize = 32;
+impl Heard {
+    /// Whether it is what a whole message shows, and not what stands beside that.
+    pub(crate) const fn is_message(&self) -> bool {
+        matches!(
+            self,
+            Self::Value(_) | Self::Voltage(_) | Self::Unusable(_) | Self::Unsure { .. }
+        )
+    }
+
+    /// These bytes are no message; only the first of them are kept.
+    pub(crate) fn rejected(bytes: &[u8]) -> Self {
+        Self::Rejected(bytes.iter().copied().take(sample::SAMPLE).collect())
+    }
+}
 
 /// Why a whole message is not a live direct current.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

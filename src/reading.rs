@@ -6,9 +6,11 @@
 
 pub mod amount;
 pub mod band;
-pub mod harmless;
+pub mod csv_rows;
+pub(crate) mod named;
 pub mod number;
 pub mod quantity;
+pub mod sanitize;
 pub mod table;
 
 use std::fmt;
@@ -158,6 +160,30 @@ impl Amps {
         Self::shifted(signed, i32::from(decimals), exponent).ok_or(AmpsError::TooLong)
     }
 
+    /// Reads a number of units of 10^`exponent` ampere, as [`Amps::parse`] does.
+    ///
+    /// A float printed in full ("0.051999999999999998") has more places than any meter: it is taken
+    /// to the pico-ampere.
+    ///
+    /// # Errors
+    /// As [`Amps::parse`].
+    pub fn parse_in(text: &str, exponent: i32) -> Result<Self, AmpsError> {
+        /// Far above any current in a car, and its pico-ampere still fit into the digits.
+        const LARGEST_A: f64 = 1e6;
+        let written = Self::parse(text)
+            .and_then(|amps| amps.times_ten_to(exponent).ok_or(AmpsError::TooLong));
+        if written != Err(AmpsError::TooLong) {
+            return written;
+        }
+        match text.parse::<f64>() {
+            Ok(value) if (value * 10f64.powi(exponent)).abs() < LARGEST_A => {
+                let value_a = value * 10f64.powi(exponent);
+                Ok(Self::rounded(value_a, Self::MAX_DECIMALS))
+            }
+            Ok(_) | Err(_) => Err(AmpsError::TooLong),
+        }
+    }
+
     /// The same digits read in a unit 10^`exponent` ampere large (milliampere: -3).
     ///
     /// `None` when the result has more places or digits than fit.
@@ -268,5 +294,23 @@ mod tests {
         assert_eq!(Elapsed::from_ms(250).to_string(), "0.250");
         assert_eq!(Elapsed::from_ms(-20).to_string(), "-0.020");
         assert_eq!(Elapsed::from_secs(91.0004).to_string(), "91.000");
+    }
+
+    #[test]
+    fn a_float_printed_in_full_is_still_a_current() {
+        assert_eq!(
+            Amps::parse_in("0.051999999999999998", 0)
+                .unwrap()
+                .to_string(),
+            "0.052000000000"
+        );
+        assert_eq!(
+            Amps::parse_in("51.999999999999996", -3)
+                .unwrap()
+                .to_string(),
+            "0.052000000000"
+        );
+        assert_eq!(Amps::parse_in("52.0", -3).unwrap().to_string(), "0.0520");
+        assert_eq!(Amps::parse_in("9.9e37", 0), Err(AmpsError::TooLong));
     }
 }

@@ -1,32 +1,21 @@
 //! The edge: the only room that touches time, files, threads, ports and the terminal.
 
 pub mod card_file;
-pub mod chime;
 pub mod clock;
 mod commands;
-pub mod counter;
-pub mod export;
+pub mod faces;
 pub mod feed;
+pub mod files;
 pub mod flags;
 pub mod gaps;
-pub mod hearing;
-pub mod keys;
-pub mod known_meters;
-pub mod lines;
 pub mod link;
-pub mod looks;
+pub mod outbox;
+pub mod ports;
 pub mod recording;
 pub mod run;
-pub mod scribe;
-pub mod session_file;
 pub mod settings;
 pub mod signals;
 pub mod simulated;
-pub mod sixteen;
-pub mod source;
-pub mod stage;
-pub mod tail;
-pub mod terminal;
 pub mod threads;
 pub mod zone;
 
@@ -36,9 +25,9 @@ use std::process::ExitCode;
 
 use clap::CommandFactory;
 
-use crate::reading::harmless;
+use crate::reading::sanitize;
+use files::session_file::FileNotices;
 use flags::Flags;
-use session_file::Notices;
 
 /// Does what the command line asks and answers with the program's exit code: 0 done, 1 the input
 /// could not be used, and what `judge` has to say besides. Wrong arguments (2) never get here.
@@ -47,7 +36,7 @@ pub fn run(flags: Flags) -> ExitCode {
     let settings = flags.settings.as_deref();
     let done = match flags.command {
         Some(command) => commands::run(command, settings),
-        None if terminal::is_here() => commands::ask(settings),
+        None if faces::terminal::is_here() => commands::ask(settings),
         None => return help(),
     };
     match done {
@@ -92,11 +81,11 @@ fn one_line(error: &anyhow::Error) -> String {
 /// One line on standard error.
 fn warn(line: &str) {
     // With standard error closed there is nowhere to complain.
-    let _ = writeln!(io::stderr(), "lullboard: {}", harmless::text(line));
+    let _ = writeln!(io::stderr(), "lullboard: {}", sanitize::text(line));
 }
 
 /// What there is to say about a file that was used all the same, on standard error.
-fn warn_of(file: &Path, notices: &Notices) {
+fn warn_of(file: &Path, notices: &FileNotices) {
     for notice in notices.to_string().lines().filter(|line| !line.is_empty()) {
         warn(&format!("{}: {notice}", file.display()));
     }

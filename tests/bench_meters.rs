@@ -23,10 +23,10 @@ use lullboard::desk::{Model, Options};
 use lullboard::meter::Heard;
 use lullboard::meter::ask::Turn;
 use lullboard::meter::probe::Expects;
+use lullboard::meter::uri::MeterUri;
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::session::doubt::Doubt;
 use lullboard::session::entry::{Entry, Fact, MeterEvent};
-use lullboard::shell::source::MeterUri;
 use rustix::process::{Pid, Signal, kill_process};
 use serialport::{SerialPort, TTYPort};
 

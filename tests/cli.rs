@@ -8,7 +8,7 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
 
 use tempfile::TempDir;
 
@@ -432,4 +432,39 @@ fn a_replay_with_a_bad_row_is_refused_before_anything_is_recorded() {
         "{said}"
     );
     assert!(!folder.path().join("x.lull").exists());
+}
+
+/// Whichever is last wins, and what stands there is all of it and nothing of the other.
+#[test]
+fn exporters_that_race_for_one_file_end_in_a_whole_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let (slow, fast) = (("a.csv", 30, 20_000), ("b.csv", 60, 15_000));
+    let whole = [slow, fast].map(|(file, milliampere, for_s)| {
+        fs::write(folder.path().join(file), level_log(milliampere, for_s)).unwrap();
+        let output = lullboard(folder.path(), &["export", file, "--to", "alone.csv"]);
+        assert_eq!(code(&output), 0, "{output:?}");
+        fs::read_to_string(folder.path().join("alone.csv")).unwrap()
+    });
+    assert_ne!(whole[0], whole[1]);
+    for _ in 0..4 {
+        let racing = ["a.csv", "b.csv", "a.csv", "b.csv"].map(|file| {
+            Command::new(env!("CARGO_BIN_EXE_lullboard"))
+                .args(["export", file, "--to", "raced.csv"])
+                .current_dir(folder.path())
+                .stderr(Stdio::null())
+                .spawn()
+                .unwrap()
+        });
+        for mut exporter in racing {
+            assert!(exporter.wait().unwrap().success());
+        }
+        let raced = fs::read_to_string(folder.path().join("raced.csv")).unwrap();
+        assert!(whole.contains(&raced), "{} bytes", raced.len());
+    }
+    let mut left: Vec<String> = fs::read_dir(folder.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    left.sort();
+    assert_eq!(left, ["a.csv", "alone.csv", "b.csv", "raced.csv"]);
 }

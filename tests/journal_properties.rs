@@ -7,7 +7,7 @@ use std::io::{BufReader, Write};
 use chrono::{DateTime, FixedOffset};
 use lullboard::journal::import::{ImportOptions, Importer};
 use lullboard::journal::recover::{Found, Reader};
-use lullboard::journal::seal::{self, Chain, State};
+use lullboard::journal::seal::{self, Chain, SealState};
 use lullboard::journal::{header, line};
 use lullboard::judge::judge;
 use lullboard::reading::{Amps, Elapsed, Measured};
@@ -17,7 +17,7 @@ use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Battery, BatteryKind, Card};
 use lullboard::session::entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent, Seal};
 use lullboard::session::mark::{Did, Mark, MarkId, parse_mark};
-use lullboard::shell::session_file::{self, FileError};
+use lullboard::shell::files::session_file::{self, FileError};
 use lullboard::shell::zone;
 use proptest::prelude::*;
 
@@ -236,7 +236,7 @@ fn cut_at_every_byte_all_whole_lines_live_and_going_on_loses_none() {
     for cut in 0..=whole.len() {
         let kept = &whole[..cut];
         fs::write(&path, kept).unwrap();
-        let resumed = match session_file::resume(&path) {
+        let resumed = match session_file::resume(&path, &mut |_, _| Ok(true)) {
             Ok(resumed) => resumed,
             Err(error) => {
                 assert!(cut < header_ends, "cut at {cut}: {error}");
@@ -281,7 +281,7 @@ fn a_flipped_bit_anywhere_under_a_seal_is_found() {
                     assert!(is_found || free.contains(&at), "byte {at} bit {bit}");
                     if at < seal_line && report.seals > 0 {
                         assert!(
-                            matches!(report.state, State::Altered { .. }),
+                            matches!(report.state, SealState::Altered { .. }),
                             "byte {at} bit {bit}: {report}"
                         );
                     }

@@ -15,16 +15,17 @@ use std::time::Duration;
 
 use crossbeam_channel::{Receiver, bounded, unbounded};
 use lullboard::desk::message::{Event, LinkState, Message};
-use lullboard::meter::detect::{Kind, Outcome, Setting};
+use lullboard::meter::detect::{Detection, Setting};
+use lullboard::meter::format::Format;
 use lullboard::meter::probe::{Expects, Probe};
+use lullboard::meter::uri::MeterUri;
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::session::entry::{Entry, Fact, MeterEvent};
 use lullboard::shell::clock::Clock;
-use lullboard::shell::link::{self, Halt, Setup, stop};
-use lullboard::shell::source::listen::{Verdict, listen};
-use lullboard::shell::source::{
-    MeterUri, OpenSource, Opened, Opener, SourceError, Stream, open_first,
-};
+use lullboard::shell::link::{self, Halt, LinkSetup, Outlet, stop};
+use lullboard::shell::outbox::channel;
+use lullboard::shell::ports::listen::{PortHeard, listen};
+use lullboard::shell::ports::{OpenSource, Opened, Opener, SourceError, Stream, open_first};
 use serialport::{SerialPort, TTYPort};
 
 /// Long enough for the busiest machine; nothing here waits for it to pass.
@@ -74,10 +75,10 @@ impl Bench {
     }
 
     fn over(source: OpenSource, uri: &MeterUri, speed: f64, room: usize) -> Self {
-        let (scribe, entries) = bounded(room);
-        let (desk, inbox) = unbounded();
+        let (readings, entries) = bounded(room);
+        let (desk, inbox) = channel(Clock::start(Elapsed::ZERO, speed));
         let (halt, stop) = stop::pair();
-        let worker = link::spawn(Setup {
+        let worker = link::spawn(LinkSetup {
             source,
             talker: uri
                 .wire()
@@ -86,10 +87,11 @@ impl Bench {
                 .talker(Expects::Amperes)
                 .unwrap(),
             probe: Probe::default(),
-            clock: Clock::start(Elapsed::ZERO, speed),
-            scribe,
-            desk,
-            stop,
+            outlet: Outlet {
+                readings,
+                desk,
+                stop,
+            },
         })
         .unwrap();
         Self {
@@ -256,7 +258,7 @@ fn a_closed_socket_is_connected_again() {
 }
 
 #[test]
-fn a_link_whose_scribe_is_behind_waits_and_still_stops() {
+fn a_link_whose_journal_writer_is_behind_waits_and_still_stops() {
     let (_folder, name, uri) = socket();
     let mut meter = FakeMeter::new();
     meter.plug_in(&name);
@@ -505,10 +507,10 @@ fn listening_finds_the_readings_without_a_word() {
     };
     drop(halt);
     listener.join().unwrap();
-    let Verdict::Heard(Outcome::Recognised(found)) = found else {
+    let PortHeard::Heard(Detection::Recognised(found)) = found else {
         panic!("{found:?}");
     };
-    assert_eq!((found.kind, found.messages), (Kind::Text, 5));
+    assert_eq!((found.format, found.messages), (Format::Text, 5));
     let example = Amps::parse("0.01234").unwrap();
     assert_eq!(found.last, Some(Measured::Amps(example)));
     assert_eq!(meter.master.bytes_to_read().unwrap(), 0, "nothing was sent");

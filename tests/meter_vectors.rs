@@ -11,7 +11,8 @@
 #[path = "meter_vectors/program.rs"]
 mod program;
 
-use lullboard::meter::detect::{Kind, Listener, Outcome, PLAN, Setting, UnnamedDecoder};
+use lullboard::meter::detect::{Detection, Listener, PLAN, Setting, UnnamedDecoder};
+use lullboard::meter::format::Format;
 use lullboard::meter::handheld::Handheld;
 use lullboard::meter::probe::{Probe, Voltage};
 use lullboard::meter::{Decoder as _, Heard, Unusable};
@@ -99,8 +100,8 @@ fn in_words(heard: &Heard) -> String {
         Heard::LowCell => "LOWBAT".into(),
         Heard::AutoPowerOff => "APO".into(),
         Heard::Unsure { .. } => "unsure".into(),
-        Heard::Voltage(Voltage::Volts(volts)) => format!("volts {volts}"),
-        Heard::Voltage(Voltage::Over) => "volts-over".into(),
+        Heard::Voltage(Voltage(Measured::Amps(volts))) => format!("volts {volts}"),
+        Heard::Voltage(Voltage(Measured::Over)) => "volts-over".into(),
         Heard::Trouble(what) => what.clone(),
     }
 }
@@ -244,14 +245,14 @@ fn only_the_polled_format_asks_for_anything() {
     }
 }
 
-fn recognised(setting: Setting, chunks: &[&[u8]]) -> Option<Kind> {
+fn recognised(setting: Setting, chunks: &[&[u8]]) -> Option<Format> {
     let mut listener = Listener::default();
     for chunk in chunks {
         listener.feed(setting, chunk);
     }
     match listener.outcome() {
-        Outcome::Recognised(found) => Some(found.kind),
-        Outcome::Unrecognised(_) | Outcome::Silent => None,
+        Detection::Recognised(found) => Some(found.format),
+        Detection::Unrecognised(_) | Detection::Silent => None,
     }
 }
 
@@ -266,11 +267,11 @@ fn each_format_is_recognised_at_its_own_speed_and_as_no_other() {
             let found = recognised(setting, &[&stream]);
             let own = setting.baud == Some(kind.baud()) && kind != Handheld::Ascii14;
             if own {
-                assert_eq!(found, Some(Kind::Handheld(kind)), "{setting:?}");
+                assert_eq!(found, Some(Format::Handheld(kind)), "{setting:?}");
             } else {
                 // As it is asked for, `ascii14` with its parity stripped is plain lines.
                 assert!(
-                    matches!(found, None | Some(Kind::Text)),
+                    matches!(found, None | Some(Format::Text)),
                     "{} at {setting:?}: {found:?}",
                     kind.name()
                 );
@@ -400,7 +401,7 @@ proptest! {
         prop_assert!(messages.count() <= stream.len() / kind.length());
         for heard in &heard {
             if let Heard::Rejected(bytes) | Heard::Unsure { bytes, .. } = heard {
-                prop_assert!(!bytes.is_empty() && bytes.len() <= lullboard::meter::SAMPLE);
+                prop_assert!(!bytes.is_empty() && bytes.len() <= lullboard::meter::sample::SAMPLE);
             }
         }
     }

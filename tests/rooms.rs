@@ -51,20 +51,36 @@ const ROOMS: [(&str, &[&str]); 12] = [
 ];
 
 /// What is named only in some places: the path as code names it, and where it may stand.
-const FENCED: [(&str, &[&str]); 13] = [
-    ("ratatui", &["src/screen", "src/shell/terminal.rs"]),
-    ("crossterm", &["src/shell"]),
-    ("serialport", &["src/shell/source"]),
+const FENCED: [(&str, &[&str]); 14] = [
+    ("ratatui", &["src/screen", "src/shell/faces/terminal.rs"]),
+    ("crossterm", &["src/shell/faces"]),
+    ("serialport", &["src/shell/ports"]),
+    ("tempfile", &["src/shell/files"]),
     ("clap", &["src/shell", "src/main.rs"]),
     ("rustix", &["src/shell"]),
-    ("signal_hook", &["src/shell"]),
+    (
+        "signal_hook",
+        &["src/shell/signals.rs", "src/shell/faces/terminal.rs"],
+    ),
     ("crossbeam_channel", &["src/shell"]),
     ("std::thread", &["src/shell"]),
     ("std::fs", &["src/shell"]),
-    ("std::net", &["src/shell"]),
+    ("std::net", &["src/shell/ports"]),
     ("std::time", &["src/shell"]),
     ("std::env", &["src/shell", "src/main.rs"]),
     ("std::process", &["src/shell", "src/main.rs"]),
+];
+
+/// The rooms inside `shell`, and those of them that each may not import: what is joined, `run`,
+/// `recording` and `commands` join.
+const INSIDE: [(&str, &[&str]); 4] = [
+    ("src/shell/ports", &["faces", "commands", "link", "run"]),
+    (
+        "src/shell/files",
+        &["ports", "faces", "commands", "link", "run"],
+    ),
+    ("src/shell/faces", &["ports", "files", "commands", "link"]),
+    ("src/shell/link", &["files", "faces", "commands", "run"]),
 ];
 
 /// A file without its tests may have this many lines.
@@ -198,6 +214,13 @@ fn trespasses(file: &str, text: &str) -> Vec<String> {
                 ));
             }
         }
+        for (inside, barred) in INSIDE {
+            let target = path.strip_prefix("crate::shell::").unwrap_or_default();
+            let target = target.split("::").next().unwrap_or_default();
+            if file.starts_with(inside) && barred.contains(&target) {
+                wrong.push(format!("{file} names {path}: not from {inside}"));
+            }
+        }
         for (fenced, places) in FENCED {
             let is_it = path == fenced || path.starts_with(&format!("{fenced}::"));
             if is_it && !places.iter().any(|place| file.starts_with(place)) {
@@ -257,6 +280,22 @@ fn files_say_what_they_are_and_stay_short() {
         }
     }
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+#[test]
+fn a_room_inside_the_shell_is_closed_to_its_neighbours() {
+    for (file, text) in [
+        (
+            "src/shell/files/tail.rs",
+            "use crate::shell::{clock, ports::Stream};",
+        ),
+        ("src/shell/ports/tcp.rs", "use super::super::faces::keys;"),
+    ] {
+        let found = trespasses(file, text);
+        assert_eq!(found.len(), 1, "{file}: {found:?}");
+    }
+    let fine = "use super::list::Port;\nuse crate::shell::files::whole;";
+    assert_eq!(trespasses("src/shell/ports/known_meters.rs", fine), [""; 0]);
 }
 
 #[test]

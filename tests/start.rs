@@ -21,7 +21,7 @@ mod tty;
 use std::fs;
 
 use lullboard::journal::import::ImportOptions;
-use lullboard::shell::session_file;
+use lullboard::shell::files::session_file;
 use tty::Tty;
 
 /// Moves the cursor down to the row that holds this.

@@ -40,7 +40,7 @@ use std::time::Duration;
 
 use libtest_mimic::Arguments;
 use lullboard::screen::Theme;
-use lullboard::shell::terminal::Board;
+use lullboard::shell::faces::terminal::Board;
 use meter::Meter;
 use rustix::process::Signal;
 use tty::Tty;

@@ -2,7 +2,7 @@
 
 use super::Model;
 use crate::judge::finding::Trial;
-use crate::reading::{harmless, quantity};
+use crate::reading::{quantity, sanitize};
 
 impl Model {
     /// The selected trial, or else the newest, and the verdict; one line each.
@@ -13,12 +13,12 @@ impl Model {
         let selected = self.view.trial.and_then(|at| trials.get(at));
         let mut lines = Vec::new();
         if let Some(car) = &self.session.card().car {
-            lines.push(harmless::text(car));
+            lines.push(sanitize::text(car));
         }
         lines.extend(
             selected
                 .or(trials.last())
-                .map(|one| harmless::text(&trial(one))),
+                .map(|one| sanitize::text(&trial(one))),
         );
         let settled = judgement.settled.map_or_else(String::new, |settled| {
             let level = quantity::level(settled.level.a, settled.level.u_a);

@@ -1,24 +1,30 @@
 //! What the settings say about the desk: how it begins, what it may sound, which keys it takes.
 //! Where they are read stands in `shell::settings`.
 
+use serde::Deserialize;
+
 use super::effect::Bell;
 use super::keymap::Keymap;
 use super::view::{Scale, TimeAxis};
 
 /// In which unit the present value is written.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]
 pub enum Units {
     /// mA below one ampere, A above.
     #[default]
+    #[serde(rename = "auto")]
     Auto,
     /// Always mA.
+    #[serde(rename = "mA")]
     Milli,
     /// Always A.
+    #[serde(rename = "A")]
     Ampere,
 }
 
 /// Which occasions sound.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
+#[serde(default, deny_unknown_fields, rename_all = "kebab-case")]
 #[expect(
     clippy::struct_excessive_bools,
     reason = "each occasion is on or off by itself"

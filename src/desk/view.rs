@@ -1,11 +1,14 @@
 //! What the board shows of the session: which stretch of time, which scale, where the cursor
 //! stands, which trial, which page. Nothing here changes what is recorded.
 
+use serde::Deserialize;
+
 use super::panel::Panel;
 use crate::reading::Elapsed;
 
 /// The current axis.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Scale {
     /// Decades: microamperes and ampere on one picture.
     #[default]
@@ -15,10 +18,12 @@ pub enum Scale {
 }
 
 /// What the time axis counts.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum TimeAxis {
     /// From the beginning of the session.
     #[default]
+    #[serde(rename = "session")]
     Elapsed,
     /// The time of day.
     Clock,

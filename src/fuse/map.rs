@@ -1,11 +1,11 @@
 //! The car's fuse map: which fuse sits where and what it feeds, as the lid or the wiring diagram
-//! says. How a map is written as CSV stands in `rows`; what it means for a hunt is `judge`'s work.
+//! says. How a map is written as CSV stands in `csv`; what it means for a hunt is `judge`'s work.
 
-mod rows;
+mod csv;
 
 use serde::{Deserialize, Serialize};
 
-pub use rows::{MapError, read};
+pub use csv::read;
 
 /// One fuse of the car and the circuit behind it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

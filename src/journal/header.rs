@@ -6,9 +6,9 @@ use std::io::{self, Write};
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::excerpt;
 use super::line::{LineError, stamp};
 use crate::fuse::map::Circuit;
+use crate::reading::sanitize::excerpt;
 use crate::session::card::Card;
 use crate::session::entry::{Header, MeterCard};
 
@@ -40,7 +40,7 @@ pub enum HeaderError {
 }
 
 #[derive(Serialize)]
-struct Written<'a> {
+struct HeaderLine<'a> {
     lullboard: u64,
     started: String,
     card: &'a Card,
@@ -55,7 +55,7 @@ struct Version {
 }
 
 #[derive(Deserialize)]
-struct Wire {
+struct ReadHeader {
     started: DateTime<FixedOffset>,
     #[serde(default)]
     card: Card,
@@ -72,7 +72,7 @@ struct Wire {
 pub fn write(header: &Header, out: &mut impl Write) -> io::Result<()> {
     let mut card = header.card.clone();
     let fuses = card.fuses.take();
-    let written = Written {
+    let written = HeaderLine {
         lullboard: VERSION,
         started: stamp(&header.started),
         card: &card,
@@ -110,7 +110,7 @@ pub fn read(line: &[u8]) -> Result<Header, HeaderError> {
         Err(error) if line.starts_with(br#"{"lullboard""#) => return Err(damaged(&error)),
         Err(_) => return Err(foreign()),
     }
-    let wire: Wire = serde_json::from_slice(line).map_err(|error| damaged(&error))?;
+    let wire: ReadHeader = serde_json::from_slice(line).map_err(|error| damaged(&error))?;
     let mut card = wire.card;
     card.fuses = wire.fuses.or(card.fuses);
     Ok(Header {

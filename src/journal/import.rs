@@ -4,17 +4,17 @@
 //! what was expected. Nothing is half-read in silence.
 
 mod columns;
-mod rows;
 
 use std::collections::VecDeque;
 use std::io::BufRead;
 
 use chrono::{DateTime, FixedOffset};
 
+use crate::meter::text::Unit;
+use crate::reading::csv_rows::{CsvError, CsvRows, Expected};
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact, Header, MeterCard};
-use columns::{Columns, TimeBase};
-use rows::Rows;
+use columns::{LogColumns, TimeBase};
 
 /// How to read somebody else's log. The default reads `time_s,current_a[,mark]` and
 /// `time,current_a[,mark]`.
@@ -28,75 +28,29 @@ pub struct ImportOptions {
     pub unit: Unit,
 }
 
-/// The unit of a column of currents.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum Unit {
-    /// Ampere.
-    #[default]
-    Ampere,
-    /// Milliampere.
-    Milliampere,
-    /// Microampere.
-    Microampere,
+/// The unit of a column of currents, as it is typed.
+///
+/// # Errors
+/// When it is none.
+pub fn unit(text: &str) -> Result<Unit, String> {
+    let unit = match text.trim() {
+        "a" => Some(Unit::Ampere),
+        text => text.parse().ok(),
+    };
+    unit.filter(|unit| matches!(unit, Unit::Ampere | Unit::Milliampere | Unit::Microampere))
+        .ok_or_else(|| {
+            let text = text.trim();
+            format!("'{text}' is not a unit of current: expected A, mA or uA")
+        })
 }
 
-impl Unit {
-    /// The power of ten that turns it into ampere.
-    const fn exponent(self) -> i32 {
-        match self {
-            Self::Ampere => 0,
-            Self::Milliampere => -3,
-            Self::Microampere => -6,
-        }
-    }
-}
-
-impl std::str::FromStr for Unit {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, Self::Err> {
-        match text.trim() {
-            "A" | "a" => Ok(Self::Ampere),
-            "mA" | "ma" => Ok(Self::Milliampere),
-            "uA" | "ua" | "\u{b5}A" | "\u{3bc}A" => Ok(Self::Microampere),
-            other => Err(format!(
-                "'{other}' is not a unit of current: expected A, mA or uA"
-            )),
-        }
-    }
-}
-
-/// Why a CSV is no record.
-#[derive(Debug, thiserror::Error)]
-pub enum ImportError {
-    /// Nothing is in it.
-    #[error(
-        "the file is empty: expected a session (.lull), or a CSV with the header time_s,current_a[,mark]"
-    )]
-    Empty,
-    /// A header, and nothing below it.
-    #[error("the CSV has a header and no rows: nothing was recorded")]
-    NoRows,
-    /// Not text.
-    #[error("line {line}: this is not text: expected a session (.lull) or a CSV in UTF-8")]
-    Binary {
-        /// Where the first byte stands that gives it away.
-        line: u64,
-    },
-    /// A row, the header included, that cannot be read.
-    #[error("line {line}: found {found}, expected {expected}")]
-    Row {
-        /// Which line.
-        line: u64,
-        /// What was found.
-        found: String,
-        /// What was expected, and the mend where there is one.
-        expected: String,
-    },
-    /// It cannot be read.
-    #[error(transparent)]
-    Io(#[from] std::io::Error),
-}
+/// What is said of a CSV that is no record.
+const EXPECTED: Expected = Expected {
+    some: "the file is empty: expected a session (.lull), or a CSV with the header \
+           time_s,current_a[,mark]",
+    rows: "the CSV has a header and no rows: nothing was recorded",
+    text: "this is not text: expected a session (.lull) or a CSV in UTF-8",
+};
 
 /// Reads a CSV as a stream of entries.
 ///
@@ -109,8 +63,8 @@ pub enum ImportError {
 /// ```
 #[derive(Debug)]
 pub struct Importer<R> {
-    rows: Rows<R>,
-    columns: Columns,
+    rows: CsvRows<R>,
+    columns: LogColumns,
     header: Header,
     dated: bool,
     last_ms: Option<i64>,
@@ -124,19 +78,16 @@ impl<R: BufRead> Importer<R> {
     /// tells only seconds.
     ///
     /// # Errors
-    /// [`ImportError`] when the file holds no record or the first rows cannot be read.
+    /// [`CsvError`] when the file holds no record or the first rows cannot be read.
     pub fn new(
         bytes: R,
         options: &ImportOptions,
         began: DateTime<FixedOffset>,
-    ) -> Result<Self, ImportError> {
-        let mut rows = Rows::new(bytes)?;
-        let mut columns = Columns::find(rows.header()?, options)?;
-        columns.comma_decimals = rows.delimiter() != b',';
-        if !rows.advance()? {
-            return Err(ImportError::NoRows);
-        }
-        columns.settle_base(rows.row())?;
+    ) -> Result<Self, CsvError> {
+        let mut rows = CsvRows::new(bytes, &EXPECTED)?;
+        let mut columns = LogColumns::find(rows.header()?, options)?;
+        columns.comma_decimals = rows.has_comma_decimals();
+        columns.settle_base(rows.first()?)?;
         let (started, dated) = match columns.base {
             TimeBase::Dated(first) => (first, true),
             TimeBase::Seconds | TimeBase::Unknown => (began, false),
@@ -174,7 +125,7 @@ impl<R: BufRead> Importer<R> {
         self.dated
     }
 
-    fn take_row(&mut self) -> Result<(), ImportError> {
+    fn take_row(&mut self) -> Result<(), CsvError> {
         let row = self.rows.row();
         let t = self.columns.time(row)?;
         if self.last_ms.is_some_and(|last| t.ms() < last) {
@@ -200,7 +151,7 @@ impl<R: BufRead> Importer<R> {
 }
 
 impl<R: BufRead> Iterator for Importer<R> {
-    type Item = Result<Entry, ImportError>;
+    type Item = Result<Entry, CsvError>;
 
     fn next(&mut self) -> Option<Self::Item> {
         if let Some(entry) = self.waiting.pop_front() {

@@ -10,7 +10,8 @@ use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
-use super::{amps, decimal, excerpt, ms_of, time_ms};
+use super::{decimal, ms_of, time_ms};
+use crate::reading::sanitize::excerpt;
 use crate::reading::{Amps, Elapsed, Measured};
 use crate::session::card::Card;
 use crate::session::doubt::Doubt;
@@ -67,7 +68,7 @@ fn write_event(event: &MeterEvent, out: &mut impl Write) -> io::Result<()> {
         MeterEvent::AutoOff(on) => write!(out, r#""auto_off":{on}"#),
         MeterEvent::LowCell => write!(out, r#""low_cell":true"#),
         MeterEvent::Doubt { doubt, on } => {
-            write!(out, r#""doubt":"{}","on":{on}"#, doubt.word())
+            write!(out, r#""doubt":"{}","on":{on}"#, doubt.name())
         }
         MeterEvent::Gap { why, for_s } => {
             write_text(out, "gap", why)?;
@@ -126,7 +127,7 @@ fn plain_reading(line: &[u8]) -> Option<Entry> {
 
 /// A line as JSON has it; keys that are not named here are ignored.
 #[derive(Deserialize)]
-struct Wire<'a> {
+struct ReadLine<'a> {
     lullboard: Option<serde::de::IgnoredAny>,
     #[serde(borrow)]
     t: Option<&'a RawValue>,
@@ -137,13 +138,13 @@ struct Wire<'a> {
     strike: Option<MarkId>,
     drop: Option<FuseDrop>,
     set: Option<Box<Card>>,
-    meter: Option<WireEvent>,
+    meter: Option<ReadEvent>,
     resumed: Option<DateTime<FixedOffset>>,
     seal: Option<Seal>,
 }
 
 #[derive(Deserialize)]
-struct WireEvent {
+struct ReadEvent {
     lost: Option<String>,
     back: Option<String>,
     range: Option<String>,
@@ -162,7 +163,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
         found: excerpt(line),
         expected,
     };
-    let wire: Wire<'_> = serde_json::from_slice(line).map_err(|error| {
+    let wire: ReadLine<'_> = serde_json::from_slice(line).map_err(|error| {
         refuse(format!(
             r#"an entry such as {{"t":0.250,"a":2.746}} ({error})"#
         ))
@@ -177,7 +178,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
         .ok_or_else(|| refuse("a time in seconds under the key \"t\"".into()))?;
     let current = match wire.a {
         None => None,
-        Some(raw) => Some(amps(raw.get(), 0).map_err(|error| {
+        Some(raw) => Some(Amps::parse_in(raw.get(), 0).map_err(|error| {
             refuse(format!(
                 "a current in ampere under the key \"a\" ({error}: {})",
                 excerpt(raw.get().as_bytes())
@@ -191,7 +192,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
         wire.strike.map(Fact::Strike),
         wire.drop.map(Fact::Drop),
         wire.set.map(Fact::Set),
-        wire.meter.map(WireEvent::fact),
+        wire.meter.map(ReadEvent::fact),
         wire.resumed.map(Fact::Resumed),
         wire.seal.map(Fact::Seal),
     ]
@@ -204,7 +205,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
     Ok(Entry { t, fact })
 }
 
-impl WireEvent {
+impl ReadEvent {
     /// The event; one that this program does not know is kept in the file, without effect.
     fn fact(self) -> Fact {
         let Self { gap, for_s, .. } = self;

@@ -7,9 +7,9 @@
 use std::fmt;
 use std::io::{self, BufRead};
 
-use super::excerpt;
 use super::header::{self, HeaderError};
 use super::line::{self, LineError};
+use crate::reading::sanitize::excerpt;
 use crate::session::entry::{Entry, Header};
 
 /// No line of a session is longer; the rest of one that is, is skipped.
@@ -58,14 +58,14 @@ pub enum Found {
 
 /// One line as it stands in the file.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Line<'a> {
+pub(crate) struct FileLine<'a> {
     number: u64,
     bytes: &'a [u8],
     torn: bool,
     overlong: bool,
 }
 
-impl<'a> Line<'a> {
+impl<'a> FileLine<'a> {
     /// Its number; the header is line 1.
     pub(crate) const fn number(self) -> u64 {
         self.number
@@ -121,13 +121,13 @@ impl<'a> Line<'a> {
 
 /// Cuts bytes into lines of bounded length.
 #[derive(Debug)]
-pub(crate) struct Lines<R> {
+pub(crate) struct FileLines<R> {
     bytes: R,
     line: Vec<u8>,
     number: u64,
 }
 
-impl<R: BufRead> Lines<R> {
+impl<R: BufRead> FileLines<R> {
     pub(crate) const fn new(bytes: R) -> Self {
         Self {
             bytes,
@@ -143,7 +143,10 @@ impl<R: BufRead> Lines<R> {
 
     /// The next line. The bytes of one that is too long pass through `overlong`, since they are
     /// kept nowhere.
-    pub(crate) fn next(&mut self, mut overlong: impl FnMut(&[u8])) -> io::Result<Option<Line<'_>>> {
+    pub(crate) fn next(
+        &mut self,
+        mut overlong: impl FnMut(&[u8]),
+    ) -> io::Result<Option<FileLine<'_>>> {
         self.line.clear();
         if self.more()? == 0 {
             return Ok(None);
@@ -162,7 +165,7 @@ impl<R: BufRead> Lines<R> {
             }
             self.line = head;
         }
-        Ok(Some(Line {
+        Ok(Some(FileLine {
             number: self.number,
             bytes: &self.line,
             torn: !ended,
@@ -188,7 +191,7 @@ impl<R: BufRead> Lines<R> {
 /// ```
 #[derive(Debug)]
 pub struct Reader<R> {
-    lines: Lines<R>,
+    lines: FileLines<R>,
     header: Header,
     header_damage: Option<Damage>,
     torn: bool,
@@ -202,7 +205,7 @@ impl<R: BufRead> Reader<R> {
     /// # Errors
     /// [`NotASession`] when the file is empty, foreign, newer, or cannot be read.
     pub fn new(bytes: R) -> Result<Self, NotASession> {
-        let mut lines = Lines::new(bytes);
+        let mut lines = FileLines::new(bytes);
         let first = lines.next(|_| ())?.ok_or(NotASession::Empty)?;
         let (header, header_damage) = first.header()?;
         let torn = first.is_torn();
@@ -219,12 +222,6 @@ impl<R: BufRead> Reader<R> {
     #[must_use]
     pub const fn header(&self) -> &Header {
         &self.header
-    }
-
-    /// How many lines were read so far, the header included.
-    #[must_use]
-    pub const fn lines(&self) -> u64 {
-        self.lines.number()
     }
 
     /// Whether the line read last has no line feed; true at the end of a torn file.

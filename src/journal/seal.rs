@@ -10,8 +10,8 @@ use std::io::BufRead;
 
 use sha2::{Digest, Sha256};
 
-use super::count_of;
-use super::recover::{Damage, Found, Lines, NotASession};
+use super::recover::{Damage, FileLines, Found, NotASession};
+use crate::reading::number::count_of;
 use crate::session::entry::{Fact, Seal};
 
 /// The running hash and line count of a session file.
@@ -45,7 +45,7 @@ impl Chain {
 
 /// Whether the sealed part of a file is as it was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum State {
+pub enum SealState {
     /// No seal in it.
     Unsealed,
     /// Every seal holds.
@@ -68,7 +68,7 @@ pub struct Report {
     /// Seals in the file.
     pub seals: u64,
     /// Whether they hold.
-    pub state: State,
+    pub state: SealState,
     /// Lines behind the last seal.
     pub unsealed: u64,
     /// Lines that are no entry: the first few.
@@ -84,7 +84,7 @@ impl Report {
     /// Whether every line is sealed, unaltered and readable.
     #[must_use]
     pub fn is_whole(&self) -> bool {
-        self.state == State::Whole && self.unsealed == 0 && self.damaged == 0
+        self.state == SealState::Whole && self.unsealed == 0 && self.damaged == 0
     }
 
     fn note(&mut self, damage: Damage) {
@@ -99,9 +99,9 @@ impl Report {
         self.seals += 1;
         self.unsealed = 0;
         self.state = match self.state {
-            State::Altered { from, to } => State::Altered { from, to },
-            State::Unsealed | State::Whole if written == good => State::Whole,
-            State::Unsealed | State::Whole => State::Altered {
+            SealState::Altered { from, to } => SealState::Altered { from, to },
+            SealState::Unsealed | SealState::Whole if written == good => SealState::Whole,
+            SealState::Unsealed | SealState::Whole => SealState::Altered {
                 from: last_seal,
                 to: line,
             },
@@ -114,20 +114,20 @@ impl fmt::Display for Report {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let plural = |n: u64| if n == 1 { "" } else { "s" };
         match self.state {
-            State::Unsealed => write!(f, "no seal: nothing to compare the file with")?,
-            State::Whole => write!(
+            SealState::Unsealed => write!(f, "no seal: nothing to compare the file with")?,
+            SealState::Whole => write!(
                 f,
                 "{} seal{} hold{}: whole and unaltered up to the last one",
                 self.seals,
                 plural(self.seals),
                 if self.seals == 1 { "s" } else { "" }
             )?,
-            State::Altered { from, to } => write!(
+            SealState::Altered { from, to } => write!(
                 f,
                 "altered: the seal on line {to} does not fit what stands on lines {from} to {to}"
             )?,
         }
-        if self.unsealed > 0 && self.state != State::Unsealed {
+        if self.unsealed > 0 && self.state != SealState::Unsealed {
             let (n, s) = (self.unsealed, plural(self.unsealed));
             write!(f, "; {n} line{s} behind the last seal")?;
         }
@@ -144,12 +144,12 @@ impl fmt::Display for Report {
 /// # Errors
 /// [`NotASession`] when it has no header or cannot be read.
 pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
-    let mut lines = Lines::new(bytes);
+    let mut lines = FileLines::new(bytes);
     let mut chain = Chain::default();
     let mut report = Report {
         lines: 0,
         seals: 0,
-        state: State::Unsealed,
+        state: SealState::Unsealed,
         unsealed: 0,
         damage: Vec::new(),
         damaged: 0,
@@ -229,10 +229,10 @@ mod tests {
         let file = sealed(&["{\"t\":1.000,\"a\":1.0}\n", "{\"t\":2.000,\"a\":1.0}\n"]);
         let late = file.replace("\"t\":2.000", "\"t\":2.001");
         let state = check(late.as_bytes()).unwrap().state;
-        assert_eq!(state, State::Altered { from: 3, to: 5 });
+        assert_eq!(state, SealState::Altered { from: 3, to: 5 });
         let early = file.replace("\"t\":1.000", "\"t\":1.001");
         let report = check(early.as_bytes()).unwrap();
-        assert_eq!(report.state, State::Altered { from: 1, to: 3 });
+        assert_eq!(report.state, SealState::Altered { from: 1, to: 3 });
         assert!(report.to_string().contains("lines 1 to 3"), "{report}");
     }
 
@@ -241,11 +241,11 @@ mod tests {
         let mut file = sealed(&["{\"t\":1.000,\"a\":1.0}\n"]);
         file.push_str("{\"t\":2.000,\"a\":1.0}\n{\"t\":3");
         let report = check(file.as_bytes()).unwrap();
-        assert_eq!(report.state, State::Whole);
+        assert_eq!(report.state, SealState::Whole);
         assert_eq!((report.unsealed, report.damaged), (2, 1));
         assert!(!report.is_whole());
         let bare = check(HEADER.as_bytes()).unwrap();
-        assert_eq!(bare.state, State::Unsealed);
+        assert_eq!(bare.state, SealState::Unsealed);
         assert!(matches!(check(&b""[..]), Err(NotASession::Empty)));
     }
 }

@@ -5,9 +5,9 @@
 //! Value and unit are aligned in more than one way: read by trimming, not by column.
 
 use super::Poll;
-use super::frame::{Framed, Message, Shape};
+use super::frame::{Framed, FramedMessage, Shape};
 use super::seven_bit::two_stop_bits;
-use super::shown::{Coupling, Figure, Flags, Quantity, Shown};
+use super::shown::{Annunciators, Coupling, OnDisplay, Quantity, Readout};
 use super::text::Unit;
 
 /// What reads it.
@@ -25,7 +25,7 @@ impl Shape<14> for Ascii14 {
         every_s: 1.0,
     });
 
-    fn read(frame: &[u8; 14]) -> Option<Message> {
+    fn read(frame: &[u8; 14]) -> Option<FramedMessage> {
         let [mode_1, mode_2, value @ .., u1, u2, u3, u4, b'\r'] = two_stop_bits(frame)? else {
             return None;
         };
@@ -43,17 +43,17 @@ impl Shape<14> for Ascii14 {
             b"AC" => (quantity, Some(Coupling::Alternating)),
             _ => (Quantity::Other, None),
         };
-        Some(Message::Shown(Shown {
+        Some(FramedMessage::OnDisplay(OnDisplay {
             quantity,
             coupling,
             figure,
-            flags: Flags::default(),
+            flags: Annunciators::default(),
         }))
     }
 }
 
 /// A sign, perhaps blanks, then digits with at most one point; or a word for over-range.
-fn figure(value: &[u8]) -> Option<Figure> {
+fn figure(value: &[u8]) -> Option<Readout> {
     let (negative, value) = match value {
         [b'-', rest @ ..] => (true, rest.trim_ascii_start()),
         [b'+', rest @ ..] => (false, rest.trim_ascii_start()),
@@ -65,7 +65,7 @@ fn figure(value: &[u8]) -> Option<Figure> {
         .map(u8::to_ascii_uppercase)
         .collect();
     if matches!(word.as_slice(), b"OL" | b"0L") {
-        return Some(Figure::Over);
+        return Some(Readout::Over);
     }
     let mut parts = value.split(|&byte| byte == b'.');
     let (whole, fraction) = (parts.next()?, parts.next().unwrap_or_default());
@@ -74,7 +74,7 @@ fn figure(value: &[u8]) -> Option<Figure> {
         return None;
     }
     let decimals = u8::try_from(fraction.len()).ok()?;
-    Some(Figure::of(
+    Some(Readout::of(
         digits().map(|digit| digit & 0x0f),
         negative,
         decimals,

@@ -31,18 +31,20 @@ pub trait Talker: Send {
     /// As [`Decoder::join_midway`].
     fn join_midway(&mut self) {}
 
-    /// The format's name, as a meter URI has it.
-    fn name(&self) -> &'static str;
+    /// The bytes of the last good answer, once, where they are fetched as they are.
+    fn take_raw(&mut self) -> Option<Vec<u8>> {
+        None
+    }
 }
 
 /// A meter that speaks by itself, or whenever it gets the one byte that its format asks for.
-pub struct Listener {
+pub struct Unasked {
     decoder: Box<dyn Decoder>,
     /// When that byte is due again.
     due: Option<Elapsed>,
 }
 
-impl Listener {
+impl Unasked {
     /// Listens through `decoder`.
     #[must_use]
     pub fn new(decoder: Box<dyn Decoder>) -> Self {
@@ -50,7 +52,7 @@ impl Listener {
     }
 }
 
-impl Talker for Listener {
+impl Talker for Unasked {
     fn turn(&mut self, now: Elapsed, _heard: &mut Vec<Heard>) -> Turn {
         let Some(poll) = self.decoder.poll() else {
             return Turn::Listen;
@@ -74,10 +76,6 @@ impl Talker for Listener {
 
     fn join_midway(&mut self) {
         self.decoder.join_midway();
-    }
-
-    fn name(&self) -> &'static str {
-        self.decoder.name()
     }
 }
 

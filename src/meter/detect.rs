@@ -13,36 +13,16 @@ mod unnamed;
 pub use plan::{EACH_S, PLAN, Setting};
 pub use unnamed::UnnamedDecoder;
 
-use self::trial::Trial;
-use super::SAMPLE;
-use super::handheld::Handheld;
+use self::trial::FormatTrial;
+use super::format::Format;
+use super::sample::SAMPLE;
 use crate::reading::Measured;
-
-/// A format that can be named.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Kind {
-    /// Plain text lines.
-    Text,
-    /// A handheld meter's own.
-    Handheld(Handheld),
-}
-
-impl Kind {
-    /// The name in a meter URI.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Text => "text",
-            Self::Handheld(kind) => kind.name(),
-        }
-    }
-}
 
 /// What speaks here.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Recognised {
     /// Its format.
-    pub kind: Kind,
+    pub format: Format,
     /// The line on which it was heard.
     pub setting: Setting,
     /// So many messages were understood in a row, with nothing else between them.
@@ -60,12 +40,12 @@ pub struct Unrecognised {
     pub sample: Vec<u8>,
     /// The format that understood most, and how many messages in a row: too few to be sure, or
     /// not the only one.
-    pub guess: Option<(Kind, usize)>,
+    pub guess: Option<(Format, usize)>,
 }
 
 /// What listening came to.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Outcome {
+pub enum Detection {
     /// One format, several messages in a row.
     Recognised(Recognised),
     /// Something, but too little, or not understood, or by two formats.
@@ -78,11 +58,11 @@ pub enum Outcome {
 ///
 /// ```
 /// use lullboard::meter::detect::{Listener, Setting};
-/// use lullboard::meter::detect::Kind;
+/// use lullboard::meter::format::Format;
 /// let mut listener = Listener::default();
 /// let line = Setting { baud: Some(9600), rts: false };
 /// let heard = listener.feed(line, b"tail\n1 mA\n2 mA\n3 mA\n4 mA\n5 mA\n").unwrap();
-/// assert_eq!(heard.kind, Kind::Text);
+/// assert_eq!(heard.format, Format::Text);
 /// ```
 #[derive(Debug, Default)]
 pub struct Listener {
@@ -95,20 +75,20 @@ pub struct Listener {
 #[derive(Debug)]
 struct Here {
     setting: Setting,
-    trials: Vec<Trial>,
+    trials: Vec<FormatTrial>,
     sample: Vec<u8>,
-    codes: Codes,
+    codes: CodeRun,
 }
 
 /// Counts codes 3x. Nine or twelve of them before a CR are a whole message of `es11` or `es51922`
 /// whose LF is still to come; no current is written with so many digits and no point.
 #[derive(Debug, Default)]
-struct Codes {
+struct CodeRun {
     in_a_row: usize,
     are_a_message: bool,
 }
 
-impl Codes {
+impl CodeRun {
     fn push(&mut self, byte: u8) {
         self.are_a_message = byte == b'\r' && matches!(self.in_a_row, 9 | 12);
         self.in_a_row = match byte {
@@ -146,25 +126,26 @@ impl Listener {
     pub fn is_promising(&self, setting: Setting) -> bool {
         let here = self.here.iter().filter(|here| here.setting == setting);
         here.flat_map(|here| &here.trials)
-            .any(|trial| trial.in_a_row() > 0)
+            .any(|trial| trial.in_a_row > 0)
     }
 
     /// Whether the last bytes were a message of a handheld's format, and so no line.
     fn hears_a_handheld(&self) -> bool {
         self.here.as_ref().is_some_and(|here| {
-            let understands = |trial: &Trial| trial.kind() != Kind::Text && trial.in_a_row() > 0;
+            let understands =
+                |trial: &FormatTrial| trial.format != Format::Text && trial.in_a_row > 0;
             here.codes.are_a_message || here.trials.iter().any(understands)
         })
     }
 
     /// What listening came to.
     #[must_use]
-    pub fn outcome(mut self) -> Outcome {
+    pub fn outcome(mut self) -> Detection {
         self.leave();
         match (self.recognised, self.best) {
-            (Some(recognised), _) => Outcome::Recognised(recognised),
-            (None, Some(best)) => Outcome::Unrecognised(best),
-            (None, None) => Outcome::Silent,
+            (Some(recognised), _) => Detection::Recognised(recognised),
+            (None, Some(best)) => Detection::Unrecognised(best),
+            (None, None) => Detection::Silent,
         }
     }
 
@@ -190,7 +171,7 @@ impl Here {
             setting,
             trials: trial::all(setting.baud),
             sample: Vec::new(),
-            codes: Codes::default(),
+            codes: CodeRun::default(),
         }
     }
 
@@ -206,27 +187,23 @@ impl Here {
         let (sure, None) = (enough.next()?, enough.next()) else {
             return None;
         };
-        let rival = |trial: &&Trial| trial.kind() != sure.kind() && trial.is_rival();
-        self.trials
-            .iter()
-            .find(rival)
-            .is_none()
-            .then(|| Recognised {
-                kind: sure.kind(),
-                setting: self.setting,
-                messages: sure.in_a_row(),
-                last: sure.last(),
-            })
+        let rival = |trial: &FormatTrial| trial.format != sure.format && trial.is_rival();
+        (!self.trials.iter().any(rival)).then_some(Recognised {
+            format: sure.format,
+            setting: self.setting,
+            messages: sure.in_a_row,
+            last: sure.last,
+        })
     }
 
     fn summed_up(self) -> Unrecognised {
-        let best = self.trials.iter().max_by_key(|trial| trial.most());
+        let best = self.trials.iter().max_by_key(|trial| trial.most);
         Unrecognised {
             setting: self.setting,
             sample: self.sample,
             guess: best
-                .filter(|trial| trial.most() > 0)
-                .map(|trial| (trial.kind(), trial.most())),
+                .filter(|trial| trial.most > 0)
+                .map(|trial| (trial.format, trial.most)),
         }
     }
 }
@@ -234,6 +211,7 @@ impl Here {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::handheld::Handheld;
     use crate::meter::text::{TextDecoder, TextOptions};
 
     const LCD: [u8; 14] = [
@@ -250,27 +228,27 @@ mod tests {
     /// 12.34 mA of a 4000-count meter.
     const ES11: &[u8] = b"01234900:\r\n";
 
-    fn heard(setting: Setting, bytes: &[u8]) -> Outcome {
+    fn heard(setting: Setting, bytes: &[u8]) -> Detection {
         let mut listener = Listener::default();
         listener.feed(setting, bytes);
         listener.outcome()
     }
 
-    fn kind(outcome: &Outcome) -> Option<Kind> {
+    fn kind(outcome: &Detection) -> Option<Format> {
         match outcome {
-            Outcome::Recognised(recognised) => Some(recognised.kind),
-            Outcome::Unrecognised(_) | Outcome::Silent => None,
+            Detection::Recognised(recognised) => Some(recognised.format),
+            Detection::Unrecognised(_) | Detection::Silent => None,
         }
     }
 
     #[test]
     fn three_messages_in_a_row_are_enough_and_two_are_not() {
         let three = heard(AT_2400, &LCD.repeat(3));
-        assert_eq!(kind(&three), Some(Kind::Handheld(Handheld::Lcd14)));
-        let Outcome::Unrecognised(two) = heard(AT_2400, &LCD.repeat(2)) else {
+        assert_eq!(kind(&three), Some(Format::Handheld(Handheld::Lcd14)));
+        let Detection::Unrecognised(two) = heard(AT_2400, &LCD.repeat(2)) else {
             panic!("recognised");
         };
-        assert_eq!(two.guess, Some((Kind::Handheld(Handheld::Lcd14), 2)));
+        assert_eq!(two.guess, Some((Format::Handheld(Handheld::Lcd14), 2)));
         assert_eq!(two.sample.get(..14), Some(LCD.as_slice()));
     }
 
@@ -282,7 +260,7 @@ mod tests {
         assert_eq!(kind(&heard(AT_2400, &stream)), None);
         stream.extend(LCD);
         let third = kind(&heard(AT_2400, &stream));
-        assert_eq!(third, Some(Kind::Handheld(Handheld::Lcd14)));
+        assert_eq!(third, Some(Format::Handheld(Handheld::Lcd14)));
     }
 
     #[test]
@@ -290,18 +268,18 @@ mod tests {
         let mut stream = LCD.get(9..).unwrap().to_vec();
         stream.extend(LCD.repeat(3));
         let found = kind(&heard(AT_2400, &stream));
-        assert_eq!(found, Some(Kind::Handheld(Handheld::Lcd14)));
+        assert_eq!(found, Some(Format::Handheld(Handheld::Lcd14)));
     }
 
     #[test]
     fn twins_count_because_each_is_a_good_message() {
         let found = kind(&heard(AT_2400, &ES11.repeat(3)));
-        assert_eq!(found, Some(Kind::Handheld(Handheld::Es11)));
+        assert_eq!(found, Some(Format::Handheld(Handheld::Es11)));
     }
 
     #[test]
     fn a_sister_chip_at_another_speed_is_not_taken_for_the_one_that_is_known() {
-        let Outcome::Unrecognised(heard) = heard(AT_19200, &ES11.repeat(20)) else {
+        let Detection::Unrecognised(heard) = heard(AT_19200, &ES11.repeat(20)) else {
             panic!("recognised");
         };
         assert_eq!(heard.guess, None);
@@ -311,7 +289,7 @@ mod tests {
     fn a_meter_on_hold_is_recognised_without_a_value() {
         let mut hold = LCD;
         hold[11] = 0xc1;
-        let Outcome::Recognised(found) = heard(AT_2400, &hold.repeat(3)) else {
+        let Detection::Recognised(found) = heard(AT_2400, &hold.repeat(3)) else {
             panic!("not recognised");
         };
         assert_eq!((found.messages, found.last), (3, None));
@@ -322,29 +300,29 @@ mod tests {
         let line = "Bus: 12.6 V\r\n12.34 mA\r\n";
         assert_eq!(
             kind(&heard(AT_2400, line.repeat(5).as_bytes())),
-            Some(Kind::Text)
+            Some(Format::Text)
         );
-        let Outcome::Unrecognised(four) = heard(AT_2400, line.repeat(4).as_bytes()) else {
+        let Detection::Unrecognised(four) = heard(AT_2400, line.repeat(4).as_bytes()) else {
             panic!("recognised");
         };
-        assert_eq!(four.guess, Some((Kind::Text, 4)));
+        assert_eq!(four.guess, Some((Format::Text, 4)));
     }
 
     #[test]
     fn what_two_formats_understand_is_recognised_as_neither() {
         let reads = |kind| {
             let decoder = TextDecoder::new(TextOptions::default());
-            Trial::new(kind, Box::new(decoder))
+            FormatTrial::new(kind, Box::new(decoder))
         };
-        let stx16 = Kind::Handheld(Handheld::Stx16);
-        let found = |kinds: &[Kind]| {
+        let stx16 = Format::Handheld(Handheld::Stx16);
+        let found = |kinds: &[Format]| {
             let mut here = Here::at(AT_2400);
             here.trials = kinds.iter().copied().map(reads).collect();
             let stream = b"12 mA\n".repeat(9);
             stream.into_iter().find_map(|byte| here.push(byte))
         };
-        assert_eq!(found(&[stx16]).map(|found| found.kind), Some(stx16));
-        assert_eq!(found(&[Kind::Text, stx16]), None);
+        assert_eq!(found(&[stx16]).map(|found| found.format), Some(stx16));
+        assert_eq!(found(&[Format::Text, stx16]), None);
     }
 
     #[test]
@@ -359,10 +337,10 @@ mod tests {
         };
         listener.feed(other, &[0xff; 40]);
         assert!(!listener.is_promising(other) && !listener.is_promising(AT_2400));
-        let Outcome::Unrecognised(heard) = listener.outcome() else {
+        let Detection::Unrecognised(heard) = listener.outcome() else {
             panic!("recognised");
         };
         assert_eq!(heard.setting, AT_2400);
-        assert_eq!(Listener::default().outcome(), Outcome::Silent);
+        assert_eq!(Listener::default().outcome(), Detection::Silent);
     }
 }

@@ -8,9 +8,9 @@
 //!
 //! Function code F is ampere here and milliampere in `es51922`: the bytes alone never tell.
 
-use super::frame::{Framed, Message, Shape};
+use super::frame::{Framed, FramedMessage, Shape};
 use super::seven_bit::{all_three_x, odd_parity};
-use super::shown::{Coupling, Figure, Flags, Quantity, Shown};
+use super::shown::{Annunciators, Coupling, OnDisplay, Quantity, Readout, bit};
 use super::text::Unit;
 
 /// What reads it.
@@ -35,7 +35,7 @@ impl Shape<11> for Es11 {
     const NAME: &'static str = "es11";
     const TWINS: bool = true;
 
-    fn read(frame: &[u8; 11]) -> Option<Message> {
+    fn read(frame: &[u8; 11]) -> Option<FramedMessage> {
         let [codes @ .., b'\r', b'\n'] = odd_parity(frame)? else {
             return None;
         };
@@ -48,33 +48,29 @@ impl Shape<11> for Es11 {
         let (quantity, decimals) = match (function, range) {
             (9, 0) => (Quantity::Current(Unit::Milliampere), 2),
             (9, 1) => (Quantity::Current(Unit::Milliampere), 1),
-            (0xd | 0xf, _) => return Some(Message::Unsure(POINT)),
+            (0xd | 0xf, _) => return Some(FramedMessage::Unsure(POINT)),
             (0xb, 1) => (Quantity::Voltage(Unit::Volt), 3),
-            (0xb, _) => return Some(Message::Unsure(VOLTS)),
+            (0xb, _) => return Some(FramedMessage::Unsure(VOLTS)),
             (1 | 2 | 3 | 5 | 6, _) => (Quantity::Other, 0),
-            (_, _) => return Some(Message::Unsure(FUNCTION)),
+            (_, _) => return Some(FramedMessage::Unsure(FUNCTION)),
         };
         if option != 0 && quantity != Quantity::Other {
-            return Some(Message::Unsure(OPTION));
+            return Some(FramedMessage::Unsure(OPTION));
         }
-        Some(Message::Shown(Shown {
+        Some(FramedMessage::OnDisplay(OnDisplay {
             quantity,
             coupling: Coupling::of(bit(mode, 4), bit(mode, 8)),
             // Full count without the bit is no reading either.
             figure: if over || digits == FULL_COUNT {
-                Figure::Over
+                Readout::Over
             } else {
-                Figure::of(digits, bit(status, 4), decimals)
+                Readout::of(digits, bit(status, 4), decimals)
             },
-            flags: Flags {
+            flags: Annunciators {
                 low_cell: bit(status, 2),
                 auto_power_off: bit(mode, 1),
-                ..Flags::default()
+                ..Annunciators::default()
             },
         }))
     }
-}
-
-const fn bit(code: u8, mask: u8) -> bool {
-    code & mask != 0
 }

@@ -2,9 +2,9 @@
 //! of options, CR LF. Layout from a public text of the ES51922 datasheet; the places of
 //! the point in the milli- and microampere and the volt ranges from memory of it.
 
-use super::frame::{Framed, Message, Shape};
+use super::frame::{Framed, FramedMessage, Shape};
 use super::seven_bit::{all_three_x, odd_parity};
-use super::shown::{Coupling, Figure, Flags, Quantity, Shown, Standing};
+use super::shown::{Annunciators, Coupling, Liveness, OnDisplay, Quantity, Readout, bit};
 use super::text::Unit;
 
 /// What reads it.
@@ -24,7 +24,7 @@ const OPTION: &str = "a display option that this program does not know: \
 impl Shape<14> for Es51922 {
     const NAME: &'static str = "es51922";
 
-    fn read(frame: &[u8; 14]) -> Option<Message> {
+    fn read(frame: &[u8; 14]) -> Option<FramedMessage> {
         let [codes @ .., b'\r', b'\n'] = odd_parity(frame)? else {
             return None;
         };
@@ -33,11 +33,13 @@ impl Shape<14> for Es51922 {
     }
 }
 
-const fn bit(code: u8, mask: u8) -> bool {
-    code & mask != 0
-}
-
-fn read(range: u8, digits: [u8; 5], function: u8, status: u8, options: [u8; 4]) -> Option<Message> {
+fn read(
+    range: u8,
+    digits: [u8; 5],
+    function: u8,
+    status: u8,
+    options: [u8; 4],
+) -> Option<FramedMessage> {
     let [records, limits, mode, display] = options;
     let over = bit(status, 1) || bit(limits, 8);
     if !over && digits.iter().any(|&digit| digit > 9) {
@@ -55,29 +57,29 @@ fn read(range: u8, digits: [u8; 5], function: u8, status: u8, options: [u8; 4]) 
         (0xb, 3) => (Quantity::Voltage(Unit::Volt), 1),
         (0xb, 4) => (Quantity::Voltage(Unit::Millivolt), 2),
         (1..=6, _) => (Quantity::Other, 0),
-        (_, _) => return Some(Message::Unsure(FUNCTION)),
+        (_, _) => return Some(FramedMessage::Unsure(FUNCTION)),
     };
     if quantity != Quantity::Other {
         if bit(display, 4) {
             let current = matches!(quantity, Quantity::Current(_));
-            return Some(Message::Unsure(if current { CLAMP } else { OPTION }));
+            return Some(FramedMessage::Unsure(if current { CLAMP } else { OPTION }));
         }
         // RMR and VAHZ.
         if bit(records, 1) || bit(mode, 1) {
-            return Some(Message::Unsure(OPTION));
+            return Some(FramedMessage::Unsure(OPTION));
         }
     }
     let peak = bit(limits, 4) || bit(limits, 2);
-    Some(Message::Shown(Shown {
+    Some(FramedMessage::OnDisplay(OnDisplay {
         quantity,
         coupling: Coupling::of(bit(mode, 4), bit(mode, 8)),
         figure: if over {
-            Figure::Over
+            Readout::Over
         } else {
-            Figure::of(digits, bit(status, 4), decimals)
+            Readout::of(digits, bit(status, 4), decimals)
         },
-        flags: Flags {
-            standing: Standing::of(
+        flags: Annunciators {
+            standing: Liveness::of(
                 bit(records, 8) || bit(records, 4) || peak || bit(display, 2),
                 bit(records, 2),
             ),

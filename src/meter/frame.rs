@@ -4,18 +4,19 @@
 
 use std::marker::PhantomData;
 
-use super::shown::Shown;
+use super::sample::SAMPLE;
+use super::shown::OnDisplay;
 use super::text::Unit;
-use super::{Decoder, Heard, Poll, SAMPLE};
+use super::{Decoder, Heard, Poll};
 
 /// Noise without end is told again after so many bytes.
 const TELL_AGAIN: usize = 64;
 
 /// What a message of the right shape says.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Message {
+pub(super) enum FramedMessage {
     /// What the meter's display shows.
-    Shown(Shown),
+    OnDisplay(OnDisplay),
     /// Not known for sure; what is not, and what would do instead.
     Unsure(&'static str),
 }
@@ -30,7 +31,7 @@ pub(super) trait Shape<const N: usize>: Send {
     const POLL: Option<Poll> = None;
 
     /// What these bytes say; `None` when they are no message of this shape.
-    fn read(frame: &[u8; N]) -> Option<Message>;
+    fn read(frame: &[u8; N]) -> Option<FramedMessage>;
 }
 
 /// Reads messages of one shape out of any bytes; holds one message at most.
@@ -108,13 +109,13 @@ impl<S: Shape<N>, const N: usize> Framed<S, N> {
         twin
     }
 
-    fn tell(&mut self, message: Message, heard: &mut Vec<Heard>) {
+    fn tell(&mut self, message: FramedMessage, heard: &mut Vec<Heard>) {
         match message {
-            Message::Unsure(why) => heard.push(Heard::Unsure {
+            FramedMessage::Unsure(why) => heard.push(Heard::Unsure {
                 bytes: self.window.to_vec(),
                 why,
             }),
-            Message::Shown(shown) => {
+            FramedMessage::OnDisplay(shown) => {
                 if shown.flags.low_cell {
                     heard.push(Heard::LowCell);
                 }
@@ -194,7 +195,7 @@ impl Strays {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::meter::shown::{Coupling, Figure, Flags, Quantity};
+    use crate::meter::shown::{Annunciators, Coupling, Quantity, Readout};
     use crate::reading::{Amps, Measured};
 
     /// `<` digit `>`, in milliampere, each sent twice.
@@ -204,18 +205,18 @@ mod tests {
         const NAME: &'static str = "bracketed";
         const TWINS: bool = true;
 
-        fn read(frame: &[u8; 3]) -> Option<Message> {
+        fn read(frame: &[u8; 3]) -> Option<FramedMessage> {
             let [b'<', digit @ b'0'..=b'9', b'>'] = *frame else {
                 return None;
             };
-            Some(Message::Shown(Shown {
+            Some(FramedMessage::OnDisplay(OnDisplay {
                 quantity: Quantity::Current(Unit::Milliampere),
                 coupling: Some(Coupling::Direct),
-                figure: Figure::Number {
+                figure: Readout::Number {
                     digits: i64::from(digit - b'0'),
                     decimals: 0,
                 },
-                flags: Flags::default(),
+                flags: Annunciators::default(),
             }))
         }
     }

@@ -4,8 +4,8 @@
 //!
 //! Flag bytes may hold 0D or 0A.
 
-use super::frame::{Framed, Message, Shape};
-use super::shown::{Coupling, Figure, Flags, Prefix, Quantity, Shown, Standing};
+use super::frame::{Framed, FramedMessage, Shape};
+use super::shown::{Annunciators, Coupling, Liveness, OnDisplay, Prefix, Quantity, Readout, bit};
 
 /// What reads it.
 pub(super) type Fs9922Decoder = Framed<Fs9922, 14>;
@@ -17,7 +17,7 @@ pub(super) struct Fs9922;
 impl Shape<14> for Fs9922 {
     const NAME: &'static str = "fs9922";
 
-    fn read(frame: &[u8; 14]) -> Option<Message> {
+    fn read(frame: &[u8; 14]) -> Option<FramedMessage> {
         let [
             sign,
             d1,
@@ -49,12 +49,12 @@ impl Shape<14> for Fs9922 {
             b'4' => 1,
             _ => return None,
         };
-        Some(Message::Shown(Shown {
+        Some(FramedMessage::OnDisplay(OnDisplay {
             quantity: quantity(state, prefixes, units)?,
             coupling: Coupling::of(bit(mode, 0x08), bit(mode, 0x10)),
             figure: figure([d1, d2, d3, d4], negative, decimals)?,
-            flags: Flags {
-                standing: Standing::of(
+            flags: Annunciators {
+                standing: Liveness::of(
                     bit(mode, 0x02) || bit(state, 0x20) || bit(state, 0x10),
                     bit(mode, 0x04),
                 ),
@@ -65,18 +65,14 @@ impl Shape<14> for Fs9922 {
     }
 }
 
-const fn bit(byte: u8, mask: u8) -> bool {
-    byte & mask != 0
-}
-
-fn figure(digits: [u8; 4], negative: bool, decimals: u8) -> Option<Figure> {
+fn figure(digits: [u8; 4], negative: bool, decimals: u8) -> Option<Readout> {
     if digits == *b"?0:?" {
-        return Some(Figure::Over);
+        return Some(Readout::Over);
     }
     digits
         .iter()
         .all(u8::is_ascii_digit)
-        .then(|| Figure::of(digits.map(|digit| digit & 0x0f), negative, decimals))
+        .then(|| Readout::of(digits.map(|digit| digit & 0x0f), negative, decimals))
 }
 
 /// What is measured; `None` for two prefixes, no unit, or two.

@@ -4,8 +4,8 @@
 //! There is no checksum: a message is believed only if its indices are in turn, every digit is a
 //! legal one, and exactly one unit is lit.
 
-use super::frame::{Framed, Message, Shape};
-use super::shown::{Coupling, Figure, Flags, Prefix, Quantity, Shown, Standing};
+use super::frame::{Framed, FramedMessage, Shape};
+use super::shown::{Annunciators, Coupling, Liveness, OnDisplay, Prefix, Quantity, Readout, bit};
 
 /// What reads it.
 pub(super) type Lcd14Decoder = Framed<Lcd14, 14>;
@@ -17,7 +17,7 @@ pub(super) struct Lcd14;
 impl Shape<14> for Lcd14 {
     const NAME: &'static str = "lcd14";
 
-    fn read(frame: &[u8; 14]) -> Option<Message> {
+    fn read(frame: &[u8; 14]) -> Option<FramedMessage> {
         let in_turn = (1..).zip(frame).all(|(index, &byte)| byte >> 4 == index);
         if !in_turn {
             return None;
@@ -26,7 +26,7 @@ impl Shape<14> for Lcd14 {
         // A supplier's sheet prints the nibbles the other way round. Digits are hardly ever legal
         // both ways; when they are, nothing tells which is meant.
         match (message(nibbles), message(nibbles.map(backwards))) {
-            (Some(one), Some(other)) if one != other => Some(Message::Unsure(
+            (Some(one), Some(other)) if one != other => Some(FramedMessage::Unsure(
                 "legal in both orders of its segments: wait for another value",
             )),
             (found, other) => found.or(other),
@@ -38,7 +38,7 @@ const fn backwards(nibble: u8) -> u8 {
     (nibble << 3 & 8) | (nibble << 1 & 4) | (nibble >> 1 & 2) | (nibble >> 3 & 1)
 }
 
-fn message(nibbles: [u8; 14]) -> Option<Message> {
+fn message(nibbles: [u8; 14]) -> Option<FramedMessage> {
     let [
         mode,
         d1_high,
@@ -63,35 +63,25 @@ fn message(nibbles: [u8; 14]) -> Option<Message> {
     ];
     let points = [d2_high, d3_high, d4_high].map(|high| bit(high, 8));
     let figure = figure(glyphs, bit(d1_high, 8), points)?;
-    let lit = Lit {
-        prefixes,
-        more_prefixes,
-        units,
-        more_units,
-    };
-    let quantity = match (lit.quantity(), own) {
+    let quantity = match (quantity(prefixes, more_prefixes, units, more_units), own) {
         (Some(quantity), 0) => quantity,
         (None, 0) => return None,
         (_, _) => {
-            return Some(Message::Unsure(
+            return Some(FramedMessage::Unsure(
                 "a symbol of this maker's own is lit: read the meter by eye (manual:)",
             ));
         }
     };
-    Some(Message::Shown(Shown {
+    Some(FramedMessage::OnDisplay(OnDisplay {
         quantity,
         coupling: Coupling::of(bit(mode, 8), bit(mode, 4)),
         figure,
-        flags: Flags {
-            standing: Standing::of(bit(units, 1), bit(units, 2)),
+        flags: Annunciators {
+            standing: Liveness::of(bit(units, 1), bit(units, 2)),
             low_cell: bit(more_units, 1),
             auto_power_off: false,
         },
     }))
-}
-
-const fn bit(nibble: u8, mask: u8) -> bool {
-    nibble & mask != 0
 }
 
 /// One of the four places of the display.
@@ -124,7 +114,7 @@ impl Glyph {
 }
 
 /// The number; the points stand before the second, third and fourth place.
-fn figure(glyphs: [Glyph; 4], negative: bool, points: [bool; 3]) -> Option<Figure> {
+fn figure(glyphs: [Glyph; 4], negative: bool, points: [bool; 3]) -> Option<Readout> {
     let decimals = match points {
         [false, false, false] => 0,
         [true, false, false] => 3,
@@ -136,7 +126,7 @@ fn figure(glyphs: [Glyph; 4], negative: bool, points: [bool; 3]) -> Option<Figur
     let ls = glyphs.iter().filter(|&&glyph| glyph == Glyph::L).count();
     if ls > 0 {
         let beside = |glyph: &Glyph| matches!(glyph, Glyph::L | Glyph::Blank | Glyph::Digit(0));
-        return (ls == 1 && glyphs.iter().all(beside)).then_some(Figure::Over);
+        return (ls == 1 && glyphs.iter().all(beside)).then_some(Readout::Over);
     }
     let digits: Vec<u8> = glyphs
         .into_iter()
@@ -148,48 +138,35 @@ fn figure(glyphs: [Glyph; 4], negative: bool, points: [bool; 3]) -> Option<Figur
         .collect::<Option<_>>()?;
     // A blank stands before the number, and never behind its point.
     let places = usize::from(decimals).max(1);
-    (digits.len() >= places).then(|| Figure::of(digits, negative, decimals))
+    (digits.len() >= places).then(|| Readout::of(digits, negative, decimals))
 }
 
-/// The nibbles that light prefixes and units.
-struct Lit {
-    prefixes: u8,
-    more_prefixes: u8,
-    units: u8,
-    more_units: u8,
-}
-
-impl Lit {
-    /// What is measured; `None` for two prefixes, no unit, two units, or a unit that is none.
-    fn quantity(&self) -> Option<Quantity> {
-        let prefix = self.prefix()?;
-        let volt = bit(self.more_units, 4);
-        let others = [
-            bit(self.units, 8), // F
-            bit(self.units, 4), // ohm
-            volt,
-            bit(self.more_units, 2),    // Hz
-            bit(self.more_prefixes, 4), // %
-        ];
-        let others = others.into_iter().filter(|&lit| lit).count();
-        // Diode and beep go with volts and ohms.
-        let tests = bit(self.prefixes, 1) || bit(self.more_prefixes, 1);
-        match (bit(self.more_units, 8), others) {
-            (true, 0) if !tests => Some(Quantity::Current(prefix.of_ampere()?)),
-            (false, 1) if volt && !tests => Some(prefix.of_volt()),
-            (false, 1) => Some(Quantity::Other),
-            (true | false, _) => None,
-        }
-    }
-
-    fn prefix(&self) -> Option<Prefix> {
-        Prefix::only([
-            (bit(self.prefixes, 8), Prefix::Micro),
-            (bit(self.prefixes, 4), Prefix::Nano),
-            (bit(self.prefixes, 2), Prefix::Kilo),
-            (bit(self.more_prefixes, 8), Prefix::Milli),
-            (bit(self.more_prefixes, 2), Prefix::Mega),
-        ])
+/// What is measured, from the nibbles that light prefixes and units; `None` for two prefixes, no unit,
+/// two units, or a unit that is none.
+fn quantity(prefixes: u8, more_prefixes: u8, units: u8, more_units: u8) -> Option<Quantity> {
+    let prefix = Prefix::only([
+        (bit(prefixes, 8), Prefix::Micro),
+        (bit(prefixes, 4), Prefix::Nano),
+        (bit(prefixes, 2), Prefix::Kilo),
+        (bit(more_prefixes, 8), Prefix::Milli),
+        (bit(more_prefixes, 2), Prefix::Mega),
+    ])?;
+    let volt = bit(more_units, 4);
+    let others = [
+        bit(units, 8), // F
+        bit(units, 4), // ohm
+        volt,
+        bit(more_units, 2),    // Hz
+        bit(more_prefixes, 4), // %
+    ];
+    let others = others.into_iter().filter(|&lit| lit).count();
+    // Diode and beep go with volts and ohms.
+    let tests = bit(prefixes, 1) || bit(more_prefixes, 1);
+    match (bit(more_units, 8), others) {
+        (true, 0) if !tests => Some(Quantity::Current(prefix.of_ampere()?)),
+        (false, 1) if volt && !tests => Some(prefix.of_volt()),
+        (false, 1) => Some(Quantity::Other),
+        (true | false, _) => None,
     }
 }
 

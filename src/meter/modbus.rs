@@ -6,12 +6,14 @@
 mod frame;
 pub mod number;
 
-pub use frame::{Function, Request};
+pub use frame::{RegisterTable, Request};
 
-use self::frame::Cut;
-use self::number::{Kind, Order, Scale, Value};
+use self::frame::FrameFound;
+use self::number::{CountScale, Kind, Order};
 use super::ask::{Rate, Talker, Turn};
-use super::{Heard, SAMPLE, Unusable};
+use super::number::Answered;
+use super::{Heard, Unusable};
+use crate::reading::named::named;
 use crate::reading::{Elapsed, Measured};
 
 /// The parity bit of each character. The specification wants it even; many meters have none.
@@ -26,20 +28,7 @@ pub enum Parity {
     Odd,
 }
 
-impl Parity {
-    /// All of them.
-    pub const ALL: [Self; 3] = [Self::None, Self::Even, Self::Odd];
-
-    /// The name in a URI.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::None => "none",
-            Self::Even => "even",
-            Self::Odd => "odd",
-        }
-    }
-}
+named!(Parity { None = "none", Even = "even", Odd = "odd" });
 
 /// What the user said about the meter.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,7 +36,7 @@ pub struct ModbusOptions {
     /// The meter's address on the bus.
     pub unit: u8,
     /// Which table the register stands in.
-    pub function: Function,
+    pub function: RegisterTable,
     /// The first register, counted from 0 as on the wire.
     pub register: u16,
     /// How its bits are to be read; `None` until the user has chosen.
@@ -55,7 +44,7 @@ pub struct ModbusOptions {
     /// In which order its bytes stand; `None` until the user has chosen.
     pub order: Option<Order>,
     /// What one unit of the number is in ampere.
-    pub scale: Scale,
+    pub scale: CountScale,
     /// How often to ask.
     pub rate: Rate,
     /// How its characters are sent over a serial line.
@@ -112,7 +101,7 @@ const WITHOUT_VALUE: u32 = 4;
 /// What becomes of the bytes of a good answer.
 enum Meaning {
     /// One number in ampere.
-    Amperes(Kind, Order, Scale),
+    Amperes(Kind, Order, CountScale),
     /// The bytes themselves, for the user to pick how to read them.
     Raw(Option<Vec<u8>>),
 }
@@ -141,7 +130,7 @@ impl Modbus {
         Ok(Self::meaning(options, meaning))
     }
 
-    /// A conversation that only fetches the bytes: see [`Modbus::take_raw`].
+    /// A conversation that only fetches the bytes: see [`Talker::take_raw`].
     #[must_use]
     pub fn raw(options: &ModbusOptions) -> Self {
         Self::meaning(options, Meaning::Raw(None))
@@ -160,14 +149,6 @@ impl Modbus {
         }
     }
 
-    /// The bytes of the last good answer, once; only after [`Modbus::raw`].
-    pub fn take_raw(&mut self) -> Option<Vec<u8>> {
-        match &mut self.meaning {
-            Meaning::Raw(bytes) => bytes.take(),
-            Meaning::Amperes(..) => None,
-        }
-    }
-
     fn answered(&mut self, now: Elapsed, pause_s: f64) {
         let asked_at = self.asked_at.take().unwrap_or(now);
         let due = asked_at.plus_secs(self.rate.period_s());
@@ -181,18 +162,18 @@ impl Modbus {
             Meaning::Amperes(kind, order, scale) => {
                 let value = number::value(data, *kind, *order);
                 let value = value.and_then(|value| value.scaled(*scale));
-                self.without_value = if value == Some(Value::Missing) {
+                self.without_value = if value == Some(Answered::Missing) {
                     self.without_value.saturating_add(1)
                 } else {
                     0
                 };
                 heard.push(match value {
-                    Some(Value::Number(amps)) => Heard::Value(Measured::Amps(amps)),
-                    Some(Value::Over) => Heard::Value(Measured::Over),
-                    Some(Value::Missing) if self.without_value < WITHOUT_VALUE => {
+                    Some(Answered::Number(amps)) => Heard::Value(Measured::Amps(amps)),
+                    Some(Answered::Over) => Heard::Value(Measured::Over),
+                    Some(Answered::Missing) if self.without_value < WITHOUT_VALUE => {
                         Heard::Unusable(Unusable::NoReading)
                     }
-                    Some(Value::Missing) => Heard::Trouble(
+                    Some(Answered::Missing) => Heard::Trouble(
                         "the meter answers with no number (NaN): is its shunt or sensor connected?"
                             .into(),
                     ),
@@ -219,7 +200,7 @@ impl Modbus {
     fn missed(&mut self, now: Elapsed, heard: &mut Vec<Heard>) {
         self.asked_at = None;
         if !self.waiting.is_empty() {
-            heard.push(rejected(&std::mem::take(&mut self.waiting)));
+            heard.push(Heard::rejected(&std::mem::take(&mut self.waiting)));
         }
         self.misses = self.misses.saturating_add(1);
         if self.misses == MISSES {
@@ -256,25 +237,32 @@ impl Talker for Modbus {
         }
         if self.asked_at.is_none() {
             // Late, or another device's: it answers no question of ours.
-            heard.push(rejected(bytes));
+            heard.push(Heard::rejected(bytes));
             let quiet = now.plus_secs(SILENCE_S);
             self.quiet_until = self.quiet_until.max(Some(quiet));
             return;
         }
         self.waiting.extend_from_slice(bytes);
         match self.request.find(&self.waiting) {
-            Cut::Unfinished => {}
-            Cut::Noise => heard.push(rejected(&std::mem::take(&mut self.waiting))),
-            Cut::Data(data) => {
+            FrameFound::Unfinished => {}
+            FrameFound::Noise => heard.push(Heard::rejected(&std::mem::take(&mut self.waiting))),
+            FrameFound::Data(data) => {
                 self.waiting.clear();
                 self.answered(now, SILENCE_S);
                 self.data(&data, heard);
             }
-            Cut::Exception(code) => {
+            FrameFound::Exception(code) => {
                 self.waiting.clear();
                 self.answered(now, PAUSE_S);
                 heard.push(Heard::Trouble(self.refused(code)));
             }
+        }
+    }
+
+    fn take_raw(&mut self) -> Option<Vec<u8>> {
+        match &mut self.meaning {
+            Meaning::Raw(bytes) => bytes.take(),
+            Meaning::Amperes(..) => None,
         }
     }
 
@@ -283,14 +271,6 @@ impl Talker for Modbus {
         self.asked_at = None;
         self.quiet_until = None;
     }
-
-    fn name(&self) -> &'static str {
-        "modbus"
-    }
-}
-
-fn rejected(bytes: &[u8]) -> Heard {
-    Heard::Rejected(bytes.iter().copied().take(SAMPLE).collect())
 }
 
 #[cfg(test)]

@@ -2,60 +2,11 @@
 //! volts, turns through the jaws that multiply it. Volts in, amperes out.
 
 use super::{Heard, Unusable};
-use crate::reading::{Amps, AmpsError, Measured, number};
+use crate::reading::{Amps, Measured, number};
 
-/// A voltage as the meter wrote it; the last written place is the meter's resolution.
+/// What a voltmeter says. [`Amps`] keeps any decimal number exactly: in here it counts volts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Volts(Decimal);
-
-/// [`Amps`] keeps any decimal number exactly; inside [`Volts`] it counts volts.
-type Decimal = Amps;
-
-impl std::fmt::Display for Volts {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        self.0.fmt(f)
-    }
-}
-
-/// What a voltmeter says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Voltage {
-    /// A live direct voltage.
-    Volts(Volts),
-    /// Outside of the meter's range.
-    Over,
-}
-
-impl Volts {
-    /// `digits` with the point `decimals` places from the right, as [`Amps::new`].
-    #[must_use]
-    pub const fn new(digits: i64, decimals: u8) -> Option<Self> {
-        match Decimal::new(digits, decimals) {
-            Some(decimal) => Some(Self(decimal)),
-            None => None,
-        }
-    }
-
-    /// Reads a plain decimal number of volts, as [`Amps::parse`] reads amperes.
-    ///
-    /// # Errors
-    /// As [`Amps::parse`].
-    pub fn parse(text: &str) -> Result<Self, AmpsError> {
-        Decimal::parse(text).map(Self)
-    }
-
-    /// The same digits read in a unit 10^`exponent` volt large (millivolt: -3).
-    #[must_use]
-    pub fn times_ten_to(self, exponent: i32) -> Option<Self> {
-        self.0.times_ten_to(exponent).map(Self)
-    }
-
-    /// The voltage nearest to `value_v` with this many decimals.
-    #[must_use]
-    pub fn rounded(value_v: f64, decimals: u8) -> Self {
-        Self(Decimal::rounded(value_v, decimals))
-    }
-}
+pub struct Voltage(pub Measured);
 
 /// What the meter's knob must stand on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -65,6 +16,16 @@ pub enum Expects {
     Amperes,
     /// Direct voltage, from a clamp or a shunt.
     Volts,
+}
+
+impl Expects {
+    /// What was expected, as it was measured.
+    pub(super) const fn heard(self, value: Measured) -> Heard {
+        match self {
+            Self::Amperes => Heard::Value(value),
+            Self::Volts => Heard::Voltage(Voltage(value)),
+        }
+    }
 }
 
 /// From what the meter shows to the current in the car's cable.
@@ -126,7 +87,7 @@ impl Probe {
     }
 
     /// The current that makes the meter show `shown`.
-    fn current(&self, shown: Decimal) -> Amps {
+    fn current(&self, shown: Amps) -> Amps {
         let decimals = i32::from(shown.decimals()).saturating_sub(self.places_moved());
         let decimals = u8::try_from(decimals.max(0)).unwrap_or(u8::MAX);
         Amps::rounded(shown.value_a() / self.gain(), decimals)
@@ -136,28 +97,18 @@ impl Probe {
     /// [`Unusable::OtherQuantity`].
     #[must_use]
     pub fn convert(&self, heard: Heard) -> Heard {
-        const OTHER: Heard = Heard::Unusable(Unusable::OtherQuantity);
-        match (heard, self.expects()) {
-            (Heard::Voltage(Voltage::Volts(volts)), Expects::Volts) => {
-                Heard::Value(Measured::Amps(self.current(volts.0)))
+        let shown = match (heard, self.expects()) {
+            (Heard::Voltage(Voltage(shown)), Expects::Volts) => shown,
+            (Heard::Value(shown), Expects::Amperes) if self.turns.is_some() => shown,
+            (Heard::Voltage(_), Expects::Amperes) | (Heard::Value(_), Expects::Volts) => {
+                return Heard::Unusable(Unusable::OtherQuantity);
             }
-            (Heard::Voltage(Voltage::Over), Expects::Volts) => Heard::Value(Measured::Over),
-            (Heard::Voltage(_), Expects::Amperes) | (Heard::Value(_), Expects::Volts) => OTHER,
-            (Heard::Value(Measured::Amps(amps)), Expects::Amperes) if self.turns.is_some() => {
-                Heard::Value(Measured::Amps(self.current(amps)))
-            }
-            (
-                heard @ (Heard::Value(_)
-                | Heard::Unusable(_)
-                | Heard::Rejected(_)
-                | Heard::Range(_)
-                | Heard::LowCell
-                | Heard::AutoPowerOff
-                | Heard::Unsure { .. }
-                | Heard::Trouble(_)),
-                _,
-            ) => heard,
-        }
+            (heard, _) => return heard,
+        };
+        Heard::Value(match shown {
+            Measured::Amps(shown) => Measured::Amps(self.current(shown)),
+            Measured::Over => Measured::Over,
+        })
     }
 
     /// The probe in words; `None` when nothing stands between.
@@ -184,8 +135,8 @@ mod tests {
     use super::*;
 
     fn volts(probe: Probe, text: &str, exponent: i32) -> String {
-        let volts = Volts::parse(text).unwrap().times_ten_to(exponent).unwrap();
-        shown(&probe.convert(Heard::Voltage(Voltage::Volts(volts))))
+        let volts = Amps::parse_in(text, exponent).unwrap();
+        shown(&probe.convert(Heard::Voltage(Voltage(Measured::Amps(volts)))))
     }
 
     fn shown(heard: &Heard) -> String {
@@ -257,7 +208,7 @@ mod tests {
     #[test]
     fn the_wrong_quantity_is_no_value() {
         let other = Heard::Unusable(Unusable::OtherQuantity);
-        let over = Heard::Voltage(Voltage::Over);
+        let over = Heard::Voltage(Voltage(Measured::Over));
         assert_eq!(Probe::default().convert(over.clone()), other);
         let clamp = Probe::new(Some(0.1), None);
         assert_eq!(clamp.convert(over), Heard::Value(Measured::Over));

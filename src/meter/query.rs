@@ -125,14 +125,7 @@ impl FromStr for Query {
 fn display(bytes: &[u8]) -> Option<Heard> {
     let mut heard = Vec::new();
     Handheld::Ascii14.decoder().feed(bytes, &mut heard);
-    heard.into_iter().find(|heard| match heard {
-        Heard::Value(_) | Heard::Voltage(_) | Heard::Unusable(_) | Heard::Unsure { .. } => true,
-        Heard::Rejected(_)
-        | Heard::Range(_)
-        | Heard::LowCell
-        | Heard::Trouble(_)
-        | Heard::AutoPowerOff => false,
-    })
+    heard.into_iter().find(Heard::is_message)
 }
 
 /// A whole line of maker, model, serial number and firmware, as IEEE 488.2 wants it (from memory);

@@ -10,8 +10,8 @@ mod question;
 mod reply;
 
 use self::answer::Function;
-use self::lines::Lines;
-use self::question::{Asked, Missed, Question, Step};
+use self::lines::AnswerLines;
+use self::question::{Missed, NextStep, OpenQuestion, Question};
 use super::Heard;
 use super::ask::{Rate, Talker, Turn};
 use super::probe::Expects;
@@ -51,9 +51,9 @@ const CHECK_EVERY_S: f64 = 10.0;
 pub struct Scpi {
     options: ScpiOptions,
     expects: Expects,
-    lines: Lines,
-    step: Step,
-    asked: Option<Asked>,
+    lines: AnswerLines,
+    step: NextStep,
+    asked: Option<OpenQuestion>,
     /// When the last reading was asked for, answered or not.
     read_at: Option<Elapsed>,
     checked_at: Option<Elapsed>,
@@ -71,7 +71,7 @@ impl Scpi {
         Self {
             options,
             expects,
-            lines: Lines::default(),
+            lines: AnswerLines::default(),
             step: Self::first(options),
             asked: None,
             read_at: None,
@@ -84,11 +84,11 @@ impl Scpi {
         }
     }
 
-    const fn first(options: ScpiOptions) -> Step {
+    const fn first(options: ScpiOptions) -> NextStep {
         if options.remote {
-            Step::Remote
+            NextStep::Remote
         } else {
-            Step::OldErrors(0)
+            NextStep::OldErrors(0)
         }
     }
 
@@ -100,7 +100,7 @@ impl Scpi {
     }
 
     fn ask(&mut self, question: Question, now: Elapsed) -> Turn {
-        self.asked = Some(Asked { question, at: now });
+        self.asked = Some(OpenQuestion { question, at: now });
         if question == Question::Reading {
             self.read_at = Some(now);
         }
@@ -122,15 +122,15 @@ impl Scpi {
             ));
         }
         let drained = now.plus_secs(self.options.rate.period_s());
-        self.step = Step::Resync(drained, question);
+        self.step = NextStep::Resync(drained, question);
     }
 
     /// What to do once the instrument says that nothing is wrong.
-    fn go_on(&self, now: Elapsed) -> Step {
+    fn go_on(&self, now: Elapsed) -> NextStep {
         if self.options.checks_function {
-            Step::Function
+            NextStep::Function
         } else {
-            Step::Read(now)
+            NextStep::Read(now)
         }
     }
 }
@@ -146,21 +146,21 @@ impl Talker for Scpi {
             self.missed(asked.question, now, heard);
         }
         match self.step {
-            Step::Remote => {
-                self.step = Step::OldErrors(0);
+            NextStep::Remote => {
+                self.step = NextStep::OldErrors(0);
                 Turn::Send(b"SYST:REM\n".to_vec())
             }
-            Step::OldErrors(thrown) => self.ask(Question::OldErrors(thrown), now),
-            Step::Function => self.ask(Question::Function, now),
-            Step::Read(due) | Step::Pause(due) | Step::Resync(due, _) if now < due => {
+            NextStep::OldErrors(thrown) => self.ask(Question::OldErrors(thrown), now),
+            NextStep::Function => self.ask(Question::Function, now),
+            NextStep::Read(due) | NextStep::Pause(due) | NextStep::Resync(due, _) if now < due => {
                 Turn::ListenUntil(due)
             }
-            Step::Pause(_) => {
+            NextStep::Pause(_) => {
                 self.step = self.go_on(now);
                 self.turn(now, heard)
             }
-            Step::Resync(_, question) => self.ask(Question::Error(question.missed()), now),
-            Step::Read(_) => {
+            NextStep::Resync(_, question) => self.ask(Question::Error(question.missed()), now),
+            NextStep::Read(_) => {
                 let fresh = self
                     .checked_at
                     .is_some_and(|at| now.secs_since(at) < CHECK_EVERY_S);
@@ -182,7 +182,7 @@ impl Talker for Scpi {
                 self.telnet(heard);
             }
             if cut.had_telnet && !answer::is_value(&cut.line) {
-                heard.push(reply::rejected(&cut.line));
+                heard.push(Heard::rejected(&cut.line));
             } else {
                 self.line(now, &cut.line, heard);
             }
@@ -196,10 +196,6 @@ impl Talker for Scpi {
             telnet_told: self.telnet_told,
             ..Self::new(self.options, self.expects)
         };
-    }
-
-    fn name(&self) -> &'static str {
-        "scpi"
     }
 }
 

@@ -1,19 +1,24 @@
 //! What a handheld meter's display shows, and what counts of it: one order of precedence for all
 //! formats. How the bytes tell it is each format's own file.
 
-use super::probe::{Voltage, Volts};
+use super::probe::Expects;
 use super::text::Unit;
 use super::{Heard, Unusable};
 use crate::reading::{Amps, Measured};
 
+/// Whether a bit of a flag byte is set.
+pub(super) const fn bit(byte: u8, mask: u8) -> bool {
+    byte & mask != 0
+}
+
 /// What stands on the display.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Shown {
+pub(super) struct OnDisplay {
     pub quantity: Quantity,
     /// `None` when the display says neither.
     pub coupling: Option<Coupling>,
-    pub figure: Figure,
-    pub flags: Flags,
+    pub figure: Readout,
+    pub flags: Annunciators,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,14 +38,14 @@ pub(super) enum Coupling {
 
 /// The digits, as a whole number and the places after the point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Figure {
+pub(super) enum Readout {
     Number { digits: i64, decimals: u8 },
     Over,
 }
 
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Flags {
-    pub standing: Standing,
+pub(super) struct Annunciators {
+    pub standing: Liveness,
     pub low_cell: bool,
     pub auto_power_off: bool,
 }
@@ -91,7 +96,7 @@ impl Prefix {
 
 /// How the figure stands to the current of this moment.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum Standing {
+pub(super) enum Liveness {
     #[default]
     Live,
     /// Counted from a stored zero.
@@ -100,7 +105,7 @@ pub(super) enum Standing {
     Held,
 }
 
-impl Standing {
+impl Liveness {
     /// From the annunciators; a frozen difference is frozen above all.
     pub(super) const fn of(held: bool, relative: bool) -> Self {
         match (held, relative) {
@@ -122,7 +127,7 @@ impl Coupling {
     }
 }
 
-impl Figure {
+impl Readout {
     /// A number from its digits, the highest first.
     pub(super) fn of(digits: impl IntoIterator<Item = u8>, negative: bool, decimals: u8) -> Self {
         let magnitude = digits.into_iter().fold(0_i64, |number, digit| {
@@ -133,12 +138,12 @@ impl Figure {
     }
 }
 
-impl Shown {
+impl OnDisplay {
     /// The unit, when a live direct current or voltage is shown.
     pub(super) fn live_unit(&self) -> Option<Unit> {
         match (self.quantity, self.coupling) {
             (Quantity::Current(unit) | Quantity::Voltage(unit), Some(Coupling::Direct))
-                if self.flags.standing == Standing::Live =>
+                if self.flags.standing == Liveness::Live =>
             {
                 Some(unit)
             }
@@ -172,9 +177,9 @@ impl Shown {
             }
         }
         match self.flags.standing {
-            Standing::Held => return Heard::Unusable(Unusable::Held),
-            Standing::Relative => return Heard::Unusable(Unusable::Relative),
-            Standing::Live => {}
+            Liveness::Held => return Heard::Unusable(Unusable::Held),
+            Liveness::Relative => return Heard::Unusable(Unusable::Relative),
+            Liveness::Live => {}
         }
         self.live()
             .unwrap_or_else(|| unsure("more places than a current has"))
@@ -182,32 +187,31 @@ impl Shown {
 
     /// The figure as a current or a voltage; `None` where it has too many places, or is neither.
     fn live(&self) -> Option<Heard> {
-        Some(match (self.quantity, self.figure) {
-            (Quantity::Current(_), Figure::Over) => Heard::Value(Measured::Over),
-            (Quantity::Voltage(_), Figure::Over) => Heard::Voltage(Voltage::Over),
-            (Quantity::Current(unit), Figure::Number { digits, decimals }) => {
-                let amps = Amps::new(digits, decimals)?.times_ten_to(unit.exponent())?;
-                Heard::Value(Measured::Amps(amps))
+        let (expects, unit) = match self.quantity {
+            Quantity::Current(unit) => (Expects::Amperes, unit),
+            Quantity::Voltage(unit) => (Expects::Volts, unit),
+            Quantity::Other => return None,
+        };
+        Some(expects.heard(match self.figure {
+            Readout::Over => Measured::Over,
+            Readout::Number { digits, decimals } => {
+                Measured::Amps(Amps::new(digits, decimals)?.times_ten_to(unit.exponent())?)
             }
-            (Quantity::Voltage(unit), Figure::Number { digits, decimals }) => {
-                let volts = Volts::new(digits, decimals)?.times_ten_to(unit.exponent())?;
-                Heard::Voltage(Voltage::Volts(volts))
-            }
-            (Quantity::Other, _) => return None,
-        })
+        }))
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::probe::Voltage;
 
-    fn shown() -> Shown {
-        Shown {
+    fn shown() -> OnDisplay {
+        OnDisplay {
             quantity: Quantity::Current(Unit::Milliampere),
             coupling: Some(Coupling::Direct),
-            figure: Figure::of([1, 2, 3, 4, 0], true, 3),
-            flags: Flags::default(),
+            figure: Readout::of([1, 2, 3, 4, 0], true, 3),
+            flags: Annunciators::default(),
         }
     }
 
@@ -221,11 +225,11 @@ mod tests {
 
     #[test]
     fn volts_keep_their_places_too() {
-        let volts = Shown {
+        let volts = OnDisplay {
             quantity: Prefix::Milli.of_volt(),
             ..shown()
         };
-        let Heard::Voltage(Voltage::Volts(volts)) = volts.heard(&[]) else {
+        let Heard::Voltage(Voltage(Measured::Amps(volts))) = volts.heard(&[]) else {
             panic!("no voltage");
         };
         assert_eq!(volts.to_string(), "-0.012340");
@@ -234,24 +238,24 @@ mod tests {
 
     #[test]
     fn what_is_no_live_direct_current_is_never_a_number() {
-        let with = |change: fn(&mut Shown)| {
+        let with = |change: fn(&mut OnDisplay)| {
             let mut shown = shown();
             change(&mut shown);
             assert_eq!(shown.live_unit(), None);
             shown.heard(&[7])
         };
-        let held = with(|s| s.flags.standing = Standing::of(true, true));
+        let held = with(|s| s.flags.standing = Liveness::of(true, true));
         assert_eq!(held, Heard::Unusable(Unusable::Held));
-        let relative = with(|s| s.flags.standing = Standing::of(false, true));
+        let relative = with(|s| s.flags.standing = Liveness::of(false, true));
         assert_eq!(relative, Heard::Unusable(Unusable::Relative));
         let ac = with(|s| {
             s.coupling = Coupling::of(true, true);
-            s.flags.standing = Standing::Held;
+            s.flags.standing = Liveness::Held;
         });
         assert_eq!(ac, Heard::Unusable(Unusable::Ac));
         let volts = with(|s| {
             s.quantity = Quantity::Other;
-            s.figure = Figure::Over;
+            s.figure = Readout::Over;
         });
         assert_eq!(volts, Heard::Unusable(Unusable::OtherQuantity));
         let ac_volts = with(|s| {
@@ -261,7 +265,7 @@ mod tests {
         assert_eq!(ac_volts, Heard::Unusable(Unusable::OtherQuantity));
         let held_volts = with(|s| {
             s.quantity = Quantity::Voltage(Unit::Volt);
-            s.flags.standing = Standing::Held;
+            s.flags.standing = Liveness::Held;
         });
         assert_eq!(held_volts, Heard::Unusable(Unusable::Held));
         let neither = with(|s| s.coupling = None);

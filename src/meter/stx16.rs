@@ -4,8 +4,8 @@
 //! Over-range is an arrow in the last four digits whose code no source gives: four of anything
 //! but digits there are over-range. The second display is another quantity. Nothing tells HOLD.
 
-use super::frame::{Framed, Message, Shape};
-use super::shown::{Coupling, Figure, Flags, Quantity, Shown};
+use super::frame::{Framed, FramedMessage, Shape};
+use super::shown::{Annunciators, Coupling, OnDisplay, Quantity, Readout};
 use super::text::Unit;
 
 /// What reads it.
@@ -20,7 +20,7 @@ const STX: u8 = 0x02;
 impl Shape<16> for Stx16 {
     const NAME: &'static str = "stx16";
 
-    fn read(frame: &[u8; 16]) -> Option<Message> {
+    fn read(frame: &[u8; 16]) -> Option<FramedMessage> {
         let [
             STX,
             b'4',
@@ -41,11 +41,11 @@ impl Shape<16> for Stx16 {
             (b'2', code) if code.iter().all(u8::is_ascii_digit) => (Quantity::Other, None),
             _ => return None,
         };
-        Some(Message::Shown(Shown {
+        Some(FramedMessage::OnDisplay(OnDisplay {
             quantity,
             coupling,
             figure,
-            flags: Flags::default(),
+            flags: Annunciators::default(),
         }))
     }
 }
@@ -64,7 +64,7 @@ const fn measured(code: [u8; 2]) -> (Quantity, Option<Coupling>) {
     }
 }
 
-fn figure(digits: [u8; 8], negative: bool, decimals: u8) -> Option<Figure> {
+fn figure(digits: [u8; 8], negative: bool, decimals: u8) -> Option<Readout> {
     let [.., d4, d3, d2, d1] = digits;
     let upper = digits.iter().take(4);
     if !upper.into_iter().all(u8::is_ascii_digit) {
@@ -72,14 +72,14 @@ fn figure(digits: [u8; 8], negative: bool, decimals: u8) -> Option<Figure> {
     }
     let lower = [d4, d3, d2, d1];
     if lower.iter().all(u8::is_ascii_digit) {
-        return Some(Figure::of(
+        return Some(Readout::of(
             digits.map(|digit| digit & 0x0f),
             negative,
             decimals,
         ));
     }
     let arrow = |&code: &u8| !code.is_ascii_digit() && !matches!(code, 0 | STX | b'\r');
-    lower.iter().all(arrow).then_some(Figure::Over)
+    lower.iter().all(arrow).then_some(Readout::Over)
 }
 
 #[cfg(test)]

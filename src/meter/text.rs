@@ -18,10 +18,10 @@ use std::str::FromStr;
 
 pub use unit::{Unit, UnitError};
 
-use self::columns::Table;
+use self::columns::TextTable;
 use self::lines::{Cut, Lines};
 use super::probe::Voltage;
-use super::{Decoder, Heard, SAMPLE, Unusable};
+use super::{Decoder, Heard, Unusable};
 use crate::reading::Measured;
 
 /// What the user said about the lines. The defaults read lines that name their own unit.
@@ -93,7 +93,7 @@ impl fmt::Display for Column {
 pub struct TextDecoder {
     options: TextOptions,
     lines: Lines,
-    table: Table,
+    table: TextTable,
     unit_seen: Option<Unit>,
     after_noise: bool,
 }
@@ -103,7 +103,7 @@ impl TextDecoder {
     #[must_use]
     pub fn new(options: TextOptions) -> Self {
         Self {
-            table: Table::new(options.column.clone()),
+            table: TextTable::new(options.column.clone()),
             options,
             lines: Lines::default(),
             unit_seen: None,
@@ -114,7 +114,7 @@ impl TextDecoder {
     fn line(&mut self, bytes: &[u8], heard: &mut Vec<Heard>) {
         let Some(text) = clean::text(bytes) else {
             self.after_noise = true;
-            heard.push(rejected(bytes));
+            heard.push(Heard::rejected(bytes));
             return;
         };
         let said = self.read(&text);
@@ -124,31 +124,26 @@ impl TextDecoder {
             heard.push(Heard::LowCell);
         }
         match said.what {
-            What::Garbled => heard.push(rejected(bytes)),
-            What::Unusable(why) => heard.push(Heard::Unusable(why)),
-            What::Value(_, _) | What::Voltage(_) if suspicious => heard.push(rejected(bytes)),
-            What::Value(measured, unit) => {
-                self.see(unit, heard);
+            LineMeaning::Garbled => heard.push(Heard::rejected(bytes)),
+            LineMeaning::Unusable(why) => heard.push(Heard::Unusable(why)),
+            LineMeaning::Value(..) if suspicious => heard.push(Heard::rejected(bytes)),
+            // The unit of a monitor's bus voltage is no news beside its current's.
+            LineMeaning::Value(measured, unit) if unit.is_voltage() => {
+                heard.push(Heard::Voltage(Voltage(measured)));
+            }
+            LineMeaning::Value(measured, unit) => {
+                let before = self.unit_seen.replace(unit);
+                if before.is_some_and(|before| before != unit) {
+                    heard.push(Heard::Range(unit.to_string()));
+                }
                 heard.push(Heard::Value(measured));
             }
-            // The unit of a monitor's bus voltage is no news beside its current's.
-            What::Voltage(voltage) => heard.push(Heard::Voltage(voltage)),
         }
     }
 
-    fn see(&mut self, unit: Unit, heard: &mut Vec<Heard>) {
-        if self
-            .unit_seen
-            .replace(unit)
-            .is_some_and(|seen| seen != unit)
-        {
-            heard.push(Heard::Range(unit.to_string()));
-        }
-    }
-
-    fn read(&mut self, text: &str) -> Said {
+    fn read(&mut self, text: &str) -> LineSaid {
         if text.is_empty() {
-            return What::Unusable(Unusable::NoReading).into();
+            return LineMeaning::Unusable(Unusable::NoReading).into();
         }
         if self.options.column.is_none() && text.starts_with('{') {
             return json::read(text, &self.options);
@@ -171,10 +166,6 @@ fn is_stump(text: &str) -> bool {
     text.len() <= 3 && text.bytes().all(|b| b.is_ascii_digit())
 }
 
-fn rejected(bytes: &[u8]) -> Heard {
-    Heard::Rejected(bytes.iter().copied().take(SAMPLE).collect())
-}
-
 impl Decoder for TextDecoder {
     fn feed(&mut self, bytes: &[u8], heard: &mut Vec<Heard>) {
         for &byte in bytes {
@@ -184,7 +175,7 @@ impl Decoder for TextDecoder {
                 Some(Cut::TooLong) => heard.push(Heard::Unusable(Unusable::NoReading)),
                 Some(Cut::Noise(bytes)) => {
                     self.after_noise = true;
-                    heard.push(rejected(&bytes));
+                    heard.push(Heard::rejected(&bytes));
                 }
             }
         }
@@ -205,13 +196,13 @@ impl Decoder for TextDecoder {
 
 /// What one line said.
 #[derive(Clone, Debug, PartialEq)]
-struct Said {
-    what: What,
+struct LineSaid {
+    what: LineMeaning,
     low_cell: bool,
 }
 
-impl From<What> for Said {
-    fn from(what: What) -> Self {
+impl From<LineMeaning> for LineSaid {
+    fn from(what: LineMeaning) -> Self {
         Self {
             what,
             low_cell: false,
@@ -221,9 +212,9 @@ impl From<What> for Said {
 
 /// The line's one meaning.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum What {
+enum LineMeaning {
+    /// A current, or the voltage that stands for one, in the unit that it was written in.
     Value(Measured, Unit),
-    Voltage(Voltage),
     Unusable(Unusable),
     /// Text, but more than one reading of it is possible, or none.
     Garbled,
@@ -232,7 +223,7 @@ enum What {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::meter::probe::Volts;
+    use crate::meter::sample::SAMPLE;
     use crate::reading::Amps;
 
     fn hear(options: &TextOptions, text: &str) -> Vec<Heard> {
@@ -246,7 +237,7 @@ mod tests {
     }
 
     fn volts(text: &str) -> Heard {
-        Heard::Voltage(Voltage::Volts(Volts::parse(text).unwrap()))
+        Heard::Voltage(Voltage(Measured::Amps(Amps::parse(text).unwrap())))
     }
 
     fn plain(text: &str) -> Vec<Heard> {
@@ -410,7 +401,7 @@ mod tests {
             );
         }
         assert_eq!(plain("9.91E37\n"), [NOTHING]);
-        assert_eq!(plain("OL V\n"), [Heard::Voltage(Voltage::Over)]);
+        assert_eq!(plain("OL V\n"), [Heard::Voltage(Voltage(Measured::Over))]);
     }
 
     #[test]

@@ -49,3 +49,30 @@ pub fn round_to_usize(x: f64) -> usize {
 pub fn round_to_u16(x: f64) -> u16 {
     x.round() as u16
 }
+
+/// How often a byte stands in `bytes`.
+#[must_use]
+pub fn count_of(wanted: u8, bytes: &[u8]) -> u64 {
+    let pieces = bytes.split(|byte| *byte == wanted).count();
+    u64::try_from(pieces).map_or(u64::MAX, |pieces| pieces.saturating_sub(1))
+}
+
+/// How much of the whole in percent; `None` for what has no length.
+#[must_use]
+pub fn percent(done: u64, total: u64) -> Option<u8> {
+    let percent = done.saturating_mul(100).checked_div(total)?;
+    Some(u8::try_from(percent.min(100)).unwrap_or(100))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn percent_of_nothing_is_none_and_of_too_much_all() {
+        assert_eq!(percent(5, 0), None);
+        assert_eq!(percent(5, 10), Some(50));
+        assert_eq!(percent(50, 10), Some(100));
+        assert_eq!(percent(6_000_000_000, 6_000_000_001), Some(99));
+    }
+}

@@ -10,7 +10,7 @@ use std::io::{self, Write};
 
 use super::case::Case;
 use crate::judge::finding::Phase;
-use crate::reading::{Elapsed, Measured, harmless};
+use crate::reading::{Elapsed, Measured, sanitize};
 use crate::session::entry::{Entry, Fact};
 use crate::session::mark::Mark;
 
@@ -111,7 +111,7 @@ impl<'a, W: Write> Export<'a, W> {
             if c == '\n' || c == '\t' {
                 c
             } else {
-                harmless::shown(c)
+                sanitize::shown(c)
             }
         };
         let cell: String = cell.chars().map(keep).collect();

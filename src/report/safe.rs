@@ -3,7 +3,7 @@
 
 use std::fmt::{self, Display, Formatter, Write};
 
-use crate::reading::harmless;
+use crate::reading::sanitize;
 
 /// Text in HTML, SVG or XML, between tags or in an attribute.
 #[derive(Clone, Copy, Debug)]
@@ -11,7 +11,7 @@ pub struct Markup<'a>(pub &'a str);
 
 impl Display for Markup<'_> {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
-        for c in self.0.chars().map(harmless::shown) {
+        for c in self.0.chars().map(sanitize::shown) {
             match c {
                 '&' => f.write_str("&amp;")?,
                 '<' => f.write_str("&lt;")?,
@@ -34,7 +34,7 @@ const OBEYED: &str = "\\`*_[]{}|~!$^#@";
 
 impl Display for Inline<'_> {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
-        let mut chars = self.0.chars().map(harmless::shown).peekable();
+        let mut chars = self.0.chars().map(sanitize::shown).peekable();
         // What came before: nothing or digits (a list begins so), and how many `w` in a row (a
         // bare address becomes a link in many dialects).
         let (mut digits_only, mut ws) = (true, 0);

@@ -10,7 +10,7 @@ use crate::judge::plan::Plan;
 use crate::judge::rules::AWAKE_A;
 use crate::judge::words;
 use crate::judge::words::contradiction;
-use crate::reading::harmless::is_harmful;
+use crate::reading::sanitize::is_harmful;
 use crate::reading::{Elapsed, number, quantity};
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -27,7 +27,7 @@ pub fn write(session: &Session, judgement: &Judgement, mut out: impl Write) -> i
     let end = lines.len().saturating_sub(1);
     lines.splice(end..end, whole.in_words());
     for line in lines {
-        writeln!(out, "{}", harmless(&line))?;
+        writeln!(out, "{}", sanitize(&line))?;
     }
     out.flush()
 }
@@ -250,12 +250,12 @@ pub(super) fn plan(plan: &Plan) -> Vec<String> {
 /// A line for the log: when, and what.
 #[must_use]
 pub fn stamped(t: Elapsed, what: &str) -> String {
-    format!("{} {}", quantity::clock(t), harmless(what))
+    format!("{} {}", quantity::clock(t), sanitize(what))
 }
 
 /// A file written by hand may hold anything: what a terminal could obey is left out.
 #[must_use]
-pub fn harmless(text: &str) -> String {
+pub fn sanitize(text: &str) -> String {
     text.chars().filter(|c| !is_harmful(*c)).collect()
 }
 
@@ -298,6 +298,6 @@ mod tests {
 
     #[test]
     fn nothing_a_terminal_obeys_gets_through() {
-        assert_eq!(harmless("D6\u{1b}[2J\u{202e}\r\n"), "D6[2J");
+        assert_eq!(sanitize("D6\u{1b}[2J\u{202e}\r\n"), "D6[2J");
     }
 }

@@ -101,7 +101,7 @@ impl Line {
     pub fn and(mut self, role: Role, text: impl AsRef<str>) -> Self {
         self.0.push(Piece {
             role,
-            text: width::harmless(text.as_ref()),
+            text: width::sanitize(text.as_ref()),
         });
         self
     }

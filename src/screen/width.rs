@@ -11,8 +11,8 @@ pub fn cells(text: &str) -> u16 {
 
 /// `text` with every harmful character shown as `?`.
 #[must_use]
-pub fn harmless(text: &str) -> String {
-    crate::reading::harmless::text(text)
+pub fn sanitize(text: &str) -> String {
+    crate::reading::sanitize::text(text)
 }
 
 /// `text` for a terminal that has ASCII only.
@@ -121,8 +121,8 @@ mod tests {
 
     #[test]
     fn controls_and_direction_marks_show_as_question_marks() {
-        assert_eq!(harmless("E10\u{1b}[2J\u{202e}gnp"), "E10?[2J?gnp");
-        assert_eq!(harmless("Türe 車"), "Türe 車");
+        assert_eq!(sanitize("E10\u{1b}[2J\u{202e}gnp"), "E10?[2J?gnp");
+        assert_eq!(sanitize("Türe 車"), "Türe 車");
     }
 
     #[test]

@@ -1,6 +1,8 @@
 //! Doubts about the meter: what its readings or its silence suggest, put as questions. None of
 //! them changes a reading.
 
+use crate::reading::named::named;
+
 /// What may be wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Doubt {
@@ -16,34 +18,15 @@ pub enum Doubt {
     Off,
 }
 
+named!(Doubt {
+    Frozen = "frozen",
+    Zero = "zero",
+    Reversed = "reversed",
+    Unit = "unit",
+    Off = "off",
+});
+
 impl Doubt {
-    /// All of them.
-    pub const ALL: [Self; 5] = [
-        Self::Frozen,
-        Self::Zero,
-        Self::Reversed,
-        Self::Unit,
-        Self::Off,
-    ];
-
-    /// The word in the session file.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Frozen => "frozen",
-            Self::Zero => "zero",
-            Self::Reversed => "reversed",
-            Self::Unit => "unit",
-            Self::Off => "off",
-        }
-    }
-
-    /// The doubt with this word.
-    #[must_use]
-    pub fn named(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|doubt| doubt.word() == word)
-    }
-
     /// The question, with what to do.
     ///
     /// A blown fuse reads zero and starves the car, and ohms between the jacks tell it; meters

@@ -15,7 +15,7 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use chrono::{DateTime, FixedOffset, Local};
 
-use super::gaps::Sample;
+use super::gaps::ClockSample;
 use crate::reading::{Elapsed, number};
 
 /// Tells session time. Clones tell the same time.
@@ -43,10 +43,8 @@ impl Clock {
     #[must_use]
     pub fn stopped(t: Elapsed) -> Self {
         Self {
-            started: since_boot(),
-            base: t,
             speed: 0.0,
-            ahead_ms: Arc::default(),
+            ..Self::start(t, 1.0)
         }
     }
 
@@ -116,11 +114,11 @@ pub fn age_s(moment: SystemTime) -> f64 {
 
 /// What all clocks of the machine show now.
 #[must_use]
-pub fn sample() -> Sample {
+pub fn sample() -> ClockSample {
     let wall = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .unwrap_or_default();
-    Sample {
+    ClockSample {
         boot_s: since_boot().as_secs_f64(),
         mono_s: awake_since_boot().as_secs_f64(),
         wall_s: wall.as_secs_f64(),

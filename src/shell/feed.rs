@@ -6,16 +6,15 @@ use std::thread::JoinHandle;
 use anyhow::{Context, Result};
 use crossbeam_channel::Sender;
 
-use super::clock::Clock;
-use super::link::stop;
-use super::link::{self, Halt, Script, Setup};
-use super::session_file::{self, Record};
+use super::files::session_file::{self, RecordedFile};
+use super::link::{self, Halt, LinkSetup, Outlet, Script, stop};
+use super::outbox::Outbox;
+use super::ports::{self, OpenSource};
 use super::simulated::{self, Marks};
-use super::source::{self, MeterUri, OpenSource};
-use crate::desk::message::Message;
 use crate::journal::import::ImportOptions;
 use crate::meter::ask::Talker;
 use crate::meter::probe::Probe;
+use crate::meter::uri::MeterUri;
 use crate::rehearsal::Car;
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
@@ -34,7 +33,7 @@ pub enum Feed {
     /// A recorded file, played again.
     Replay {
         /// The file.
-        record: Box<Record>,
+        record: Box<RecordedFile>,
         /// Its name for the board.
         place: String,
         /// How many times as fast as it was recorded.
@@ -51,7 +50,7 @@ pub enum Feed {
 
 /// A feed that has been started.
 #[derive(Debug)]
-pub struct Running {
+pub struct RunningFeed {
     /// For marks that a simulated car obeys.
     pub marks: Option<Marks>,
     halt: Option<Halt>,
@@ -74,7 +73,7 @@ impl Feed {
             .talker(probe.expects())
             .with_context(|| uri.to_string())?;
         Ok(Self::Meter {
-            source: source::open_first(uri)?,
+            source: ports::open_first(uri)?,
             talker,
             probe,
         })
@@ -115,45 +114,39 @@ impl Feed {
     ///
     /// # Errors
     /// When the system has no thread to give.
-    pub fn start(
-        self,
-        clock: Clock,
-        scribe: Sender<Entry>,
-        desk: Sender<Message>,
-    ) -> Result<Running> {
+    pub fn start(self, readings: Sender<Entry>, desk: &Outbox) -> Result<RunningFeed> {
         let (halt, stop) = stop::pair();
+        let outlet = |readings| Outlet {
+            readings,
+            desk: desk.clone(),
+            stop,
+        };
         let thread = match self {
             Self::Meter {
                 source,
                 talker,
                 probe,
-            } => link::spawn(Setup {
+            } => link::spawn(LinkSetup {
                 source,
                 talker,
                 probe,
-                clock,
-                scribe,
-                desk,
-                stop,
+                outlet: outlet(readings),
             })?,
             Self::Replay { record, place, .. } => link::spawn_script(Script {
                 entries: record.map_while(Result::ok).filter(is_played),
                 place,
-                clock,
-                scribe,
-                desk,
-                stop,
+                outlet: outlet(readings),
             })?,
             Self::Car { car, place } => {
-                let (marks, thread) = simulated::spawn(*car, place, clock, scribe, desk)?;
-                return Ok(Running {
+                let (marks, thread) = simulated::spawn(*car, place, readings, desk)?;
+                return Ok(RunningFeed {
                     marks: Some(marks),
                     halt: None,
                     thread: Some(thread),
                 });
             }
         };
-        Ok(Running {
+        Ok(RunningFeed {
             marks: None,
             halt: Some(halt),
             thread: Some(thread),
@@ -163,18 +156,10 @@ impl Feed {
 
 /// Seals and resumptions speak of the file they stood in, not of the car.
 const fn is_played(entry: &Entry) -> bool {
-    match entry.fact {
-        Fact::Reading(_)
-        | Fact::Mark(_)
-        | Fact::Strike(_)
-        | Fact::Drop(_)
-        | Fact::Set(_)
-        | Fact::Meter(_) => true,
-        Fact::Resumed(_) | Fact::Seal(_) | Fact::Unknown => false,
-    }
+    !matches!(entry.fact, Fact::Resumed(_) | Fact::Seal(_) | Fact::Unknown)
 }
 
-impl Running {
+impl RunningFeed {
     /// Stops it and waits until nothing comes any more.
     pub fn stop(self) {
         drop(self.marks);

@@ -12,9 +12,10 @@ use clap::{Args, Parser, Subcommand};
 
 pub(super) use limit::limit_a;
 
-use super::source::MeterUri;
-use crate::journal::import::Unit;
+use crate::journal::import;
 use crate::meter::query::Query;
+use crate::meter::text::Unit;
+use crate::meter::uri::MeterUri;
 use crate::reading::amount;
 use crate::rehearsal::stories;
 use crate::session::card::{Accuracy, Battery};
@@ -210,7 +211,7 @@ pub struct CsvFlags {
     #[arg(long, help = CURRENT_COL, value_name = "NAME")]
     pub current_col: Option<String>,
     /// The unit of that column: A, mA or uA
-    #[arg(long, value_name = "UNIT", default_value = "A")]
+    #[arg(long, value_name = "UNIT", value_parser = import::unit, default_value = "A")]
     pub unit: Unit,
 }
 

@@ -7,7 +7,7 @@ use crate::session::entry::MeterEvent;
 
 /// What all clocks of the machine showed at one moment, in seconds.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Sample {
+pub struct ClockSample {
     /// Since the machine started, its sleep counted.
     pub boot_s: f64,
     /// Since the machine started, its sleep left out.
@@ -21,19 +21,19 @@ const TOLERANCE_S: f64 = 1.0;
 
 /// Compares each sample with the one before.
 #[derive(Clone, Copy, Debug)]
-pub struct Watch {
-    last: Sample,
+pub struct ClockWatch {
+    last: ClockSample,
 }
 
-impl Watch {
+impl ClockWatch {
     /// Begins with this sample.
     #[must_use]
-    pub const fn from(first: Sample) -> Self {
+    pub const fn from(first: ClockSample) -> Self {
         Self { last: first }
     }
 
     /// What happened to the machine since the sample before.
-    pub fn look(&mut self, now: Sample) -> Vec<MeterEvent> {
+    pub fn look(&mut self, now: ClockSample) -> Vec<MeterEvent> {
         let passed_s = now.boot_s - self.last.boot_s;
         let slept_s = passed_s - (now.mono_s - self.last.mono_s);
         let set_s = now.wall_s - self.last.wall_s - passed_s;
@@ -71,14 +71,14 @@ fn gap(why: &str, for_s: f64) -> MeterEvent {
 mod tests {
     use super::*;
 
-    const START: Sample = Sample {
+    const START: ClockSample = ClockSample {
         boot_s: 5000.0,
         mono_s: 4000.0,
         wall_s: 1.7e9,
     };
 
     fn after(boot_s: f64, mono_s: f64, wall_s: f64) -> Vec<MeterEvent> {
-        Watch::from(START).look(Sample {
+        ClockWatch::from(START).look(ClockSample {
             boot_s: START.boot_s + boot_s,
             mono_s: START.mono_s + mono_s,
             wall_s: START.wall_s + wall_s,
@@ -103,8 +103,8 @@ mod tests {
 
     #[test]
     fn each_event_is_told_once() {
-        let mut watch = Watch::from(START);
-        let slept = Sample {
+        let mut watch = ClockWatch::from(START);
+        let slept = ClockSample {
             boot_s: START.boot_s + 100.0,
             wall_s: START.wall_s + 100.0,
             ..START

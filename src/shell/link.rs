@@ -1,4 +1,5 @@
-//! The one thread that reads a meter: bytes to entries for the scribe, the connection's state to
+//! The one thread that reads a meter: bytes to entries for the journal writer, the connection's state
+//! to
 //! the desk, and for ever looking for a meter that was lost.
 
 mod doubts;
@@ -15,39 +16,30 @@ use std::io;
 use std::thread::JoinHandle;
 use std::time::Duration;
 
-use crossbeam_channel::Sender;
-
+pub use outlet::Outlet;
 pub use script::{Script, spawn_script};
 pub use stop::{Halt, Stop};
 
-use self::outlet::{Outlet, Quit};
-use self::watch::Watch;
-use super::clock::Clock;
-use super::source::{OpenSource, Opened, Opener, is_nothing_yet};
+use self::outlet::Quit;
+use self::watch::LinkWatch;
+use super::ports::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
-use crate::desk::message::{LinkState, Message};
+use crate::desk::message::LinkState;
 use crate::meter::Heard;
 use crate::meter::ask::Talker;
 use crate::meter::probe::Probe;
 use crate::reading::Elapsed;
-use crate::session::entry::Entry;
 
 /// What the link needs.
-pub struct Setup {
+pub struct LinkSetup {
     /// The source, already opened once.
     pub source: OpenSource,
     /// What asks and understands.
     pub talker: Box<dyn Talker>,
     /// What stands between the meter and the current.
     pub probe: Probe,
-    /// Stamps the readings.
-    pub clock: Clock,
-    /// Where entries go; bounded, so that a slow disk holds the link up and not the memory.
-    pub scribe: Sender<Entry>,
-    /// Where the connection's state goes.
-    pub desk: Sender<Message>,
-    /// When to end.
-    pub stop: Stop,
+    /// Where it all goes.
+    pub outlet: Outlet,
 }
 
 /// A read waits a fifth of a second at most: a pass that took this long in real time was not
@@ -66,21 +58,16 @@ const EMPTY_READS: u32 = 10;
 ///
 /// # Errors
 /// When the system has no thread to give.
-pub fn spawn(setup: Setup) -> io::Result<JoinHandle<()>> {
-    let (clock, desk) = (setup.clock.clone(), setup.desk.clone());
-    threads::spawn("link", clock, desk, move || {
+pub fn spawn(setup: LinkSetup) -> io::Result<JoinHandle<()>> {
+    let desk = setup.outlet.desk.clone();
+    threads::spawn("link", &desk, move || {
         // The end is the same whether it was asked for or nobody is left to listen.
         let _ = run(setup);
     })
 }
 
-fn run(setup: Setup) -> Result<(), Quit> {
-    let outlet = Outlet {
-        clock: setup.clock,
-        scribe: setup.scribe,
-        desk: setup.desk,
-        stop: setup.stop,
-    };
+fn run(setup: LinkSetup) -> Result<(), Quit> {
+    let outlet = setup.outlet;
     match setup.source {
         OpenSource::ByHand => outlet.state(LinkState::Receiving("by hand".into())),
         OpenSource::Bytes { mut opened, opener } => {
@@ -89,9 +76,9 @@ fn run(setup: Setup) -> Result<(), Quit> {
                 opener,
                 talker: setup.talker,
                 probe: setup.probe,
-                watch: Watch::new(opened.place.clone(), outlet.clock.now()),
+                watch: LinkWatch::new(opened.place.clone(), outlet.now()),
                 retry: FIRST_RETRY,
-                joined_at: outlet.clock.now(),
+                joined_at: outlet.now(),
                 outlet,
             };
             let ended = link.run(opened);
@@ -114,7 +101,7 @@ struct Link {
     opener: Box<dyn Opener>,
     talker: Box<dyn Talker>,
     probe: Probe,
-    watch: Watch,
+    watch: LinkWatch,
     retry: Duration,
     /// When the connection's bytes began to count.
     joined_at: Elapsed,
@@ -131,7 +118,7 @@ impl Link {
             // The handle is dropped by now: while it is held, the system would give the
             // replugged meter another name.
             self.talker.reset();
-            let now = self.outlet.clock.now();
+            let now = self.outlet.now();
             if !self.opener.comes_back() {
                 let told = self.watch.ended();
                 return self.outlet.all(told);
@@ -141,7 +128,7 @@ impl Link {
             opened = self.search()?;
             opened.place = seen_through(&self.probe, opened.place);
             self.join(&mut opened);
-            let now = self.outlet.clock.now();
+            let now = self.outlet.now();
             let told = self.watch.back(now, opened.place.clone());
             self.outlet.all(told)?;
         }
@@ -149,7 +136,7 @@ impl Link {
 
     /// Why it is gone, with the likely reason when it went right after it was opened.
     fn with_reason(&self, why: String, now: Elapsed) -> String {
-        let stood_s = now.secs_since(self.joined_at) / self.outlet.clock.speed();
+        let stood_s = now.secs_since(self.joined_at) / self.outlet.desk.clock.speed();
         match self.opener.soon_lost().filter(|_| stood_s < SOON_S) {
             Some(reason) => format!("{why}; {reason}"),
             None => why,
@@ -159,7 +146,7 @@ impl Link {
     /// What waited in the port has no time of its own: only what comes from now on counts.
     fn join(&mut self, opened: &mut Opened) {
         opened.stream.discard_waiting();
-        self.joined_at = self.outlet.clock.now();
+        self.joined_at = self.outlet.now();
     }
 
     /// Reads until the connection is gone; says why.
@@ -173,7 +160,7 @@ impl Link {
         let mut buffer = [0; 4096];
         let mut first = true;
         let mut empty: u32 = 0;
-        let mut passed = self.outlet.clock.now();
+        let mut passed = self.outlet.now();
         loop {
             if self.outlet.stop.is_set() {
                 return Err(Quit);
@@ -184,13 +171,13 @@ impl Link {
                 self.outlet.life(),
                 &mut heard,
             );
-            self.pass_on(self.outlet.clock.now(), &[], &mut heard)?;
+            self.pass_on(self.outlet.now(), &[], &mut heard)?;
             if let Err(error) = said {
                 return Ok(format!("{} ({error})", self.opener.loss()));
             }
             let read = stream.read(&mut buffer);
-            let now = self.outlet.clock.now();
-            let stood_still_s = now.secs_since(passed) / self.outlet.clock.speed();
+            let now = self.outlet.now();
+            let stood_still_s = now.secs_since(passed) / self.outlet.desk.clock.speed();
             passed = now;
             // We were stopped, or waited for the disk: what the source kept is from then. Looked at
             // after every read, empty ones too: it may have come right after one.

@@ -4,23 +4,23 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
-use crossbeam_channel::{Receiver, Sender, unbounded};
+use crossbeam_channel::Receiver;
 
 use super::clock::{self, Clock};
-use super::feed::{Feed, Running};
-use super::flags;
-use super::hearing;
+use super::faces::stage::TakenTerminal;
+use super::faces::terminal;
+use super::feed::{Feed, RunningFeed};
+use super::files::journal_writer::{self, JournalWriter};
+use super::files::session_file::{self, SessionFile};
+use super::outbox::{self, Outbox};
+use super::ports::heard;
 use super::run::{Face, Wiring};
-use super::scribe::{self, Scribe};
-use super::session_file::{self, SessionFile};
 use super::settings::Settings;
-use super::source::{MeterUri, Wire};
-use super::stage::Stage;
-use super::terminal;
-use super::{run, signals};
+use super::{flags, run, signals};
 use crate::desk::habits::Habits;
 use crate::desk::message::{Event, Message};
 use crate::desk::{Model, Options};
+use crate::meter::uri::{MeterUri, Wire};
 use crate::reading::Elapsed;
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Header, MeterCard};
@@ -29,48 +29,32 @@ use crate::session::entry::{Entry, Header, MeterCard};
 #[derive(Debug)]
 pub struct Recording {
     wiring: Wiring,
-    scribe: Scribe,
-    feed: Running,
+    journal: JournalWriter,
+    feed: RunningFeed,
 }
 
 impl Recording {
-    /// Starts the journal on `file` with these entries, and then the feed.
+    /// Starts the journal on `file` with the first entry, if there is one, and then the feed.
     ///
     /// # Errors
     /// When the system has no thread to give.
-    pub fn start(file: SessionFile, clock: Clock, first: Vec<Entry>, feed: Feed) -> Result<Self> {
-        Self::start_with(unbounded(), file, clock, first, feed)
-    }
-
-    /// The same with a channel that is in use already.
-    ///
-    /// # Errors
-    /// When the system has no thread to give.
-    pub fn start_with(
-        (outbox, inbox): (Sender<Message>, Receiver<Message>),
+    pub fn start(
+        channel: (Outbox, Receiver<Message>),
         file: SessionFile,
-        clock: Clock,
-        first: Vec<Entry>,
+        first: Option<Entry>,
         feed: Feed,
     ) -> Result<Self> {
-        let path = file.path().to_owned();
-        let scribe = scribe::spawn(file, clock.clone(), outbox.clone())?;
-        for entry in first {
-            scribe.facts.send(entry)?;
+        let mut wiring = Wiring::reading(file.path().to_owned(), channel);
+        let journal = journal_writer::spawn(file, &wiring.outbox)?;
+        if let Some(entry) = first {
+            journal.facts.send(entry)?;
         }
-        let feed = feed.start(clock.clone(), scribe.readings.clone(), outbox.clone())?;
-        let wiring = Wiring {
-            inbox,
-            outbox,
-            clock,
-            facts: Some(scribe.facts.clone()),
-            file: path,
-            marks: feed.marks.clone(),
-            ends_with_source: false,
-        };
+        let feed = feed.start(journal.readings.clone(), &wiring.outbox)?;
+        wiring.facts = Some(journal.facts.clone());
+        wiring.marks.clone_from(&feed.marks);
         Ok(Self {
             wiring,
-            scribe,
+            journal,
             feed,
         })
     }
@@ -87,7 +71,8 @@ impl Recording {
     /// # Errors
     /// When the terminal refuses, or something did not reach the disk.
     pub fn on_board(self, mut desk: Model, settings: &Settings) -> Result<()> {
-        let shown = on_board(&mut desk, &self.wiring, settings);
+        let shown = TakenTerminal::enter(settings, &self.wiring.outbox)
+            .and_then(|stage| stage.run(&mut desk, &self.wiring));
         tell_where(&self.close(shown)?);
         Ok(())
     }
@@ -96,7 +81,7 @@ impl Recording {
     ///
     /// # Errors
     /// When the terminal is gone, or something did not reach the disk.
-    pub fn on_stage(self, mut desk: Model, stage: Stage) -> Result<()> {
+    pub fn on_stage(self, mut desk: Model, stage: TakenTerminal) -> Result<()> {
         let shown = stage.run(&mut desk, &self.wiring);
         tell_where(&self.close(shown)?);
         Ok(())
@@ -107,7 +92,7 @@ impl Recording {
     /// # Errors
     /// When standard output is gone, or something did not reach the disk.
     pub fn in_lines(self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
-        let shown = signals::spawn(self.wiring.clock.clone(), self.wiring.outbox.clone())
+        let shown = signals::spawn(&self.wiring.outbox)
             .and_then(|()| run::run(&mut desk, &self.wiring, face))
             .map_err(Into::into);
         let inbox = self.wiring.inbox.clone();
@@ -123,26 +108,18 @@ impl Recording {
     fn close(self, shown: Result<()>) -> Result<PathBuf> {
         let Self {
             wiring,
-            scribe,
+            journal,
             feed,
         } = self;
         let path = wiring.file.clone();
         drop(wiring);
         feed.stop();
-        scribe
+        journal
             .stop(true)
             .with_context(|| path.display().to_string())?;
         shown?;
         Ok(path)
     }
-}
-
-/// Runs the loop on the terminal, with keys and signals.
-///
-/// # Errors
-/// When the terminal refuses.
-pub fn on_board(desk: &mut Model, wiring: &Wiring, settings: &Settings) -> Result<()> {
-    Stage::enter(settings, &wiring.clock, &wiring.outbox)?.run(desk, wiring)
 }
 
 /// Refuses to draw into a file or a pipe.
@@ -180,7 +157,7 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 /// # Errors
 /// When the meter, the card or the file cannot be used.
 pub fn begin(flags: &flags::Recording, card: &Card, habits: Habits) -> Result<(Recording, Model)> {
-    let uri = &hearing::settled(&flags.meter)?;
+    let uri = &heard::settled(&flags.meter)?;
     let feed = Feed::open(uri, card)?;
     let mut known = feed.card();
     known.merge(card);
@@ -188,7 +165,7 @@ pub fn begin(flags: &flags::Recording, card: &Card, habits: Habits) -> Result<(R
     let file = new_file(flags.out.as_deref(), Path::new("."), &header)?;
     let options = options(file.path(), habits);
     let clock = Clock::start(Elapsed::ZERO, feed.speed(flags.clock_speed));
-    let recording = Recording::start(file, clock, Vec::new(), feed)?;
+    let recording = Recording::start(outbox::channel(clock), file, None, feed)?;
     Ok((recording, Model::new(header, options)))
 }
 
@@ -216,9 +193,21 @@ pub fn options(file: &Path, habits: Habits) -> Options {
     }
 }
 
-/// What an export of this file is called: the same, with another ending.
+/// The desk of a session in `file` that is only read; `live` when another program records it.
 #[must_use]
-pub fn export_name(file: &Path) -> String {
+pub fn read_only(header: Header, file: &Path, live: bool, settings: &Settings) -> Model {
+    let options = Options {
+        live,
+        read_only: true,
+        export_name: export_name(file),
+        habits: settings.habits.clone(),
+        ..Options::default()
+    };
+    Model::new(header, options)
+}
+
+/// What an export of this file is called: the same, with another ending.
+fn export_name(file: &Path) -> String {
     PathBuf::from(file)
         .with_extension("csv")
         .display()

@@ -7,9 +7,10 @@ use std::time::Duration;
 
 use crossbeam_channel::{Receiver, RecvTimeoutError, Sender};
 
-use super::clock::{self, Clock, Stopwatch};
-use super::export;
-use super::gaps::Watch;
+use super::clock::{self, Stopwatch};
+use super::files::export;
+use super::gaps::ClockWatch;
+use super::outbox::Outbox;
 use crate::desk::Model;
 use crate::desk::effect::{Bell, Effect};
 use crate::desk::message::{Event, LinkState, Message};
@@ -35,7 +36,9 @@ pub trait Face {
     ///
     /// # Errors
     /// When there is nothing left to ring on.
-    fn ring(&mut self, bell: Bell) -> io::Result<()>;
+    fn ring(&mut self, _bell: Bell) -> io::Result<()> {
+        Ok(())
+    }
 
     /// Sounds what is due of a pattern, and says how long until the next beat of it.
     ///
@@ -73,13 +76,17 @@ pub trait Face {
     ///
     /// # Errors
     /// When there is nothing left to show it on.
-    fn redraw(&mut self) -> io::Result<()>;
+    fn redraw(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 
     /// Stops the program until its user brings it back.
     ///
     /// # Errors
     /// When the program cannot stop or the terminal not be had back.
-    fn suspend(&mut self) -> io::Result<()>;
+    fn suspend(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// What the loop is joined to.
@@ -87,10 +94,8 @@ pub trait Face {
 pub struct Wiring {
     /// Everything that happens comes here.
     pub inbox: Receiver<Message>,
-    /// The other end of the same, for exports.
-    pub outbox: Sender<Message>,
-    /// Session time.
-    pub clock: Clock,
+    /// The other end of the same, with session time.
+    pub outbox: Outbox,
     /// To the journal; `None` when nothing is recorded.
     pub facts: Option<Sender<Entry>>,
     /// Where the journal stands on disk: what an export reads.
@@ -101,6 +106,21 @@ pub struct Wiring {
     pub ends_with_source: bool,
 }
 
+impl Wiring {
+    /// Of a session in `file` that is only read.
+    #[must_use]
+    pub fn reading(file: PathBuf, (outbox, inbox): (Outbox, Receiver<Message>)) -> Self {
+        Self {
+            inbox,
+            outbox,
+            facts: None,
+            file,
+            marks: None,
+            ends_with_source: false,
+        }
+    }
+}
+
 /// What the loop keeps in mind between two messages.
 #[derive(Debug)]
 struct Pending {
@@ -108,7 +128,7 @@ struct Pending {
     changed: bool,
     ended: bool,
     shown: Option<Stopwatch>,
-    watch: Watch,
+    watch: ClockWatch,
 }
 
 /// Runs until the desk asks to quit.
@@ -116,13 +136,13 @@ struct Pending {
 /// # Errors
 /// When the face fails: the terminal is gone.
 pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result<()> {
-    desk.set_pace(wiring.clock.speed());
+    desk.set_pace(wiring.outbox.clock.speed());
     let mut pending = Pending {
         wake: None,
         changed: true,
         ended: false,
         shown: None,
-        watch: Watch::from(clock::sample()),
+        watch: ClockWatch::from(clock::sample()),
     };
     while !pending.ended {
         let until_picture = pending.until_picture();
@@ -158,12 +178,12 @@ impl Pending {
 /// The next message, or a tick that is due; `None` when only a picture or a beat is due.
 fn next(wiring: &Wiring, pending: &Pending, beat: Option<Duration>) -> Option<Message> {
     let picture = pending.changed.then(|| pending.until_picture());
-    let tick = pending.wake.map(|wake| wiring.clock.until(wake));
+    let tick = pending.wake.map(|wake| wiring.outbox.clock.until(wake));
     let wait = [picture, tick, beat].into_iter().flatten().min();
     match wiring.inbox.recv_timeout(wait.unwrap_or(Duration::MAX)) {
         Ok(message) => Some(message),
         Err(RecvTimeoutError::Timeout) => {
-            let t = wiring.clock.now();
+            let t = wiring.outbox.clock.now();
             let due = pending.wake.is_some_and(|wake| wake <= t);
             due.then_some(Message {
                 t,
@@ -172,7 +192,7 @@ fn next(wiring: &Wiring, pending: &Pending, beat: Option<Duration>) -> Option<Me
         }
         // Cannot be: `wiring` holds a sender itself.
         Err(RecvTimeoutError::Disconnected) => Some(Message {
-            t: wiring.clock.now(),
+            t: wiring.outbox.clock.now(),
             event: Event::Terminate,
         }),
     }
@@ -190,25 +210,13 @@ fn take_in(
     {
         message.event = meant;
     }
-    match &message.event {
-        Event::Tick => pending.wake = None,
-        Event::Appended(entries) | Event::Unsaved(entries, _) => wiring.pass_on_marks(entries),
-        Event::Link(LinkState::Ended) => pending.ended |= wiring.ends_with_source,
-        Event::Key(_)
-        | Event::Paste(_)
-        | Event::Resized(..)
-        | Event::Click(..)
-        | Event::Pointed(_)
-        | Event::Chosen(_)
-        | Event::Wheel { .. }
-        | Event::Exporting(_)
-        | Event::CaughtUp
-        | Event::Link(_)
-        | Event::NotUnderstood(_)
-        | Event::Exported(_)
-        | Event::WorkerDied { .. }
-        | Event::Terminate => {}
+    if let Event::Appended(entries) | Event::Unsaved(entries, _) = &message.event {
+        wiring.pass_on_marks(entries);
     }
+    if message.event == Event::Tick {
+        pending.wake = None;
+    }
+    pending.ended |= wiring.ends_with_source && message.event == Event::Link(LinkState::Ended);
     for effect in desk.update(message) {
         match effect {
             Effect::Record(entry) => wiring.record(entry),
@@ -229,12 +237,6 @@ fn take_in(
 }
 
 impl Wiring {
-    fn say(&self, event: Event) {
-        let t = self.clock.now();
-        // The inbox is ours: it is open as long as we are here.
-        let _ = self.outbox.send(Message { t, event });
-    }
-
     fn record(&self, entry: Entry) {
         let lost = match &self.facts {
             Some(facts) => facts.send(entry).err().map(|unsent| unsent.0),
@@ -242,7 +244,7 @@ impl Wiring {
         };
         if let Some(entry) = lost {
             let why = "nothing is being recorded: the journal has stopped";
-            self.say(Event::Unsaved(vec![entry], why.into()));
+            self.outbox.say(Event::Unsaved(vec![entry], why.into()));
         }
     }
 
@@ -257,20 +259,18 @@ impl Wiring {
     }
 
     fn export(&self, to: PathBuf) {
-        let from = self.file.clone();
-        let (clock, desk) = (self.clock.clone(), self.outbox.clone());
-        if let Err(why) = export::spawn(from, to, clock, desk) {
-            self.say(Event::Exported(Err(why.to_string())));
+        if let Err(why) = export::spawn(self.file.clone(), to, &self.outbox) {
+            self.outbox.say(Event::Exported(Err(why.to_string())));
         }
     }
 
     /// While the program is stopped no reading comes in: the record says so.
     fn suspend(&self, face: &mut dyn Face) -> io::Result<()> {
-        let before = self.clock.now();
+        let before = self.outbox.clock.now();
         face.suspend()?;
         self.note(MeterEvent::Gap {
             why: "the program was stopped from the keyboard".into(),
-            for_s: self.clock.now().secs_since(before),
+            for_s: self.outbox.clock.now().secs_since(before),
         });
         Ok(())
     }
@@ -278,7 +278,7 @@ impl Wiring {
     /// Keeps what happened to the evidence, when there is a record to keep it in.
     fn note(&self, event: MeterEvent) {
         if self.facts.is_some() {
-            let t = self.clock.now();
+            let t = self.outbox.clock.now();
             let fact = Fact::Meter(event);
             self.record(Entry { t, fact });
         }

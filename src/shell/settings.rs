@@ -10,10 +10,10 @@ use anyhow::{Context, Result, anyhow};
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::looks::{Characters, Colours};
+use super::faces::{Characters, Colours};
 use crate::desk::habits::{Habits, Sounds, Units};
+use crate::desk::keymap::Keymap;
 use crate::desk::view::{Scale, TimeAxis};
-use crate::screen::theme::Palette;
 
 /// The file with every setting at its default, and what each is for.
 pub const DEFAULT: &str = include_str!("../../assets/settings.toml");
@@ -29,75 +29,19 @@ pub struct Settings {
     pub habits: Habits,
 }
 
+type Keys = BTreeMap<Spanned<String>, Vec<Spanned<String>>>;
+
 /// The file as it is written; every line is optional.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default, deny_unknown_fields, rename_all = "kebab-case")]
-struct Written {
-    theme: ThemeName,
-    glyphs: GlyphsName,
-    scale: ScaleName,
-    time_axis: TimeAxisName,
-    units: UnitsName,
-    sound: Sound,
-    keys: BTreeMap<Spanned<String>, Vec<Spanned<String>>>,
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum ThemeName {
-    #[default]
-    Auto,
-    Dark,
-    Light,
-    None,
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum GlyphsName {
-    #[default]
-    Auto,
-    Unicode,
-    Ascii,
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum ScaleName {
-    #[default]
-    Log,
-    Linear,
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum TimeAxisName {
-    #[default]
-    Session,
-    Clock,
-    Stirring,
-}
-
-#[derive(Debug, Default, Deserialize)]
-enum UnitsName {
-    #[default]
-    #[serde(rename = "auto")]
-    Auto,
-    #[serde(rename = "mA")]
-    Milli,
-    #[serde(rename = "A")]
-    Ampere,
-}
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(default, deny_unknown_fields, rename_all = "kebab-case")]
-struct Sound {
-    settled: Option<bool>,
-    wake: Option<bool>,
-    pull_seen: Option<bool>,
-    finding: Option<bool>,
-    run: Option<bool>,
-    meter_lost: Option<bool>,
+struct SettingsFile {
+    theme: Colours,
+    glyphs: Characters,
+    scale: Scale,
+    time_axis: TimeAxis,
+    units: Units,
+    sound: Sounds,
+    keys: Keys,
 }
 
 /// The settings in force: those in `given`, else those in the configuration folder, else the
@@ -150,72 +94,37 @@ fn place_by(variable: impl Fn(&str) -> Option<String>) -> Option<PathBuf> {
 /// # Errors
 /// What is wrong with it, with the line.
 pub fn parse(text: &str) -> Result<Settings> {
-    let written: Written = toml::from_str(text).map_err(|error| {
+    let file: SettingsFile = toml::from_str(text).map_err(|error| {
         let at = error.span().map(|span| span.start);
         let said = error.message().trim().replace('\n', " ");
         anyhow!("{}{said}", at.map_or_else(String::new, |at| line(text, at)))
     })?;
-    let mut settings = Settings {
-        colours: match written.theme {
-            ThemeName::Auto => Colours::Auto,
-            ThemeName::Dark => Colours::Always(Palette::Dark),
-            ThemeName::Light => Colours::Always(Palette::Light),
-            ThemeName::None => Colours::Always(Palette::None),
-        },
-        characters: match written.glyphs {
-            GlyphsName::Auto => Characters::Auto,
-            GlyphsName::Unicode => Characters::Unicode,
-            GlyphsName::Ascii => Characters::Ascii,
-        },
-        habits: Habits {
-            scale: match written.scale {
-                ScaleName::Log => Scale::Log,
-                ScaleName::Linear => Scale::Linear,
-            },
-            time: match written.time_axis {
-                TimeAxisName::Session => TimeAxis::Elapsed,
-                TimeAxisName::Clock => TimeAxis::Clock,
-                TimeAxisName::Stirring => TimeAxis::Stirring,
-            },
-            units: match written.units {
-                UnitsName::Auto => Units::Auto,
-                UnitsName::Milli => Units::Milli,
-                UnitsName::Ampere => Units::Ampere,
-            },
-            sounds: sounds(&written.sound),
-            ..Habits::default()
-        },
+    let mut habits = Habits {
+        scale: file.scale,
+        time: file.time_axis,
+        units: file.units,
+        sounds: file.sound,
+        keys: Keymap::default(),
     };
-    bind(&mut settings.habits, &written.keys, text)?;
-    Ok(settings)
+    bind(&mut habits.keys, &file.keys, text)?;
+    Ok(Settings {
+        colours: file.theme,
+        characters: file.glyphs,
+        habits,
+    })
 }
-
-fn sounds(written: &Sound) -> Sounds {
-    let usual = Sounds::default();
-    Sounds {
-        settled: written.settled.unwrap_or(usual.settled),
-        wake: written.wake.unwrap_or(usual.wake),
-        pull_seen: written.pull_seen.unwrap_or(usual.pull_seen),
-        finding: written.finding.unwrap_or(usual.finding),
-        run: written.run.unwrap_or(usual.run),
-        meter_lost: written.meter_lost.unwrap_or(usual.meter_lost),
-    }
-}
-
-type Keys = BTreeMap<Spanned<String>, Vec<Spanned<String>>>;
 
 /// A conflict is named at the last line that could have made it: the built-in keys have none.
-fn bind(habits: &mut Habits, keys: &Keys, text: &str) -> Result<()> {
+fn bind(keymap: &mut Keymap, keys: &Keys, text: &str) -> Result<()> {
     let mut in_order: Vec<_> = keys.iter().collect();
     in_order.sort_by_key(|(name, _)| name.span().start);
     for (name, bound) in &in_order {
         let bound: Vec<&str> = bound.iter().map(|key| key.as_ref().as_str()).collect();
-        habits
-            .keys
+        keymap
             .bind(name.as_ref(), &bound)
             .map_err(|why| anyhow!("{}{why}", line(text, name.span().start)))?;
     }
-    habits.keys.check().map_err(|why| {
+    keymap.check().map_err(|why| {
         let guilty = in_order
             .iter()
             .rev()
@@ -233,7 +142,7 @@ fn line(text: &str, at: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::keymap::{Action, Keymap};
+    use crate::desk::keymap::Action;
     use crate::desk::message::Key;
     use crate::session::mark::Did;
 
@@ -265,7 +174,7 @@ mod tests {
         let text = "theme = \"light\"\nglyphs = \"ascii\"\nscale = \"linear\"\nunits = \"mA\"\n\
                     time-axis = \"clock\"\n[sound]\nwake = false\n[keys]\nlock = [\"F\"]\n";
         let settings = parse(text).unwrap();
-        assert_eq!(settings.colours, Colours::Always(Palette::Light));
+        assert_eq!(settings.colours, Colours::Light);
         assert_eq!(settings.characters, Characters::Ascii);
         let habits = settings.habits;
         assert_eq!(

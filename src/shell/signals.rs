@@ -1,9 +1,6 @@
 //! What the system asks of the program: to end.
 
-use crossbeam_channel::Sender;
-
-use super::clock::Clock;
-use crate::desk::message::Message;
+use super::outbox::Outbox;
 
 /// Turns SIGTERM, SIGHUP and SIGINT into `Event::Terminate`, so that the session is flushed and
 /// the terminal put back before the program ends.
@@ -11,20 +8,15 @@ use crate::desk::message::Message;
 /// # Errors
 /// When the handlers cannot be set.
 #[cfg(unix)]
-pub fn spawn(clock: Clock, desk: Sender<Message>) -> std::io::Result<()> {
+pub fn spawn(outbox: &Outbox) -> std::io::Result<()> {
     use crate::desk::message::Event;
     use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
 
     let mut signals = signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT])?;
-    let inbox = desk.clone();
-    let stamp = clock.clone();
-    super::threads::spawn("signals", clock, desk, move || {
+    let desk = outbox.clone();
+    super::threads::spawn("signals", outbox, move || {
         for _ in signals.forever() {
-            let message = Message {
-                t: stamp.now(),
-                event: Event::Terminate,
-            };
-            if inbox.send(message).is_err() {
+            if desk.try_say(Event::Terminate).is_err() {
                 return;
             }
         }
@@ -37,6 +29,6 @@ pub fn spawn(clock: Clock, desk: Sender<Message>) -> std::io::Result<()> {
 /// # Errors
 /// Never.
 #[cfg(not(unix))]
-pub fn spawn(_clock: Clock, _desk: Sender<Message>) -> std::io::Result<()> {
+pub fn spawn(_outbox: &Outbox) -> std::io::Result<()> {
     Ok(())
 }

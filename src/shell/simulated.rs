@@ -6,8 +6,9 @@ use std::thread::JoinHandle;
 use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, unbounded};
 
 use super::clock::Clock;
+use super::outbox::Outbox;
 use super::threads;
-use crate::desk::message::{Event, LinkState, Message};
+use crate::desk::message::{Event, LinkState};
 use crate::reading::Elapsed;
 use crate::rehearsal::Car;
 use crate::session::entry::Entry;
@@ -23,20 +24,15 @@ pub type Marks = Sender<(Elapsed, Mark)>;
 pub fn spawn(
     car: Car,
     place: String,
-    clock: Clock,
     readings: Sender<Entry>,
-    desk: Sender<Message>,
+    outbox: &Outbox,
 ) -> std::io::Result<(Marks, JoinHandle<()>)> {
     let (marks, heard) = unbounded();
-    let stamp = clock.clone();
-    let inbox = desk.clone();
-    let thread = threads::spawn("simulated car", clock, desk, move || {
+    let desk = outbox.clone();
+    let thread = threads::spawn("simulated car", outbox, move || {
         // The desk may be closed already: the car then stops by itself.
-        let _ = inbox.send(Message {
-            t: stamp.now(),
-            event: Event::Link(LinkState::Receiving(place)),
-        });
-        live(car, &stamp, &readings, &heard);
+        desk.say(Event::Link(LinkState::Receiving(place)));
+        live(car, &desk.clock, &readings, &heard);
     })?;
     Ok((marks, thread))
 }
@@ -62,14 +58,15 @@ mod tests {
     use crate::rehearsal::stories;
     use crate::session::entry::Fact;
     use crate::session::mark::{MarkId, parse_mark};
+    use crate::shell::outbox::channel;
 
     #[test]
     fn readings_keep_coming_and_a_lock_changes_them() {
         let clock = Clock::start(Elapsed::ZERO, 500.0);
         let (readings, journal) = unbounded();
-        let (desk, _inbox) = unbounded();
+        let (desk, _inbox) = channel(clock.clone());
         let car = Car::new(&stories::FALSE_FLOOR, 1);
-        let (marks, _thread) = spawn(car, "a car".into(), clock.clone(), readings, desk).unwrap();
+        let (marks, _thread) = spawn(car, "a car".into(), readings, &desk).unwrap();
         let lock = parse_mark(MarkId(1), "lock").unwrap();
         marks.send((clock.now(), lock)).unwrap();
         let asleep = journal.iter().find(|entry: &Entry| {

@@ -4,10 +4,8 @@ use std::any::Any;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::thread::{Builder, JoinHandle};
 
-use crossbeam_channel::Sender;
-
-use super::clock::Clock;
-use crate::desk::message::{Event, Message};
+use super::outbox::Outbox;
+use crate::desk::message::Event;
 
 /// Starts a named worker; should it panic, the desk is told.
 ///
@@ -15,20 +13,15 @@ use crate::desk::message::{Event, Message};
 /// When the system has no thread to give.
 pub fn spawn(
     name: &'static str,
-    clock: Clock,
-    desk: Sender<Message>,
+    outbox: &Outbox,
     work: impl FnOnce() + Send + 'static,
 ) -> std::io::Result<JoinHandle<()>> {
+    let outbox = outbox.clone();
     Builder::new().name(name.into()).spawn(move || {
         if let Err(last_words) = catch_unwind(AssertUnwindSafe(work)) {
-            let event = Event::WorkerDied {
+            outbox.say(Event::WorkerDied {
                 name: name.into(),
                 why: words(last_words.as_ref()),
-            };
-            // The desk may be gone already: then nobody is left to tell.
-            let _ = desk.send(Message {
-                t: clock.now(),
-                event,
             });
         }
     })
@@ -46,12 +39,13 @@ fn words(payload: &(dyn Any + Send)) -> String {
 mod tests {
     use super::*;
     use crate::reading::Elapsed;
+    use crate::shell::clock::Clock;
+    use crate::shell::outbox::channel;
 
     #[test]
     fn a_panic_reaches_the_desk_as_a_message() {
-        let (desk, inbox) = crossbeam_channel::unbounded();
-        let clock = Clock::start(Elapsed::ZERO, 1.0);
-        spawn("link", clock, desk, || panic!("cable on fire"))
+        let (desk, inbox) = channel(Clock::start(Elapsed::ZERO, 1.0));
+        spawn("link", &desk, || panic!("cable on fire"))
             .unwrap()
             .join()
             .unwrap();

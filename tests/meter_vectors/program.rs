@@ -10,11 +10,12 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use lullboard::meter::detect::{Kind, Outcome, PLAN};
+use lullboard::meter::detect::{Detection, PLAN};
+use lullboard::meter::format::Format;
 use lullboard::meter::handheld::Handheld;
 use lullboard::reading::Elapsed;
 use lullboard::shell::clock::Clock;
-use lullboard::shell::source::listen::{Verdict, listen};
+use lullboard::shell::ports::listen::{PortHeard, listen};
 use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
 use rustix::process::{Pid, Signal, kill_process};
 use serialport::{SerialPort, TTYPort};
@@ -501,10 +502,10 @@ fn the_plan_goes_on_until_the_speed_is_right() {
             listen(&path, &PLAN, 0.5, &clock, || true)
         },
     );
-    let Verdict::Heard(Outcome::Recognised(found)) = verdict else {
+    let PortHeard::Heard(Detection::Recognised(found)) = verdict else {
         panic!("{verdict:?}");
     };
-    assert_eq!(found.kind, Kind::Handheld(Handheld::Es51922));
+    assert_eq!(found.format, Format::Handheld(Handheld::Es51922));
     assert_eq!(found.setting.baud, Some(19_200));
     assert_eq!(meter.near.bytes_to_read().unwrap(), 0, "nothing was sent");
 }

@@ -1,11 +1,12 @@
-//! What the cells of a row mean: a time, a current, a mark. Where rows come from stands in `rows`.
+//! What the cells of a row mean: a time, a current, a mark. Where rows come from stands in `csv_rows`.
 
 use chrono::{DateTime, FixedOffset, NaiveDateTime};
 
-use super::super::{amps, excerpt, time_ms};
-use super::rows::Row;
-use super::{ImportError, ImportOptions};
-use crate::reading::{AmpsError, Elapsed, Measured};
+use super::super::time_ms;
+use super::ImportOptions;
+use crate::reading::csv_rows::{CsvError, CsvRow};
+use crate::reading::sanitize::excerpt;
+use crate::reading::{Amps, AmpsError, Elapsed, Measured};
 use crate::session::mark::{Mark, MarkId, parse_mark};
 
 const SECONDS: &str = "a time in seconds, such as 12.500";
@@ -27,7 +28,7 @@ pub(super) enum TimeBase {
 
 /// Which cell means what.
 #[derive(Debug)]
-pub(super) struct Columns {
+pub(super) struct LogColumns {
     time: usize,
     current: usize,
     mark: Option<usize>,
@@ -38,12 +39,9 @@ pub(super) struct Columns {
     pub(super) comma_decimals: bool,
 }
 
-impl Columns {
-    pub(super) fn find(header: Row<'_>, options: &ImportOptions) -> Result<Self, ImportError> {
-        let mut titles: Vec<&str> = Vec::new();
-        for column in 0..header.cells.len() {
-            titles.push(header.cell(column)?);
-        }
+impl LogColumns {
+    pub(super) fn find(header: CsvRow<'_>, options: &ImportOptions) -> Result<Self, CsvError> {
+        let titles = header.texts()?;
         let position = |wanted: &str| {
             let exact = titles.iter().position(|name| *name == wanted);
             exact.or_else(|| {
@@ -82,7 +80,7 @@ impl Columns {
     }
 
     /// Learns from the first row how the time column counts.
-    pub(super) fn settle_base(&mut self, row: Row<'_>) -> Result<(), ImportError> {
+    pub(super) fn settle_base(&mut self, row: CsvRow<'_>) -> Result<(), CsvError> {
         if self.base != TimeBase::Unknown {
             return Ok(());
         }
@@ -93,14 +91,14 @@ impl Columns {
             (None, Some(_)) if self.expected == EITHER => TimeBase::Seconds,
             (None, Some(_)) => {
                 let mend = format!("{DATE}; name the column with --time-col if it is in seconds");
-                return Err(row.refuse(excerpt(cell.as_bytes()), mend));
+                return Err(row.refuse_cell(self.time, mend));
             }
-            (None, None) => return Err(row.refuse(excerpt(cell.as_bytes()), self.expected)),
+            (None, None) => return Err(row.refuse_cell(self.time, self.expected)),
         };
         Ok(())
     }
 
-    pub(super) fn time(&self, row: Row<'_>) -> Result<Elapsed, ImportError> {
+    pub(super) fn time(&self, row: CsvRow<'_>) -> Result<Elapsed, CsvError> {
         let cell = row.cell(self.time)?;
         let (ms, expected) = match self.base {
             TimeBase::Dated(first) => (
@@ -110,11 +108,11 @@ impl Columns {
             TimeBase::Seconds | TimeBase::Unknown => (time_ms(&self.decimal(cell)), SECONDS),
         };
         ms.map(Elapsed::from_ms)
-            .ok_or_else(|| row.refuse(excerpt(cell.as_bytes()), expected))
+            .ok_or_else(|| row.refuse_cell(self.time, expected))
     }
 
     /// The current; `None` when the cell is empty.
-    pub(super) fn current(&self, row: Row<'_>) -> Result<Option<Measured>, ImportError> {
+    pub(super) fn current(&self, row: CsvRow<'_>) -> Result<Option<Measured>, CsvError> {
         let cell = row.cell(self.current)?;
         if cell.is_empty() {
             return Ok(None);
@@ -123,17 +121,17 @@ impl Columns {
             return Ok(Some(Measured::Over));
         }
         let refuse = |error: AmpsError| {
-            row.refuse(
-                excerpt(cell.as_bytes()),
+            row.refuse_cell(
+                self.current,
                 format!("a current as a plain number, or OL when over-range ({error})"),
             )
         };
-        let amps = amps(&self.decimal(cell), self.exponent).map_err(refuse)?;
+        let amps = Amps::parse_in(&self.decimal(cell), self.exponent).map_err(refuse)?;
         Ok(Some(Measured::Amps(amps)))
     }
 
     /// The mark, when the cell holds one.
-    pub(super) fn mark(&self, row: Row<'_>, id: u32) -> Result<Option<Mark>, ImportError> {
+    pub(super) fn mark(&self, row: CsvRow<'_>, id: u32) -> Result<Option<Mark>, CsvError> {
         let Some(column) = self.mark else {
             return Ok(None);
         };
@@ -142,21 +140,18 @@ impl Columns {
             return Ok(None);
         }
         parse_mark(MarkId(id), cell).map(Some).map_err(|error| {
-            row.refuse(
-                excerpt(cell.as_bytes()),
-                format!("a mark such as pull E2+L9 ({error})"),
-            )
+            row.refuse_cell(column, format!("a mark such as pull E2+L9 ({error})"))
         })
     }
 
-    pub(super) fn backwards(&self, row: Row<'_>) -> ImportError {
-        row.refuse(
-            row.shown(self.time),
+    pub(super) fn backwards(&self, row: CsvRow<'_>) -> CsvError {
+        row.refuse_cell(
+            self.time,
             "a time not before the one on the row above: times must not go backwards",
         )
     }
 
-    pub(super) fn empty(&self, row: Row<'_>) -> ImportError {
+    pub(super) fn empty(&self, row: CsvRow<'_>) -> CsvError {
         row.refuse(
             format!("no current at {}", row.shown(self.time)),
             "a current; only a row with a mark may leave it empty",

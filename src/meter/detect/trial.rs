@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::Kind;
+use crate::meter::format::Format;
 use crate::meter::handheld::Handheld;
 use crate::meter::text::{TextDecoder, TextOptions};
 use crate::meter::{Decoder, Heard};
@@ -16,33 +16,34 @@ const LINES: usize = 5;
 const RIVAL: usize = 2;
 
 /// A format on trial.
-pub(super) struct Trial {
-    kind: Kind,
+pub(super) struct FormatTrial {
+    pub(super) format: Format,
     decoder: Box<dyn Decoder>,
-    in_a_row: usize,
-    most: usize,
-    last: Option<Measured>,
+    pub(super) in_a_row: usize,
+    /// The longest run so far.
+    pub(super) most: usize,
+    pub(super) last: Option<Measured>,
     heard: Vec<Heard>,
 }
 
 /// Every format that speaks unasked, as far as it can be at this speed.
-pub(super) fn all(baud: Option<u32>) -> Vec<Trial> {
+pub(super) fn all(baud: Option<u32>) -> Vec<FormatTrial> {
     let mut text = TextDecoder::new(TextOptions::default());
     text.join_midway();
-    let text = Trial::new(Kind::Text, Box::new(text));
+    let text = FormatTrial::new(Format::Text, Box::new(text));
     let handhelds = Handheld::ALL
         .into_iter()
         .filter(|kind| *kind != Handheld::Ascii14)
         // Sisters of these chips send the same shape at other speeds and mean other ranges.
         .filter(|kind| baud.map_or(*kind != Handheld::Es11, |baud| baud == kind.baud()))
-        .map(|kind| Trial::new(Kind::Handheld(kind), kind.recogniser()));
+        .map(|kind| FormatTrial::new(Format::Handheld(kind), kind.recogniser()));
     std::iter::once(text).chain(handhelds).collect()
 }
 
-impl Trial {
-    pub(super) fn new(kind: Kind, decoder: Box<dyn Decoder>) -> Self {
+impl FormatTrial {
+    pub(super) fn new(format: Format, decoder: Box<dyn Decoder>) -> Self {
         Self {
-            kind,
+            format,
             decoder,
             in_a_row: 0,
             most: 0,
@@ -55,7 +56,7 @@ impl Trial {
     pub(super) fn push(&mut self, byte: u8, ends_codes: bool) {
         let mut heard = std::mem::take(&mut self.heard);
         self.decoder.feed(&[byte], &mut heard);
-        let is_no_line = ends_codes && self.kind == Kind::Text;
+        let is_no_line = ends_codes && self.format == Format::Text;
         for heard in heard.drain(..) {
             if !is_no_line {
                 self.judge(&heard);
@@ -72,12 +73,12 @@ impl Trial {
             }
             // A whole message of fixed length is understood, whatever it shows; of a line, only a
             // current counts.
-            Heard::Unusable(_) | Heard::Unsure { .. } | Heard::Voltage(_) => match self.kind {
-                Kind::Handheld(_) => {
+            Heard::Unusable(_) | Heard::Unsure { .. } | Heard::Voltage(_) => match self.format {
+                Format::Handheld(_) => {
                     self.last = None;
                     self.understood();
                 }
-                Kind::Text => {}
+                Format::Text => {}
             },
             Heard::Rejected(_) => {
                 self.in_a_row = 0;
@@ -92,28 +93,11 @@ impl Trial {
         self.most = self.most.max(self.in_a_row);
     }
 
-    pub(super) const fn kind(&self) -> Kind {
-        self.kind
-    }
-
-    pub(super) const fn in_a_row(&self) -> usize {
-        self.in_a_row
-    }
-
-    /// The longest run so far.
-    pub(super) const fn most(&self) -> usize {
-        self.most
-    }
-
-    pub(super) const fn last(&self) -> Option<Measured> {
-        self.last
-    }
-
     pub(super) const fn is_enough(&self) -> bool {
         self.in_a_row
-            >= match self.kind {
-                Kind::Text => LINES,
-                Kind::Handheld(_) => MESSAGES,
+            >= match self.format {
+                Format::Text => LINES,
+                Format::Handheld(_) => MESSAGES,
             }
     }
 
@@ -122,10 +106,10 @@ impl Trial {
     }
 }
 
-impl fmt::Debug for Trial {
+impl fmt::Debug for FormatTrial {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.debug_struct("Trial")
-            .field("kind", &self.kind)
+            .field("format", &self.format)
             .field("in_a_row", &self.in_a_row)
             .field("most", &self.most)
             .finish_non_exhaustive()

@@ -1,7 +1,8 @@
 //! Reads a source whose format nobody named: as text lines, until a handheld's format is
 //! recognised in the same bytes.
 
-use super::{Kind, Listener, Setting};
+use super::{Listener, Setting};
+use crate::meter::format::Format;
 use crate::meter::text::{TextDecoder, TextOptions};
 use crate::meter::{Decoder, Heard};
 
@@ -10,9 +11,9 @@ use crate::meter::{Decoder, Heard};
 /// Lines are read from the first one on, so that a slow logger loses nothing; the few messages by
 /// which another format is recognised are not told.
 #[derive(Default)]
-pub struct UnnamedDecoder(State);
+pub struct UnnamedDecoder(UnnamedState);
 
-enum State {
+enum UnnamedState {
     Listening {
         listener: Box<Listener>,
         text: TextDecoder,
@@ -20,7 +21,7 @@ enum State {
     Found(Box<dyn Decoder>),
 }
 
-impl Default for State {
+impl Default for UnnamedState {
     fn default() -> Self {
         Self::Listening {
             listener: Box::default(),
@@ -32,8 +33,8 @@ impl Default for State {
 impl UnnamedDecoder {
     fn push(&mut self, byte: u8, heard: &mut Vec<Heard>) {
         let (listener, text) = match &mut self.0 {
-            State::Found(decoder) => return decoder.feed(&[byte], heard),
-            State::Listening { listener, text } => (listener, text),
+            UnnamedState::Found(decoder) => return decoder.feed(&[byte], heard),
+            UnnamedState::Listening { listener, text } => (listener, text),
         };
         let recognised = listener.feed(Setting::NO_SPEED, &[byte]);
         let mut said = Vec::new();
@@ -42,13 +43,13 @@ impl UnnamedDecoder {
         if !listener.hears_a_handheld() {
             heard.append(&mut said);
         }
-        match recognised.map(|recognised| recognised.kind) {
+        match recognised.map(|recognised| recognised.format) {
             None => {}
-            Some(Kind::Text) => {
+            Some(Format::Text) => {
                 let text = std::mem::replace(text, TextDecoder::new(TextOptions::default()));
-                self.0 = State::Found(Box::new(text));
+                self.0 = UnnamedState::Found(Box::new(text));
             }
-            Some(Kind::Handheld(kind)) => self.0 = State::Found(kind.decoder()),
+            Some(Format::Handheld(kind)) => self.0 = UnnamedState::Found(kind.decoder()),
         }
     }
 }
@@ -63,8 +64,8 @@ impl Decoder for UnnamedDecoder {
     /// What was recognised stays: the meter that comes back is the same one.
     fn reset(&mut self) {
         match &mut self.0 {
-            State::Found(decoder) => decoder.reset(),
-            State::Listening { listener, text } => {
+            UnnamedState::Found(decoder) => decoder.reset(),
+            UnnamedState::Listening { listener, text } => {
                 **listener = Listener::default();
                 text.reset();
             }
@@ -73,15 +74,15 @@ impl Decoder for UnnamedDecoder {
 
     fn join_midway(&mut self) {
         match &mut self.0 {
-            State::Found(decoder) => decoder.join_midway(),
-            State::Listening { text, .. } => text.join_midway(),
+            UnnamedState::Found(decoder) => decoder.join_midway(),
+            UnnamedState::Listening { text, .. } => text.join_midway(),
         }
     }
 
     fn name(&self) -> &'static str {
         match &self.0 {
-            State::Found(decoder) => decoder.name(),
-            State::Listening { text, .. } => text.name(),
+            UnnamedState::Found(decoder) => decoder.name(),
+            UnnamedState::Listening { text, .. } => text.name(),
         }
     }
 }

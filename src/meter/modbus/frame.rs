@@ -6,7 +6,7 @@
 
 /// Which table is read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
-pub enum Function {
+pub enum RegisterTable {
     /// 03: holding registers, the table 4xxxx.
     #[default]
     Holding,
@@ -14,7 +14,7 @@ pub enum Function {
     Input,
 }
 
-impl Function {
+impl RegisterTable {
     /// The function's code on the wire: 3 or 4.
     #[must_use]
     pub const fn code(self) -> u8 {
@@ -29,7 +29,7 @@ impl Function {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Request {
     unit: u8,
-    function: Function,
+    function: RegisterTable,
     register: u16,
     words: u8,
 }
@@ -45,7 +45,7 @@ const MOST: usize = 64;
 
 /// What stands at the front of the bytes that came.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Cut {
+pub(super) enum FrameFound {
     /// Not whole yet.
     Unfinished,
     /// More bytes than any answer has, and no answer among them.
@@ -59,7 +59,7 @@ pub(super) enum Cut {
 impl Request {
     /// Asks `unit` for `words` registers from `register` on.
     #[must_use]
-    pub const fn new(unit: u8, function: Function, register: u16, words: u8) -> Self {
+    pub const fn new(unit: u8, function: RegisterTable, register: u16, words: u8) -> Self {
         Self {
             unit,
             function,
@@ -93,22 +93,22 @@ impl Request {
     }
 
     /// Looks for the answer among `bytes`: an echo of the request and noise may stand before it.
-    pub(super) fn find(self, bytes: &[u8]) -> Cut {
+    pub(super) fn find(self, bytes: &[u8]) -> FrameFound {
         let echo = self.frame();
         let bytes = bytes.strip_prefix(echo.as_slice()).unwrap_or(bytes);
         for from in 0..bytes.len() {
             let rest = bytes.get(from..).unwrap_or_default();
             if let Some(data) = self.data(rest) {
-                return Cut::Data(data.to_vec());
+                return FrameFound::Data(data.to_vec());
             }
             if let Some(code) = self.exception(rest) {
-                return Cut::Exception(code);
+                return FrameFound::Exception(code);
             }
         }
         if bytes.len() > MOST {
-            Cut::Noise
+            FrameFound::Noise
         } else {
-            Cut::Unfinished
+            FrameFound::Unfinished
         }
     }
 
@@ -179,18 +179,18 @@ mod tests {
     fn questions_are_written_as_published() {
         let frame = |function, register| Request::new(1, function, register, 2).frame();
         let zero = [0x01, 0x03, 0x00, 0x00, 0x00, 0x02, 0xc4, 0x0b];
-        assert_eq!(frame(Function::Holding, 0), zero);
+        assert_eq!(frame(RegisterTable::Holding, 0), zero);
         let input = [0x01, 0x04, 0x00, 0x00, 0x00, 0x02, 0x71, 0xcb];
-        assert_eq!(frame(Function::Input, 0), input);
+        assert_eq!(frame(RegisterTable::Input, 0), input);
         let published = [0x01, 0x03, 0x0b, 0xb8, 0x00, 0x02, 0x46, 0x0a];
-        assert_eq!(frame(Function::Holding, 0x0bb8), published);
+        assert_eq!(frame(RegisterTable::Holding, 0x0bb8), published);
     }
 
     proptest::proptest! {
         /// Whatever the user asks for, what goes out reads.
         #[test]
         fn every_frame_reads(unit: u8, register: u16, words: u8, input: bool) {
-            let function = if input { Function::Input } else { Function::Holding };
+            let function = if input { RegisterTable::Input } else { RegisterTable::Holding };
             let frame = Request::new(unit, function, register, words).frame();
             assert!(matches!(frame[1], 3 | 4));
             assert!(whole(&frame, REQUEST).is_some());
@@ -198,8 +198,8 @@ mod tests {
 
         #[test]
         fn any_bytes_give_no_more_than_one_answer(bytes: Vec<u8>) {
-            let request = Request::new(1, Function::Holding, 0, 2);
-            if let Cut::Data(data) = request.find(&bytes) {
+            let request = Request::new(1, RegisterTable::Holding, 0, 2);
+            if let FrameFound::Data(data) = request.find(&bytes) {
                 assert_eq!(data.len(), 4);
             }
         }

@@ -4,7 +4,9 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::meter::number::{Answered, IMPLAUSIBLE};
 use crate::reading::Amps;
+use crate::reading::named::named;
 
 /// How the bits are to be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -36,33 +38,18 @@ pub enum Order {
 
 /// What one unit of a register is in ampere, as an exact decimal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Scale(Amps);
+pub struct CountScale(Amps);
 
-/// What a register says.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Value<T> {
-    /// A number.
-    Number(T),
-    /// Beyond the range: infinity, or the end of the type's own range.
-    Over,
-    /// Not a number.
-    Missing,
-}
-
-/// A word that stands for none of these.
+/// A text that is no scale.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{0}")]
-pub struct NumberError(&'static str);
+#[error("what one count is in ampere, as in 0.001 or 0.01mA")]
+pub struct ScaleError;
 
-/// No car draws this much; a wrong order gives such numbers.
-const IMPLAUSIBLE_A: f64 = 100_000.0;
-/// Beyond twelve decimals nothing is measured.
-const MOST_DECIMALS: u8 = 12;
+named!(Kind { F32 = "f32", I16 = "i16", U16 = "u16", I32 = "i32", U32 = "u32" });
+
+named!(Order { Abcd = "abcd", Cdab = "cdab", Badc = "badc", Dcba = "dcba" });
 
 impl Kind {
-    /// All of them.
-    pub const ALL: [Self; 5] = [Self::F32, Self::I16, Self::U16, Self::I32, Self::U32];
-
     /// How many registers it takes.
     #[must_use]
     pub const fn words(self) -> u8 {
@@ -71,35 +58,9 @@ impl Kind {
             Self::F32 | Self::I32 | Self::U32 => 2,
         }
     }
-
-    /// The name in a URI.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::F32 => "f32",
-            Self::I16 => "i16",
-            Self::U16 => "u16",
-            Self::I32 => "i32",
-            Self::U32 => "u32",
-        }
-    }
 }
 
 impl Order {
-    /// All of them.
-    pub const ALL: [Self; 4] = [Self::Abcd, Self::Cdab, Self::Badc, Self::Dcba];
-
-    /// The name in a URI.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Abcd => "abcd",
-            Self::Cdab => "cdab",
-            Self::Badc => "badc",
-            Self::Dcba => "dcba",
-        }
-    }
-
     const fn four(self, [a, b, c, d]: [u8; 4]) -> [u8; 4] {
         match self {
             Self::Abcd => [a, b, c, d],
@@ -118,29 +79,7 @@ impl Order {
     }
 }
 
-impl FromStr for Kind {
-    type Err = NumberError;
-
-    fn from_str(text: &str) -> Result<Self, NumberError> {
-        Self::ALL
-            .into_iter()
-            .find(|kind| kind.name() == text)
-            .ok_or(NumberError("f32, i16, u16, i32 or u32"))
-    }
-}
-
-impl FromStr for Order {
-    type Err = NumberError;
-
-    fn from_str(text: &str) -> Result<Self, NumberError> {
-        Self::ALL
-            .into_iter()
-            .find(|order| order.name() == text)
-            .ok_or(NumberError("abcd, cdab, badc or dcba"))
-    }
-}
-
-impl Default for Scale {
+impl Default for CountScale {
     /// The register counts amperes.
     fn default() -> Self {
         const ONE: Option<Amps> = Amps::new(1, 0);
@@ -148,11 +87,11 @@ impl Default for Scale {
     }
 }
 
-impl FromStr for Scale {
-    type Err = NumberError;
+impl FromStr for CountScale {
+    type Err = ScaleError;
 
     /// Reads `0.001`, `1e-5` or, with its unit, `0.01mA`.
-    fn from_str(text: &str) -> Result<Self, NumberError> {
+    fn from_str(text: &str) -> Result<Self, ScaleError> {
         let units = [("mA", -3), ("uA", -6), ("A", 0)];
         let (digits, exponent) = units
             .into_iter()
@@ -163,13 +102,11 @@ impl FromStr for Scale {
             .and_then(|scale| scale.times_ten_to(exponent))
             .filter(|scale| scale.value_a().abs() > 0.0)
             .map(Self)
-            .ok_or(NumberError(
-                "what one count is in ampere, as in 0.001 or 0.01mA",
-            ))
+            .ok_or(ScaleError)
     }
 }
 
-impl fmt::Display for Scale {
+impl fmt::Display for CountScale {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.0.fmt(f)
     }
@@ -181,12 +118,12 @@ impl fmt::Display for Scale {
 /// A whole number at the end of its own range is no number: meters put their codes for
 /// over-range there.
 #[must_use]
-pub fn value(bytes: &[u8], kind: Kind, order: Order) -> Option<Value<Amps>> {
+pub fn value(bytes: &[u8], kind: Kind, order: Order) -> Option<Answered> {
     let whole = |digits: i64, ends: [i64; 2]| {
         if ends.contains(&digits) {
-            Some(Value::Over)
+            Some(Answered::Over)
         } else {
-            Amps::new(digits, 0).map(Value::Number)
+            Amps::new(digits, 0).map(Answered::Number)
         }
     };
     let two = || bytes.first_chunk::<2>().map(|bytes| order.two(*bytes));
@@ -207,55 +144,48 @@ pub fn value(bytes: &[u8], kind: Kind, order: Order) -> Option<Value<Amps>> {
 }
 
 /// The shortest decimal that is this float: what the meter had before it became one.
-fn float(x: f32) -> Option<Value<Amps>> {
+fn float(x: f32) -> Option<Answered> {
     if x.is_nan() {
-        return Some(Value::Missing);
+        return Some(Answered::Missing);
     }
     if x.is_infinite() {
-        return Some(Value::Over);
+        return Some(Answered::Over);
     }
-    let fallback = |_| {
-        // Twelve decimals of a number this large do not fit; no scale makes a current of it.
-        (x.abs() < 1.0).then(|| Amps::rounded(x.into(), MOST_DECIMALS))
-    };
-    Amps::parse(&x.to_string())
-        .map_or_else(fallback, Some)
-        .map(Value::Number)
+    // No scale makes a current of a number that has too many digits.
+    let number = Amps::parse_in(&x.to_string(), 0).ok();
+    number.map(Answered::Number)
 }
 
-impl Value<Amps> {
+impl Answered {
     /// The value in ampere; `None` when no car could draw it.
     #[must_use]
-    pub fn scaled(self, scale: Scale) -> Option<Self> {
-        match self {
-            Self::Number(count) => scaled(count, scale.0)
-                .filter(|amps| amps.value_a().abs() < IMPLAUSIBLE_A)
-                .map(Self::Number),
-            Self::Over | Self::Missing => Some(self),
+    pub fn scaled(self, scale: CountScale) -> Option<Self> {
+        let Self::Number(count) = self else {
+            return Some(self);
+        };
+        let scale = scale.0;
+        let value_a = count.value_a() * scale.value_a();
+        if value_a.abs() >= IMPLAUSIBLE {
+            return None;
         }
+        let decimals = count.decimals().checked_add(scale.decimals())?;
+        let digits = count.digits().checked_mul(scale.digits());
+        let exact = digits.and_then(|digits| Amps::new(digits, decimals));
+        Some(Self::Number(
+            exact.unwrap_or_else(|| Amps::rounded(value_a, decimals)),
+        ))
     }
-}
-
-fn scaled(count: Amps, scale: Amps) -> Option<Amps> {
-    let decimals = count.decimals().checked_add(scale.decimals())?;
-    let exact = count
-        .digits()
-        .checked_mul(scale.digits())
-        .and_then(|digits| Amps::new(digits, decimals));
-    let value_a = count.value_a() * scale.value_a();
-    let fits = value_a.abs() < IMPLAUSIBLE_A;
-    exact.or_else(|| fits.then(|| Amps::rounded(value_a, MOST_DECIMALS.min(decimals))))
 }
 
 /// One way to read the registers.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Candidate {
+pub struct Way {
     /// As this type.
     pub kind: Kind,
     /// In this order.
     pub order: Order,
     /// Gives this.
-    pub value: Value<Amps>,
+    pub value: Answered,
 }
 
 /// Below this, and not zero, a float read in the wrong order is likelier than a current.
@@ -264,7 +194,7 @@ const TOO_SMALL_A: f64 = 1e-9;
 /// Every way to read these bytes that gives a number a meter could mean, scaled to ampere. The
 /// one that agrees with the display is the meter's own.
 #[must_use]
-pub fn candidates(bytes: &[u8], scale: Scale) -> Vec<Candidate> {
+pub fn candidates(bytes: &[u8], scale: CountScale) -> Vec<Way> {
     let ways = Kind::ALL.into_iter().flat_map(|kind| {
         // The four orders are two for a single register.
         let orders = Order::ALL
@@ -275,14 +205,14 @@ pub fn candidates(bytes: &[u8], scale: Scale) -> Vec<Candidate> {
     ways.filter_map(|(kind, order)| {
         let value = value(bytes, kind, order)?.scaled(scale)?;
         let plausible = match &value {
-            Value::Number(amps) => {
+            Answered::Number(amps) => {
                 let size_a = amps.value_a().abs();
                 kind != Kind::F32 || size_a >= TOO_SMALL_A || amps.digits() == 0
             }
-            Value::Over => true,
-            Value::Missing => false,
+            Answered::Over => true,
+            Answered::Missing => false,
         };
-        plausible.then_some(Candidate { kind, order, value })
+        plausible.then_some(Way { kind, order, value })
     })
     .collect()
 }
@@ -292,11 +222,15 @@ mod tests {
     use super::*;
 
     fn number(bytes: &[u8], kind: &str, order: &str, scale: &str) -> String {
-        let value = value(bytes, kind.parse().unwrap(), order.parse().unwrap())
-            .unwrap()
-            .scaled(scale.parse().unwrap());
+        let value = value(
+            bytes,
+            Kind::named(kind).unwrap(),
+            Order::named(order).unwrap(),
+        )
+        .unwrap()
+        .scaled(scale.parse().unwrap());
         match value {
-            Some(Value::Number(amps)) => amps.to_string(),
+            Some(Answered::Number(amps)) => amps.to_string(),
             other => format!("{other:?}"),
         }
     }
@@ -317,19 +251,19 @@ mod tests {
         assert_eq!(number(&[0xd2, 0x04], "u16", "badc", "1e-3"), "1.234");
         assert_eq!(number(&[0xff, 0xff], "i16", "abcd", "0.5"), "-0.5");
         for text in ["0", "", "mA", "two", "nan"] {
-            assert!(text.parse::<Scale>().is_err(), "{text:?}");
+            assert!(text.parse::<CountScale>().is_err(), "{text:?}");
         }
     }
 
     #[test]
     fn the_right_way_is_among_those_shown() {
         let bytes = [0x2d, 0xb6, 0x3c, 0x4a];
-        let ways = candidates(&bytes, Scale::default());
+        let ways = candidates(&bytes, CountScale::default());
         let cdab = ways
             .iter()
             .find(|way| way.kind == Kind::F32 && way.order == Order::Cdab)
             .unwrap();
-        let Value::Number(amps) = &cdab.value else {
+        let Answered::Number(amps) = &cdab.value else {
             panic!("{cdab:?}")
         };
         assert!((amps.value_a() - 0.01234).abs() < 1e-9);
@@ -340,10 +274,10 @@ mod tests {
 
     #[test]
     fn a_float_no_car_draws_is_no_candidate() {
-        let ways = candidates(&[0x7f, 0x00, 0x00, 0x01], Scale::default());
+        let ways = candidates(&[0x7f, 0x00, 0x00, 0x01], CountScale::default());
         assert!(
             !ways.iter().any(|way| way.kind == Kind::F32
-                && matches!(way.value, Value::Number(a) if a.value_a() > 1e5)),
+                && matches!(way.value, Answered::Number(a) if a.value_a() > 1e5)),
             "{ways:?}"
         );
     }
@@ -351,9 +285,9 @@ mod tests {
     proptest::proptest! {
         #[test]
         fn every_way_of_any_bytes_is_a_current_or_none(bytes: [u8; 4]) {
-            for way in candidates(&bytes, Scale::default()) {
-                if let Value::Number(amps) = way.value {
-                    assert!(amps.value_a().abs() < IMPLAUSIBLE_A);
+            for way in candidates(&bytes, CountScale::default()) {
+                if let Answered::Number(amps) = way.value {
+                    assert!(amps.value_a().abs() < IMPLAUSIBLE);
                 }
             }
         }

@@ -9,13 +9,13 @@ fn at(t_s: f64) -> Elapsed {
     Elapsed::from_secs(t_s)
 }
 
-fn options(function: Function, kind: &str, order: &str, scale: &str) -> ModbusOptions {
+fn options(function: RegisterTable, kind: &str, order: &str, scale: &str) -> ModbusOptions {
     ModbusOptions {
         unit: 1,
         function,
         register: 0,
-        kind: kind.parse().ok(),
-        order: order.parse().ok(),
+        kind: Kind::named(kind),
+        order: Order::named(order),
         scale: scale.parse().unwrap(),
         rate: Rate::default(),
         parity: Parity::default(),
@@ -71,9 +71,9 @@ fn every_vector_is_heard_as_it_is_meant() {
         };
         let frame = bytes(hex);
         let function = if frame[1] & 0x7f == 3 {
-            Function::Holding
+            RegisterTable::Holding
         } else {
-            Function::Input
+            RegisterTable::Input
         };
         let options = options(function, kind, &order, scale);
         let heard = heard(&options, &frame);
@@ -87,7 +87,7 @@ fn every_vector_is_heard_as_it_is_meant() {
                 assert!(words.contains("02: it has no such register"), "{words}");
             }
             "no-reading" => assert_eq!(heard, [Heard::Unusable(Unusable::NoReading)], "{id}"),
-            "reject" => assert_eq!(heard, [rejected(&frame)], "{id}"),
+            "reject" => assert_eq!(heard, [Heard::rejected(&frame)], "{id}"),
             "info" if id == "mb-published-fixed" => assert!(
                 matches!(heard.as_slice(), [Heard::Value(Measured::Amps(a))]
                     if (a.value_a() - 6.10383).abs() < 5e-6),
@@ -107,7 +107,7 @@ fn every_vector_is_heard_as_it_is_meant() {
 
 #[test]
 fn any_cut_of_an_answer_gives_the_same() {
-    let options = options(Function::Input, "f32", "abcd", "1");
+    let options = options(RegisterTable::Input, "f32", "abcd", "1");
     let answer = bytes("01 04 00 00 00 02 71 CB 01 04 04 3C 4A 2D B6 4A E4");
     for cut in 0..=answer.len() {
         let mut talker = asked(&options);
@@ -121,7 +121,7 @@ fn any_cut_of_an_answer_gives_the_same() {
 
 #[test]
 fn a_late_answer_belongs_to_no_question() {
-    let options = options(Function::Input, "f32", "abcd", "1");
+    let options = options(RegisterTable::Input, "f32", "abcd", "1");
     let mut talker = asked(&options);
     let mut heard = Vec::new();
     assert_eq!(talker.turn(at(0.5), &mut heard), Turn::ListenUntil(at(1.0)));
@@ -137,7 +137,7 @@ fn a_late_answer_belongs_to_no_question() {
 
 #[test]
 fn it_asks_at_the_wanted_rate_and_tells_a_silence() {
-    let options = options(Function::Input, "f32", "abcd", "1");
+    let options = options(RegisterTable::Input, "f32", "abcd", "1");
     let mut talker = asked(&options);
     let mut heard = Vec::new();
     talker.feed(at(0.1), &bytes("01 04 04 3C 4A 2D B6 4A E4"), &mut heard);
@@ -160,7 +160,7 @@ fn it_asks_at_the_wanted_rate_and_tells_a_silence() {
 
 #[test]
 fn a_meter_that_never_has_a_value_is_asked_about() {
-    let options = options(Function::Input, "f32", "abcd", "1");
+    let options = options(RegisterTable::Input, "f32", "abcd", "1");
     let mut talker = asked(&options);
     let mut heard = Vec::new();
     for n in 1..=4 {
@@ -176,11 +176,11 @@ fn a_meter_that_never_has_a_value_is_asked_about() {
 
 #[test]
 fn without_a_type_only_bytes_are_fetched() {
-    let open = options(Function::Input, "", "", "1");
+    let open = options(RegisterTable::Input, "", "", "1");
     assert_eq!(Modbus::new(&open).err(), Some(Undecided));
-    let needs_order = options(Function::Input, "f32", "", "1");
+    let needs_order = options(RegisterTable::Input, "f32", "", "1");
     assert_eq!(Modbus::new(&needs_order).err(), Some(Undecided));
-    assert!(Modbus::new(&options(Function::Input, "i16", "", "1")).is_ok());
+    assert!(Modbus::new(&options(RegisterTable::Input, "i16", "", "1")).is_ok());
     let mut talker = Modbus::raw(&open);
     talker.turn(at(0.0), &mut Vec::new());
     talker.feed(
@@ -194,7 +194,7 @@ fn without_a_type_only_bytes_are_fetched() {
 
 #[test]
 fn a_number_no_car_draws_asks_about_the_order() {
-    let options = options(Function::Input, "f32", "dcba", "1");
+    let options = options(RegisterTable::Input, "f32", "dcba", "1");
     // Backwards it is 48 C8 00 00, which is 409600.
     let answer = {
         let body = [0x01, 0x04, 0x04, 0x00, 0x00, 0xc8, 0x48];

@@ -2,25 +2,17 @@
 
 use std::fmt;
 
-use crate::meter::probe::{Expects, Volts};
+use crate::meter::number::{Answered, Beyond, IMPLAUSIBLE, beyond};
+use crate::meter::probe::Expects;
 use crate::reading::{Amps, AmpsError};
-
-/// SCPI-1999 vol. 1, 7.2.1.4-5 (from memory): 9.9E37 stands for infinity, 9.91E37 for
-/// not-a-number.
-const INFINITY_FROM: f64 = 9.9e37;
-const NOT_A_NUMBER: f64 = 9.91e37;
-/// No meter at a car reads this far, in ampere or volt.
-const IMPLAUSIBLE: f64 = 100_000.0;
-/// Beyond twelve decimals nothing is measured.
-const MOST_DECIMALS: u8 = 12;
 
 /// What a line is, by its shape alone.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Answer {
+pub(super) enum LineKind {
     /// Empty.
     Nothing,
     /// One number or several with commas.
-    Values(Vec<Value>),
+    Values(Vec<Answered>),
     /// `-113,"Undefined header"`, the answer to `SYST:ERR?`.
     Error { code: i64, text: String },
     /// `"CURR +1.0E-02,+1.0E-06"`, the answer to `CONF?`, with its range.
@@ -29,22 +21,11 @@ pub(super) enum Answer {
     Other,
 }
 
-/// One number of an answer.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Value {
-    /// A plain decimal number within reason.
-    Number(String),
-    /// Plus or minus infinity.
-    Over,
-    /// Not a number.
-    Missing,
-}
-
 /// What the instrument says that it measures, in its own short words.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Function(String);
 
-impl Answer {
+impl LineKind {
     pub(super) fn read(line: &[u8]) -> Self {
         let Ok(text) = std::str::from_utf8(line) else {
             return Self::Other;
@@ -56,7 +37,7 @@ impl Answer {
         if let Some(error) = error(text) {
             return error;
         }
-        let values: Option<Vec<Value>> = text.split(',').map(value).collect();
+        let values: Option<Vec<Answered>> = text.split(',').map(value).collect();
         match values {
             Some(values) => Self::Values(values),
             None => function(text).unwrap_or(Self::Other),
@@ -66,7 +47,7 @@ impl Answer {
 
 /// Whether the line is a reading.
 pub(super) fn is_value(line: &[u8]) -> bool {
-    matches!(Answer::read(line), Answer::Values(_))
+    matches!(LineKind::read(line), LineKind::Values(_))
 }
 
 /// Whether the line only repeats the question, as some serial ports do.
@@ -74,44 +55,33 @@ pub(super) fn is_echo(line: &[u8], question: &str) -> bool {
     line.trim_ascii().eq_ignore_ascii_case(question.as_bytes())
 }
 
-fn error(text: &str) -> Option<Answer> {
+fn error(text: &str) -> Option<LineKind> {
     let (code, quoted) = text.split_once(',')?;
     let code = code.trim();
     let text = quoted.trim().strip_prefix('"')?.strip_suffix('"')?;
     let code = code.strip_prefix('+').unwrap_or(code).parse().ok()?;
-    Some(Answer::Error {
+    Some(LineKind::Error {
         code,
         text: text.to_owned(),
     })
 }
 
-fn value(text: &str) -> Option<Value> {
+/// A plain decimal number within reason, or what stands for none.
+fn value(text: &str) -> Option<Answered> {
     let text = text.trim();
     let written: f64 = match Amps::parse(text) {
         Ok(_) | Err(AmpsError::TooLong) => text.parse().ok()?,
         Err(AmpsError::NotANumber) => return None,
     };
-    let size = written.abs();
-    if size >= INFINITY_FROM {
-        let missing = written > 0.0 && (size - NOT_A_NUMBER).abs() < NOT_A_NUMBER * 1e-6;
-        return Some(if missing { Value::Missing } else { Value::Over });
+    match beyond(written) {
+        Some(Beyond::NotANumber) if written > 0.0 => Some(Answered::Missing),
+        Some(_) => Some(Answered::Over),
+        None if written.abs() < IMPLAUSIBLE => Amps::parse_in(text, 0).ok().map(Answered::Number),
+        None => None,
     }
-    (size < IMPLAUSIBLE).then(|| Value::Number(text.to_owned()))
 }
 
-/// The number with every written place, as far as any meter's places go.
-pub(super) fn amps(text: &str) -> Amps {
-    Amps::parse(text)
-        .unwrap_or_else(|_| Amps::rounded(text.parse().unwrap_or_default(), MOST_DECIMALS))
-}
-
-/// As [`amps`], in volts.
-pub(super) fn volts(text: &str) -> Volts {
-    Volts::parse(text)
-        .unwrap_or_else(|_| Volts::rounded(text.parse().unwrap_or_default(), MOST_DECIMALS))
-}
-
-fn function(text: &str) -> Option<Answer> {
+fn function(text: &str) -> Option<LineKind> {
     let text = text.trim_matches('"').trim();
     let (name, parameters) = text.split_once([' ', ',']).unwrap_or((text, ""));
     let name = name.trim_start_matches(':').to_ascii_uppercase();
@@ -126,7 +96,7 @@ fn function(text: &str) -> Option<Answer> {
         .map(str::trim)
         .filter(|range| !range.is_empty());
     // The answer to `*IDN?` has words behind its commas, a range is a number or a word like AUTO.
-    known.then(|| Answer::Function(Function(name), range.map(str::to_owned)))
+    known.then(|| LineKind::Function(Function(name), range.map(str::to_owned)))
 }
 
 impl Function {
@@ -166,8 +136,8 @@ mod tests {
     use super::*;
 
     fn function(text: &str) -> Function {
-        let answer = Answer::read(text.as_bytes());
-        let Answer::Function(function, _) = answer else {
+        let answer = LineKind::read(text.as_bytes());
+        let LineKind::Function(function, _) = answer else {
             panic!("{text}: {answer:?}")
         };
         function
@@ -199,16 +169,18 @@ mod tests {
 
     #[test]
     fn an_error_is_never_a_number() {
-        let error = Answer::Error {
+        let error = LineKind::Error {
             code: -113,
             text: "Undefined header".into(),
         };
-        assert_eq!(Answer::read(b"-113,\"Undefined header\""), error);
+        assert_eq!(LineKind::read(b"-113,\"Undefined header\""), error);
         assert!(!is_value(b"+0,\"No error\""));
     }
 
     #[test]
     fn more_places_than_any_meter_has_are_rounded_and_not_lost() {
-        assert_eq!(amps("+1.23456789012E-04").to_string(), "0.000123456789");
+        let number = Amps::parse("0.000123456789").unwrap();
+        let answer = LineKind::read(b"+1.23456789012E-04");
+        assert_eq!(answer, LineKind::Values(vec![Answered::Number(number)]));
     }
 }

@@ -12,7 +12,7 @@ const WILL_TO_DONT: std::ops::RangeInclusive<u8> = 0xfb..=0xfe;
 
 /// A whole line.
 #[derive(Debug, PartialEq, Eq)]
-pub(super) struct Cut {
+pub(super) struct CutLine {
     pub(super) line: Vec<u8>,
     /// Whether telnet commands stood in it.
     pub(super) had_telnet: bool,
@@ -20,7 +20,7 @@ pub(super) struct Cut {
 
 /// Collects one line at a time.
 #[derive(Debug, Default)]
-pub(super) struct Lines {
+pub(super) struct AnswerLines {
     line: Vec<u8>,
     telnet: Telnet,
     had_telnet: bool,
@@ -36,9 +36,9 @@ enum Telnet {
     InsideAfterIac,
 }
 
-impl Lines {
+impl AnswerLines {
     /// Takes one byte; a line when it ended one.
-    pub(super) fn push(&mut self, byte: u8) -> Option<Cut> {
+    pub(super) fn push(&mut self, byte: u8) -> Option<CutLine> {
         let next = match (self.telnet, byte) {
             (Telnet::Outside, IAC) => Telnet::AfterIac,
             (Telnet::Outside, _) => return self.plain(byte),
@@ -55,7 +55,7 @@ impl Lines {
         None
     }
 
-    fn plain(&mut self, byte: u8) -> Option<Cut> {
+    fn plain(&mut self, byte: u8) -> Option<CutLine> {
         if byte != b'\n' && self.line.len() < LONGEST {
             self.line.push(byte);
             return None;
@@ -64,7 +64,7 @@ impl Lines {
         if line.last() == Some(&b'\r') {
             line.pop();
         }
-        Some(Cut {
+        Some(CutLine {
             line,
             had_telnet: std::mem::take(&mut self.had_telnet),
         })
@@ -76,7 +76,7 @@ mod tests {
     use super::*;
 
     fn lines(bytes: &[u8]) -> Vec<(Vec<u8>, bool)> {
-        let mut lines = Lines::default();
+        let mut lines = AnswerLines::default();
         bytes
             .iter()
             .filter_map(|&byte| lines.push(byte))

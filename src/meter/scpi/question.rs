@@ -4,7 +4,7 @@ use crate::reading::Elapsed;
 
 /// What comes next when no question is open.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Step {
+pub(super) enum NextStep {
     Remote,
     /// Errors from before we came are not ours: so many were thrown away.
     OldErrors(u32),
@@ -38,7 +38,7 @@ pub(super) enum Missed {
 
 /// A question that waits for its answer.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Asked {
+pub(super) struct OpenQuestion {
     pub(super) question: Question,
     pub(super) at: Elapsed,
 }

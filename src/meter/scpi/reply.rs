@@ -1,10 +1,11 @@
 //! One line from the instrument: what it answers, and what comes next.
 
 use super::Scpi;
-use super::answer::{self, Answer, Function};
-use super::question::{Missed, Question, Step};
-use crate::meter::probe::{Expects, Voltage};
-use crate::meter::{Heard, SAMPLE, Unusable};
+use super::answer::{self, Function, LineKind};
+use super::question::{Missed, NextStep, Question};
+use crate::meter::number::Answered;
+use crate::meter::probe::Expects;
+use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
 
 /// How long to wait before asking again what could not be used.
@@ -21,38 +22,38 @@ impl Scpi {
             self.late(now, line, heard);
             return;
         };
-        let answer = Answer::read(line);
+        let answer = LineKind::read(line);
         match (asked.question, answer) {
-            (_, Answer::Nothing) => {}
+            (_, LineKind::Nothing) => {}
             (question, _) if answer::is_echo(line, question.text()) => {}
-            (Question::OldErrors(thrown), Answer::Error { code, .. }) => {
+            (Question::OldErrors(thrown), LineKind::Error { code, .. }) => {
                 self.asked = None;
                 let more = code != 0 && thrown < OLD_ERRORS;
                 self.step = if more {
-                    Step::OldErrors(thrown.saturating_add(1))
+                    NextStep::OldErrors(thrown.saturating_add(1))
                 } else {
                     self.go_on(now)
                 };
             }
-            (Question::Error(missed), Answer::Error { code, text }) => {
+            (Question::Error(missed), LineKind::Error { code, text }) => {
                 self.asked = None;
                 self.error(missed, code, &text, now, heard);
             }
-            (Question::Function, Answer::Function(function, range)) => {
+            (Question::Function, LineKind::Function(function, range)) => {
                 self.asked = None;
                 self.measures(function, range, now, heard);
             }
-            (Question::Reading, Answer::Values(values)) => {
+            (Question::Reading, LineKind::Values(values)) => {
                 self.asked = None;
                 self.answered_in(now.secs_since(asked.at));
                 self.values(&values, heard);
                 let due = asked.at.plus_secs(self.options.rate.period_s());
-                self.step = Step::Read(due.max(now));
+                self.step = NextStep::Read(due.max(now));
             }
             (Question::Reading, _) => {
                 self.asked = None;
-                heard.push(rejected(line));
-                self.step = Step::Resync(now, Question::Reading);
+                heard.push(Heard::rejected(line));
+                self.step = NextStep::Resync(now, Question::Reading);
             }
             (Question::OldErrors(_) | Question::Error(_) | Question::Function, _) => {
                 self.late(now, line, heard);
@@ -62,7 +63,7 @@ impl Scpi {
 
     /// An answer to a question that was given up: never a reading, but it tells the pace.
     fn late(&mut self, now: Elapsed, line: &[u8], heard: &mut Vec<Heard>) {
-        if let (Answer::Values(_), Some(read_at)) = (Answer::read(line), self.read_at.take()) {
+        if let (LineKind::Values(_), Some(read_at)) = (LineKind::read(line), self.read_at.take()) {
             self.answered_in(now.secs_since(read_at));
         }
         heard.push(Heard::Unusable(Unusable::NoReading));
@@ -99,7 +100,7 @@ impl Scpi {
             trouble
         };
         heard.push(Heard::Trouble(trouble));
-        self.step = Step::Pause(now.plus_secs(PAUSE_S));
+        self.step = NextStep::Pause(now.plus_secs(PAUSE_S));
     }
 
     fn measures(
@@ -121,7 +122,7 @@ impl Scpi {
             if function.is_alternating() {
                 heard.push(Heard::Unusable(Unusable::Ac));
             }
-            self.step = Step::Pause(now.plus_secs(PAUSE_S));
+            self.step = NextStep::Pause(now.plus_secs(PAUSE_S));
             return;
         }
         self.function = function;
@@ -135,7 +136,7 @@ impl Scpi {
         let due = self
             .read_at
             .map_or(now, |at| at.plus_secs(self.options.rate.period_s()));
-        self.step = Step::Read(due.max(now));
+        self.step = NextStep::Read(due.max(now));
     }
 
     const fn unit(&self) -> &'static str {
@@ -145,14 +146,17 @@ impl Scpi {
         }
     }
 
-    fn values(&mut self, values: &[answer::Value], heard: &mut Vec<Heard>) {
+    fn values(&mut self, values: &[Answered], heard: &mut Vec<Heard>) {
         for value in values {
-            if *value == answer::Value::Missing {
-                self.without_value = self.without_value.saturating_add(1);
-            } else {
-                self.without_value = 0;
-            }
-            heard.push(self.heard(value));
+            self.without_value = match value {
+                Answered::Missing => self.without_value.saturating_add(1),
+                Answered::Number(_) | Answered::Over => 0,
+            };
+            heard.push(match value {
+                Answered::Missing => Heard::Unusable(Unusable::NoReading),
+                Answered::Over => self.expects.heard(Measured::Over),
+                Answered::Number(amps) => self.expects.heard(Measured::Amps(*amps)),
+            });
         }
         if self.without_value >= WITHOUT_VALUE {
             heard.push(Heard::Trouble(
@@ -160,20 +164,6 @@ impl Scpi {
                  or a trigger missing?"
                     .into(),
             ));
-        }
-    }
-
-    fn heard(&self, value: &answer::Value) -> Heard {
-        match (value, self.expects) {
-            (answer::Value::Missing, _) => Heard::Unusable(Unusable::NoReading),
-            (answer::Value::Over, Expects::Amperes) => Heard::Value(Measured::Over),
-            (answer::Value::Over, Expects::Volts) => Heard::Voltage(Voltage::Over),
-            (answer::Value::Number(text), Expects::Amperes) => {
-                Heard::Value(Measured::Amps(answer::amps(text)))
-            }
-            (answer::Value::Number(text), Expects::Volts) => {
-                Heard::Voltage(Voltage::Volts(answer::volts(text)))
-            }
         }
     }
 
@@ -187,9 +177,4 @@ impl Scpi {
             ));
         }
     }
-}
-
-/// A line that is no answer.
-pub(super) fn rejected(line: &[u8]) -> Heard {
-    Heard::Rejected(line.iter().copied().take(SAMPLE).collect())
 }

@@ -3,7 +3,7 @@
 use super::*;
 use crate::meter::Unusable;
 use crate::meter::probe::Voltage;
-use crate::reading::Measured;
+use crate::reading::{Amps, Measured};
 
 /// Made from the open standards named in each row, apart from this program.
 const VECTORS: &str = include_str!("../../../tests/vectors/scpi.tsv");
@@ -76,7 +76,7 @@ impl Bench {
 }
 
 fn amps(text: &str) -> Heard {
-    Heard::Value(Measured::Amps(answer::amps(text)))
+    Heard::Value(Measured::Amps(Amps::parse_in(text, 0).unwrap()))
 }
 
 const NOTHING: Heard = Heard::Unusable(Unusable::NoReading);
@@ -270,8 +270,8 @@ fn behind_a_clamp_volts_are_wanted_and_heard() {
     bench.wait(3.1);
     bench.answer(b"\"VOLT 1\"\n");
     bench.answer(b"4.2E-3\n");
-    let volts = answer::volts("4.2E-3");
-    assert_eq!(bench.heard(), [Heard::Voltage(Voltage::Volts(volts))]);
+    let volts = Measured::Amps(Amps::parse("4.2E-3").unwrap());
+    assert_eq!(bench.heard(), [Heard::Voltage(Voltage(volts))]);
 }
 
 #[test]

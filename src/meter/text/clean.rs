@@ -1,6 +1,6 @@
 //! Bytes of one line to text: UTF-8 or Latin-1, without terminal colours and byte-order marks.
 
-/// More odd bytes than this in one line, and it is not Latin-1 text but noise: a unit needs one
+/// More bytes that are no UTF-8 than this in one line, and it is not Latin-1 text but noise: a unit needs one
 /// (µ, °), a sign one.
 const MAX_LATIN1: usize = 3;
 
@@ -16,8 +16,8 @@ pub(super) fn text(bytes: &[u8]) -> Option<String> {
         }
     }
     let text = without_escapes(&text);
-    let odd = |c: char| c.is_control() && c != '\t';
-    if latin1 > MAX_LATIN1 || text.contains(odd) {
+    let unprintable = |c: char| c.is_control() && c != '\t';
+    if latin1 > MAX_LATIN1 || text.contains(unprintable) {
         return None;
     }
     let text = text.trim_start_matches('\u{feff}').trim();

@@ -4,26 +4,26 @@ use super::label::{self, Names};
 use super::plain;
 use super::tokens::{Token, tokens};
 use super::unit::{Unit, named};
-use super::{Column, Said, Unusable, What};
+use super::{Column, LineMeaning, LineSaid, Unusable};
 
 /// What is known of the table.
 #[derive(Debug)]
-pub(super) struct Table {
+pub(super) struct TextTable {
     wanted: Option<Column>,
-    learned: Option<Learned>,
+    learned: Option<HeadingColumn>,
 }
 
 /// What the last heading taught.
 #[derive(Clone, Copy, Debug)]
-struct Learned {
+struct HeadingColumn {
     place: usize,
     names: Names,
 }
 
-impl Table {
+impl TextTable {
     pub(super) fn new(wanted: Option<Column>) -> Self {
         let learned = match &wanted {
-            Some(Column::Number(number)) => Some(Learned {
+            Some(Column::Number(number)) => Some(HeadingColumn {
                 place: number.get().saturating_sub(1),
                 names: Names::Nothing,
             }),
@@ -33,7 +33,7 @@ impl Table {
     }
 
     /// Reads a heading or a row; `None` when the line is neither.
-    pub(super) fn read(&mut self, text: &str, unit: Unit) -> Option<Said> {
+    pub(super) fn read(&mut self, text: &str, unit: Unit) -> Option<LineSaid> {
         let separator = separator(text);
         if separator.is_none() && self.wanted.is_none() {
             return None;
@@ -41,25 +41,25 @@ impl Table {
         let cells = cells(text, separator);
         if let Some(learned) = self.heading(&cells) {
             self.learned = Some(learned);
-            return Some(What::Unusable(Unusable::NoReading).into());
+            return Some(LineMeaning::Unusable(Unusable::NoReading).into());
         }
         let Some(learned) = self.learned else {
             // A column known by name only, before its heading came.
             let is_row = cells.len() > 1 && cells.iter().any(|cell| has_figure(cell));
-            return (self.wanted.is_some() && is_row).then(|| What::Garbled.into());
+            return (self.wanted.is_some() && is_row).then(|| LineMeaning::Garbled.into());
         };
         let Some(cell) = cells.get(learned.place) else {
             return self
                 .wanted
                 .is_some()
-                .then(|| What::Unusable(Unusable::NoReading).into());
+                .then(|| LineMeaning::Unusable(Unusable::NoReading).into());
         };
         let what = match learned.names {
             // A column of volts, where the user says that they stand for a current.
             Names::Other if unit.is_voltage() => plain::cell(cell, unit, separator != Some(',')),
-            Names::Other => What::Unusable(Unusable::OtherQuantity),
-            Names::Alternating => What::Unusable(Unusable::Ac),
-            Names::Mega => What::Garbled,
+            Names::Other => LineMeaning::Unusable(Unusable::OtherQuantity),
+            Names::Alternating => LineMeaning::Unusable(Unusable::Ac),
+            Names::Mega => LineMeaning::Garbled,
             Names::Current(heading) => {
                 plain::cell(cell, heading.unwrap_or(unit), separator != Some(','))
             }
@@ -70,14 +70,14 @@ impl Table {
     }
 
     /// What the line teaches, if it is a heading: words only, and one of them the wanted column.
-    fn heading(&self, cells: &[String]) -> Option<Learned> {
+    fn heading(&self, cells: &[String]) -> Option<HeadingColumn> {
         if cells.len() < 2 || cells.iter().any(|cell| has_figure(cell)) {
             return None;
         }
         let mut currents = cells
             .iter()
             .enumerate()
-            .map(|(place, cell)| Learned {
+            .map(|(place, cell)| HeadingColumn {
                 place,
                 names: label::names(cell),
             })

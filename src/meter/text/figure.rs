@@ -1,15 +1,9 @@
 //! One figure: a decimal number, a word for overload, or a word for nothing.
 
 use super::unit::Unit;
-use super::{Unusable, What};
-use crate::meter::probe::{Voltage, Volts};
-use crate::reading::{Amps, AmpsError, Measured};
-
-/// No ammeter for a car reads this far: it is a time stamp or a serial number.
-const IMPLAUSIBLE_A: f64 = 100_000.0;
-/// SCPI-1999 vol. 1, 7.2.1.4-5: 9.9E37 stands for infinity, 9.91E37 for not-a-number.
-const INFINITY_FROM: f64 = 9.9e37;
-const NOT_A_NUMBER: f64 = 9.91e37;
+use super::{LineMeaning, Unusable};
+use crate::meter::number::{Beyond, IMPLAUSIBLE, beyond};
+use crate::reading::{Amps, Measured};
 
 /// What stands where a value is expected.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,12 +24,12 @@ pub(super) enum Figure {
 impl Figure {
     /// What the figure says as a live direct current in `unit`, or as a voltage where the unit is
     /// one.
-    pub(super) fn in_unit(&self, unit: Unit) -> What {
+    pub(super) fn in_unit(&self, unit: Unit) -> LineMeaning {
         match self {
             Self::Number(number) | Self::Comma(number) => measured(number, unit),
-            Self::Over => over(unit),
-            Self::Missing => What::Unusable(Unusable::NoReading),
-            Self::Garbled => What::Garbled,
+            Self::Over => LineMeaning::Value(Measured::Over, unit),
+            Self::Missing => LineMeaning::Unusable(Unusable::NoReading),
+            Self::Garbled => LineMeaning::Garbled,
         }
     }
 
@@ -85,48 +79,21 @@ impl Figure {
     }
 }
 
-fn over(unit: Unit) -> What {
-    if unit.is_voltage() {
-        What::Voltage(Voltage::Over)
-    } else {
-        What::Value(Measured::Over, unit)
-    }
-}
-
-fn measured(number: &str, unit: Unit) -> What {
+fn measured(number: &str, unit: Unit) -> LineMeaning {
     let Ok(written) = number.parse::<f64>() else {
-        return What::Garbled;
+        return LineMeaning::Garbled;
     };
-    if written.abs() >= INFINITY_FROM {
-        let no_number = (written.abs() - NOT_A_NUMBER).abs() < NOT_A_NUMBER * 1e-6;
-        return if no_number {
-            What::Unusable(Unusable::NoReading)
-        } else {
-            over(unit)
-        };
+    match beyond(written) {
+        Some(Beyond::Infinity) => return LineMeaning::Value(Measured::Over, unit),
+        Some(Beyond::NotANumber) => return LineMeaning::Unusable(Unusable::NoReading),
+        None => {}
     }
-    if unit.is_voltage() {
-        return volts(number, unit);
+    if (written * 10f64.powi(unit.exponent())).abs() >= IMPLAUSIBLE {
+        return LineMeaning::Garbled;
     }
-    let value_a = written * 10f64.powi(unit.exponent());
-    if value_a.abs() >= IMPLAUSIBLE_A {
-        return What::Garbled;
-    }
-    let exact = Amps::parse(number)
-        .and_then(|amps| amps.times_ten_to(unit.exponent()).ok_or(AmpsError::TooLong));
-    match exact {
-        Ok(amps) => What::Value(Measured::Amps(amps), unit),
-        // A float printed in full has no last written place; twelve decimals lose nothing real.
-        Err(AmpsError::TooLong) => What::Value(Measured::Amps(Amps::rounded(value_a, 12)), unit),
-        Err(AmpsError::NotANumber) => What::Garbled,
-    }
-}
-
-fn volts(number: &str, unit: Unit) -> What {
-    let exact = Volts::parse(number).ok();
-    match exact.and_then(|volts| volts.times_ten_to(unit.exponent())) {
-        Some(volts) => What::Voltage(Voltage::Volts(volts)),
-        None => What::Garbled,
+    match Amps::parse_in(number, unit.exponent()) {
+        Ok(amps) => LineMeaning::Value(Measured::Amps(amps), unit),
+        Err(_) => LineMeaning::Garbled,
     }
 }
 

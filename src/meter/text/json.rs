@@ -7,7 +7,7 @@ use serde_json::value::RawValue;
 use super::label::{self, Names};
 use super::plain;
 use super::unit::{self, Named, Unit};
-use super::{Said, TextOptions, Unusable, What};
+use super::{LineMeaning, LineSaid, TextOptions, Unusable};
 
 type Object<'a> = BTreeMap<String, &'a RawValue>;
 
@@ -24,62 +24,62 @@ struct Leaf<'a> {
 }
 
 /// Reads a line that begins with a brace.
-pub(super) fn read(text: &str, options: &TextOptions) -> Said {
+pub(super) fn read(text: &str, options: &TextOptions) -> LineSaid {
     match serde_json::from_str::<&RawValue>(text) {
         Ok(root) => of_root(root, options).into(),
-        Err(_) => What::Garbled.into(),
+        Err(_) => LineMeaning::Garbled.into(),
     }
 }
 
 /// Reads a line that begins with a bracket; `None` when it is not JSON.
-pub(super) fn read_list(text: &str, options: &TextOptions) -> Option<Said> {
+pub(super) fn read_list(text: &str, options: &TextOptions) -> Option<LineSaid> {
     let root = serde_json::from_str::<&RawValue>(text).ok()?;
     Some(of_root(root, options).into())
 }
 
-fn of_root(root: &RawValue, options: &TextOptions) -> What {
+fn of_root(root: &RawValue, options: &TextOptions) -> LineMeaning {
     let mut leaves = Vec::new();
     match &options.field {
         Some(path) => leaves.extend(at_path(root.get(), path, MAX_DEPTH)),
         None => collect(root.get(), MAX_DEPTH, &mut leaves),
     }
     match leaves.as_slice() {
-        [] => What::Unusable(Unusable::NoReading),
+        [] => LineMeaning::Unusable(Unusable::NoReading),
         [only] => value(only, options),
-        [_, _, ..] => What::Garbled,
+        [_, _, ..] => LineMeaning::Garbled,
     }
 }
 
-fn value(leaf: &Leaf<'_>, options: &TextOptions) -> What {
+fn value(leaf: &Leaf<'_>, options: &TextOptions) -> LineMeaning {
     let unit = match leaf.names {
         Names::Current(Some(unit)) => unit,
-        Names::Alternating => return What::Unusable(Unusable::Ac),
-        Names::Mega => return What::Garbled,
+        Names::Alternating => return LineMeaning::Unusable(Unusable::Ac),
+        Names::Mega => return LineMeaning::Garbled,
         Names::Other if options.field.is_none() => {
-            return What::Unusable(Unusable::OtherQuantity);
+            return LineMeaning::Unusable(Unusable::OtherQuantity);
         }
         // A field that the user chose is what the user says it is.
         Names::Current(None) | Names::NotLive | Names::Other | Names::Nothing => {
             match leaf.sibling.as_deref().map(unit::named) {
                 None => options.unit,
                 Some(Some(Named::Current(unit) | Named::Voltage(unit))) => unit,
-                Some(Some(Named::Other)) => return What::Unusable(Unusable::OtherQuantity),
-                Some(Some(Named::Alternating)) => return What::Unusable(Unusable::Ac),
-                Some(Some(Named::Mega) | None) => return What::Garbled,
+                Some(Some(Named::Other)) => return LineMeaning::Unusable(Unusable::OtherQuantity),
+                Some(Some(Named::Alternating)) => return LineMeaning::Unusable(Unusable::Ac),
+                Some(Some(Named::Mega) | None) => return LineMeaning::Garbled,
             }
         }
     };
     of_raw(leaf.raw, unit)
 }
 
-fn of_raw(raw: &str, unit: Unit) -> What {
+fn of_raw(raw: &str, unit: Unit) -> LineMeaning {
     match raw.as_bytes().first() {
         Some(b'"') => match serde_json::from_str::<String>(raw) {
             Ok(text) => plain::cell(text.trim(), unit, true),
-            Err(_) => What::Garbled,
+            Err(_) => LineMeaning::Garbled,
         },
         Some(b'-' | b'0'..=b'9') => plain::cell(raw, unit, false),
-        Some(_) | None => What::Unusable(Unusable::NoReading),
+        Some(_) | None => LineMeaning::Unusable(Unusable::NoReading),
     }
 }
 

@@ -19,55 +19,14 @@ pub(super) enum Names {
     Nothing,
 }
 
-const OTHER: [&str; 27] = [
-    "voltage",
-    "volt",
-    "volts",
-    "vbus",
-    "vbat",
-    "power",
-    "watt",
-    "watts",
-    "temp",
-    "temperature",
-    "time",
-    "date",
-    "timestamp",
-    "uptime",
-    "energy",
-    "charge",
-    "capacity",
-    "resistance",
-    "frequency",
-    "freq",
-    "humidity",
-    "pressure",
-    "count",
-    "version",
-    "soc",
-    "rssi",
-    "duration",
-];
-const NOT_LIVE: [&str; 17] = [
-    "max",
-    "maximum",
-    "min",
-    "minimum",
-    "peak",
-    "avg",
-    "average",
-    "mean",
-    "limit",
-    "target",
-    "setpoint",
-    "set",
-    "threshold",
-    "offset",
-    "zero",
-    "rated",
-    "range",
-];
-const CURRENT: [&str; 4] = ["current", "amperage", "ampere", "i"];
+const OTHER: &str = "\
+    voltage volt volts vbus vbat power watt watts temp temperature time date timestamp \
+    uptime energy charge capacity resistance frequency freq humidity pressure count \
+    version soc rssi duration";
+const NOT_LIVE: &str = "\
+    max maximum min minimum peak avg average mean limit target setpoint set threshold \
+    offset zero rated range";
+const CURRENT: &str = "current amperage ampere i";
 
 /// What `label` names: `Current (mA)`, `shunt_current`, `voltage_V`, `I`.
 pub(super) fn names(label: &str) -> Names {
@@ -75,17 +34,16 @@ pub(super) fn names(label: &str) -> Names {
         .split(|c: char| !(c.is_alphanumeric() || matches!(c, '%' | '\u{b0}' | '\u{b5}')))
         .filter(|word| !word.is_empty())
         .collect();
-    let is_one_of = |list: &[&str]| {
-        words
-            .iter()
-            .any(|word| list.contains(&word.to_ascii_lowercase().as_str()))
+    let is_one_of = |list: &str| {
+        let mut known = list.split(' ');
+        known.any(|known| words.iter().any(|word| word.eq_ignore_ascii_case(known)))
     };
-    if is_one_of(&OTHER) {
+    if is_one_of(OTHER) {
         return Names::Other;
     }
     let unit = words.last().and_then(|last| unit_word(last, words.len()));
-    let names_current = is_one_of(&CURRENT) || words.iter().any(|word| is_joined(word));
-    if is_one_of(&NOT_LIVE) {
+    let names_current = is_one_of(CURRENT) || words.iter().any(|word| is_joined(word));
+    if is_one_of(NOT_LIVE) {
         return Names::NotLive;
     }
     match unit {

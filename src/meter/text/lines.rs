@@ -21,7 +21,7 @@ pub(super) enum Cut {
 pub(super) struct Lines {
     pending: Vec<u8>,
     /// Twice the control bytes and once the bytes above ASCII in `pending`.
-    oddness: usize,
+    implausibility: usize,
     after_cr: bool,
     skipping: bool,
 }
@@ -48,9 +48,9 @@ impl Lines {
 
     fn collect(&mut self, byte: u8) -> Option<Cut> {
         self.pending.push(byte);
-        self.oddness = self.oddness.saturating_add(oddness(byte));
+        self.implausibility = self.implausibility.saturating_add(implausibility(byte));
         let length = self.pending.len();
-        if length.is_multiple_of(NOISE_BLOCK) && self.oddness.saturating_mul(2) >= length {
+        if length.is_multiple_of(NOISE_BLOCK) && self.implausibility.saturating_mul(2) >= length {
             self.skipping = true;
             return Some(Cut::Noise(self.take()));
         }
@@ -63,12 +63,12 @@ impl Lines {
     }
 
     fn take(&mut self) -> Vec<u8> {
-        self.oddness = 0;
+        self.implausibility = 0;
         std::mem::take(&mut self.pending)
     }
 }
 
-const fn oddness(byte: u8) -> usize {
+const fn implausibility(byte: u8) -> usize {
     match byte {
         b'\t' | 0x1b | 0x20..0x7f => 0,
         0..0x20 | 0x7f => 2,

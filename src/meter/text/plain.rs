@@ -4,11 +4,11 @@ use super::figure::Figure;
 use super::label::{self, Names};
 use super::tokens::{Token, tokens};
 use super::unit::{Named, Unit};
-use super::{Said, TextOptions, Unusable, What};
+use super::{LineMeaning, LineSaid, TextOptions, Unusable};
 
 /// A figure with all that was said about it.
 #[derive(Debug)]
-struct Quantity {
+struct LabelledFigure {
     names: Names,
     /// The label is the field that the user chose.
     chosen: bool,
@@ -27,11 +27,11 @@ struct Modes {
 }
 
 /// Reads a line that is neither JSON nor a row of a table.
-pub(super) fn read(text: &str, options: &TextOptions) -> Said {
+pub(super) fn read(text: &str, options: &TextOptions) -> LineSaid {
     let tokens = tokens(text);
     let (quantities, modes) = quantities(&tokens, options.field.as_deref());
     let what = decide(&quantities, &tokens, options);
-    Said {
+    LineSaid {
         what: under(what, &modes),
         low_cell: modes.low_cell,
     }
@@ -39,51 +39,49 @@ pub(super) fn read(text: &str, options: &TextOptions) -> Said {
 
 /// Reads one cell of a table or one JSON string. `comma_is_point` when a comma separates nothing
 /// here; `unit` is what the heading, the key or the user says.
-pub(super) fn cell(text: &str, unit: Unit, comma_is_point: bool) -> What {
+pub(super) fn cell(text: &str, unit: Unit, comma_is_point: bool) -> LineMeaning {
     let tokens = tokens(text);
     let (quantities, modes) = quantities(&tokens, None);
     let what = match quantities.as_slice() {
         [one] => match (one.unit, one.names) {
             (Some(Named::Other), _) | (None, Names::Other) => {
-                What::Unusable(Unusable::OtherQuantity)
+                LineMeaning::Unusable(Unusable::OtherQuantity)
             }
-            (Some(Named::Mega), _) | (None, Names::Mega) => What::Garbled,
+            (Some(Named::Mega), _) | (None, Names::Mega) => LineMeaning::Garbled,
             (Some(Named::Alternating), _) | (None, Names::Alternating) => {
-                What::Unusable(Unusable::Ac)
+                LineMeaning::Unusable(Unusable::Ac)
             }
             (_, Names::NotLive | Names::Other | Names::Alternating | Names::Mega) => {
-                What::Unusable(Unusable::NoReading)
+                LineMeaning::Unusable(Unusable::NoReading)
             }
             (Some(Named::Current(named) | Named::Voltage(named)), _) => one.figure.in_unit(named),
             (None, Names::Current(named)) => current(one, named.unwrap_or(unit), comma_is_point),
             (None, Names::Nothing) if one.bare => current(one, unit, comma_is_point),
-            (None, Names::Nothing) => What::Unusable(Unusable::NoReading),
+            (None, Names::Nothing) => LineMeaning::Unusable(Unusable::NoReading),
         },
-        [] => What::Unusable(Unusable::NoReading),
-        [_, ..] => What::Garbled,
+        [] => LineMeaning::Unusable(Unusable::NoReading),
+        [_, ..] => LineMeaning::Garbled,
     };
     under(what, &modes)
 }
 
-fn current(quantity: &Quantity, unit: Unit, comma_is_point: bool) -> What {
-    match quantity.figure {
-        Figure::Comma(_) if !comma_is_point => What::Garbled,
-        Figure::Comma(_) | Figure::Number(_) | Figure::Over | Figure::Missing | Figure::Garbled => {
-            quantity.figure.in_unit(unit)
-        }
+fn current(quantity: &LabelledFigure, unit: Unit, comma_is_point: bool) -> LineMeaning {
+    if matches!(quantity.figure, Figure::Comma(_)) && !comma_is_point {
+        return LineMeaning::Garbled;
     }
+    quantity.figure.in_unit(unit)
 }
 
 /// A mode word takes the value's place: a frozen number is no live one.
-fn under(what: What, modes: &Modes) -> What {
+fn under(what: LineMeaning, modes: &Modes) -> LineMeaning {
     match (what, modes.unusable) {
-        (What::Value(_, _) | What::Voltage(_), Some(why)) => What::Unusable(why),
+        (LineMeaning::Value(_, _), Some(why)) => LineMeaning::Unusable(why),
         (_, _) => what,
     }
 }
 
-fn quantities(tokens: &[Token<'_>], field: Option<&str>) -> (Vec<Quantity>, Modes) {
-    let mut found: Vec<Quantity> = Vec::new();
+fn quantities(tokens: &[Token<'_>], field: Option<&str>) -> (Vec<LabelledFigure>, Modes) {
+    let mut found: Vec<LabelledFigure> = Vec::new();
     let mut modes = Modes::default();
     let mut words: Vec<&str> = Vec::new();
     let mut labelled = false;
@@ -106,7 +104,7 @@ fn quantities(tokens: &[Token<'_>], field: Option<&str>) -> (Vec<Quantity>, Mode
             }
             Token::Figure(figure) => {
                 let label = words.join(" ");
-                found.push(Quantity {
+                found.push(LabelledFigure {
                     names: names(&label, labelled),
                     chosen: field.is_some_and(|f| f.eq_ignore_ascii_case(label.trim())),
                     bare: words.is_empty(),
@@ -154,9 +152,13 @@ impl Modes {
     }
 }
 
-fn decide(quantities: &[Quantity], tokens: &[Token<'_>], options: &TextOptions) -> What {
+fn decide(
+    quantities: &[LabelledFigure],
+    tokens: &[Token<'_>],
+    options: &TextOptions,
+) -> LineMeaning {
     if quantities.iter().any(is_mega) {
-        return What::Garbled;
+        return LineMeaning::Garbled;
     }
     let fields = options.field.is_some();
     let mut currents = quantities.iter().filter(|quantity| {
@@ -169,7 +171,7 @@ fn decide(quantities: &[Quantity], tokens: &[Token<'_>], options: &TextOptions) 
     if let Some(first) = currents.next() {
         return match currents.next() {
             None => one_current(first, options.unit),
-            Some(_) => What::Garbled,
+            Some(_) => LineMeaning::Garbled,
         };
     }
     if let ([only], false) = (quantities, fields)
@@ -183,10 +185,10 @@ fn decide(quantities: &[Quantity], tokens: &[Token<'_>], options: &TextOptions) 
         return voltage;
     }
     if quantities.iter().any(is_alternating) {
-        return What::Unusable(Unusable::Ac);
+        return LineMeaning::Unusable(Unusable::Ac);
     }
     if quantities.iter().any(is_other) {
-        return What::Unusable(Unusable::OtherQuantity);
+        return LineMeaning::Unusable(Unusable::OtherQuantity);
     }
     let only_figures = !fields
         && !quantities.is_empty()
@@ -194,15 +196,15 @@ fn decide(quantities: &[Quantity], tokens: &[Token<'_>], options: &TextOptions) 
             .iter()
             .all(|token| matches!(token, Token::Figure(_) | Token::Break));
     if only_figures {
-        What::Garbled
+        LineMeaning::Garbled
     } else {
-        What::Unusable(Unusable::NoReading)
+        LineMeaning::Unusable(Unusable::NoReading)
     }
 }
 
 /// The line's only voltage, if no word stands before it: a label may name the battery's, which is
 /// no clamp's. Two could be read in two ways.
-fn one_voltage(quantities: &[Quantity]) -> Option<What> {
+fn one_voltage(quantities: &[LabelledFigure]) -> Option<LineMeaning> {
     let mut voltages = quantities
         .iter()
         .filter_map(|quantity| match quantity.unit {
@@ -213,26 +215,18 @@ fn one_voltage(quantities: &[Quantity]) -> Option<What> {
     voltages.next().is_none().then_some(only)
 }
 
-fn one_current(quantity: &Quantity, default: Unit) -> What {
+fn one_current(quantity: &LabelledFigure, default: Unit) -> LineMeaning {
     match (quantity.unit, quantity.names) {
         (Some(Named::Current(unit) | Named::Voltage(unit)), _) => quantity.figure.in_unit(unit),
-        (Some(Named::Alternating), _) => What::Unusable(Unusable::Ac),
-        (Some(Named::Other), _) => What::Unusable(Unusable::OtherQuantity),
-        (Some(Named::Mega), _) => What::Garbled,
+        (Some(Named::Alternating), _) => LineMeaning::Unusable(Unusable::Ac),
+        (Some(Named::Other), _) => LineMeaning::Unusable(Unusable::OtherQuantity),
+        (Some(Named::Mega), _) => LineMeaning::Garbled,
         (None, Names::Current(Some(unit))) => current(quantity, unit, false),
-        (
-            None,
-            Names::Current(None)
-            | Names::Alternating
-            | Names::Mega
-            | Names::NotLive
-            | Names::Other
-            | Names::Nothing,
-        ) => current(quantity, default, false),
+        (None, _) => current(quantity, default, false),
     }
 }
 
-fn is_current(quantity: &Quantity) -> bool {
+fn is_current(quantity: &LabelledFigure) -> bool {
     match (quantity.unit, quantity.names) {
         (Some(Named::Current(_)), Names::Current(_) | Names::Nothing)
         | (None, Names::Current(_)) => true,
@@ -240,17 +234,17 @@ fn is_current(quantity: &Quantity) -> bool {
     }
 }
 
-fn is_alternating(quantity: &Quantity) -> bool {
+fn is_alternating(quantity: &LabelledFigure) -> bool {
     quantity.unit == Some(Named::Alternating)
         || (quantity.unit.is_none() && quantity.names == Names::Alternating)
 }
 
-fn is_other(quantity: &Quantity) -> bool {
+fn is_other(quantity: &LabelledFigure) -> bool {
     matches!(quantity.unit, Some(Named::Other | Named::Voltage(_)))
         || quantity.names == Names::Other
 }
 
-fn is_mega(quantity: &Quantity) -> bool {
+fn is_mega(quantity: &LabelledFigure) -> bool {
     quantity.unit == Some(Named::Mega) || (quantity.unit.is_none() && quantity.names == Names::Mega)
 }
 

@@ -4,7 +4,7 @@
 use unicode_width::UnicodeWidthStr;
 
 use super::{HEAD, Map};
-use crate::reading::{Elapsed, harmless};
+use crate::reading::{Elapsed, sanitize};
 use crate::report::case::{self, Case};
 
 /// The label of a mark and the line down from it.
@@ -41,7 +41,7 @@ pub(super) fn place(case: &Case, share: impl Fn(Elapsed) -> f64, room: f64) -> (
         .map(|placed| Flag {
             x: share(placed.at()),
             y: 0.0,
-            label: clip(&harmless::text(&case::deed(&placed.mark))),
+            label: clip(&sanitize::text(&case::deed(&placed.mark))),
             lane: 0,
             t: placed.at(),
         })

@@ -42,7 +42,7 @@ pub fn line(model: &Model, record: &impl Record, columns: u16) -> Vec<Line> {
     }
     for placed in model.session().marks() {
         if (from..=to).contains(&placed.at()) {
-            let mark = width::harmless(&placed.mark.to_string());
+            let mark = width::sanitize(&placed.mark.to_string());
             line = line.and(Role::Flag, format!("  {mark}"));
         }
     }

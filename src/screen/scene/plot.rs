@@ -127,7 +127,7 @@ fn flags(model: &Model, from: Elapsed, to: Elapsed, cells: u16, rows: u16) -> Ve
         let Some(cell) = trace::cell_of(placed.at(), from, to, cells) else {
             continue;
         };
-        let full = width::harmless(&placed.mark.to_string());
+        let full = width::sanitize(&placed.mark.to_string());
         let wanted = width::cells(&full).min(16);
         let mut flag = Flag {
             cell,

@@ -87,7 +87,7 @@ fn row(trial: &Trial, name: u16) -> Line {
         ),
     };
     let finding = Line::new(Role::Dim, format!("{} ", quantity::clock(trial.t)))
-        .and(Role::Strong, width::left(&width::harmless(&did), name))
+        .and(Role::Strong, width::left(&width::sanitize(&did), name))
         .and(
             Role::Plain,
             format!(" {levels} {} ", width::left(&change, 19)),

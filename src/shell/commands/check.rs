@@ -5,17 +5,17 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 
-use crate::reading::harmless;
+use crate::reading::sanitize;
+use crate::shell::files::session_file;
 use crate::shell::flags::Check;
-use crate::shell::session_file;
 
 pub(super) fn run(flags: &Check) -> Result<ExitCode> {
     let report = session_file::check(&flags.file)?;
     let mut out = io::stdout().lock();
     let file = flags.file.display().to_string();
-    writeln!(out, "{}: {report}", harmless::text(&file))?;
+    writeln!(out, "{}: {report}", sanitize::text(&file))?;
     for damage in &report.damage {
-        writeln!(out, "  {}", harmless::text(&damage.to_string()))?;
+        writeln!(out, "  {}", sanitize::text(&damage.to_string()))?;
     }
     Ok(if report.is_whole() {
         ExitCode::SUCCESS

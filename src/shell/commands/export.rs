@@ -4,22 +4,22 @@ use std::process::ExitCode;
 
 use anyhow::Result;
 
-use crate::shell::counter::Counter;
-use crate::shell::export::{self, Order, Told};
+use crate::shell::faces::counter::Counter;
+use crate::shell::files::export::{self, ExportOrder, Percents};
 use crate::shell::flags::export::Export;
 use crate::shell::{card_file, warn_of};
 
 pub(super) fn run(flags: &Export) -> Result<ExitCode> {
-    let order = Order {
+    let order = ExportOrder {
         from: flags.file.clone(),
         to: flags.to.clone(),
         compare: flags.compare.clone(),
         options: flags.csv.options(),
         card: card_file::card(&flags.card)?,
     };
-    let mut counter = Counter::new();
+    let mut counter = Counter::default();
     let mut tell = |percent| counter.show(percent);
-    let written = export::write(&order, &mut Told::new(&mut tell));
+    let written = export::write(&order, &mut Percents::new(&mut tell));
     counter.clear();
     let notices = written?;
     warn_of(&flags.file, &notices);

@@ -8,19 +8,20 @@ use anyhow::{Result, bail};
 use crate::judge::finding::Verdict;
 use crate::judge::judge;
 use crate::meter::probe::Probe;
+use crate::reading::number;
 use crate::report::{json, text};
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
-use crate::shell::counter::Counter;
+use crate::shell::faces::counter::Counter;
+use crate::shell::files::session_file;
 use crate::shell::flags::Judge;
-use crate::shell::stage::percent;
-use crate::shell::{card_file, session_file, warn_of};
+use crate::shell::{card_file, warn_of};
 
 pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
     let card = card_file::card(&flags.card)?;
-    let mut counter = Counter::new();
-    let folded = session_file::fold_telling(&flags.file, &flags.csv.options(), |(done, total)| {
-        if let Some(percent) = percent(done, total) {
+    let mut counter = Counter::default();
+    let folded = session_file::fold(&flags.file, &flags.csv.options(), |(done, total)| {
+        if let Some(percent) = number::percent(done, total) {
             counter.show(percent);
         }
     });

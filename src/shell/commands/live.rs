@@ -5,9 +5,9 @@ use std::process::ExitCode;
 use anyhow::Result;
 
 use super::rehearse;
+use crate::meter::uri::MeterUri;
 use crate::shell::flags::Live;
 use crate::shell::settings::Settings;
-use crate::shell::source::MeterUri;
 use crate::shell::{card_file, recording};
 
 pub(super) fn run(flags: &Live, settings: &Settings) -> Result<ExitCode> {

@@ -11,9 +11,8 @@ use std::process::ExitCode;
 use anyhow::Result;
 
 use crate::shell::flags::Meters;
-use crate::shell::hearing;
-use crate::shell::source::listen;
-use crate::shell::source::ports::{self, Port};
+use crate::shell::ports::list::{self, Port};
+use crate::shell::ports::{heard, listen};
 use crate::shell::warn;
 
 const NONE: &str = "no serial port found: plug the meter's adapter in, or look whether the system \
@@ -37,7 +36,7 @@ pub(super) fn run(flags: &Meters) -> Result<ExitCode> {
         return ask::run(query, port);
     }
     let ports = if flags.ports.is_empty() {
-        ports::ports()
+        list::ports()
     } else {
         flags.ports.iter().cloned().map(named).collect()
     };
@@ -50,10 +49,10 @@ pub(super) fn run(flags: &Meters) -> Result<ExitCode> {
         .iter()
         .map(|port| (port.path.as_path(), listen::plan(&port.path, None)))
         .collect();
-    let verdicts = hearing::counted_down(&plans, flags.listen);
+    let verdicts = heard::counted_down(&plans, flags.listen);
     for (port, verdict) in ports.iter().zip(&verdicts) {
         writeln!(out, "{port}")?;
-        writeln!(out, "  {}", hearing::in_words(port.stable(), verdict))?;
+        writeln!(out, "  {}", heard::in_words(port.stable(), verdict))?;
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -5,24 +5,22 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use anyhow::{Result, bail};
-use crossbeam_channel::unbounded;
 
-use crate::desk::message::Message;
-use crate::desk::{Model, Options};
+use crate::desk::Model;
 use crate::journal::import::ImportOptions;
+use crate::meter::uri::MeterUri;
 use crate::reading::Elapsed;
 use crate::session::entry::{Entry, Fact};
 use crate::shell::clock::{self, Clock};
+use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::feed::Feed;
+use crate::shell::files::session_file::{self, FileError};
 use crate::shell::flags::Open;
-use crate::shell::hearing;
+use crate::shell::ports::heard;
 use crate::shell::recording::{self, Recording};
 use crate::shell::run::Wiring;
-use crate::shell::session_file::{self, FileError};
 use crate::shell::settings::Settings;
-use crate::shell::source::MeterUri;
-use crate::shell::stage::Stage;
-use crate::shell::warn_of;
+use crate::shell::{outbox, warn_of};
 
 pub(super) fn run(flags: &Open, settings: &Settings) -> Result<ExitCode> {
     recording::expect_terminal("lullboard open", "lullboard judge")?;
@@ -38,20 +36,10 @@ const LOOK_EVERY: usize = 512;
 
 fn review(file: &Path, settings: &Settings) -> Result<()> {
     let mut record = session_file::read_any(file, &ImportOptions::default())?;
-    let mut desk = Model::new(
-        record.header().clone(),
-        Options {
-            live: false,
-            read_only: true,
-            export_name: recording::export_name(file),
-            habits: settings.habits.clone(),
-            ..Options::default()
-        },
-    );
-    let (outbox, inbox) = unbounded();
+    let mut desk = recording::read_only(record.header().clone(), file, false, settings);
     // The record does not go on: its time stands at its last moment.
-    let clock = Clock::stopped(Elapsed::ZERO);
-    let mut stage = Stage::enter(settings, &clock, &outbox)?;
+    let (outbox, inbox) = outbox::channel(Clock::stopped(Elapsed::ZERO));
+    let mut stage = TakenTerminal::enter(settings, &outbox)?;
     let mut patience = stage.patience(format!("reading {}", file.display()), &inbox);
     let mut since_look = 0;
     while let Some(entry) = record.next() {
@@ -67,18 +55,10 @@ fn review(file: &Path, settings: &Settings) -> Result<()> {
     }
     desk.recalled();
     for message in patience.end() {
-        outbox.send(message)?;
+        outbox.desk.send(message)?;
     }
-    clock.set(desk.session().last_t());
-    let wiring = Wiring {
-        inbox,
-        outbox,
-        clock,
-        facts: None,
-        file: file.to_owned(),
-        marks: None,
-        ends_with_source: false,
-    };
+    outbox.clock.set(desk.session().last_t());
+    let wiring = Wiring::reading(file.to_owned(), (outbox, inbox));
     let shown = stage.run(&mut desk, &wiring);
     // On the screen that the terminal had before.
     warn_of(file, record.notices());
@@ -90,14 +70,13 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
         bail!("{uri}: does not go on where the session stopped: expected a real meter");
     }
     // Asks on the plain terminal, if it has to.
-    let uri = &hearing::settled(uri)?;
-    let (outbox, inbox) = unbounded();
+    let uri = &heard::settled(uri)?;
     // Set forward as soon as it is known where the session stopped.
-    let clock = Clock::start(Elapsed::ZERO, 1.0);
-    let mut stage = Stage::enter(settings, &clock, &outbox)?;
+    let (outbox, inbox) = outbox::channel(Clock::start(Elapsed::ZERO, 1.0));
+    let mut stage = TakenTerminal::enter(settings, &outbox)?;
     let mut patience = stage.patience(format!("reading {}", file.display()), &inbox);
     let mut tell = |done, total| patience.goes_on(done, total);
-    let resumed = match session_file::resume_telling(file, &mut tell) {
+    let resumed = match session_file::resume(file, &mut tell) {
         Err(FileError::Stopped(_)) => return Ok(()),
         resumed => resumed?,
     };
@@ -106,10 +85,9 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
     let feed = Feed::open(uri, resumed.session.card())?;
     let now = clock::wall();
     let base: Elapsed = session_file::base(&resumed.session, now);
-    clock.set(base);
+    outbox.clock.set(base);
     for message in pressed {
-        let t = clock.now();
-        outbox.send(Message { t, ..message })?;
+        outbox.try_say(message.event)?;
     }
     let options = recording::options(file, settings.habits.clone());
     let mut desk = Model::with(resumed.session, options);
@@ -119,8 +97,7 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
         t: base,
         fact: Fact::Resumed(now),
     };
-    let channel = (outbox, inbox);
-    let recording = Recording::start_with(channel, resumed.file, clock, vec![resumption], feed)?;
+    let recording = Recording::start((outbox, inbox), resumed.file, Some(resumption), feed)?;
     let shown = recording.on_stage(desk, stage);
     warn_of(file, &resumed.notices);
     shown

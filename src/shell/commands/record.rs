@@ -6,9 +6,9 @@ use std::process::ExitCode;
 use anyhow::{Result, bail};
 
 use crate::desk::habits::Habits;
+use crate::meter::uri::MeterUri;
+use crate::shell::faces::lines::PlainLines;
 use crate::shell::flags::Record;
-use crate::shell::lines::Lines;
-use crate::shell::source::MeterUri;
 use crate::shell::{card_file, recording};
 
 pub(super) fn run(flags: &Record) -> Result<ExitCode> {
@@ -22,6 +22,6 @@ pub(super) fn run(flags: &Record) -> Result<ExitCode> {
     let card = card_file::card(&flags.card)?;
     let (recording, desk) = recording::begin(&flags.recording, &card, Habits::default())?;
     let recording = recording.ending_with_source(true);
-    recording.in_lines(desk, &mut Lines::new(io::stdout()))?;
+    recording.in_lines(desk, &mut PlainLines::new(io::stdout()))?;
     Ok(ExitCode::SUCCESS)
 }

@@ -1,7 +1,6 @@
 //! `rehearse`: a hunt on a simulated car, by hand or by itself.
 
-use std::fs::OpenOptions;
-use std::io::{BufWriter, Write};
+use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -15,12 +14,13 @@ use crate::reading::Elapsed;
 use crate::rehearsal::{Car, Story, hint, play, stories};
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact, Header, MeterCard};
-use crate::shell::card_file;
 use crate::shell::clock::{self, Clock};
 use crate::shell::feed::Feed;
+use crate::shell::files::whole::Growing;
 use crate::shell::flags::Rehearse;
 use crate::shell::recording::{self, Recording};
 use crate::shell::settings::Settings;
+use crate::shell::{card_file, outbox};
 
 /// One car, one pace.
 struct Rehearsal<'a> {
@@ -103,7 +103,7 @@ fn by_hand(rehearsal: &Rehearsal<'_>, settings: &Settings) -> Result<ExitCode> {
         place: format!("a simulated car, {}", story.name),
     };
     let clock = Clock::start(Elapsed::ZERO, rehearsal.speed);
-    let recording = Recording::start(file, clock, Vec::new(), feed)?;
+    let recording = Recording::start(outbox::channel(clock), file, None, feed)?;
     recording.on_board(Model::new(header, options), settings)?;
     Ok(ExitCode::SUCCESS)
 }
@@ -119,14 +119,9 @@ fn by_itself(rehearsal: &Rehearsal<'_>, out: &Path) -> Result<ExitCode> {
     let place = || out.display().to_string();
     let (mut header, entries) = play(rehearsal.story, rehearsal.seed);
     header.card.fuses = rehearsal.fuses.map(card_file::fuses).transpose()?;
-    let file = OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(out)
-        .with_context(place)?;
-    let mut file = BufWriter::new(file);
+    let mut file = Growing::beside(out).with_context(place)?;
     file.write_all(&sealed(&header, &entries)?)
-        .and_then(|()| file.flush())
+        .and_then(|()| file.place_new(out))
         .with_context(place)?;
     Ok(ExitCode::SUCCESS)
 }

@@ -1,7 +1,5 @@
 //! No command: the start card, and then the session that was chosen on it.
 
-mod ears;
-
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -9,27 +7,28 @@ use std::time::Duration;
 
 use anyhow::{Context, Result};
 use chrono::{DateTime, Local};
-use crossbeam_channel::{Receiver, unbounded};
+use crossbeam_channel::Receiver;
 
-use self::ears::Ears;
 use super::{open, rehearse};
 use crate::desk::message::{Event, Key, Message};
 use crate::desk::start::field;
 use crate::desk::start::place::{Hearing, Place};
 use crate::desk::start::{Beginning, Check, Earlier, Outcome, Slot, Start, ToConfirm};
+use crate::meter::uri::MeterUri;
 use crate::reading::Elapsed;
 use crate::rehearsal::stories;
 use crate::session::card::Card;
 use crate::session::caution::{self, Caution, When};
 use crate::shell::clock::Clock;
+use crate::shell::faces::terminal::Board;
+use crate::shell::faces::{self, keys};
 use crate::shell::flags;
-use crate::shell::known_meters::KnownMeters;
+use crate::shell::ports::known_meters::KnownMeters;
+use crate::shell::ports::list::{self, Port};
+use crate::shell::ports::listeners::Listeners;
 use crate::shell::run::Face;
 use crate::shell::settings::Settings;
-use crate::shell::source::MeterUri;
-use crate::shell::source::ports::{self, Port};
-use crate::shell::terminal::Board;
-use crate::shell::{card_file, keys, looks, one_line, recording, signals};
+use crate::shell::{card_file, one_line, outbox, recording, signals};
 
 /// A countdown that steps once a second is looked at a little more often.
 const LOOK_EVERY: Duration = Duration::from_millis(200);
@@ -38,21 +37,20 @@ const LOOK_EVERY: Duration = Duration::from_millis(200);
 const EARLIER_SHOWN: usize = 4;
 
 pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
-    let ports = ports::ports();
+    let ports = list::ports();
     let mut known = KnownMeters::load();
     let mut places: Vec<Place> = ports.iter().map(|port| place(port, &known)).collect();
     places.push(Place::ready("read by eye, values typed", "manual:"));
     let rehearsal = format!("rehearsal:{}", stories::DEFAULT.name);
     places.push(Place::ready("rehearsal: a simulated car", &rehearsal));
     let mut start = Start::new(places, earlier(Path::new(".")), cautions(), check());
-    let (outbox, inbox) = unbounded();
-    let clock = Clock::start(Elapsed::ZERO, 1.0);
-    signals::spawn(clock.clone(), outbox.clone())?;
+    let (outbox, inbox) = outbox::channel(Clock::start(Elapsed::ZERO, 1.0));
+    signals::spawn(&outbox)?;
     loop {
-        let ears = Ears::open(&ports, &known, &clock, &outbox)?;
-        let chosen = choose(&mut start, &ears, &inbox, settings)?;
+        let listeners = Listeners::open(&ports, &known, &outbox)?;
+        let chosen = choose(&mut start, &listeners, &inbox, settings)?;
         // Whoever listens holds the port.
-        ears.close();
+        listeners.close();
         match chosen {
             Outcome::Stays => {}
             Outcome::Quit => return Ok(ExitCode::SUCCESS),
@@ -76,14 +74,14 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
 /// Runs the card on the terminal until something is chosen.
 fn choose(
     start: &mut Start,
-    ears: &Ears,
+    listeners: &Listeners,
     inbox: &Receiver<Message>,
     settings: &Settings,
 ) -> Result<Outcome> {
-    let mut board = Board::enter(looks::theme(settings.colours, settings.characters))
+    let mut board = Board::enter(faces::theme(settings.colours, settings.characters))
         .context("the terminal cannot be drawn on")?;
     loop {
-        for (place, hearing) in ears.heard.try_iter() {
+        for (place, hearing) in listeners.heard.try_iter() {
             start.heard(place, hearing);
         }
         for message in inbox.try_iter() {
@@ -99,7 +97,7 @@ fn choose(
             if let Some(event) = keys::next_within(LOOK_EVERY)? {
                 break Some(event);
             }
-            if !ears.heard.is_empty() || !inbox.is_empty() {
+            if !listeners.heard.is_empty() || !inbox.is_empty() {
                 break None;
             }
         };

@@ -98,12 +98,12 @@ impl Doubts {
 
 /// Counts what comes in a row.
 #[derive(Debug, Default)]
-struct Row {
+struct Streak {
     since: Option<Elapsed>,
     count: u32,
 }
 
-impl Row {
+impl Streak {
     /// One more; whether they are enough.
     fn one_more(&mut self, t: Elapsed) -> bool {
         self.count = self.count.saturating_add(1);
@@ -143,7 +143,7 @@ impl Frozen {
 #[derive(Debug, Default)]
 struct Zero {
     after_real: bool,
-    row: Row,
+    row: Streak,
     asked: bool,
 }
 
@@ -156,21 +156,21 @@ impl Zero {
         }
         // Over-range was a surge: what follows it follows a real current.
         self.after_real = amps.is_none_or(|amps| amps.digits().abs() >= REAL_COUNTS);
-        self.row = Row::default();
+        self.row = Streak::default();
         std::mem::take(&mut self.asked).then_some(false)
     }
 }
 
 #[derive(Debug, Default)]
 struct Reversed {
-    row: Row,
+    row: Streak,
     asked: bool,
 }
 
 impl Reversed {
     fn reading(&mut self, t: Elapsed, amps: Option<Amps>) -> Option<bool> {
         if amps.is_none_or(|amps| amps.digits() > -REAL_COUNTS) {
-            self.row = Row::default();
+            self.row = Streak::default();
             return None;
         }
         let ask = self.row.one_more(t) && !self.asked;

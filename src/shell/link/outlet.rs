@@ -1,39 +1,46 @@
-//! The ways out of the link: entries to the scribe, everything else to the desk.
+//! The ways out of the link: entries to the journal writer, everything else to the desk.
 
 use std::time::Duration;
 
 use crossbeam_channel::{SendTimeoutError, Sender};
 
 use super::stop::Stop;
-use super::watch::Told;
-use crate::desk::message::{Event, LinkState, Message};
+use super::watch::News;
+use crate::desk::message::{Event, LinkState};
 use crate::reading::Elapsed;
 use crate::session::entry::Entry;
-use crate::shell::clock::Clock;
+use crate::shell::outbox::Outbox;
 
-/// How often the stop flag is looked at while the scribe is behind.
-const SCRIBE_PATIENCE: Duration = Duration::from_millis(100);
+/// How often the stop flag is looked at while the journal writer is behind.
+const WRITER_PATIENCE: Duration = Duration::from_millis(100);
 
-/// The link is to end: it was asked to, or the scribe or the desk is gone.
+/// The link is to end: it was asked to, or the journal writer or the desk is gone.
 pub(super) struct Quit;
 
 /// The ways out of the link.
-pub(super) struct Outlet {
-    pub(super) clock: Clock,
-    pub(super) scribe: Sender<Entry>,
-    pub(super) desk: Sender<Message>,
-    pub(super) stop: Stop,
+pub struct Outlet {
+    /// Where entries go; bounded, so that a slow disk holds the link up and not the memory.
+    pub readings: Sender<Entry>,
+    /// Where the connection's state goes; its clock stamps the readings.
+    pub desk: Outbox,
+    /// When to end.
+    pub stop: Stop,
 }
 
 impl Outlet {
+    /// The present moment of the session.
+    pub(super) fn now(&self) -> Elapsed {
+        self.desk.clock.now()
+    }
+
     /// A clock as fast as life, whatever the session's: a meter answers no sooner in a rehearsal.
     pub(super) fn life(&self) -> Elapsed {
-        Elapsed::from_secs(self.clock.now().secs() / self.clock.speed())
+        Elapsed::from_secs(self.now().secs() / self.desk.clock.speed())
     }
 
     pub(super) fn entry(&self, mut entry: Entry) -> Result<(), Quit> {
         loop {
-            match self.scribe.send_timeout(entry, SCRIBE_PATIENCE) {
+            match self.readings.send_timeout(entry, WRITER_PATIENCE) {
                 Ok(()) => return Ok(()),
                 Err(SendTimeoutError::Disconnected(_)) => return Err(Quit),
                 Err(SendTimeoutError::Timeout(_)) if self.stop.is_set() => return Err(Quit),
@@ -47,15 +54,14 @@ impl Outlet {
     }
 
     fn event(&self, event: Event) -> Result<(), Quit> {
-        let t = self.clock.now();
-        self.desk.send(Message { t, event }).map_err(|_| Quit)
+        self.desk.try_say(event).map_err(|_| Quit)
     }
 
-    pub(super) fn all(&self, told: impl IntoIterator<Item = Told>) -> Result<(), Quit> {
+    pub(super) fn all(&self, told: impl IntoIterator<Item = News>) -> Result<(), Quit> {
         told.into_iter().try_for_each(|told| match told {
-            Told::Entry(entry) => self.entry(entry),
-            Told::State(state) => self.state(state),
-            Told::NotUnderstood(count) => self.event(Event::NotUnderstood(count)),
+            News::Entry(entry) => self.entry(entry),
+            News::State(state) => self.state(state),
+            News::NotUnderstood(count) => self.event(Event::NotUnderstood(count)),
         })
     }
 }

@@ -1,9 +1,8 @@
 //! Bytes that make no sense so far: when they are called unreadable, and in which words. Pure: times
 //! come in from outside.
 
-use crate::meter::SAMPLE;
+use crate::meter::sample::{SAMPLE, hex, shown};
 use crate::reading::Elapsed;
-use crate::shell::source::{hex, shown};
 
 /// Rejected bytes or seconds after which the bytes are called unreadable.
 const PUZZLED_BYTES: usize = 64;

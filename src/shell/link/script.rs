@@ -3,12 +3,9 @@
 use std::io;
 use std::thread::JoinHandle;
 
-use crossbeam_channel::Sender;
-
-use super::{Outlet, Quit, Stop};
-use crate::desk::message::{LinkState, Message};
+use super::{Outlet, Quit};
+use crate::desk::message::LinkState;
 use crate::session::entry::Entry;
-use crate::shell::clock::Clock;
 use crate::shell::threads;
 
 /// What a replay needs.
@@ -17,14 +14,8 @@ pub struct Script<E> {
     pub entries: E,
     /// What is played, as the board shows it.
     pub place: String,
-    /// The clock that the entries wait for; its speed is the replay's.
-    pub clock: Clock,
-    /// Where entries go.
-    pub scribe: Sender<Entry>,
-    /// Where the state goes.
-    pub desk: Sender<Message>,
-    /// When to end.
-    pub stop: Stop,
+    /// Where entries go, when its clock has come to their time: its speed is the replay's.
+    pub outlet: Outlet,
 }
 
 /// Starts a thread that sends each entry when the clock reaches its moment, then says `Ended`.
@@ -35,23 +26,18 @@ pub fn spawn_script<E>(script: Script<E>) -> io::Result<JoinHandle<()>>
 where
     E: IntoIterator<Item = Entry> + Send + 'static,
 {
-    let (clock, desk) = (script.clock.clone(), script.desk.clone());
-    threads::spawn("link", clock, desk, move || {
+    let desk = script.outlet.desk.clone();
+    threads::spawn("link", &desk, move || {
         // The end is the same whether it was asked for or nobody is left to listen.
         let _ = play(script);
     })
 }
 
 fn play<E: IntoIterator<Item = Entry>>(script: Script<E>) -> Result<(), Quit> {
-    let outlet = Outlet {
-        clock: script.clock,
-        scribe: script.scribe,
-        desk: script.desk,
-        stop: script.stop,
-    };
+    let outlet = script.outlet;
     outlet.state(LinkState::Receiving(script.place))?;
     for entry in script.entries {
-        if outlet.stop.wait_until(&outlet.clock, entry.t) {
+        if outlet.stop.wait_until(&outlet.desk.clock, entry.t) {
             return Err(Quit);
         }
         outlet.entry(entry)?;
@@ -64,6 +50,8 @@ mod tests {
     use super::*;
     use crate::desk::message::Event;
     use crate::reading::{Elapsed, Measured, Reading};
+    use crate::shell::clock::Clock;
+    use crate::shell::outbox::channel;
 
     fn entries(times_s: &[f64]) -> Vec<Entry> {
         let over = |&t_s: &f64| {
@@ -77,18 +65,19 @@ mod tests {
 
     #[test]
     fn entries_come_at_their_time_and_then_the_end() {
-        let (scribe, written) = crossbeam_channel::bounded(1);
-        let (desk, inbox) = crossbeam_channel::unbounded();
-        let (_halt, stop) = super::super::stop::pair();
+        let (readings, written) = crossbeam_channel::bounded(1);
         let clock = Clock::start(Elapsed::ZERO, 100.0);
+        let (desk, inbox) = channel(clock.clone());
+        let (_halt, stop) = super::super::stop::pair();
         let script = entries(&[0.0, 1.0, 2.0]);
         let worker = spawn_script(Script {
             entries: script.clone(),
             place: "night.lull".into(),
-            clock: clock.clone(),
-            scribe,
-            desk,
-            stop,
+            outlet: Outlet {
+                readings,
+                desk,
+                stop,
+            },
         })
         .unwrap();
         let mut got = Vec::new();
@@ -110,16 +99,17 @@ mod tests {
 
     #[test]
     fn a_replay_of_a_week_stops_when_asked() {
-        let (scribe, _written) = crossbeam_channel::bounded(1);
-        let (desk, _inbox) = crossbeam_channel::unbounded();
+        let (readings, _written) = crossbeam_channel::bounded(1);
+        let (desk, _inbox) = channel(Clock::start(Elapsed::ZERO, 1.0));
         let (halt, stop) = super::super::stop::pair();
         let worker = spawn_script(Script {
             entries: entries(&[604_800.0]),
             place: String::new(),
-            clock: Clock::start(Elapsed::ZERO, 1.0),
-            scribe,
-            desk,
-            stop,
+            outlet: Outlet {
+                readings,
+                desk,
+                stop,
+            },
         })
         .unwrap();
         drop(halt);

@@ -6,7 +6,7 @@ use std::time::Duration;
 use crate::meter::Heard;
 use crate::meter::ask::{Talker, Turn};
 use crate::reading::Elapsed;
-use crate::shell::source::{READ_TIMEOUT, Stream};
+use crate::shell::ports::{READ_TIMEOUT, Stream};
 
 /// A question that is due sooner than this is as good as due.
 const SHORTEST_READ: Duration = Duration::from_millis(1);

@@ -17,7 +17,7 @@ const OTHER_S: f64 = 3.0;
 
 /// Something to pass on.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Told {
+pub(super) enum News {
     Entry(Entry),
     State(LinkState),
     /// So many messages were not understood since the session began.
@@ -26,7 +26,7 @@ pub(super) enum Told {
 
 /// What is known of the connection.
 #[derive(Debug)]
-pub(super) struct Watch {
+pub(super) struct LinkWatch {
     place: String,
     state: Option<LinkState>,
     last_bytes: Elapsed,
@@ -50,7 +50,7 @@ struct AutoOff {
     shown: bool,
 }
 
-impl Watch {
+impl LinkWatch {
     /// A connection to `place`, opened at `t`.
     pub(super) fn new(place: String, t: Elapsed) -> Self {
         Self {
@@ -82,7 +82,7 @@ impl Watch {
         bytes: &[u8],
         heard: &mut Vec<Heard>,
         mend: &str,
-    ) -> Vec<Told> {
+    ) -> Vec<News> {
         let mut told = Vec::new();
         if bytes.is_empty() {
             for heard in heard.drain(..) {
@@ -103,25 +103,17 @@ impl Watch {
         {
             self.turn(LinkState::Unreadable(words), &mut told);
         }
-        told.extend(self.refused.due(t).map(Told::NotUnderstood));
+        told.extend(self.refused.due(t).map(News::NotUnderstood));
         told
     }
 
-    fn one(&mut self, t: Elapsed, heard: Heard, told: &mut Vec<Told>) {
-        match heard {
-            Heard::Value(_) | Heard::Unusable(_) => {
-                let on = std::mem::take(&mut self.auto_off.shown);
-                if std::mem::replace(&mut self.auto_off.told, on) != on {
-                    told.push(event(t, MeterEvent::AutoOff(on)));
-                }
+    fn one(&mut self, t: Elapsed, heard: Heard, told: &mut Vec<News>) {
+        self.auto_off.shown |= heard == Heard::AutoPowerOff;
+        if matches!(heard, Heard::Value(_) | Heard::Unusable(_)) {
+            let on = std::mem::take(&mut self.auto_off.shown);
+            if std::mem::replace(&mut self.auto_off.told, on) != on {
+                told.push(event(t, MeterEvent::AutoOff(on)));
             }
-            Heard::AutoPowerOff => self.auto_off.shown = true,
-            Heard::Rejected(_)
-            | Heard::Range(_)
-            | Heard::LowCell
-            | Heard::Unsure { .. }
-            | Heard::Voltage(_)
-            | Heard::Trouble(_) => {}
         }
         match heard {
             Heard::Value(value) => {
@@ -132,7 +124,7 @@ impl Watch {
                 }
                 self.set_held(t, false, told);
                 self.set_wrong_mode(t, false, told);
-                told.push(Told::Entry(Entry::reading(Reading { t, value })));
+                told.push(News::Entry(Entry::reading(Reading { t, value })));
                 let doubts = self.doubts.reading(t, value);
                 told.extend(doubts.into_iter().map(|doubt| event(t, doubt)));
             }
@@ -184,7 +176,7 @@ impl Watch {
     }
 
     /// Nothing came; the time is `t`.
-    pub(super) fn quiet(&mut self, t: Elapsed) -> Vec<Told> {
+    pub(super) fn quiet(&mut self, t: Elapsed) -> Vec<News> {
         let mut told = Vec::new();
         // Why nothing comes is known already, and worth more than that nothing comes.
         let explained = matches!(self.state, Some(LinkState::Waiting(_)));
@@ -193,31 +185,31 @@ impl Watch {
             self.turn(LinkState::Silent, &mut told);
         }
         told.extend(self.doubts.quiet(t).map(|doubt| event(t, doubt)));
-        told.extend(self.refused.due(t).map(Told::NotUnderstood));
+        told.extend(self.refused.due(t).map(News::NotUnderstood));
         told
     }
 
     /// What was not told yet: the link is about to end.
-    pub(super) fn last_words(&mut self) -> Option<Told> {
-        self.refused.rest().map(Told::NotUnderstood)
+    pub(super) fn last_words(&mut self) -> Option<News> {
+        self.refused.rest().map(News::NotUnderstood)
     }
 
     /// The connection went away.
-    pub(super) fn lost(&mut self, t: Elapsed, why: String) -> Vec<Told> {
+    pub(super) fn lost(&mut self, t: Elapsed, why: String) -> Vec<News> {
         let mut told = vec![event(t, MeterEvent::Lost(why.clone()))];
         self.turn(LinkState::Lost(why), &mut told);
         told
     }
 
     /// It is there, but cannot be used; why.
-    pub(super) fn still_lost(&mut self, why: String) -> Vec<Told> {
+    pub(super) fn still_lost(&mut self, why: String) -> Vec<News> {
         let mut told = Vec::new();
         self.turn(LinkState::Lost(why), &mut told);
         told
     }
 
     /// It was found again at `place`.
-    pub(super) fn back(&mut self, t: Elapsed, place: String) -> Vec<Told> {
+    pub(super) fn back(&mut self, t: Elapsed, place: String) -> Vec<News> {
         self.last_bytes = t;
         self.last_reading = None;
         self.doubts.reconnected();
@@ -231,41 +223,41 @@ impl Watch {
     }
 
     /// The source has no more to give.
-    pub(super) fn ended(&mut self) -> Vec<Told> {
+    pub(super) fn ended(&mut self) -> Vec<News> {
         let mut told = Vec::new();
         self.turn(LinkState::Ended, &mut told);
         told
     }
 
-    fn made_sense(&mut self, told: &mut Vec<Told>) {
+    fn made_sense(&mut self, told: &mut Vec<News>) {
         self.puzzle = None;
         self.refused.made_sense();
         let receiving = LinkState::Receiving(self.place.clone());
         self.turn(receiving, told);
     }
 
-    fn set_held(&mut self, t: Elapsed, held: bool, told: &mut Vec<Told>) {
+    fn set_held(&mut self, t: Elapsed, held: bool, told: &mut Vec<News>) {
         if std::mem::replace(&mut self.held, held) != held {
             told.push(event(t, MeterEvent::Held(held)));
         }
     }
 
-    fn set_wrong_mode(&mut self, t: Elapsed, wrong: bool, told: &mut Vec<Told>) {
+    fn set_wrong_mode(&mut self, t: Elapsed, wrong: bool, told: &mut Vec<News>) {
         if std::mem::replace(&mut self.wrong_mode, wrong) != wrong {
             told.push(event(t, MeterEvent::Ac(wrong)));
         }
     }
 
-    fn turn(&mut self, state: LinkState, told: &mut Vec<Told>) {
+    fn turn(&mut self, state: LinkState, told: &mut Vec<News>) {
         if self.state.as_ref() != Some(&state) {
             self.state = Some(state.clone());
-            told.push(Told::State(state));
+            told.push(News::State(state));
         }
     }
 }
 
-fn event(t: Elapsed, event: MeterEvent) -> Told {
-    Told::Entry(Entry {
+fn event(t: Elapsed, event: MeterEvent) -> News {
+    News::Entry(Entry {
         t,
         fact: Fact::Meter(event),
     })
@@ -281,25 +273,25 @@ mod tests {
         Elapsed::from_secs(t_s)
     }
 
-    fn watch() -> Watch {
-        Watch::new("port".into(), at(0.0))
+    fn watch() -> LinkWatch {
+        LinkWatch::new("port".into(), at(0.0))
     }
 
     fn value() -> Heard {
         Heard::Value(Measured::Amps(Amps::parse("0.012").unwrap()))
     }
 
-    fn hear(watch: &mut Watch, t_s: f64, heard: Heard) -> Vec<Told> {
+    fn hear(watch: &mut LinkWatch, t_s: f64, heard: Heard) -> Vec<News> {
         watch.heard(at(t_s), &[b'x'; 16], &mut vec![heard], "mend")
     }
 
-    fn receiving() -> Told {
-        Told::State(LinkState::Receiving("port".into()))
+    fn receiving() -> News {
+        News::State(LinkState::Receiving("port".into()))
     }
 
-    fn read_at(t_s: f64) -> Told {
+    fn read_at(t_s: f64) -> News {
         let value = Measured::Amps(Amps::parse("0.012").unwrap());
-        Told::Entry(Entry::reading(Reading { t: at(t_s), value }))
+        News::Entry(Entry::reading(Reading { t: at(t_s), value }))
     }
 
     #[test]
@@ -314,7 +306,7 @@ mod tests {
         let mut fast = watch();
         hear(&mut fast, 0.1, value());
         assert_eq!(fast.quiet(at(3.0)), []);
-        assert_eq!(fast.quiet(at(3.1)), [Told::State(LinkState::Silent)]);
+        assert_eq!(fast.quiet(at(3.1)), [News::State(LinkState::Silent)]);
         assert_eq!(fast.quiet(at(3.3)), [], "once");
         assert_eq!(hear(&mut fast, 9.0, value()), [receiving(), read_at(9.0)]);
 
@@ -323,7 +315,7 @@ mod tests {
             hear(&mut slow, 5.0 * f64::from(n), value());
         }
         assert_eq!(slow.quiet(at(39.0)), []);
-        assert_eq!(slow.quiet(at(40.0)), [Told::State(LinkState::Silent)]);
+        assert_eq!(slow.quiet(at(40.0)), [News::State(LinkState::Silent)]);
     }
 
     #[test]
@@ -359,7 +351,7 @@ mod tests {
     fn what_the_meter_waits_for_is_told_once_and_outlives_the_silence() {
         let mut watch = watch();
         let trouble = || Heard::Trouble("turn the knob".into());
-        let waiting = Told::State(LinkState::Waiting("turn the knob".into()));
+        let waiting = News::State(LinkState::Waiting("turn the knob".into()));
         assert_eq!(hear(&mut watch, 0.1, trouble()), [waiting]);
         assert_eq!(watch.quiet(at(60.0)), []);
         for n in 0..20 {
@@ -380,7 +372,7 @@ mod tests {
             let heard = &mut vec![Heard::Unusable(Unusable::NoReading)];
             assert_eq!(watch.heard(t, &[], heard, "mend"), []);
         }
-        assert_eq!(watch.quiet(at(3.1)), [Told::State(LinkState::Silent)]);
+        assert_eq!(watch.quiet(at(3.1)), [News::State(LinkState::Silent)]);
     }
 
     #[test]
@@ -392,7 +384,7 @@ mod tests {
         }
         let told = hear(&mut watch, 0.4, noise());
         let words = LinkState::Unreadable("F8 80 is no reading: mend".into());
-        assert_eq!(told, [Told::State(words)]);
+        assert_eq!(told, [News::State(words)]);
         assert_eq!(hear(&mut watch, 0.5, noise()), [], "once");
         assert_eq!(hear(&mut watch, 0.6, value()), [receiving(), read_at(0.6)]);
     }
@@ -409,13 +401,13 @@ mod tests {
             told.extend(hear(&mut watch, f64::from(n) * 0.1, unsure()));
         }
         let words = LinkState::Unreadable("30 0D is refused: no point".into());
-        assert_eq!(told, [Told::State(words)]);
+        assert_eq!(told, [News::State(words)]);
     }
 
     #[test]
     fn auto_power_off_is_journalled_when_it_is_seen_and_when_it_is_gone() {
         let mut watch = watch();
-        let with = |watch: &mut Watch, t_s: f64| {
+        let with = |watch: &mut LinkWatch, t_s: f64| {
             watch.heard(at(t_s), b"x", &mut vec![Heard::AutoPowerOff, value()], "")
         };
         let on = event(at(0.1), MeterEvent::AutoOff(true));
@@ -435,7 +427,7 @@ mod tests {
             told.extend(hear(&mut watch, t_s, Heard::Rejected(b"12.".to_vec())));
             assert_eq!(hear(&mut watch, t_s + 0.05, value()), [read_at(t_s + 0.05)]);
         }
-        assert_eq!(told, [Told::NotUnderstood(1), Told::NotUnderstood(51)]);
+        assert_eq!(told, [News::NotUnderstood(1), News::NotUnderstood(51)]);
     }
 
     /// Section on faults of the issue: one bad message is dropped, counted, and no more.
@@ -445,15 +437,15 @@ mod tests {
         let bad = || Heard::Rejected(vec![0xf8]);
         assert_eq!(hear(&mut watch, 0.0, bad()), [], "joined in mid-message");
         hear(&mut watch, 0.1, value());
-        assert_eq!(hear(&mut watch, 0.2, bad()), [Told::NotUnderstood(1)]);
+        assert_eq!(hear(&mut watch, 0.2, bad()), [News::NotUnderstood(1)]);
         assert_eq!(hear(&mut watch, 0.3, value()), [read_at(0.3)]);
         assert_eq!(hear(&mut watch, 0.4, bad()), []);
         assert_eq!(hear(&mut watch, 0.5, value()), [read_at(0.5)]);
         assert_eq!(hear(&mut watch, 0.6, bad()), []);
-        let later = [read_at(5.2), Told::NotUnderstood(3)];
+        let later = [read_at(5.2), News::NotUnderstood(3)];
         assert_eq!(hear(&mut watch, 5.2, value()), later);
         assert_eq!(hear(&mut watch, 5.3, bad()), []);
-        assert_eq!(watch.last_words(), Some(Told::NotUnderstood(4)));
+        assert_eq!(watch.last_words(), Some(News::NotUnderstood(4)));
         assert_eq!(watch.last_words(), None);
     }
 
@@ -485,7 +477,7 @@ mod tests {
             assert_eq!(hear(&mut watch, f64::from(n), chatter()), []);
         }
         let told = hear(&mut watch, 10.0, chatter());
-        let [Told::State(LinkState::Unreadable(words))] = told.as_slice() else {
+        let [News::State(LinkState::Unreadable(words))] = told.as_slice() else {
             panic!("{told:?}");
         };
         assert!(

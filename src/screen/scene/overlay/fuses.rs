@@ -153,7 +153,7 @@ fn title(model: &Model) -> Line {
 fn rows(boxes: &[FuseBox], selected: usize, wide: u16) -> Vec<Row> {
     let labels = boxes.iter().flat_map(|one| &one.cells);
     let longest = labels
-        .map(|cell| width::cells(&width::harmless(&cell.circuit.label)))
+        .map(|cell| width::cells(&width::sanitize(&cell.circuit.label)))
         .max()
         .unwrap_or(0);
     let most = wide.saturating_sub(SIGNS).saturating_sub(RATING);
@@ -198,7 +198,7 @@ fn position(cell: &Cell, chosen: bool, label: u16, wide: u16) -> Line {
         (false, false) => (" ", Role::Plain),
     };
     let (sign, sign_role) = sign(cell.tried.as_ref());
-    let text = width::left(&width::harmless(&cell.circuit.label), label);
+    let text = width::left(&width::sanitize(&cell.circuit.label), label);
     let line = Line::new(Role::Key, pointer)
         .and(state_role, state)
         .and(sign_role, sign)
@@ -250,7 +250,7 @@ fn said(cell: &Cell, room: u16) -> String {
     let finding = cell.tried.as_ref().map(|tried| tried.finding.word());
     match (finding, feeds()) {
         (Some(finding), _) if width::cells(finding) <= room => finding.to_owned(),
-        (None, Some(feeds)) if room >= FEEDS => width::harmless(feeds),
+        (None, Some(feeds)) if room >= FEEDS => width::sanitize(feeds),
         _ => String::new(),
     }
 }

@@ -57,7 +57,7 @@ fn mark(model: &Model, placed: &Placed) -> Line {
     } else {
         Role::Strong
     };
-    let named = width::left(&width::harmless(&placed.mark.to_string()), 28);
+    let named = width::left(&width::sanitize(&placed.mark.to_string()), 28);
     let line = Line::new(Role::Dim, format!("{}  ", quantity::clock(placed.at()))).and(role, named);
     if placed.struck {
         return line.and(Role::Dim, "  struck");

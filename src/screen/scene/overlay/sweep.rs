@@ -56,7 +56,7 @@ fn page(model: &Model, swept: &Swept, inner: u16) -> Vec<Line> {
 fn fuse(model: &Model, row: &Row, inner: u16) -> Vec<Line> {
     let mut drops = model.session().drops().iter().rev().map(|(_, drop)| drop);
     let read = drops.find(|drop| map::same(&drop.what, &row.label));
-    let head = Line::new(Role::Strong, width::left(&width::harmless(&row.label), 8)).and(
+    let head = Line::new(Role::Strong, width::left(&width::sanitize(&row.label), 8)).and(
         Role::Dim,
         width::right(&read.map(probe::shown).unwrap_or_default(), 10),
     );

@@ -9,14 +9,15 @@ use std::process::ExitCode;
 use anyhow::{Context, Result, bail};
 
 use super::read;
+use crate::meter::format::Format;
 use crate::meter::handheld::Handheld;
 use crate::meter::query::{Query, Reply};
+use crate::meter::sample::hex;
 use crate::meter::scpi::ScpiOptions;
-use crate::reading::{Elapsed, harmless};
+use crate::meter::uri::{AskedMeter, MeterUri, Wire};
+use crate::reading::{Elapsed, sanitize};
 use crate::shell::clock::Clock;
-use crate::shell::source::{
-    self, Ask, Format, MeterUri, OpenSource, Stream, Wire, hex, is_nothing_yet,
-};
+use crate::shell::ports::{self, OpenSource, Stream, is_nothing_yet};
 
 /// How long an answer may take.
 const ANSWER_S: f64 = 2.0;
@@ -27,7 +28,7 @@ const MOST_BYTES: usize = 256;
 
 pub(super) fn run(query: Query, port: &Path) -> Result<ExitCode> {
     let uri = uri(query, &port.to_string_lossy())?;
-    let OpenSource::Bytes { opened, opener } = source::open_first(&uri)? else {
+    let OpenSource::Bytes { opened, opener } = ports::open_first(&uri)? else {
         bail!("{uri}: cannot be asked: expected a port, serial: or tcp:");
     };
     let mut out = io::stdout().lock();
@@ -45,7 +46,7 @@ pub(super) fn run(query: Query, port: &Path) -> Result<ExitCode> {
 
 /// The URI that would read what answers this query.
 fn uri(query: Query, port: &str) -> Result<MeterUri> {
-    let given = if port.starts_with("serial:") || port.starts_with("tcp:") {
+    let mut uri = if port.starts_with("serial:") || port.starts_with("tcp:") {
         port.parse()?
     } else {
         MeterUri::Serial {
@@ -55,37 +56,19 @@ fn uri(query: Query, port: &str) -> Result<MeterUri> {
             wire: Wire::default(),
         }
     };
-    if given.wire().is_some_and(|wire| *wire != Wire::default()) {
-        bail!("{given}: the query names the format itself: expected no more than baud= and rts=");
+    if uri.wire().is_some_and(|wire| *wire != Wire::default()) {
+        bail!("{uri}: the query names the format itself: expected no more than baud= and rts=");
     }
-    let answers = match query {
-        Query::Letter => Wire {
-            format: Some(Format::Handheld(Handheld::Ascii14)),
-            ..Wire::default()
-        },
-        Query::Identity => Wire {
-            ask: Some(Ask::Scpi(ScpiOptions::default())),
-            ..Wire::default()
-        },
-    };
-    Ok(match given {
-        MeterUri::Serial {
-            path, baud, rts, ..
-        } => MeterUri::Serial {
-            path,
-            baud: baud.or(NonZeroU32::new(query.baud())),
-            rts,
-            wire: answers,
-        },
-        MeterUri::Tcp { address, .. } => MeterUri::Tcp {
-            address,
-            wire: answers,
-        },
-        other @ (MeterUri::Pipe { .. }
-        | MeterUri::Replay { .. }
-        | MeterUri::Manual
-        | MeterUri::Rehearsal { .. }) => other,
-    })
+    if let Some(wire) = uri.wire_mut() {
+        match query {
+            Query::Letter => wire.format = Some(Format::Handheld(Handheld::Ascii14)),
+            Query::Identity => wire.ask = Some(AskedMeter::Scpi(ScpiOptions::default())),
+        }
+    }
+    if let MeterUri::Serial { baud, .. } = &mut uri {
+        *baud = baud.or(NonZeroU32::new(query.baud()));
+    }
+    Ok(uri)
 }
 
 /// Asks once; all that came.
@@ -131,7 +114,7 @@ fn in_words(query: Query, uri: &MeterUri, answer: &[u8]) -> String {
     let came = format!(
         "came: {}\n  as text: '{}'",
         hex(answer),
-        harmless::text(text.trim())
+        sanitize::text(text.trim())
     );
     match query.reply(answer) {
         Some(Reply::Display(heard)) => {

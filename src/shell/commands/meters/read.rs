@@ -1,30 +1,30 @@
 //! `meters --read`: what one meter says, live, until the user has seen enough. A register whose
 //! type is not known is shown in every way at once, each with the URI that would read it so.
 
-use std::io::{self, ErrorKind, Write};
+use std::io::{self, Write};
 use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 
 use crate::meter::ask::Talker;
-use crate::meter::modbus::number::{Candidate, Value, candidates};
+use crate::meter::modbus::number::{Way, candidates};
 use crate::meter::modbus::{Modbus, ModbusOptions};
+use crate::meter::number::Answered;
 use crate::meter::probe::{Expects, Voltage};
+use crate::meter::sample::shown;
+use crate::meter::uri::{AskedMeter, MeterUri};
 use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
 use crate::shell::clock::Clock;
 use crate::shell::link::talk;
-use crate::shell::source::{
-    self, Ask, MeterUri, OpenSource, Opened, Opener, is_nothing_yet, shown,
-};
+use crate::shell::ports::{self, OpenSource, Opened, is_nothing_yet};
 
 pub(super) fn run(uri: &MeterUri) -> Result<ExitCode> {
     let mut out = io::stdout().lock();
-    let read = match uri.wire().and_then(|wire| wire.ask.as_ref()) {
-        Some(Ask::Modbus(options)) if options.reading().is_err() => {
-            let mut talker = Modbus::raw(options);
+    match uri.wire().and_then(|wire| wire.ask.as_ref()) {
+        Some(AskedMeter::Modbus(options)) if options.reading().is_err() => {
             let mut last = None;
-            listen(uri, &mut talker, &mut out, |talker, out| {
+            listen(uri, &mut Modbus::raw(options), &mut out, |talker, out| {
                 let Some(bytes) = talker.take_raw() else {
                     return Ok(());
                 };
@@ -33,66 +33,43 @@ pub(super) fn run(uri: &MeterUri) -> Result<ExitCode> {
                     last = Some(bytes);
                 }
                 Ok(())
-            })
+            })?;
         }
         Some(_) | None => {
             let wire = uri.wire().cloned().unwrap_or_default();
-            let mut talker = Spoken(wire.talker(Expects::Amperes)?);
-            listen(uri, &mut talker, &mut out, |_, _| Ok(()))
+            let mut talker = wire.talker(Expects::Amperes)?;
+            listen(uri, talker.as_mut(), &mut out, |_, _| Ok(()))?;
         }
-    };
-    match read {
-        // Whoever read our lines has seen enough.
-        Err(error) if is_closed_pipe(&error) => Ok(ExitCode::SUCCESS),
-        Err(error) => Err(error),
-        Ok(()) => Ok(ExitCode::SUCCESS),
     }
+    Ok(ExitCode::SUCCESS)
 }
 
-/// Any talker, where its kind does not matter.
-struct Spoken(Box<dyn Talker>);
-
-impl AsTalker for Spoken {
-    fn talker(&mut self) -> &mut dyn Talker {
-        self.0.as_mut()
-    }
-}
-
-impl AsTalker for Modbus {
-    fn talker(&mut self) -> &mut dyn Talker {
-        self
-    }
-}
-
-trait AsTalker {
-    fn talker(&mut self) -> &mut dyn Talker;
-}
-
-/// Talks until the connection or the reader of our lines is gone.
-fn listen<T: AsTalker, W: Write>(
+/// Talks until the connection is gone.
+fn listen(
     uri: &MeterUri,
-    talker: &mut T,
-    out: &mut W,
-    mut after: impl FnMut(&mut T, &mut W) -> io::Result<()>,
+    talker: &mut dyn Talker,
+    out: &mut impl Write,
+    mut after: impl FnMut(&mut dyn Talker, &mut dyn Write) -> io::Result<()>,
 ) -> Result<()> {
-    let OpenSource::Bytes { opened, opener } = source::open_first(uri)? else {
+    let OpenSource::Bytes { opened, opener } = ports::open_first(uri)? else {
         bail!("{uri}: cannot be read from here: expected serial:, tcp: or pipe:-");
     };
     let Opened { mut stream, .. } = opened;
     stream.discard_waiting();
-    talker.talker().join_midway();
+    talker.join_midway();
     let clock = Clock::start(Elapsed::ZERO, 1.0);
     let mut heard = Vec::new();
     let mut trouble = String::new();
     let mut buffer = [0; 4096];
     loop {
-        talk::say(stream.as_mut(), talker.talker(), clock.now(), &mut heard)
+        talk::say(stream.as_mut(), talker, clock.now(), &mut heard)
             .with_context(|| opener.loss())?;
         match stream.read(&mut buffer) {
-            Ok(0) => return ended(opener.as_ref()),
+            Ok(0) if opener.comes_back() => bail!("{}", opener.loss()),
+            Ok(0) => return Ok(()),
             Ok(count) => {
                 let bytes = buffer.get(..count).unwrap_or_default();
-                talker.talker().feed(clock.now(), bytes, &mut heard);
+                talker.feed(clock.now(), bytes, &mut heard);
             }
             Err(error) if is_nothing_yet(&error) => {}
             Err(error) => return Err(error).context(opener.loss()),
@@ -112,25 +89,14 @@ fn listen<T: AsTalker, W: Write>(
     }
 }
 
-fn ended(opener: &dyn Opener) -> Result<()> {
-    if opener.comes_back() {
-        bail!("{}", opener.loss());
-    }
-    Ok(())
-}
-
-fn is_closed_pipe(error: &anyhow::Error) -> bool {
-    error
-        .downcast_ref::<io::Error>()
-        .is_some_and(|error| error.kind() == ErrorKind::BrokenPipe)
-}
-
 /// What was heard, in the words of this command; `None` when there is nothing to say.
 pub(super) fn in_words(heard: &Heard) -> Option<String> {
     Some(match heard {
         Heard::Value(Measured::Amps(amps)) => format!("{amps} A"),
-        Heard::Value(Measured::Over) | Heard::Voltage(Voltage::Over) => "over-range".into(),
-        Heard::Voltage(Voltage::Volts(volts)) => {
+        Heard::Value(Measured::Over) | Heard::Voltage(Voltage(Measured::Over)) => {
+            "over-range".into()
+        }
+        Heard::Voltage(Voltage(Measured::Amps(volts))) => {
             format!("{volts} V: a current only behind --clamp or --shunt")
         }
         Heard::Unusable(Unusable::NoReading) => return None,
@@ -151,7 +117,7 @@ fn show_ways(
     uri: &MeterUri,
     options: &ModbusOptions,
     bytes: &[u8],
-    out: &mut impl Write,
+    out: &mut dyn Write,
 ) -> io::Result<()> {
     writeln!(
         out,
@@ -163,8 +129,8 @@ fn show_ways(
     )?;
     for way in candidates(bytes, options.scale) {
         let value = match &way.value {
-            Value::Number(amps) => format!("{amps} A"),
-            Value::Over | Value::Missing => "over-range".into(),
+            Answered::Number(amps) => format!("{amps} A"),
+            Answered::Over | Answered::Missing => "over-range".into(),
         };
         writeln!(out, "  {value:>20}  --meter '{}'", chosen(uri, &way))?;
     }
@@ -172,16 +138,11 @@ fn show_ways(
 }
 
 /// The URI that reads the register in this way.
-fn chosen(uri: &MeterUri, way: &Candidate) -> MeterUri {
+fn chosen(uri: &MeterUri, way: &Way) -> MeterUri {
     let mut uri = uri.clone();
-    match &mut uri {
-        MeterUri::Serial { wire, .. } | MeterUri::Tcp { wire, .. } | MeterUri::Pipe { wire } => {
-            if let Some(Ask::Modbus(options)) = &mut wire.ask {
-                options.kind = Some(way.kind);
-                options.order = Some(way.order);
-            }
-        }
-        MeterUri::Replay { .. } | MeterUri::Manual | MeterUri::Rehearsal { .. } => {}
+    if let Some(AskedMeter::Modbus(options)) = uri.wire_mut().and_then(|wire| wire.ask.as_mut()) {
+        options.kind = Some(way.kind);
+        options.order = Some(way.order);
     }
     uri
 }
@@ -195,7 +156,7 @@ mod tests {
         let uri: MeterUri = "serial:/dev/ttyUSB0?format=modbus&register=0"
             .parse()
             .unwrap();
-        let Some(Ask::Modbus(options)) = uri.wire().unwrap().ask.clone() else {
+        let Some(AskedMeter::Modbus(options)) = uri.wire().unwrap().ask.clone() else {
             panic!("{uri}")
         };
         let mut out = Vec::new();

@@ -1,0 +1,12 @@
+//! Where a session is shown and its keys come from: the board on the terminal, or plain lines.
+
+mod bell_patterns;
+pub mod counter;
+pub mod keys;
+pub mod lines;
+mod looks;
+mod sixteen;
+pub mod stage;
+pub mod terminal;
+
+pub use looks::{Characters, Colours, theme};

@@ -1,0 +1,177 @@
+//! The face of `record`: one line on standard output for each phase, finding and loss.
+
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+use crate::desk::Model;
+use crate::desk::message::LinkState;
+use crate::judge::finding::{Finding, Phase};
+use crate::report::text;
+use crate::session::entry::MeterEvent;
+use crate::session::mark::MarkId;
+use crate::shell::run::Face;
+
+/// Prints what has changed since it printed last.
+#[derive(Debug)]
+pub struct PlainLines<W> {
+    out: W,
+    phase: Option<Phase>,
+    events: usize,
+    dead: usize,
+    findings: BTreeMap<MarkId, Finding>,
+    link: Option<LinkState>,
+    unsaved: bool,
+    deaf: bool,
+}
+
+impl<W: Write> PlainLines<W> {
+    /// Prints to `out`.
+    pub const fn new(out: W) -> Self {
+        Self {
+            out,
+            phase: None,
+            events: 0,
+            dead: 0,
+            findings: BTreeMap::new(),
+            link: None,
+            unsaved: false,
+            deaf: false,
+        }
+    }
+
+    fn print(&mut self, desk: &Model) -> io::Result<()> {
+        let (link, _) = desk.link();
+        if self.link.as_ref() != Some(link) {
+            self.link = Some(link.clone());
+            self.say(desk, &in_words(link))?;
+        }
+        let events = desk.session().meter_events();
+        for (t, event) in events.iter().skip(self.events) {
+            if let Some(words) = event_in_words(event) {
+                writeln!(self.out, "{}", text::stamped(*t, &words))?;
+            }
+        }
+        self.events = events.len();
+        let now = &desk.judgement().now;
+        if self.phase != Some(now.phase) && desk.session().readings() > 0 {
+            self.phase = Some(now.phase);
+            self.say(desk, &format!("{}: {}", now.phase.word(), now.why))?;
+        }
+        for trial in &desk.judgement().trials {
+            if self.findings.insert(trial.mark, trial.finding) != Some(trial.finding) {
+                writeln!(self.out, "{}", text::sanitize(&text::trial(trial)))?;
+            }
+        }
+        let dead = &desk.notices().dead;
+        for part in dead.iter().skip(self.dead) {
+            let words = format!(
+                "the {} part of the program stopped: {}",
+                part.name, part.why
+            );
+            self.say(desk, &words)?;
+        }
+        self.dead = dead.len();
+        let unsaved = desk.notices().unsaved.is_some();
+        if self.unsaved != unsaved {
+            self.unsaved = unsaved;
+            let words = if unsaved {
+                "the disk does not take the session: it is kept in memory until it does"
+            } else {
+                "the disk has taken everything again"
+            };
+            self.say(desk, words)?;
+        }
+        self.out.flush()
+    }
+
+    fn say(&mut self, desk: &Model, what: &str) -> io::Result<()> {
+        writeln!(self.out, "{}", text::stamped(desk.now(), what))
+    }
+}
+
+impl<W: Write> Face for PlainLines<W> {
+    /// The record matters more than its echo: when nobody listens any more, it goes on silently.
+    fn show(&mut self, desk: &Model) -> io::Result<()> {
+        self.deaf = self.deaf || self.print(desk).is_err();
+        Ok(())
+    }
+}
+
+fn in_words(link: &LinkState) -> String {
+    match link {
+        LinkState::Opening(place) => format!("looking for the meter: {place}"),
+        LinkState::Receiving(place) => format!("readings come from {place}"),
+        LinkState::Silent => "the meter is silent".into(),
+        LinkState::Unreadable(what) => format!("not a reading: {what}"),
+        LinkState::Waiting(what) => format!("the meter gives no current: {what}"),
+        LinkState::Lost(why) => format!("meter lost: {why}"),
+        LinkState::Ended => "the record has ended".into(),
+    }
+}
+
+/// What happened to the meter's display; what happened to the connection is told by its state.
+fn event_in_words(event: &MeterEvent) -> Option<String> {
+    Some(match event {
+        MeterEvent::Held(true) => "the meter is on hold: its display is frozen. Release HOLD, \
+                                   MIN/MAX or REL"
+            .into(),
+        MeterEvent::Held(false) => "the meter is live again".into(),
+        MeterEvent::Ac(true) => "the meter is not on direct current: turn its knob to DC".into(),
+        MeterEvent::Ac(false) => "the meter is on direct current again".into(),
+        MeterEvent::LowCell => "the meter's own cell is low: its readings may be wrong".into(),
+        MeterEvent::AutoOff(true) => {
+            "the meter will switch itself off: disable its auto power off for a long wait".into()
+        }
+        MeterEvent::AutoOff(false) => "the meter will no longer switch itself off".into(),
+        MeterEvent::Range(to) => format!("the meter's range or unit changed: {to}"),
+        MeterEvent::Doubt { doubt, on: true } => doubt.question().into(),
+        MeterEvent::Doubt { doubt, on: false } => doubt.gone().into(),
+        MeterEvent::Lost(_) | MeterEvent::Back(_) | MeterEvent::Gap { .. } => return None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::Options;
+    use crate::desk::message::{Event, Message};
+    use crate::journal::header;
+    use crate::reading::{Amps, Elapsed, Measured, Reading};
+    use crate::session::entry::Entry;
+
+    fn desk_with_a_reading() -> Model {
+        let mut desk = Model::new(header::unknown(), Options::default());
+        let value = Measured::Amps(Amps::parse("1.629").unwrap());
+        let t = Elapsed::from_secs(1.0);
+        let event = Event::Appended(vec![Entry::reading(Reading { t, value })]);
+        let _ = desk.update(Message { t, event });
+        desk
+    }
+
+    #[test]
+    fn what_has_not_changed_is_not_said_twice() {
+        let desk = desk_with_a_reading();
+        let mut lines = PlainLines::new(Vec::new());
+        lines.show(&desk).unwrap();
+        let said = String::from_utf8(lines.out.clone()).unwrap();
+        assert!(said.starts_with("0:00:01 looking for the meter"), "{said}");
+        lines.show(&desk).unwrap();
+        assert_eq!(String::from_utf8(lines.out).unwrap(), said);
+    }
+
+    #[test]
+    fn a_closed_pipe_does_not_end_the_recording() {
+        struct Closed;
+        impl Write for Closed {
+            fn write(&mut self, _bytes: &[u8]) -> io::Result<usize> {
+                Err(io::ErrorKind::BrokenPipe.into())
+            }
+            fn flush(&mut self) -> io::Result<()> {
+                Ok(())
+            }
+        }
+        let mut lines = PlainLines::new(Closed);
+        lines.show(&desk_with_a_reading()).unwrap();
+        assert!(lines.deaf);
+    }
+}

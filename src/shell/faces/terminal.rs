@@ -1,0 +1,223 @@
+//! The terminal guard: whatever ends the board, the terminal is as it was before.
+
+use std::io::{self, IsTerminal, Stdout, Write};
+use std::panic;
+use std::sync::Once;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+use std::time::Duration;
+
+use crossterm::clipboard::CopyToClipboard;
+use crossterm::cursor::Show;
+use crossterm::event::{
+    DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture,
+};
+use crossterm::terminal::{
+    BeginSynchronizedUpdate, EndSynchronizedUpdate, EnterAlternateScreen, LeaveAlternateScreen,
+    disable_raw_mode, enable_raw_mode,
+};
+use crossterm::{execute, queue};
+use ratatui::backend::CrosstermBackend;
+use ratatui::layout::{Position, Rect};
+use ratatui::{Frame, Terminal};
+
+use super::bell_patterns::BellPatterns;
+use super::sixteen::Sixteen;
+use crate::desk::Model;
+use crate::desk::effect::Bell;
+use crate::desk::message::Event;
+use crate::desk::start::Start;
+use crate::screen::progress::Progress;
+use crate::screen::{self, Scene, Theme};
+use crate::shell::run::Face;
+
+/// Whether the terminal is ours now, so that it is handed back once and never twice.
+static ENTERED: AtomicBool = AtomicBool::new(false);
+
+/// The terminal while the board is on it; dropping it hands the terminal back.
+#[derive(Debug)]
+pub struct Board {
+    terminal: Terminal<CrosstermBackend<Sixteen<Stdout>>>,
+    theme: Theme,
+    bells: BellPatterns,
+    mouse: bool,
+}
+
+impl Board {
+    /// Takes the terminal over: alternate screen, raw keys, pastes in one piece.
+    ///
+    /// # Errors
+    /// When the terminal refuses.
+    pub fn enter(theme: Theme) -> io::Result<Self> {
+        hand_back_on_panic();
+        // Made first: should it fail, the terminal is still untouched.
+        let terminal = Terminal::new(CrosstermBackend::new(Sixteen::new(io::stdout())))?;
+        take_over()?;
+        Ok(Self {
+            terminal,
+            theme,
+            bells: BellPatterns::default(),
+            mouse: false,
+        })
+    }
+
+    /// Shows how far long work has come, before there is a desk to show.
+    ///
+    /// # Errors
+    /// When the terminal is gone.
+    pub fn show_progress(&mut self, progress: &Progress) -> io::Result<()> {
+        self.paint(|theme, frame| screen::draw_progress(progress, theme, frame))
+    }
+
+    fn sound(&mut self) -> io::Result<Option<Duration>> {
+        let beats = self.bells.due();
+        if beats > 0 {
+            let mut out = io::stdout();
+            // Beats that were held up by a slow picture run into one.
+            out.write_all(b"\x07")?;
+            out.flush()?;
+        }
+        Ok(self.bells.until_next())
+    }
+
+    /// Shows the start card.
+    ///
+    /// # Errors
+    /// When the terminal is gone.
+    pub fn show_start(&mut self, start: &Start) -> io::Result<()> {
+        self.paint(|theme, frame| screen::draw_start(start, theme, frame))
+    }
+
+    fn paint(&mut self, draw: impl FnOnce(&Theme, &mut Frame<'_>)) -> io::Result<()> {
+        let theme = &self.theme;
+        // Terminals that know it show the picture at once, others ignore it.
+        queue!(io::stdout(), BeginSynchronizedUpdate)?;
+        self.terminal.draw(|frame| draw(theme, frame))?;
+        execute!(io::stdout(), EndSynchronizedUpdate)
+    }
+}
+
+impl Face for Board {
+    fn show(&mut self, desk: &Model) -> io::Result<()> {
+        self.paint(|theme, frame| {
+            let area = frame.area();
+            let scene = Scene::of(desk, area.width, area.height);
+            screen::draw(&scene, theme, frame);
+        })
+    }
+
+    /// Each occasion has its own pattern; what it means stands on the screen.
+    fn ring(&mut self, bell: Bell) -> io::Result<()> {
+        self.bells.add(bell);
+        self.sound().map(|_| ())
+    }
+
+    fn beat(&mut self) -> io::Result<Option<Duration>> {
+        self.sound()
+    }
+
+    fn under(&self, desk: &Model, column: u16, row: u16) -> Option<Event> {
+        let size = self.terminal.size().ok()?;
+        let scene = Scene::of(desk, size.width, size.height);
+        let chosen = scene.chosen_at(column, row).map(Event::Chosen);
+        chosen.or_else(|| scene.moment_at(desk, column, row).map(Event::Pointed))
+    }
+
+    /// By OSC 52, which reaches the clipboard through SSH too. A terminal that does not know it, or
+    /// is told not to, ignores it.
+    fn copy(&mut self, text: &str) -> io::Result<()> {
+        execute!(io::stdout(), CopyToClipboard::to_clipboard_from(text))
+    }
+
+    fn mouse(&mut self, on: bool) -> io::Result<()> {
+        self.mouse = on;
+        if on {
+            execute!(io::stdout(), EnableMouseCapture)
+        } else {
+            execute!(io::stdout(), DisableMouseCapture)
+        }
+    }
+
+    fn next_theme(&mut self) {
+        self.theme = self.theme.next();
+    }
+
+    /// Not by `Terminal::clear`: it asks the terminal for its cursor, and the answer would go to
+    /// the keys thread.
+    fn redraw(&mut self) -> io::Result<()> {
+        let whole = Rect::from((Position::ORIGIN, self.terminal.size()?));
+        self.terminal.resize(whole)
+    }
+
+    /// Hands the terminal back, stops the program as Ctrl-Z does elsewhere, and takes the
+    /// terminal over again when the program goes on.
+    fn suspend(&mut self) -> io::Result<()> {
+        hand_back();
+        stop_self()?;
+        take_over()?;
+        if self.mouse {
+            execute!(io::stdout(), EnableMouseCapture)?;
+        }
+        self.redraw()
+    }
+}
+
+impl Drop for Board {
+    fn drop(&mut self) {
+        hand_back();
+    }
+}
+
+/// Whether there is a terminal to draw on.
+#[must_use]
+pub fn is_here() -> bool {
+    io::stdout().is_terminal()
+}
+
+#[cfg(unix)]
+fn stop_self() -> io::Result<()> {
+    signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)
+}
+
+#[cfg(not(unix))]
+fn stop_self() -> io::Result<()> {
+    Ok(())
+}
+
+fn take_over() -> io::Result<()> {
+    enable_raw_mode()?;
+    ENTERED.store(true, Ordering::SeqCst);
+    execute!(io::stdout(), EnterAlternateScreen, EnableBracketedPaste)
+}
+
+/// Errors are left alone: the terminal may be gone, and there is nobody else to tell.
+fn hand_back() {
+    if ENTERED.swap(false, Ordering::SeqCst) {
+        let _ = execute!(
+            io::stdout(),
+            DisableMouseCapture,
+            DisableBracketedPaste,
+            LeaveAlternateScreen,
+            Show
+        );
+        let _ = disable_raw_mode();
+    }
+}
+
+/// A panic on the thread that draws hands the terminal back before its message is printed. One
+/// on a worker prints nothing over the board: `threads` turns it into a message.
+fn hand_back_on_panic() {
+    static HOOKED: Once = Once::new();
+    let drawing = thread::current().id();
+    HOOKED.call_once(|| {
+        let print = panic::take_hook();
+        panic::set_hook(Box::new(move |info| {
+            if thread::current().id() == drawing {
+                hand_back();
+                print(info);
+            } else if !ENTERED.load(Ordering::SeqCst) {
+                print(info);
+            }
+        }));
+    });
+}

@@ -1,0 +1,250 @@
+//! Exports: a recorded file written as another kind, whole or not at all.
+
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, anyhow, bail};
+
+use super::session_file::{self, FileNotices};
+use super::whole::Growing;
+use crate::desk::message::Event;
+use crate::journal::import::ImportOptions;
+use crate::reading::{Elapsed, number};
+use crate::report::case::{Case, Source, known_at};
+use crate::report::html::Html;
+use crate::report::markdown::Markdown;
+use crate::report::plot::Plot;
+use crate::report::sheet::Sheet;
+use crate::report::svg::Svg;
+use crate::report::{csv, json};
+use crate::session::Session;
+use crate::session::card::Card;
+use crate::session::entry::{Entry, Fact};
+use crate::shell::outbox::Outbox;
+use crate::shell::{threads, zone};
+
+/// What is to be written, and of what.
+#[derive(Clone, Debug, Default)]
+pub struct ExportOrder {
+    /// The record.
+    pub from: PathBuf,
+    /// The file to write; its ending names the kind.
+    pub to: PathBuf,
+    /// An earlier record to set beside it.
+    pub compare: Option<PathBuf>,
+    /// How a CSV log is to be read.
+    pub options: ImportOptions,
+    /// What is known besides the record's own card, and goes before it.
+    pub card: Card,
+}
+
+/// What can be written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum ExportKind {
+    Html,
+    Markdown,
+    Svg,
+    Csv,
+    Json,
+}
+
+impl ExportKind {
+    fn of(path: &Path) -> Result<Self> {
+        let ending = path.extension().and_then(|ending| ending.to_str());
+        match ending.map(str::to_ascii_lowercase).as_deref() {
+            Some("html" | "htm") => Ok(Self::Html),
+            Some("md") => Ok(Self::Markdown),
+            Some("svg") => Ok(Self::Svg),
+            Some("csv") => Ok(Self::Csv),
+            Some("json") => Ok(Self::Json),
+            Some(_) | None => Err(anyhow!(
+                "{}: no export of this kind: expected a file that ends in .html, .md, .svg, .csv or .json",
+                path.display()
+            )),
+        }
+    }
+}
+
+/// Tells how far the reading of a record has come, each percent once. An export may have to read it
+/// more than once: each pass counts from the start.
+pub struct Percents<'a> {
+    last: u8,
+    tell: &'a mut dyn FnMut(u8),
+}
+
+impl<'a> Percents<'a> {
+    /// Nothing is read yet.
+    pub fn new(tell: &'a mut dyn FnMut(u8)) -> Self {
+        Self { last: 0, tell }
+    }
+
+    fn at(&mut self, (done, total): (u64, u64)) {
+        if let Some(percent) = number::percent(done, total).filter(|percent| *percent != self.last)
+        {
+            self.last = percent;
+            (self.tell)(percent);
+        }
+    }
+}
+
+/// Writes the export on a thread of its own and tells the desk how it went.
+///
+/// # Errors
+/// When the system has no thread to give.
+pub fn spawn(from: PathBuf, to: PathBuf, outbox: &Outbox) -> io::Result<()> {
+    let desk = outbox.clone();
+    threads::spawn("export", outbox, move || {
+        let order = ExportOrder {
+            from,
+            to: to.clone(),
+            ..ExportOrder::default()
+        };
+        // The desk may have closed: the file is written all the same.
+        let mut tell = |percent| desk.say(Event::Exporting(percent));
+        let outcome = write(&order, &mut Percents::new(&mut tell));
+        let outcome = outcome.map(|_| to).map_err(|why| format!("{why:#}"));
+        desk.say(Event::Exported(outcome));
+    })?;
+    Ok(())
+}
+
+/// Writes a record as another kind of file, and answers with what there is to say about the
+/// record. What stood there before is replaced only by a whole export.
+///
+/// # Errors
+/// When one of the files cannot be used.
+pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices> {
+    let kind = ExportKind::of(&order.to)?;
+    if kind == ExportKind::Csv && order.compare.is_some() {
+        bail!(
+            "{}: a CSV holds one record: compare in .html, .md, .svg or .json",
+            order.to.display()
+        );
+    }
+    for record in [Some(&order.from), order.compare.as_ref()]
+        .into_iter()
+        .flatten()
+    {
+        if same_file(record, &order.to) {
+            bail!(
+                "{}: would overwrite the record itself: name another file",
+                order.to.display()
+            );
+        }
+    }
+    let (case, notices) = case(&order.from, order, told)?;
+    let earlier = order.compare.as_ref();
+    // A file of its own: the card of the command line speaks of this one too.
+    let earlier = earlier
+        .map(|path| self::case(path, order, told))
+        .transpose()?;
+    let earlier = earlier.map(|(case, _)| case);
+    let place = || order.to.display().to_string();
+    let mut out = Growing::beside(&order.to).with_context(place)?;
+    let sheet = || Sheet::new(&case, earlier.as_ref());
+    match kind {
+        ExportKind::Html => write!(out, "{}", Html(&sheet())),
+        ExportKind::Markdown => write!(out, "{}", Markdown(&sheet())),
+        ExportKind::Svg => write!(out, "{}", Svg(&Plot::new(&case, earlier.as_ref()))),
+        ExportKind::Json => {
+            let earlier = earlier.as_ref().map(|case| &case.judgement);
+            json::write_beside(&case.judgement, earlier, &mut out)
+        }
+        ExportKind::Csv => {
+            let mut rows = csv::Export::new(&case, &mut out).with_context(place)?;
+            // A second pass, because no fold keeps a week of readings.
+            let mut record = session_file::read_any(&order.from, &order.options)?;
+            while let Some(entry) = record.next() {
+                rows.entry(&entry?).with_context(place)?;
+                told.at(record.progress());
+            }
+            rows.finish()
+        }
+    }
+    .and_then(|()| out.replace(&order.to))
+    .with_context(place)?;
+    Ok(notices)
+}
+
+fn same_file(from: &Path, to: &Path) -> bool {
+    matches!((fs::canonicalize(from), fs::canonicalize(to)), (Ok(a), Ok(b)) if a == b)
+}
+
+/// Folds and judges a record; one that holds a repair also up to where that began.
+fn case(path: &Path, order: &ExportOrder, told: &mut Percents<'_>) -> Result<(Case, FileNotices)> {
+    let (mut case, notices) = folded(path, order, None, told)?;
+    if let Some(cut) = case.cut() {
+        let (before, _) = folded(path, order, Some(cut), told)?;
+        case.before = Some(Box::new(before));
+    }
+    Ok((case, notices))
+}
+
+fn folded(
+    path: &Path,
+    order: &ExportOrder,
+    cut: Option<Elapsed>,
+    told: &mut Percents<'_>,
+) -> Result<(Case, FileNotices)> {
+    let mut record = session_file::read_any(path, &order.options)?;
+    let mut session = Session::new(record.header().clone());
+    let mut source = Source {
+        file: file_name(path),
+        started: record.is_dated().then_some(record.header().started),
+        ..Source::default()
+    };
+    while let Some(entry) = record.next() {
+        let entry = entry?;
+        told.at(record.progress());
+        if let Fact::Resumed(at) = &entry.fact {
+            source.resumed.push((entry.t, *at));
+        }
+        let entry = match cut {
+            Some(cut) => known_at(cut, entry),
+            None => Some(entry),
+        };
+        if let Some(entry) = entry {
+            session.apply(&entry);
+        }
+    }
+    if order.card != Card::default() {
+        session.apply(&Entry {
+            t: session.last_t(),
+            fact: Fact::Set(Box::new(order.card.clone())),
+        });
+    }
+    let notices = record.notices().clone();
+    source.notices.clone_from(&notices.first);
+    if notices.more > 0 {
+        source
+            .notices
+            .push(format!("and {} more of the kind", notices.more));
+    }
+    Ok((Case::new(session, source, zone::offset), notices))
+}
+
+fn file_name(path: &Path) -> String {
+    let name = path.file_name().unwrap_or(path.as_os_str());
+    name.to_string_lossy().into_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_percent_is_told_once_a_pass() {
+        let mut heard = Vec::new();
+        let mut tell = |percent| heard.push(percent);
+        let mut told = Percents::new(&mut tell);
+        for _ in 0..2 {
+            for done in [0, 1, 250, 251, 500, 1000] {
+                told.at((done, 1000));
+            }
+        }
+        // What has no length is not told.
+        told.at((5, 0));
+        assert_eq!(heard, [25, 50, 100, 0, 25, 50, 100]);
+    }
+}

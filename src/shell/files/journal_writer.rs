@@ -1,0 +1,251 @@
+//! The journal thread: the sequencer of the program. What the desk is told, the file holds.
+//!
+//! Readings come from the link through a bounded channel, everything else from the desk through
+//! an unbounded one. Whoever sees a thing stamps it, so an entry that comes a hair late keeps its
+//! time and stands behind a later one in the file. How bytes reach the disk, and what happens
+//! when they cannot, stands in `page`.
+
+mod disk;
+mod page;
+
+use std::io;
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
+
+use crossbeam_channel::{Receiver, Sender, after, bounded, never, select, unbounded};
+
+use super::session_file::SessionFile;
+use crate::desk::message::Event;
+use crate::journal::seal::Chain;
+use crate::session::entry::{Entry, Fact};
+use crate::shell::outbox::Outbox;
+use crate::shell::threads;
+pub use disk::{Disk, JournalFile};
+use page::Page;
+
+/// How many readings may wait for the writer before the link waits too.
+const READINGS_WAITING: usize = 1024;
+
+/// How many readings are taken at once at most: more than may wait, and an end even if the link
+/// never pauses.
+const BATCH: usize = 4096;
+
+/// Readings are on disk, and a full disk is tried again, at least this often.
+const SYNC_EVERY: Duration = Duration::from_secs(1);
+
+/// What never reached the disk when the writer stopped.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{entries} entries at the end of the session are not on disk: {why}")]
+pub struct Unwritten {
+    /// How many entries.
+    pub entries: u64,
+    /// Why.
+    pub why: String,
+}
+
+/// The way to the journal thread.
+#[derive(Debug)]
+pub struct JournalWriter {
+    /// For the link: waits when the writer is behind.
+    pub readings: Sender<Entry>,
+    /// For the desk: never waits.
+    pub facts: Sender<Entry>,
+    orders: Sender<StopOrder>,
+    outcome: Receiver<Result<(), Unwritten>>,
+    thread: JoinHandle<()>,
+}
+
+/// The order to end; sent once.
+#[derive(Clone, Copy, Debug)]
+struct StopOrder {
+    seal: bool,
+}
+
+impl JournalWriter {
+    /// Writes what still waits, seals the file if asked, and ends the thread. Stop the link
+    /// first: what is sent later is refused.
+    ///
+    /// # Errors
+    /// [`Unwritten`] when something did not reach the disk.
+    pub fn stop(self, seal: bool) -> Result<(), Unwritten> {
+        let died = || Unwritten {
+            entries: 0,
+            why: "the journal thread had died".into(),
+        };
+        // Should the thread be gone, its outcome is missing too.
+        let _ = self.orders.send(StopOrder { seal });
+        let outcome = self.outcome.recv().map_err(|_| died());
+        self.thread.join().map_err(|_| died())?;
+        outcome?
+    }
+}
+
+/// Starts the journal thread on a session file.
+///
+/// # Errors
+/// When the system has no thread to give.
+pub fn spawn(file: SessionFile, outbox: &Outbox) -> io::Result<JournalWriter> {
+    let SessionFile { file, chain, path } = file;
+    spawn_on(JournalFile { file, path }, chain, outbox)
+}
+
+/// Starts the journal thread on any disk; `chain` has seen what stands there already.
+///
+/// # Errors
+/// When the system has no thread to give.
+pub fn spawn_on(onto: impl Disk, chain: Chain, outbox: &Outbox) -> io::Result<JournalWriter> {
+    let (readings, readings_in) = bounded(READINGS_WAITING);
+    let (facts, facts_in) = unbounded();
+    let (orders, orders_in) = bounded(1);
+    let (outcome_out, outcome) = bounded(1);
+    let worker = Worker {
+        page: Page::new(onto, chain),
+        readings: readings_in,
+        facts: facts_in,
+        orders: orders_in,
+        outbox: outbox.clone(),
+    };
+    let thread = threads::spawn("journal writer", outbox, move || {
+        // Nobody waits for the outcome when the writer was dropped without a stop.
+        let _ = outcome_out.send(worker.run());
+    })?;
+    Ok(JournalWriter {
+        readings,
+        facts,
+        orders,
+        outcome,
+        thread,
+    })
+}
+
+struct Worker<D> {
+    page: Page<D>,
+    readings: Receiver<Entry>,
+    facts: Receiver<Entry>,
+    orders: Receiver<StopOrder>,
+    outbox: Outbox,
+}
+
+impl<D: Disk> Worker<D> {
+    fn run(mut self) -> Result<(), Unwritten> {
+        // Runs only while something is not yet on disk: idle means asleep.
+        let mut deadline: Receiver<Instant> = never();
+        let mut waiting = false;
+        loop {
+            let mut readings = Vec::new();
+            let mut facts = Vec::new();
+            let mut due = false;
+            let mut stop = None;
+            select! {
+                recv(self.readings) -> entry => match entry {
+                    Ok(entry) => readings.push(entry),
+                    Err(_) => self.readings = never(),
+                },
+                recv(self.facts) -> entry => match entry {
+                    Ok(entry) => facts.push(entry),
+                    Err(_) => self.facts = never(),
+                },
+                recv(self.orders) -> order => stop = Some(order.unwrap_or(StopOrder { seal: false })),
+                recv(deadline) -> _ => due = true,
+            }
+            // Both, so that a flood of readings never keeps a mark waiting; and all that was sent
+            // before an order to stop.
+            facts.extend(self.facts.try_iter());
+            readings.extend(self.readings.try_iter().take(BATCH));
+            self.put_down(merged(readings, facts), due || stop.is_some());
+            if let Some(stop) = stop {
+                return self.end(stop);
+            }
+            let rests = self.page.is_at_rest();
+            if rests {
+                deadline = never();
+            } else if due || !waiting {
+                deadline = after(SYNC_EVERY);
+            }
+            waiting = !rests;
+        }
+    }
+
+    /// Writes a batch and tells the desk how that went; should it be gone already, the file still
+    /// gets everything.
+    fn put_down(&mut self, batch: Vec<Entry>, sync: bool) {
+        let batch = self.page.admit(batch);
+        let sync = sync || batch.iter().any(|entry| !is_reading(entry));
+        let was_behind = self.page.behind().map(str::to_owned);
+        match self.page.write(sync) {
+            Ok(()) => {
+                if !batch.is_empty() {
+                    self.outbox.say(Event::Appended(batch));
+                }
+                if was_behind.is_some() {
+                    self.outbox.say(Event::CaughtUp);
+                }
+            }
+            // Without a batch this says: what was told as appended did not reach the disk. Once
+            // is enough for each reason.
+            Err(why) => {
+                if !batch.is_empty() || was_behind.as_ref() != Some(&why) {
+                    self.outbox.say(Event::Unsaved(batch, why));
+                }
+            }
+        }
+    }
+
+    fn end(mut self, StopOrder { seal }: StopOrder) -> Result<(), Unwritten> {
+        if seal && self.page.is_at_rest() {
+            let seal = self.page.seal(self.outbox.clock.now());
+            self.put_down(vec![seal], true);
+        }
+        match self.page.behind() {
+            None => Ok(()),
+            Some(why) => Err(Unwritten {
+                entries: self.page.unsaved(),
+                why: why.to_owned(),
+            }),
+        }
+    }
+}
+
+const fn is_reading(entry: &Entry) -> bool {
+    matches!(entry.fact, Fact::Reading(_))
+}
+
+/// Two queues as one: by time, and each in its own order.
+fn merged(readings: Vec<Entry>, facts: Vec<Entry>) -> Vec<Entry> {
+    if facts.is_empty() {
+        return readings;
+    }
+    let mut all = Vec::with_capacity(readings.len().saturating_add(facts.len()));
+    let mut readings = readings.into_iter().peekable();
+    for fact in facts {
+        while let Some(reading) = readings.next_if(|reading| reading.t < fact.t) {
+            all.push(reading);
+        }
+        all.push(fact);
+    }
+    all.extend(readings);
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::{Elapsed, Measured};
+    use crate::session::mark::MarkId;
+
+    #[test]
+    fn two_queues_become_one_by_time_and_keep_their_own_order() {
+        let at = |ms, fact| Entry {
+            t: Elapsed::from_ms(ms),
+            fact,
+        };
+        let over = |ms| at(ms, Fact::Reading(Measured::Over));
+        let strike = |ms| at(ms, Fact::Strike(MarkId(1)));
+        let all = merged(
+            vec![over(1), over(5), over(3), over(9)],
+            vec![strike(4), strike(2), strike(9)],
+        );
+        let times: Vec<i64> = all.iter().map(|entry| entry.t.ms()).collect();
+        assert_eq!(times, [1, 4, 2, 5, 3, 9, 9]);
+    }
+}

@@ -1,0 +1,204 @@
+//! Reading a record without writing to it: a session or a CSV, told apart by the first bytes,
+//! as a stream of entries.
+
+use std::fs::File;
+use std::io::{self, BufRead, BufReader, Read};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use chrono::{DateTime, Local};
+
+use super::{FileError, FileNotices};
+use crate::journal::import::{ImportOptions, Importer};
+use crate::journal::recover::{Found, NotASession, Reader};
+use crate::journal::seal::{self, Report};
+use crate::session::Session;
+use crate::session::entry::{Entry, Header};
+
+/// Entries of a session or a CSV, in the order of the file.
+#[derive(Debug)]
+pub struct RecordedFile {
+    path: PathBuf,
+    entries: Entries,
+    header: Header,
+    notices: FileNotices,
+    dated: bool,
+    read: Arc<AtomicU64>,
+    total: u64,
+    done: bool,
+}
+
+#[derive(Debug)]
+enum Entries {
+    Session(Box<Reader<BufReader<CountedFile>>>),
+    Csv(Box<Importer<BufReader<CountedFile>>>),
+}
+
+impl RecordedFile {
+    /// The header; a CSV's names no card and no meter.
+    #[must_use]
+    pub const fn header(&self) -> &Header {
+        &self.header
+    }
+
+    /// Whether the record itself tells when it began.
+    #[must_use]
+    pub const fn is_dated(&self) -> bool {
+        self.dated
+    }
+
+    /// Damage that was passed over so far; complete when the entries have ended.
+    #[must_use]
+    pub const fn notices(&self) -> &FileNotices {
+        &self.notices
+    }
+
+    /// Bytes read so far and bytes in all, for whoever shows progress; the second is zero for
+    /// what has no length.
+    #[must_use]
+    pub fn progress(&self) -> (u64, u64) {
+        (self.read.load(Ordering::Relaxed), self.total)
+    }
+
+    fn session_entry(&mut self) -> Option<Result<Entry, FileError>> {
+        let Entries::Session(reader) = &mut self.entries else {
+            return None;
+        };
+        loop {
+            match reader.next()? {
+                Ok(Found::Entry(entry)) => return Some(Ok(entry)),
+                Ok(Found::Damage(damage)) => self.notices.damage(&damage),
+                Err(why) => return Some(Err(FileError::io(&self.path, "read")(why))),
+            }
+        }
+    }
+}
+
+impl Iterator for RecordedFile {
+    type Item = Result<Entry, FileError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        if self.done {
+            return None;
+        }
+        let next = match &mut self.entries {
+            Entries::Session(_) => self.session_entry(),
+            Entries::Csv(importer) => importer
+                .next()
+                .map(|entry| entry.map_err(FileError::csv(&self.path))),
+        };
+        self.done = !matches!(next, Some(Ok(_)));
+        next
+    }
+}
+
+/// Opens a session or a CSV for reading.
+///
+/// # Errors
+/// [`FileError`] when it is neither, or the system refuses. Errors further down in the file come
+/// with the entries.
+pub fn read_any(path: &Path, options: &ImportOptions) -> Result<RecordedFile, FileError> {
+    let mut bytes = open(path)?;
+    let read = Arc::clone(&bytes.get_ref().read);
+    let meta = bytes.get_ref().file.metadata();
+    let meta = meta.map_err(FileError::io(path, "read"))?;
+    let head = bytes.fill_buf().map_err(FileError::io(path, "read"))?;
+    let head = head.strip_prefix("\u{feff}".as_bytes()).unwrap_or(head);
+    let is_session = head.trim_ascii_start().starts_with(b"{");
+    let mut notices = FileNotices::default();
+    let (entries, header, dated) = if is_session {
+        let reader = Reader::new(bytes).map_err(FileError::not_a_session(path))?;
+        let header = reader.header().clone();
+        (Entries::Session(Box::new(reader)), header, true)
+    } else {
+        let began = meta
+            .modified()
+            .map_or(DateTime::UNIX_EPOCH.fixed_offset(), |time| {
+                DateTime::<Local>::from(time).fixed_offset()
+            });
+        let importer = Importer::new(bytes, options, began).map_err(FileError::csv(path))?;
+        let dated = importer.is_dated();
+        if !dated {
+            notices.add("the CSV tells no date: the date of the file stands in for it");
+        }
+        let mut header = importer.header().clone();
+        header.meter.uri = format!("replay:{}", path.display());
+        (Entries::Csv(Box::new(importer)), header, dated)
+    };
+    Ok(RecordedFile {
+        path: path.to_owned(),
+        entries,
+        header,
+        notices,
+        dated,
+        read,
+        total: if meta.is_file() { meta.len() } else { 0 },
+        done: false,
+    })
+}
+
+/// Reads a whole record into a session: the one fold. Tells now and then how many bytes of how many
+/// are read.
+///
+/// # Errors
+/// [`FileError`] when the file is neither a session nor a CSV, a CSV row cannot be read, or the
+/// system refuses.
+pub fn fold(
+    path: &Path,
+    options: &ImportOptions,
+    mut tell: impl FnMut((u64, u64)),
+) -> Result<(Session, FileNotices), FileError> {
+    const TELL_EVERY: u64 = 1 << 14;
+    let mut record = read_any(path, options)?;
+    let mut session = Session::new(record.header().clone());
+    let mut count: u64 = 0;
+    while let Some(entry) = record.next() {
+        session.apply(&entry?);
+        count += 1;
+        if count.is_multiple_of(TELL_EVERY) {
+            tell(record.progress());
+        }
+    }
+    for odd in session.odd() {
+        let line = format!("{odd}, and is left out of the card");
+        record.notices.add(line);
+    }
+    Ok((session, record.notices))
+}
+
+/// Verifies the seals of a session file.
+///
+/// # Errors
+/// [`FileError`] when it is no session or the system refuses.
+pub fn check(path: &Path) -> Result<Report, FileError> {
+    seal::check(open(path)?).map_err(|why| match why {
+        NotASession::Io(why) => FileError::io(path, "read")(why),
+        NotASession::Empty | NotASession::Header(_) => FileError::not_a_session(path)(why),
+    })
+}
+
+fn open(path: &Path) -> Result<BufReader<CountedFile>, FileError> {
+    let file = File::open(path).map_err(FileError::io(path, "open"))?;
+    let read = Arc::default();
+    Ok(BufReader::with_capacity(
+        1 << 16,
+        CountedFile { file, read },
+    ))
+}
+
+/// A file that counts what was read of it.
+#[derive(Debug)]
+struct CountedFile {
+    file: File,
+    read: Arc<AtomicU64>,
+}
+
+impl Read for CountedFile {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let n = self.file.read(buffer)?;
+        self.read
+            .fetch_add(u64::try_from(n).unwrap_or(0), Ordering::Relaxed);
+        Ok(n)
+    }
+}
