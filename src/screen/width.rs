@@ -1,6 +1,7 @@
 //! Text and the cells it takes: measured, clipped, wrapped, and made harmless. A label typed by
 //! hand or read from a file must not move the cursor nor turn the line round.
 
+use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// The cells that `text` takes.
@@ -84,35 +85,20 @@ pub fn right(text: &str, to: u16) -> String {
 /// not fit shows as a cut.
 #[must_use]
 pub fn wrap(text: &str, max: u16, rows: u16) -> Vec<String> {
-    let rows = usize::from(rows);
-    let mut lines: Vec<String> = Vec::new();
-    if max == 0 || rows == 0 {
-        return lines;
+    let options = Options::new(usize::from(max))
+        .wrap_algorithm(WrapAlgorithm::FirstFit)
+        .word_separator(WordSeparator::AsciiSpace)
+        .word_splitter(WordSplitter::NoHyphenation)
+        .break_words(false);
+    let mut lines = textwrap::wrap(text, options);
+    if max == 0 || text.trim().is_empty() {
+        lines.clear();
     }
-    let mut line = String::new();
-    let mut words = text.split_whitespace().peekable();
-    while let Some(word) = words.next() {
-        let joined = if line.is_empty() {
-            word.to_owned()
-        } else {
-            format!("{line} {word}")
-        };
-        if cells(&joined) <= max || line.is_empty() {
-            line = joined;
-            continue;
-        }
-        if lines.len().saturating_add(1) == rows {
-            let rest: Vec<&str> = std::iter::once(word).chain(words).collect();
-            line = clip(&format!("{line} {}", rest.join(" ")), max);
-            break;
-        }
-        lines.push(clip(&line, max));
-        word.clone_into(&mut line);
+    let rest = lines.split_off(lines.len().min(usize::from(rows)));
+    if let Some(last) = lines.last_mut().filter(|_| !rest.is_empty()) {
+        *last = format!("{last} {}", rest.join(" ")).into();
     }
-    if !line.is_empty() {
-        lines.push(clip(&line, max));
-    }
-    lines
+    lines.iter().map(|line| clip(line, max)).collect()
 }
 
 #[cfg(test)]

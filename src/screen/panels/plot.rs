@@ -1,6 +1,8 @@
 //! The plot: axis labels, limit, marks, and the trace in braille or ASCII.
 
-use super::{Area, Canvas};
+use ratatui::layout::Rect;
+
+use super::Canvas;
 use crate::reading::{number, quantity};
 use crate::screen::role::Role;
 use crate::screen::scene::plot::{GUTTER, Plot};
@@ -11,27 +13,26 @@ use crate::screen::width;
 const DOTS: u16 = 4;
 
 /// Draws the plot.
-pub(super) fn draw(area: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
+pub(super) fn draw(area: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
     if area.height <= plot.flag_rows || area.width <= GUTTER {
         return;
     }
-    let inner = Area {
+    let inner = Rect {
         x: area.x.saturating_add(GUTTER),
         y: area.y.saturating_add(plot.flag_rows),
         width: area.width.saturating_sub(GUTTER).min(plot.cells),
         height: area.height.saturating_sub(plot.flag_rows),
     };
     wakes(inner, plot, canvas);
-    flags(area.y, inner, plot, canvas);
+    flags(area, inner, plot, canvas);
     timeout(inner, plot, canvas);
-    scale(area.x, inner, plot, canvas);
+    scale(area, inner, plot, canvas);
     let per_row = if canvas.theme.glyphs.braille { DOTS } else { 1 };
     let dots = Dots::of(inner, plot, per_row);
     let limit_row = row_of(plot.axis.height(plot.limit_a), inner.height);
     limit(inner, limit_row, &dots, plot, canvas);
-    for n in 0..inner.width {
-        let x = inner.x.saturating_add(n);
-        cell_column(x, inner, dots.cell(n), limit_row, canvas);
+    for (n, column) in (0..).zip(inner.columns()) {
+        cell_column(column, dots.cell(n), limit_row, canvas);
     }
     cursor(inner, &dots, plot, canvas);
 }
@@ -54,7 +55,7 @@ struct Dots {
 impl Dots {
     /// Turns currents into dots and joins each column to the one before, so that a steep fall is
     /// one line.
-    fn of(inner: Area, plot: &Plot, per_row: u16) -> Self {
+    fn of(inner: Rect, plot: &Plot, per_row: u16) -> Self {
         let last = inner.height.saturating_mul(per_row).saturating_sub(1);
         let dot = |a: f64| {
             let share = 1.0 - plot.axis.height(a);
@@ -108,10 +109,10 @@ impl Dots {
 }
 
 /// Draws the two columns that share one column of cells.
-fn cell_column(x: u16, inner: Area, column: &[Fill], limit_row: u16, canvas: &mut Canvas<'_>) {
+fn cell_column(area: Rect, column: &[Fill], limit_row: u16, canvas: &mut Canvas<'_>) {
     let glyphs = canvas.theme.glyphs;
-    for row in 0..inner.height {
-        let y = inner.y.saturating_add(row);
+    let x = area.x;
+    for (row, y) in (0..).zip(area.top()..area.bottom()) {
         let role = if row < limit_row {
             Role::TraceAbove
         } else {
@@ -135,11 +136,10 @@ fn cell_column(x: u16, inner: Area, column: &[Fill], limit_row: u16, canvas: &mu
     }
     let is_over = |fill: &Fill| matches!(fill, Fill::Over | Fill::From(_, _, true));
     if column.iter().any(is_over) {
-        canvas.put(x, inner.y, glyphs.over, Role::Bad);
+        canvas.put(x, area.y, glyphs.over, Role::Bad);
     }
     if column.contains(&Fill::Gap) && span(column).is_none() {
-        let bottom = inner.y.saturating_add(inner.height).saturating_sub(1);
-        canvas.put(x, bottom, glyphs.gap, Role::Unsure);
+        canvas.put(x, area.bottom().saturating_sub(1), glyphs.gap, Role::Unsure);
     }
 }
 
@@ -179,7 +179,7 @@ fn row_of(share: f64, height: u16) -> u16 {
 
 /// Draws the limit where the trace leaves it room, and its label where it hides nothing. The head
 /// names the limit too, so that it may be left out here.
-fn limit(inner: Area, row: u16, dots: &Dots, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn limit(inner: Rect, row: u16, dots: &Dots, plot: &Plot, canvas: &mut Canvas<'_>) {
     let y = inner.y.saturating_add(row);
     let glyph = canvas.theme.glyphs.limit;
     for n in (0..inner.width).filter(|n| !dots.covers(*n, row)) {
@@ -192,39 +192,46 @@ fn limit(inner: Area, row: u16, dots: &Dots, plot: &Plot, canvas: &mut Canvas<'_
     let cells = width::cells(&label);
     let free = |first: u16| {
         let mut taken = first..first.saturating_add(cells);
-        let flagged = |n: u16| plot.flags.iter().any(|flag| flag.cell == n);
-        !taken.any(|n| dots.covers(n, row) || flagged(n) || plot.cursor == Some(n))
+        !taken.any(|n| dots.covers(n, row) || plot.is_flagged(n) || plot.cursor == Some(n))
     };
     let last = inner.width.saturating_sub(cells);
     if let Some(first) = (2..=last).find(|first| free(*first)) {
-        let x = inner.x.saturating_add(first);
-        canvas.text(x, y, &label, cells, Role::Limit);
+        let at = from_column(inner, first);
+        canvas.text(Rect { y, ..at }, &label, Role::Limit);
     }
 }
 
+/// The column `n` of `inner`, and everything right of it.
+fn from_column(inner: Rect, n: u16) -> Rect {
+    let x = inner.x.saturating_add(n);
+    let width = inner.width.saturating_sub(n);
+    Rect { x, width, ..inner }
+}
+
+fn upright(inner: Rect, n: u16) -> Rect {
+    from_column(inner, n).columns().next().unwrap_or_default()
+}
+
 /// Shades the wakes, behind everything else.
-fn wakes(inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
-    let shade = canvas.theme.glyphs.shade;
+fn wakes(inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
     for (first, end) in &plot.wakes {
-        for n in *first..(*end).min(inner.width) {
-            let x = inner.x.saturating_add(n);
-            for y in super::rows(inner) {
-                canvas.put(x, y, shade, Role::Shade);
-            }
-        }
+        let width = end.saturating_sub(*first);
+        let area = from_column(inner, *first);
+        let area = Rect {
+            width: area.width.min(width),
+            ..area
+        };
+        canvas.fill(area, canvas.theme.glyphs.shade, Role::Shade);
     }
 }
 
 /// Draws the moment at which the sleep time-out has run.
-fn timeout(inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn timeout(inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
     let Some(n) = plot.timeout.filter(|n| *n < inner.width) else {
         return;
     };
     let glyph = canvas.theme.glyphs.timeout;
-    let x = inner.x.saturating_add(n);
-    for y in super::rows(inner) {
-        canvas.put(x, y, glyph, Role::Timeout);
-    }
+    canvas.fill(upright(inner, n), glyph, Role::Timeout);
     let label = "time-out";
     let cells = width::cells(label);
     let start = if n.saturating_add(cells) < inner.width {
@@ -232,69 +239,52 @@ fn timeout(inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
     } else {
         n.saturating_sub(cells)
     };
-    let flagged = |n: u16| plot.flags.iter().any(|flag| flag.cell == n);
-    if inner.height > 3 && !(start..start.saturating_add(cells)).any(flagged) {
-        canvas.text(
-            inner.x.saturating_add(start),
-            inner.y,
-            label,
-            cells,
-            Role::Timeout,
-        );
+    let mut taken = start..start.saturating_add(cells);
+    if inner.height > 3 && !taken.any(|n| plot.is_flagged(n)) {
+        canvas.text(from_column(inner, start), label, Role::Timeout);
     }
 }
 
 /// Draws the cursor; where it meets the trace that stays readable.
-fn cursor(inner: Area, dots: &Dots, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn cursor(inner: Rect, dots: &Dots, plot: &Plot, canvas: &mut Canvas<'_>) {
     let Some(n) = plot.cursor.filter(|n| *n < inner.width) else {
         return;
     };
-    let x = inner.x.saturating_add(n);
     let glyph = canvas.theme.glyphs.cursor;
-    for row in 0..inner.height {
-        let y = inner.y.saturating_add(row);
+    for (row, at) in (0..).zip(upright(inner, n).positions()) {
         if dots.covers(n, row) {
-            canvas.restyle(x, y, Role::Selected);
+            canvas.restyle(at.x, at.y, Role::Selected);
         } else {
-            canvas.put(x, y, glyph, Role::Cursor);
+            canvas.put(at.x, at.y, glyph, Role::Cursor);
         }
     }
 }
 
 /// Labels the currents; a label that would fall on another is left out.
-fn scale(x: u16, inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn scale(area: Rect, inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
     let axis = canvas.theme.glyphs.axis;
+    let room = GUTTER.saturating_sub(2);
     let mut taken = None;
     for (share, label) in plot.axis.ticks() {
         let row = row_of(share, inner.height);
-        if taken == Some(row) {
+        if taken.replace(row) == Some(row) {
             continue;
         }
-        taken = Some(row);
         let y = inner.y.saturating_add(row);
-        let room = GUTTER.saturating_sub(2);
-        canvas.text(x, y, &width::right(&label, room), room, Role::Dim);
+        let at = Rect::new(area.x, y, room, 1);
+        canvas.text(at, &width::right(&label, room), Role::Dim);
         canvas.put(inner.x.saturating_sub(1), y, axis, Role::Frame);
     }
 }
 
-fn flags(top: u16, inner: Area, plot: &Plot, canvas: &mut Canvas<'_>) {
-    let glyph = canvas.theme.glyphs.flag;
+fn flags(area: Rect, inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
     for flag in &plot.flags {
-        let x = inner.x.saturating_add(flag.cell);
-        for row in 0..inner.height {
-            canvas.put(x, inner.y.saturating_add(row), glyph, Role::Flag);
-        }
+        let glyph = canvas.theme.glyphs.flag;
+        canvas.fill(upright(inner, flag.cell), glyph, Role::Flag);
     }
     for flag in &plot.flags {
-        let room = inner.width.saturating_sub(flag.text_cell);
-        let x = inner.x.saturating_add(flag.text_cell);
-        canvas.text(
-            x,
-            top.saturating_add(flag.row),
-            &flag.text,
-            room,
-            Role::Flag,
-        );
+        let at = from_column(inner, flag.text_cell);
+        let y = area.y.saturating_add(flag.row);
+        canvas.text(Rect { y, ..at }, &flag.text, Role::Flag);
     }
 }

@@ -41,6 +41,8 @@ pub struct Stretch {
 /// Current against time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plot {
+    /// The stretch of the session that is shown.
+    pub window: (Elapsed, Elapsed),
     /// Cells beside the gutter.
     pub cells: u16,
     /// Rows on top that belong to the flags.
@@ -68,6 +70,20 @@ pub struct Plot {
 }
 
 impl Plot {
+    /// The moment in the middle of this cell.
+    #[must_use]
+    pub fn moment(&self, cell: u16) -> Option<Elapsed> {
+        let (from, to) = self.window;
+        let share = (f64::from(cell) + 0.5) / f64::from(self.cells);
+        (cell < self.cells).then(|| from.plus_secs(share * to.secs_since(from)))
+    }
+
+    /// Whether a mark stands in this cell.
+    #[must_use]
+    pub fn is_flagged(&self, cell: u16) -> bool {
+        self.flags.iter().any(|flag| flag.cell == cell)
+    }
+
     /// For the cells that `areas` gives.
     #[must_use]
     pub fn of(model: &Model, record: &impl Record, areas: &Areas) -> Self {
@@ -93,6 +109,7 @@ impl Plot {
         let cell = |t| trace::cell_of(t, from, to, cells);
         let following = model.view().follows();
         Self {
+            window: (from, to),
             cells,
             flag_rows,
             samples,
