@@ -14,7 +14,6 @@ use ratatui::layout::Position;
 
 use super::arrange::{Areas, Wants, arrange};
 use super::role::{Line, Role};
-use super::trace::Record;
 use super::width;
 use crate::desk::Model;
 use crate::desk::keymap::{self, Action};
@@ -22,6 +21,7 @@ use crate::desk::message::Event;
 use crate::desk::panel::Panel;
 use crate::desk::planned::in_short;
 use crate::reading::quantity;
+use crate::signal::track::Track;
 use far::Far;
 use now::Now;
 use overlay::Overlay;
@@ -66,9 +66,9 @@ impl Scene {
         Self::with(model, model.session().signal().track(), columns, rows)
     }
 
-    /// The same with the trace of `record`.
+    /// The same with this trace.
     #[must_use]
-    pub fn with(model: &Model, record: &impl Record, columns: u16, rows: u16) -> Self {
+    pub fn with(model: &Model, track: &Track, columns: u16, rows: u16) -> Self {
         let banners = head::banners(model, columns);
         let notices = notices(model, columns);
         let hint = hint(model, columns);
@@ -88,8 +88,8 @@ impl Scene {
             head: head::rows(model, columns),
             banners,
             now: Now::of(model, &areas),
-            plot: Plot::of(model, record, &areas),
-            cursor: cursor::line(model, record, areas.plot.width),
+            plot: Plot::of(model, track, &areas),
+            cursor: cursor::line(model, track, areas.plot.width),
             trials: Trials::of(model, areas.trials.width, areas.trials.height),
             why,
             notices,

@@ -2,7 +2,8 @@
 //! missing.
 
 use super::Map;
-use crate::reading::Elapsed;
+use crate::chart::Window;
+use crate::reading::number;
 use crate::report::case::Case;
 
 /// A place on the drawing.
@@ -43,33 +44,30 @@ impl Curve {
 
 pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
     let track = case.session.signal().track();
-    let column_s = (map.frame.to_s - map.frame.from_s) / map.field.width.floor();
-    let at = |column: f64| map.zero.plus_secs(map.frame.from_s + column * column_s);
+    let count = number::round_to_u16(map.field.width.floor());
     let mut pen = Pen {
         curve: Curve {
             name,
             ..Curve::default()
         },
         line: Vec::new(),
-        step: map.field.width / map.field.width.floor(),
+        step: map.field.width / f64::from(count),
     };
-    let every = std::iter::successors(Some(0.0), |column| Some(column + 1.0));
-    for column in every.take_while(|column| *column < map.field.width.floor()) {
-        let (from, to) = (
-            at(column),
-            last_included(at(column + 1.0), column + 1.5 > map.field.width),
-        );
+    for (column, Window { from, to }) in (1..=count).zip(map.window.columns(count)) {
+        // The last column holds the last moment of the record too.
+        let to = if column == count {
+            to.plus_secs(1.0)
+        } else {
+            to
+        };
         let Some(extent) = track.extent(from, to) else {
             continue;
         };
-        if track
-            .between(from, to)
-            .first()
-            .is_some_and(|block| block.after_gap)
-        {
+        let first = track.between(from, to).first();
+        if first.is_some_and(|block| block.after_gap) {
             pen.lift();
         }
-        let x = map.field.left + (column + 0.5) * pen.step;
+        let x = map.field.left + (f64::from(column) - 0.5) * pen.step;
         if extent.over {
             pen.curve.overs.push(x);
         }
@@ -81,11 +79,6 @@ pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
     }
     pen.lift();
     pen.curve
-}
-
-/// The end of a column; the last one holds the last moment of the record too.
-fn last_included(end: Elapsed, is_last: bool) -> Elapsed {
-    if is_last { end.plus_secs(1.0) } else { end }
 }
 
 struct Pen {
