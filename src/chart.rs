@@ -2,6 +2,7 @@
 //! the current axis, round times, stretches that touch.
 
 pub mod currents;
+pub mod label;
 pub mod ticks;
 
 use crate::reading::{Elapsed, number};

@@ -6,7 +6,6 @@
 
 #![expect(
     clippy::unwrap_used,
-    clippy::indexing_slicing,
     clippy::wildcard_enum_match_arm,
     reason = "the helpers of a test may fail as loudly as the test itself"
 )]

@@ -63,12 +63,7 @@ impl Display for Svg<'_> {
         }
         limit(f, plot)?;
         for flag in plot.flags.iter().filter(|flag| !flag.label.is_empty()) {
-            let (x, y) = (flag.x + 3.0, flag.y);
-            writeln!(
-                f,
-                "<text class=\"halo\" x=\"{x:.1}\" y=\"{y:.1}\">{}</text>",
-                Markup(&flag.label)
-            )?;
+            words(f, "halo", (flag.x + 3.0, flag.y), &flag.label)?;
         }
         for band in &plot.bands {
             band::draw_band(f, plot, band)?;
@@ -100,6 +95,19 @@ fn rect(f: &mut Formatter<'_>, at: Stretch, y: f64, height: f64, how: &str) -> f
     writeln!(
         f,
         "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" {how}/>"
+    )
+}
+
+/// Words at a place, in the classes that [`STYLE`] knows; none is from the left in plain ink.
+fn words(f: &mut Formatter<'_>, class: &str, (x, y): (f64, f64), said: &str) -> fmt::Result {
+    let class = match class {
+        "" => String::new(),
+        class => format!(" class=\"{class}\""),
+    };
+    writeln!(
+        f,
+        "<text{class} x=\"{x:.1}\" y=\"{y:.1}\">{}</text>",
+        Markup(said)
     )
 }
 
@@ -154,12 +162,7 @@ fn draw_curve(f: &mut Formatter<'_>, plot: &Plot, curve: &Curve, is_earlier: boo
     if let Some(Point { x, y }) = last.filter(|_| !curve.name.is_empty()) {
         // Two curves that end together would write over each other.
         let y = if is_earlier { y - 3.0 } else { y + 11.0 };
-        writeln!(
-            f,
-            "<text class=\"halo b\" x=\"{:.1}\" y=\"{y:.1}\">{}</text>",
-            x + 5.0,
-            curve.name
-        )?;
+        words(f, "halo b", (x + 5.0, y), curve.name)?;
     }
     Ok(())
 }

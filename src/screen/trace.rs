@@ -30,6 +30,24 @@ pub enum Sample {
     Over,
 }
 
+impl Sample {
+    /// The lowest and the highest current.
+    #[must_use]
+    pub const fn extremes(&self) -> Option<(f64, f64)> {
+        match *self {
+            Self::Seen { min_a, max_a, .. } => Some((min_a, max_a)),
+            Self::Held(a) => Some((a, a)),
+            Self::Nothing | Self::Gap | Self::Over => None,
+        }
+    }
+
+    /// Whether the meter was beyond its range.
+    #[must_use]
+    pub const fn is_over(&self) -> bool {
+        matches!(self, Self::Over | Self::Seen { over: true, .. })
+    }
+}
+
 /// The samples of a stretch in `columns` columns.
 #[must_use]
 pub fn samples(track: &Track, window: Window, columns: u16) -> Vec<Sample> {
@@ -80,11 +98,7 @@ fn missing(track: &Track, start: Elapsed, end: Elapsed, held: Option<f64>) -> Sa
 pub fn bounds(samples: &[Sample]) -> Option<(f64, f64)> {
     samples
         .iter()
-        .filter_map(|sample| match sample {
-            Sample::Seen { min_a, max_a, .. } => Some((*min_a, *max_a)),
-            Sample::Held(a) => Some((*a, *a)),
-            Sample::Nothing | Sample::Gap | Sample::Over => None,
-        })
+        .filter_map(Sample::extremes)
         .reduce(|(low, high), (min_a, max_a)| (low.min(min_a), high.max(max_a)))
 }
 

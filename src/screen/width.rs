@@ -2,13 +2,8 @@
 //! hand or read from a file must not move the cursor nor turn the line round.
 
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
-use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
-/// The cells that `text` takes.
-#[must_use]
-pub fn cells(text: &str) -> u16 {
-    u16::try_from(text.width()).unwrap_or(u16::MAX)
-}
+pub use crate::chart::label::{cells, clip};
 
 /// `text` with every harmful character shown as `?`.
 #[must_use]
@@ -32,28 +27,6 @@ pub fn ascii(text: &str) -> String {
             _ => out.push('?'),
         }
     }
-    out
-}
-
-/// At most `max` cells of `text`; a cut shows as `…`.
-#[must_use]
-pub fn clip(text: &str, max: u16) -> String {
-    if cells(text) <= max {
-        return text.to_owned();
-    }
-    let Some(room) = usize::from(max).checked_sub(1) else {
-        return String::new();
-    };
-    let mut taken = 0usize;
-    let mut out = String::new();
-    for c in text.chars() {
-        taken = taken.saturating_add(c.width().unwrap_or(0));
-        if taken > room {
-            break;
-        }
-        out.push(c);
-    }
-    out.push('…');
     out
 }
 
@@ -112,11 +85,8 @@ mod tests {
     }
 
     #[test]
-    fn a_cut_never_splits_a_wide_character() {
-        assert_eq!(clip("車車車", 5), "車車…");
-        assert_eq!(clip("車車車", 4), "車…");
+    fn columns_are_as_wide_as_they_should_be() {
         assert_eq!(cells(&left("車車車", 4)), 4);
-        assert_eq!(clip("amplifier", 0), "");
         assert_eq!(right("50 mA", 7), "  50 mA");
     }
 

@@ -1,9 +1,8 @@
 //! The labels of the marks, above the curves: each stands higher than the labels to its right
 //! that it would run into, so that no label covers another and no line crosses a label.
 
-use unicode_width::UnicodeWidthStr;
-
 use super::{HEAD, Map};
+use crate::chart::label;
 use crate::reading::{Elapsed, harmless};
 use crate::report::case::{self, Case};
 
@@ -25,12 +24,12 @@ const LANE_HIGH: f64 = 16.0;
 /// The width of a cell of the label's letters, generously.
 const CELL: f64 = 6.9;
 /// Labels longer than this are cut: the table of marks has them whole.
-const CELLS: usize = 18;
+const CELLS: u16 = 18;
 
 /// The width that `text` takes at most.
 #[must_use]
 pub fn text_width(text: &str) -> f64 {
-    CELL * f64::from(u16::try_from(text.width()).unwrap_or(u16::MAX))
+    CELL * f64::from(label::cells(text))
 }
 
 /// The flags of a record's marks, and the room that the rightmost needs beside the curves.
@@ -41,7 +40,7 @@ pub(super) fn place(case: &Case, share: impl Fn(Elapsed) -> f64, room: f64) -> (
         .map(|placed| Flag {
             x: share(placed.at()),
             y: 0.0,
-            label: clip(&harmless::text(&case::deed(&placed.mark))),
+            label: label::clip(&harmless::text(&case::deed(&placed.mark)), CELLS),
             lane: 0,
             t: placed.at(),
         })
@@ -89,20 +88,4 @@ pub(super) fn settle(flags: Vec<Flag>, map: &Map) -> Vec<Flag> {
         ..flag
     };
     flags.into_iter().map(at).collect()
-}
-
-fn clip(text: &str) -> String {
-    if text.width() <= CELLS {
-        return text.to_owned();
-    }
-    let mut taken = String::new();
-    for c in text.chars() {
-        taken.push(c);
-        if taken.width() >= CELLS {
-            taken.pop();
-            break;
-        }
-    }
-    taken.push('\u{2026}');
-    taken
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::{self, Formatter};
 
-use super::{GAP, WAKE, rect};
+use super::{GAP, WAKE, rect, words};
 use crate::judge::finding::Phase;
 use crate::report::plot::{Band, Block, Plot, Stretch, text_width};
 use crate::report::safe::Markup;
@@ -23,12 +23,8 @@ fn fill(phase: Phase) -> &'static str {
 
 pub(super) fn draw_band(f: &mut Formatter<'_>, plot: &Plot, band: &Band) -> fmt::Result {
     if !band.name.is_empty() {
-        let (x, y) = (plot.field.left - 7.0, band.y + 14.5);
-        writeln!(
-            f,
-            "<text class=\"r b\" x=\"{x:.1}\" y=\"{y:.1}\">{}</text>",
-            band.name
-        )?;
+        let at = (plot.field.left - 7.0, band.y + 14.5);
+        words(f, "r b", at, band.name)?;
     }
     for Block { at, phase, .. } in &band.blocks {
         let how = format!(
@@ -94,7 +90,7 @@ pub(super) fn legend(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
             13.0,
             &format!("{how} stroke=\"#111\" stroke-width=\"0.6\""),
         )?;
-        writeln!(f, "<text x=\"{:.1}\" y=\"{y:.1}\">{word}</text>", x + 25.0)?;
+        words(f, "", (x + 25.0, y), word)?;
         x += 46.0 + text_width(word);
     }
     if plot.curves.iter().any(|curve| !curve.overs.is_empty()) {

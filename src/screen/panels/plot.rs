@@ -32,144 +32,124 @@ pub(super) fn draw(area: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
     let limit_row = row_of(plot.axis.height(plot.limit_a), inner.height);
     limit(inner, limit_row, &dots, plot, canvas);
     for (n, column) in (0..).zip(inner.columns()) {
-        cell_column(column, dots.cell(n), limit_row, canvas);
+        trace(n, column, &dots, limit_row, canvas);
     }
     cursor(inner, &dots, plot, canvas);
 }
 
-/// What one column of the trace fills, in dots from the top.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Fill {
-    Nothing,
-    Gap,
-    /// From the first to the second dot; over-range shows at the top.
-    From(u16, u16, bool),
-    Over,
-}
+/// What a column of the trace fills: its first and its last dot, counted from the top.
+type Filled = Option<(u16, u16)>;
 
-struct Dots {
+/// The trace in dots.
+struct Dots<'a> {
     per_row: u16,
-    columns: Vec<Fill>,
+    samples: &'a [Sample],
+    columns: Vec<Filled>,
 }
 
-impl Dots {
+impl<'a> Dots<'a> {
     /// Turns currents into dots and joins each column to the one before, so that a steep fall is
     /// one line.
-    fn of(inner: Rect, plot: &Plot, per_row: u16) -> Self {
+    fn of(inner: Rect, plot: &'a Plot, per_row: u16) -> Self {
         let last = inner.height.saturating_mul(per_row).saturating_sub(1);
         let dot = |a: f64| {
             let share = 1.0 - plot.axis.height(a);
             number::round_to_u16(share * f64::from(last)).min(last)
         };
-        let mut before: Option<(u16, u16)> = None;
-        let columns = plot
-            .samples
-            .iter()
-            .map(|sample| {
-                let (own, over) = match *sample {
-                    Sample::Nothing | Sample::Gap | Sample::Over => {
-                        before = None;
-                        return match sample {
-                            Sample::Gap => Fill::Gap,
-                            Sample::Over => Fill::Over,
-                            Sample::Nothing | Sample::Held(_) | Sample::Seen { .. } => {
-                                Fill::Nothing
-                            }
-                        };
-                    }
-                    Sample::Held(a) => ((dot(a), dot(a)), false),
-                    Sample::Seen { min_a, max_a, over } => ((dot(max_a), dot(min_a)), over),
-                };
-                let joined =
-                    before.map_or(own, |(top, bottom)| (own.0.min(bottom), own.1.max(top)));
-                before = Some(own);
-                Fill::From(joined.0, joined.1, over)
-            })
-            .collect();
-        Self { per_row, columns }
+        let dots = |sample: &Sample| {
+            let (min_a, max_a) = sample.extremes()?;
+            Some((dot(max_a), dot(min_a)))
+        };
+        let own = plot.samples.iter().map(dots);
+        let before = std::iter::once(None).chain(own.clone());
+        let join = |(before, own): (Filled, Filled)| {
+            let ((top, bottom), own) = (before.or(own)?, own?);
+            Some((own.0.min(bottom), own.1.max(top)))
+        };
+        Self {
+            per_row,
+            samples: &plot.samples,
+            columns: before.zip(own).map(join).collect(),
+        }
     }
 
-    /// The columns in cell `n`.
-    fn cell(&self, n: u16) -> &[Fill] {
-        let first = usize::from(n).saturating_mul(usize::from(PER_CELL));
-        let end = first.saturating_add(usize::from(PER_CELL));
-        let end = end.min(self.columns.len());
-        self.columns.get(first..end).unwrap_or(&[])
+    /// What the columns in cell `n` fill.
+    fn filled(&self, n: u16) -> &[Filled] {
+        of_cell(&self.columns, n)
+    }
+
+    /// The dots of the columns in cell `n` taken together.
+    fn span(&self, n: u16) -> Filled {
+        let filled = self.filled(n).iter().flatten().copied();
+        filled.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
     }
 
     /// Whether the trace runs through the cell in column `n` and this row.
     fn covers(&self, n: u16, row: u16) -> bool {
         let top_dot = row.saturating_mul(self.per_row);
         let bottom_dot = top_dot.saturating_add(self.per_row).saturating_sub(1);
-        self.cell(n).iter().any(|fill| match fill {
-            Fill::From(top, bottom, _) => *top <= bottom_dot && *bottom >= top_dot,
-            Fill::Nothing | Fill::Gap | Fill::Over => false,
-        })
+        let mut filled = self.filled(n).iter().flatten();
+        filled.any(|(top, bottom)| *top <= bottom_dot && *bottom >= top_dot)
     }
 }
 
-/// Draws the two columns that share one column of cells.
-fn cell_column(area: Rect, column: &[Fill], limit_row: u16, canvas: &mut Canvas<'_>) {
+/// What belongs to cell `n` of what there is [`PER_CELL`] of in a cell.
+fn of_cell<T>(all: &[T], n: u16) -> &[T] {
+    let mut cells = all.chunks(usize::from(PER_CELL));
+    cells.nth(usize::from(n)).unwrap_or(&[])
+}
+
+/// Draws the columns of the trace that share cell `n`.
+fn trace(n: u16, area: Rect, dots: &Dots<'_>, limit_row: u16, canvas: &mut Canvas<'_>) {
     let glyphs = canvas.theme.glyphs;
-    let x = area.x;
-    for (row, y) in (0..).zip(area.top()..area.bottom()) {
+    let span = dots.span(n);
+    for (row, at) in (0..).zip(area.positions()) {
         let role = if row < limit_row {
             Role::TraceAbove
         } else {
             Role::Trace
         };
         if glyphs.braille {
-            let pattern = braille(column, row);
+            let pattern = braille(dots.filled(n), row);
             if let Some(symbol) = char::from_u32(0x2800 | pattern).filter(|_| pattern != 0) {
-                canvas.put(x, y, symbol.encode_utf8(&mut [0; 4]), role);
+                canvas.put(at.x, at.y, symbol.encode_utf8(&mut [0; 4]), role);
             }
-        } else if let Some((top, bottom)) =
-            span(column).filter(|span| (span.0..=span.1).contains(&row))
+        } else if let Some((top, bottom)) = span.filter(|(top, _)| *top <= row)
+            && row <= bottom
         {
             let symbol = if top == bottom {
                 glyphs.dot
             } else {
                 glyphs.bar
             };
-            canvas.put(x, y, symbol, role);
+            canvas.put(at.x, at.y, symbol, role);
         }
     }
-    let is_over = |fill: &Fill| matches!(fill, Fill::Over | Fill::From(_, _, true));
-    if column.iter().any(is_over) {
-        canvas.put(x, area.y, glyphs.over, Role::Bad);
+    let samples = of_cell(dots.samples, n);
+    if samples.iter().any(Sample::is_over) {
+        canvas.put(area.x, area.y, glyphs.over, Role::Bad);
     }
-    if column.contains(&Fill::Gap) && span(column).is_none() {
-        canvas.put(x, area.bottom().saturating_sub(1), glyphs.gap, Role::Unsure);
+    if samples.contains(&Sample::Gap) && span.is_none() {
+        let bottom = area.bottom().saturating_sub(1);
+        canvas.put(area.x, bottom, glyphs.gap, Role::Unsure);
     }
-}
-
-/// The dots of both columns taken together.
-fn span(column: &[Fill]) -> Option<(u16, u16)> {
-    column
-        .iter()
-        .filter_map(|fill| match fill {
-            Fill::From(top, bottom, _) => Some((*top, *bottom)),
-            Fill::Nothing | Fill::Gap | Fill::Over => None,
-        })
-        .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
 }
 
 /// The braille pattern of one cell: eight dots, two columns of four. The order of the bits is that
 /// of the Unicode block "Braille Patterns" (U+2800): dots 1, 2, 3, 7 left and 4, 5, 6, 8 right.
-fn braille(column: &[Fill], row: u16) -> u32 {
+fn braille(column: &[Filled], row: u16) -> u32 {
     const BITS: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
     let first = row.saturating_mul(DOTS);
-    let mut pattern = 0;
-    for (fill, bits) in column.iter().zip(BITS) {
-        if let Fill::From(top, bottom, _) = fill {
-            for (dot, bit) in (first..).zip(bits) {
-                if (*top..=*bottom).contains(&dot) {
-                    pattern |= bit;
-                }
-            }
-        }
-    }
-    pattern
+    let filled = column
+        .iter()
+        .zip(BITS)
+        .filter_map(|(span, bits)| Some((*span.as_ref()?, bits)));
+    filled
+        .flat_map(|((top, bottom), bits)| {
+            let dots = (first..).zip(bits);
+            dots.filter(move |(dot, _)| (top..=bottom).contains(dot))
+        })
+        .fold(0, |pattern, (_, bit)| pattern | bit)
 }
 
 fn row_of(share: f64, height: u16) -> u16 {
@@ -179,7 +159,7 @@ fn row_of(share: f64, height: u16) -> u16 {
 
 /// Draws the limit where the trace leaves it room, and its label where it hides nothing. The head
 /// names the limit too, so that it may be left out here.
-fn limit(inner: Rect, row: u16, dots: &Dots, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn limit(inner: Rect, row: u16, dots: &Dots<'_>, plot: &Plot, canvas: &mut Canvas<'_>) {
     let y = inner.y.saturating_add(row);
     let glyph = canvas.theme.glyphs.limit;
     for n in (0..inner.width).filter(|n| !dots.covers(*n, row)) {
@@ -246,7 +226,7 @@ fn timeout(inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
 }
 
 /// Draws the cursor; where it meets the trace that stays readable.
-fn cursor(inner: Rect, dots: &Dots, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn cursor(inner: Rect, dots: &Dots<'_>, plot: &Plot, canvas: &mut Canvas<'_>) {
     let Some(n) = plot.cursor.filter(|n| *n < inner.width) else {
         return;
     };
