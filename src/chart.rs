@@ -1,8 +1,9 @@
 //! What every plot of a record is made of, in cells or in print: the stretch of time that it shows,
-//! the current axis, round times, stretches that touch.
+//! the current axis, round times, labels and their lanes, stretches that touch.
 
 pub mod currents;
 pub mod label;
+pub mod lanes;
 pub mod ticks;
 
 use crate::reading::{Elapsed, number};

@@ -15,7 +15,7 @@ use crate::chart::currents::Currents;
 use crate::chart::{self, Window};
 use crate::judge::finding::Phase;
 use crate::reading::Elapsed;
-pub use curve::{Curve, Point};
+pub use curve::{Curve, CurvePoint};
 pub use flags::{Flag, text_width};
 
 /// The drawing's width.
@@ -35,7 +35,7 @@ pub const FOOT: f64 = 76.0;
 
 /// The field in which the curves are drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Field {
+pub struct CurveField {
     /// Its left edge.
     pub left: f64,
     /// Its upper edge.
@@ -48,7 +48,7 @@ pub struct Field {
 
 /// A stretch of the time axis: its left end and its width.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stretch {
+pub struct PlotSpan {
     /// Its left end.
     pub x: f64,
     /// Its width, wide enough to be seen.
@@ -57,9 +57,9 @@ pub struct Stretch {
 
 /// A stretch in one phase.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Block {
+pub struct PhaseBlock {
     /// Where.
-    pub at: Stretch,
+    pub at: PlotSpan,
     /// Which phase.
     pub phase: Phase,
     /// The words that fit into it.
@@ -68,13 +68,13 @@ pub struct Block {
 
 /// The phases of one record, as a band.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Band {
+pub struct PhaseBand {
     /// Its upper edge.
     pub y: f64,
     /// Which record, where there are two.
     pub name: &'static str,
     /// The phases.
-    pub blocks: Vec<Block>,
+    pub blocks: Vec<PhaseBlock>,
 }
 
 /// The limit: a line across, and where its words stand.
@@ -109,7 +109,7 @@ pub struct Plot {
     /// The drawing's height.
     pub height: f64,
     /// Where the curves are.
-    pub field: Field,
+    pub field: CurveField,
     /// The labelled currents.
     pub currents: Vec<Ruled>,
     /// Fine lines between them.
@@ -125,9 +125,9 @@ pub struct Plot {
     /// The curves, an earlier record's first.
     pub curves: Vec<Curve>,
     /// Where evidence is missing.
-    pub gaps: Vec<Stretch>,
+    pub gaps: Vec<PlotSpan>,
     /// Where the car woke.
-    pub wakes: Vec<Stretch>,
+    pub wakes: Vec<PlotSpan>,
     /// The marks.
     pub flags: Vec<Flag>,
     /// Marks for whose words there was no room.
@@ -135,7 +135,7 @@ pub struct Plot {
     /// The current below which everything lies on the bottom edge, where something does.
     pub bottom_a: Option<f64>,
     /// The phases, an earlier record's first.
-    pub bands: Vec<Band>,
+    pub bands: Vec<PhaseBand>,
 }
 
 /// What the drawing's width stands for, ten seconds at least.
@@ -149,7 +149,7 @@ fn window(case: &Case) -> Window {
 #[derive(Clone, Copy, Debug)]
 struct Map {
     window: Window,
-    field: Field,
+    field: CurveField,
     currents: Currents,
 }
 
@@ -166,21 +166,21 @@ impl Map {
         self.field.top + (1.0 - height) * self.field.height
     }
 
-    fn stretch(&self, from: Elapsed, to: Elapsed, least: f64) -> Stretch {
+    fn stretch(&self, from: Elapsed, to: Elapsed, least: f64) -> PlotSpan {
         let x = self.x(from);
         let width = (self.x(to) - x).max(least);
-        Stretch { x, width }
+        PlotSpan { x, width }
     }
 
     /// Stretches in order, those that touch joined.
-    fn joined(&self, stretches: impl Iterator<Item = (Elapsed, Elapsed)>) -> Vec<Stretch> {
+    fn joined(&self, stretches: impl Iterator<Item = (Elapsed, Elapsed)>) -> Vec<PlotSpan> {
         let ends = stretches.map(|(from, to)| {
-            let Stretch { x, width } = self.stretch(from, to, 1.5);
+            let PlotSpan { x, width } = self.stretch(from, to, 1.5);
             (x, x + width)
         });
         let joined = chart::joined(ends).into_iter();
         joined
-            .map(|(x, end)| Stretch { x, width: end - x })
+            .map(|(x, end)| PlotSpan { x, width: end - x })
             .collect()
     }
 }
@@ -254,7 +254,7 @@ fn lay_out(case: &Case, earlier: Option<&Case>) -> (Map, Vec<Flag>) {
     } else {
         RIGHT_LEAST
     };
-    let field = Field {
+    let field = CurveField {
         left: LEFT,
         top: HEAD + flags::height(&flags),
         width: WIDTH - LEFT - beside.max(least),

@@ -6,7 +6,7 @@ mod band;
 
 use std::fmt::{self, Display, Formatter};
 
-use super::plot::{Curve, Flag, Plot, Point, Stretch, WIDTH};
+use super::plot::{Curve, CurvePoint, Flag, Plot, PlotSpan, WIDTH};
 use super::safe::Markup;
 
 /// A plot as it stands in a file; `to_string` or `write!` draws it.
@@ -75,7 +75,7 @@ impl Display for Svg<'_> {
 
 /// What lies behind everything: wakes and gaps.
 fn evidence(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
-    let mut shade = |stretches: &[Stretch], fill: &str| {
+    let mut shade = |stretches: &[PlotSpan], fill: &str| {
         stretches.iter().try_for_each(|stretch| {
             rect(
                 f,
@@ -90,8 +90,8 @@ fn evidence(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
     shade(&plot.gaps, GAP)
 }
 
-fn rect(f: &mut Formatter<'_>, at: Stretch, y: f64, height: f64, how: &str) -> fmt::Result {
-    let Stretch { x, width } = at;
+fn rect(f: &mut Formatter<'_>, at: PlotSpan, y: f64, height: f64, how: &str) -> fmt::Result {
+    let PlotSpan { x, width } = at;
     writeln!(
         f,
         "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" {how}/>"
@@ -142,11 +142,11 @@ fn draw_curve(f: &mut Formatter<'_>, plot: &Plot, curve: &Curve, is_earlier: boo
         "<path class=\"curve\" fill=\"none\" stroke-linejoin=\"round\" stroke-linecap=\"round\" {stroke} d=\""
     )?;
     for line in &curve.lines {
-        for (index, Point { x, y }) in line.iter().enumerate() {
+        for (index, CurvePoint { x, y }) in line.iter().enumerate() {
             let letter = if index == 0 { 'M' } else { 'L' };
             write!(f, "{letter}{x:.1},{y:.1}")?;
         }
-        if let [Point { x, y }] = line.as_slice() {
+        if let [CurvePoint { x, y }] = line.as_slice() {
             write!(f, "L{:.1},{y:.1}", x + 0.5)?;
         }
     }
@@ -159,7 +159,7 @@ fn draw_curve(f: &mut Formatter<'_>, plot: &Plot, curve: &Curve, is_earlier: boo
         )?;
     }
     let last = curve.lines.last().and_then(|line| line.last());
-    if let Some(Point { x, y }) = last.filter(|_| !curve.name.is_empty()) {
+    if let Some(CurvePoint { x, y }) = last.filter(|_| !curve.name.is_empty()) {
         // Two curves that end together would write over each other.
         let y = if is_earlier { y - 3.0 } else { y + 11.0 };
         words(f, "halo b", (x + 5.0, y), curve.name)?;

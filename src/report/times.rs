@@ -27,7 +27,7 @@ pub struct Times {
 
 /// A moment at which the clocks were changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Change {
+pub struct ClockChange {
     /// The first moment of the new offset.
     pub t: Elapsed,
     /// The offset before.
@@ -128,10 +128,10 @@ impl Times {
 
     /// Where the clocks were changed after `from`, up to `to`.
     #[must_use]
-    pub fn changes(&self, from: Elapsed, to: Elapsed) -> Vec<Change> {
+    pub fn changes(&self, from: Elapsed, to: Elapsed) -> Vec<ClockChange> {
         let pairs = self.anchors.iter().zip(self.anchors.iter().skip(1));
         pairs
-            .map(|((_, before), (t, after))| Change {
+            .map(|((_, before), (t, after))| ClockChange {
                 t: *t,
                 from: *before.offset(),
                 to: *after.offset(),

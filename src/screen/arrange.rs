@@ -53,9 +53,9 @@ pub struct Areas {
 }
 
 /// Rows still to be given away.
-struct Rows(u16);
+struct FreeRows(u16);
 
-impl Rows {
+impl FreeRows {
     fn take(&mut self, want: u16) -> u16 {
         let got = want.min(self.0);
         self.0 = self.0.saturating_sub(got);
@@ -77,7 +77,7 @@ pub const fn is_large(width: u16, height: u16) -> bool {
 /// Gives the rows of a `width` by `height` screen away.
 #[must_use]
 pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
-    let mut rows = Rows(height);
+    let mut rows = FreeRows(height);
     let mut now = rows.take(1);
     let mut banners = rows.take(wants.banners.min(1));
     let mut footer = rows.take(1);
@@ -110,35 +110,26 @@ pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
         head, banners, now, plot, under, under, cursor, trials, why, notices, hint, rows.0, footer,
     ];
     let all = Rect::new(0, 0, width, height);
-    let [
-        head,
-        banners,
-        now,
-        plot,
-        strip,
-        axis,
-        cursor,
-        trials,
-        why,
-        notices,
-        hint,
-        _,
-        footer,
-    ] = all.layout(&Layout::vertical(heights.map(Constraint::Length)));
+    let places = all.layout_vec(&Layout::vertical(heights.map(Constraint::Length)));
+    let mut places = places.into_iter();
+    let mut next = || places.next().unwrap_or_default();
     Areas {
         all,
-        head,
-        banners,
-        now,
-        plot,
-        strip,
-        axis,
-        cursor,
-        trials,
-        why,
-        notices,
-        hint,
-        footer,
+        head: next(),
+        banners: next(),
+        now: next(),
+        plot: next(),
+        strip: next(),
+        axis: next(),
+        cursor: next(),
+        trials: next(),
+        why: next(),
+        notices: next(),
+        hint: next(),
+        footer: {
+            let _nobody = next();
+            next()
+        },
     }
 }
 

@@ -13,9 +13,9 @@ use ratatui::widgets::{
 
 use super::role::{Line, Role};
 use super::scene::Scene;
-use super::scene::now::Now;
+use super::scene::now::NowPane;
 use super::scene::overlay::Overlay;
-use super::scene::trials::Trials;
+use super::scene::trials::TrialList;
 use super::theme::Theme;
 use super::width;
 
@@ -133,7 +133,7 @@ fn head(area: Rect, lines: &[(Line, Line)], canvas: &mut Canvas<'_>) {
     }
 }
 
-fn now(area: Rect, now: &Now, canvas: &mut Canvas<'_>) {
+fn now(area: Rect, now: &NowPane, canvas: &mut Canvas<'_>) {
     canvas.letters(area, &now.digits, now.role);
     let digits = now.digits.first();
     let taken = digits.map_or(0, |row| width::cells(row).saturating_add(2));
@@ -142,7 +142,7 @@ fn now(area: Rect, now: &Now, canvas: &mut Canvas<'_>) {
     canvas.lines(beside, &now.lines);
 }
 
-fn trials(area: Rect, trials: &Trials, canvas: &mut Canvas<'_>) {
+fn trials(area: Rect, trials: &TrialList, canvas: &mut Canvas<'_>) {
     let [heading, rows] = area.layout(&Layout::vertical([
         Constraint::Length(1),
         Constraint::Fill(1),

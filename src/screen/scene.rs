@@ -23,10 +23,10 @@ use crate::desk::planned::in_short;
 use crate::reading::quantity;
 use crate::signal::track::Track;
 use far::Far;
-use now::Now;
+use now::NowPane;
 use overlay::Overlay;
-use plot::Plot;
-use trials::Trials;
+use plot::TracePlot;
+use trials::TrialList;
 
 /// What the screen shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,13 +38,13 @@ pub struct Scene {
     /// What is wrong and stays wrong.
     pub banners: Vec<Line>,
     /// The value, the phase, the verdict.
-    pub now: Now,
+    pub now: NowPane,
     /// Current against time.
-    pub plot: Plot,
+    pub plot: TracePlot,
     /// What the cursor reads.
     pub cursor: Vec<Line>,
     /// The trials.
-    pub trials: Trials,
+    pub trials: TrialList,
     /// The reason of the selected trial.
     pub why: Vec<Line>,
     /// Cautions and replies.
@@ -87,10 +87,10 @@ impl Scene {
         Self {
             head: head::rows(model, columns),
             banners,
-            now: Now::of(model, &areas),
-            plot: Plot::of(model, track, &areas),
+            now: NowPane::of(model, &areas),
+            plot: TracePlot::of(model, track, &areas),
             cursor: cursor::line(model, track, areas.plot.width),
-            trials: Trials::of(model, areas.trials.width, areas.trials.height),
+            trials: TrialList::of(model, areas.trials.width, areas.trials.height),
             why,
             notices,
             hint,

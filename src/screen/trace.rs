@@ -10,7 +10,7 @@ pub const PER_CELL: u16 = 2;
 
 /// What one column shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Sample {
+pub enum TraceColumn {
     /// Before the record, or after it.
     Nothing,
     /// Evidence is missing here.
@@ -30,7 +30,7 @@ pub enum Sample {
     Over,
 }
 
-impl Sample {
+impl TraceColumn {
     /// The lowest and the highest current.
     #[must_use]
     pub const fn extremes(&self) -> Option<(f64, f64)> {
@@ -50,26 +50,26 @@ impl Sample {
 
 /// The samples of a stretch in `columns` columns.
 #[must_use]
-pub fn samples(track: &Track, window: Window, columns: u16) -> Vec<Sample> {
+pub fn samples(track: &Track, window: Window, columns: u16) -> Vec<TraceColumn> {
     let mut held = None;
     let sample = |Window { from, to }| {
         let sample = match track.extent(from, to) {
-            Some(extent) if extent.min_a <= extent.max_a => Sample::Seen {
+            Some(extent) if extent.min_a <= extent.max_a => TraceColumn::Seen {
                 min_a: f64::from(extent.min_a),
                 max_a: f64::from(extent.max_a),
                 over: extent.over,
             },
-            Some(_) => Sample::Over,
+            Some(_) => TraceColumn::Over,
             None => missing(track, from, to, held),
         };
         held = match sample {
-            Sample::Seen { .. } => track
+            TraceColumn::Seen { .. } => track
                 .between(from, to)
                 .last()
                 .filter(|block| block.count > 0)
                 .map(|block| f64::from(block.mean_a)),
-            Sample::Held(a) => Some(a),
-            Sample::Nothing | Sample::Gap | Sample::Over => None,
+            TraceColumn::Held(a) => Some(a),
+            TraceColumn::Nothing | TraceColumn::Gap | TraceColumn::Over => None,
         };
         sample
     };
@@ -77,17 +77,17 @@ pub fn samples(track: &Track, window: Window, columns: u16) -> Vec<Sample> {
 }
 
 /// A column without readings: a gap, between two readings of a slow meter, or outside the record.
-fn missing(track: &Track, start: Elapsed, end: Elapsed, held: Option<f64>) -> Sample {
+fn missing(track: &Track, start: Elapsed, end: Elapsed, held: Option<f64>) -> TraceColumn {
     let next = track.between(end, Elapsed::from_ms(i64::MAX)).first();
     match (next, held) {
-        (None, _) => Sample::Nothing,
-        (Some(next), Some(a)) if !next.after_gap => Sample::Held(a),
+        (None, _) => TraceColumn::Nothing,
+        (Some(next), Some(a)) if !next.after_gap => TraceColumn::Held(a),
         (Some(_), _) => {
             let before = track.between(Elapsed::from_ms(i64::MIN), start);
             if before.is_empty() {
-                Sample::Nothing
+                TraceColumn::Nothing
             } else {
-                Sample::Gap
+                TraceColumn::Gap
             }
         }
     }
@@ -95,10 +95,10 @@ fn missing(track: &Track, start: Elapsed, end: Elapsed, held: Option<f64>) -> Sa
 
 /// The lowest and highest current of the samples.
 #[must_use]
-pub fn bounds(samples: &[Sample]) -> Option<(f64, f64)> {
+pub fn bounds(samples: &[TraceColumn]) -> Option<(f64, f64)> {
     samples
         .iter()
-        .filter_map(Sample::extremes)
+        .filter_map(TraceColumn::extremes)
         .reduce(|(low, high), (min_a, max_a)| (low.min(min_a), high.max(max_a)))
 }
 
@@ -137,11 +137,11 @@ mod tests {
         samples(track, window(to_s), columns)
             .iter()
             .map(|sample| match sample {
-                Sample::Nothing => ' ',
-                Sample::Gap => '?',
-                Sample::Held(_) => '-',
-                Sample::Seen { .. } => '*',
-                Sample::Over => '^',
+                TraceColumn::Nothing => ' ',
+                TraceColumn::Gap => '?',
+                TraceColumn::Held(_) => '-',
+                TraceColumn::Seen { .. } => '*',
+                TraceColumn::Over => '^',
             })
             .collect()
     }

@@ -4,12 +4,7 @@
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
 pub use crate::chart::label::{cells, clip};
-
-/// `text` with every harmful character shown as `?`.
-#[must_use]
-pub fn harmless(text: &str) -> String {
-    crate::reading::harmless::text(text)
-}
+pub use crate::reading::harmless::text as harmless;
 
 /// `text` for a terminal that has ASCII only.
 #[must_use]
@@ -63,8 +58,10 @@ pub fn wrap(text: &str, max: u16, rows: u16) -> Vec<String> {
         .word_separator(WordSeparator::AsciiSpace)
         .word_splitter(WordSplitter::NoHyphenation)
         .break_words(false);
-    let mut lines = textwrap::wrap(text, options);
-    if max == 0 || text.trim().is_empty() {
+    // Blanks of any kind, and ends of lines in other people's words, part words and no more.
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let mut lines = textwrap::wrap(&text, options);
+    if max == 0 || text.is_empty() {
         lines.clear();
     }
     let rest = lines.split_off(lines.len().min(usize::from(rows)));
@@ -101,6 +98,7 @@ mod tests {
             ["flat at", "2.00 A fo…"]
         );
         assert_eq!(wrap("unbreakable", 5, 3), ["unbr…"]);
+        assert_eq!(wrap(" over\ttwo \n lines\n", 20, 3), ["over two lines"]);
         assert!(wrap("x", 0, 3).is_empty());
     }
 

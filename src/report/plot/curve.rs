@@ -8,7 +8,7 @@ use crate::report::case::Case;
 
 /// A place on the drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Point {
+pub struct CurvePoint {
     /// From the left.
     pub x: f64,
     /// From the top.
@@ -21,7 +21,7 @@ pub struct Curve {
     /// Which record, where there are two.
     pub name: &'static str,
     /// Lines that are not to be joined.
-    pub lines: Vec<Vec<Point>>,
+    pub lines: Vec<Vec<CurvePoint>>,
     /// Columns in which the meter was beyond its range.
     pub overs: Vec<f64>,
 }
@@ -30,14 +30,14 @@ impl Curve {
     /// How many of its strokes touch a box.
     #[must_use]
     pub fn crosses(&self, left: f64, right: f64, top: f64, bottom: f64) -> usize {
-        let touches = |(a, b): &(&Point, &Point)| {
+        let touches = |(a, b): &(&CurvePoint, &CurvePoint)| {
             a.x.min(b.x) <= right
                 && a.x.max(b.x) >= left
                 && a.y.min(b.y) <= bottom
                 && a.y.max(b.y) >= top
         };
         let strokes =
-            |line: &Vec<Point>| line.iter().zip(line.iter().skip(1)).filter(touches).count();
+            |line: &Vec<CurvePoint>| line.iter().zip(line.iter().skip(1)).filter(touches).count();
         self.lines.iter().map(strokes).sum()
     }
 }
@@ -83,7 +83,7 @@ pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
 
 struct Pen {
     curve: Curve,
-    line: Vec<Point>,
+    line: Vec<CurvePoint>,
     /// From one column to the next.
     step: f64,
 }
@@ -98,12 +98,12 @@ impl Pen {
             }
             // Between readings of a slow meter the current before still holds.
             if x - last.x > 1.5 * self.step {
-                self.line.push(Point { x, y: last.y });
+                self.line.push(CurvePoint { x, y: last.y });
             }
         }
-        self.line.push(Point { x, y: first });
+        self.line.push(CurvePoint { x, y: first });
         if (second - first).abs() > 0.05 {
-            self.line.push(Point { x, y: second });
+            self.line.push(CurvePoint { x, y: second });
         }
     }
 

@@ -5,15 +5,15 @@ use ratatui::layout::Rect;
 use super::Canvas;
 use crate::reading::{number, quantity};
 use crate::screen::role::Role;
-use crate::screen::scene::plot::{GUTTER, Plot};
-use crate::screen::trace::{PER_CELL, Sample};
+use crate::screen::scene::plot::{GUTTER, TracePlot};
+use crate::screen::trace::{PER_CELL, TraceColumn};
 use crate::screen::width;
 
 /// Rows of dots in one cell of braille.
 const DOTS: u16 = 4;
 
 /// Draws the plot.
-pub(super) fn draw(area: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
+pub(super) fn draw(area: Rect, plot: &TracePlot, canvas: &mut Canvas<'_>) {
     if area.height <= plot.flag_rows || area.width <= GUTTER {
         return;
     }
@@ -43,20 +43,20 @@ type Filled = Option<(u16, u16)>;
 /// The trace in dots.
 struct Dots<'a> {
     per_row: u16,
-    samples: &'a [Sample],
+    samples: &'a [TraceColumn],
     columns: Vec<Filled>,
 }
 
 impl<'a> Dots<'a> {
     /// Turns currents into dots and joins each column to the one before, so that a steep fall is
     /// one line.
-    fn of(inner: Rect, plot: &'a Plot, per_row: u16) -> Self {
+    fn of(inner: Rect, plot: &'a TracePlot, per_row: u16) -> Self {
         let last = inner.height.saturating_mul(per_row).saturating_sub(1);
         let dot = |a: f64| {
             let share = 1.0 - plot.axis.height(a);
             number::round_to_u16(share * f64::from(last)).min(last)
         };
-        let dots = |sample: &Sample| {
+        let dots = |sample: &TraceColumn| {
             let (min_a, max_a) = sample.extremes()?;
             Some((dot(max_a), dot(min_a)))
         };
@@ -126,10 +126,10 @@ fn trace(n: u16, area: Rect, dots: &Dots<'_>, limit_row: u16, canvas: &mut Canva
         }
     }
     let samples = of_cell(dots.samples, n);
-    if samples.iter().any(Sample::is_over) {
+    if samples.iter().any(TraceColumn::is_over) {
         canvas.put(area.x, area.y, glyphs.over, Role::Bad);
     }
-    if samples.contains(&Sample::Gap) && span.is_none() {
+    if samples.contains(&TraceColumn::Gap) && span.is_none() {
         let bottom = area.bottom().saturating_sub(1);
         canvas.put(area.x, bottom, glyphs.gap, Role::Unsure);
     }
@@ -159,7 +159,7 @@ fn row_of(share: f64, height: u16) -> u16 {
 
 /// Draws the limit where the trace leaves it room, and its label where it hides nothing. The head
 /// names the limit too, so that it may be left out here.
-fn limit(inner: Rect, row: u16, dots: &Dots<'_>, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn limit(inner: Rect, row: u16, dots: &Dots<'_>, plot: &TracePlot, canvas: &mut Canvas<'_>) {
     let y = inner.y.saturating_add(row);
     let glyph = canvas.theme.glyphs.limit;
     for n in (0..inner.width).filter(|n| !dots.covers(*n, row)) {
@@ -193,7 +193,7 @@ fn upright(inner: Rect, n: u16) -> Rect {
 }
 
 /// Shades the wakes, behind everything else.
-fn wakes(inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn wakes(inner: Rect, plot: &TracePlot, canvas: &mut Canvas<'_>) {
     for (first, end) in &plot.wakes {
         let width = end.saturating_sub(*first);
         let area = from_column(inner, *first);
@@ -206,7 +206,7 @@ fn wakes(inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
 }
 
 /// Draws the moment at which the sleep time-out has run.
-fn timeout(inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn timeout(inner: Rect, plot: &TracePlot, canvas: &mut Canvas<'_>) {
     let Some(n) = plot.timeout.filter(|n| *n < inner.width) else {
         return;
     };
@@ -226,7 +226,7 @@ fn timeout(inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
 }
 
 /// Draws the cursor; where it meets the trace that stays readable.
-fn cursor(inner: Rect, dots: &Dots<'_>, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn cursor(inner: Rect, dots: &Dots<'_>, plot: &TracePlot, canvas: &mut Canvas<'_>) {
     let Some(n) = plot.cursor.filter(|n| *n < inner.width) else {
         return;
     };
@@ -241,7 +241,7 @@ fn cursor(inner: Rect, dots: &Dots<'_>, plot: &Plot, canvas: &mut Canvas<'_>) {
 }
 
 /// Labels the currents; a label that would fall on another is left out.
-fn scale(area: Rect, inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn scale(area: Rect, inner: Rect, plot: &TracePlot, canvas: &mut Canvas<'_>) {
     let axis = canvas.theme.glyphs.axis;
     let room = GUTTER.saturating_sub(2);
     let mut taken = None;
@@ -257,7 +257,7 @@ fn scale(area: Rect, inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
     }
 }
 
-fn flags(area: Rect, inner: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
+fn flags(area: Rect, inner: Rect, plot: &TracePlot, canvas: &mut Canvas<'_>) {
     for flag in &plot.flags {
         let glyph = canvas.theme.glyphs.flag;
         canvas.fill(upright(inner, flag.cell), glyph, Role::Flag);

@@ -5,7 +5,7 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use super::Canvas;
 use crate::judge::finding::Phase;
 use crate::screen::role::Role;
-use crate::screen::scene::plot::{GUTTER, Plot};
+use crate::screen::scene::plot::{GUTTER, TracePlot};
 use crate::screen::width;
 
 /// A phase too short for its word.
@@ -33,7 +33,7 @@ const fn fill(phase: Phase) -> &'static str {
 }
 
 /// Draws both rows.
-pub(super) fn draw(strip: Rect, axis: Rect, plot: &Plot, canvas: &mut Canvas<'_>) {
+pub(super) fn draw(strip: Rect, axis: Rect, plot: &TracePlot, canvas: &mut Canvas<'_>) {
     let [left, phases] = strip.layout(&beside());
     let word = width::right("phase", GUTTER.saturating_sub(2));
     canvas.text(left, &word, Role::Dim);

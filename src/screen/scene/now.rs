@@ -13,7 +13,7 @@ use crate::screen::role::{Line, Role};
 
 /// The present value and what it means.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Now {
+pub struct NowPane {
     /// The value as text: `52.3 mA`, `OL`, or dashes where there is no live value.
     pub value: String,
     /// Its look.
@@ -24,7 +24,7 @@ pub struct Now {
     pub lines: Vec<Line>,
 }
 
-impl Now {
+impl NowPane {
     /// For the rows that `areas` gives.
     #[must_use]
     pub fn of(model: &Model, areas: &Areas) -> Self {

@@ -2,7 +2,9 @@
 
 use chrono::Timelike;
 
+use super::count;
 use crate::chart::currents::Currents;
+use crate::chart::lanes::Lanes;
 use crate::chart::{Window, joined};
 use crate::desk::Model;
 use crate::desk::view::{Scale, TimeAxis};
@@ -10,8 +12,9 @@ use crate::judge::finding::{Phase, PhaseSpan};
 use crate::reading::Elapsed;
 use crate::screen::arrange::Areas;
 use crate::screen::counted::Counted;
-use crate::screen::trace::{self, Sample};
+use crate::screen::trace::{self, TraceColumn};
 use crate::screen::width;
+use crate::session::Placed;
 use crate::signal::track::Track;
 
 /// Cells left of the plot for the labels of the current axis.
@@ -19,7 +22,7 @@ pub const GUTTER: u16 = 8;
 
 /// A mark on the plot.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Flag {
+pub struct FlagCells {
     /// The cell in which it was done.
     pub cell: u16,
     /// The cell in which its text begins.
@@ -32,7 +35,7 @@ pub struct Flag {
 
 /// One phase in the strip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Stretch {
+pub struct PhaseCells {
     /// Which.
     pub phase: Phase,
     /// Its first cell.
@@ -43,7 +46,7 @@ pub struct Stretch {
 
 /// Current against time.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Plot {
+pub struct TracePlot {
     /// The stretch of the session that is shown.
     pub window: Window,
     /// Cells beside the gutter.
@@ -51,15 +54,15 @@ pub struct Plot {
     /// Rows on top that belong to the flags.
     pub flag_rows: u16,
     /// The trace, [`trace::PER_CELL`] columns a cell.
-    pub samples: Vec<Sample>,
+    pub samples: Vec<TraceColumn>,
     /// The current axis.
     pub axis: Currents,
     /// The limit, in ampere.
     pub limit_a: f64,
     /// Marks.
-    pub flags: Vec<Flag>,
+    pub flags: Vec<FlagCells>,
     /// Phases.
-    pub strip: Vec<Stretch>,
+    pub strip: Vec<PhaseCells>,
     /// Labelled times: the cell and the label.
     pub times: Vec<(u16, String)>,
     /// Said left of the times.
@@ -72,7 +75,7 @@ pub struct Plot {
     pub wakes: Vec<(u16, u16)>,
 }
 
-impl Plot {
+impl TracePlot {
     /// The moment in the middle of this cell.
     #[must_use]
     pub fn moment(&self, cell: u16) -> Option<Elapsed> {
@@ -111,7 +114,7 @@ impl Plot {
             10.. => 2,
         };
         let flags = flags(model, window, cells, most_flag_rows);
-        let used = |flag: &Flag| flag.row.saturating_add(u16::from(!flag.text.is_empty()));
+        let used = |flag: &FlagCells| flag.row.saturating_add(u16::from(!flag.text.is_empty()));
         let cell = |t| window.cell(t, cells);
         let axis_words = if model.view().follows() {
             axis.word()
@@ -137,36 +140,28 @@ impl Plot {
 }
 
 /// Places the labels from the newest back, each where it has room and touches its own cell.
-fn flags(model: &Model, window: Window, cells: u16, rows: u16) -> Vec<Flag> {
-    let mut free_until = vec![cells; usize::from(rows)];
-    let mut flags = Vec::new();
-    for placed in model.session().marks().rev() {
-        let Some(cell) = window.cell(placed.at(), cells) else {
-            continue;
-        };
+fn flags(model: &Model, window: Window, cells: u16, rows: usize) -> Vec<FlagCells> {
+    let mut lanes = Lanes::new(rows, cells.saturating_add(1));
+    let flag = |placed: &Placed| {
+        let cell = window.cell(placed.at(), cells)?;
         let full = width::harmless(&placed.mark.to_string());
         let wanted = width::cells(&full).min(16);
-        let mut flag = Flag {
-            cell,
-            text_cell: cell,
-            row: 0,
-            text: String::new(),
+        let place = |taken: u16| {
+            let end = taken.saturating_sub(1);
+            let start = cell.min(end.saturating_sub(wanted));
+            let room = end.saturating_sub(start).min(wanted);
+            let fits = room >= 4.min(wanted) && start.saturating_add(room) > cell;
+            fits.then_some((start, room))
         };
-        for (row, free) in (0u16..).zip(free_until.iter_mut()) {
-            let start = cell.min(free.saturating_sub(wanted));
-            let room = free.saturating_sub(start).min(wanted);
-            if room < 4.min(wanted) || start.saturating_add(room) <= cell {
-                continue;
-            }
-            flag.text_cell = start;
-            flag.row = row;
-            flag.text = width::clip(&full, room);
-            *free = start.saturating_sub(1);
-            break;
-        }
-        flags.push(flag);
-    }
-    flags
+        let (row, text_cell, room) = lanes.first(place).unwrap_or((0, cell, 0));
+        Some(FlagCells {
+            cell,
+            text_cell,
+            row: count(row),
+            text: width::clip(&full, room),
+        })
+    };
+    model.session().marks().rev().filter_map(flag).collect()
 }
 
 /// What the time axis counts from. Without a stirring, the beginning stands for it.
@@ -210,13 +205,13 @@ fn wakes(model: &Model, window: Window, cells: u16) -> Vec<(u16, u16)> {
     joined(seen)
 }
 
-fn strip(model: &Model, window: Window, cells: u16) -> Vec<Stretch> {
+fn strip(model: &Model, window: Window, cells: u16) -> Vec<PhaseCells> {
     let seen = |span: &&PhaseSpan| span.to > window.from && span.from < window.to;
     let phases = model.judgement().phases.iter().filter(seen);
     phases
         .filter_map(|span| {
             let (from, to) = window.cells(span.from, span.to, cells)?;
-            Some(Stretch {
+            Some(PhaseCells {
                 phase: span.phase,
                 from,
                 to,

@@ -1,5 +1,6 @@
 //! The list of trials: what was done, from where to where, and what that shows.
 
+use super::count;
 use crate::desk::Model;
 use crate::judge::finding::{Level, Trial};
 use crate::reading::quantity;
@@ -8,7 +9,7 @@ use crate::screen::width;
 
 /// The rows of the list.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Trials {
+pub struct TrialList {
     /// The heading.
     pub heading: Line,
     /// The trials that fit.
@@ -32,11 +33,10 @@ const fn name_cells(columns: u16) -> u16 {
 /// Rows that the list would like, without its heading.
 #[must_use]
 pub fn wanted(model: &Model) -> u16 {
-    let trials = model.judgement().trials.len();
-    u16::try_from(trials).unwrap_or(u16::MAX).max(1)
+    count(model.judgement().trials.len()).max(1)
 }
 
-impl Trials {
+impl TrialList {
     /// The newest trials, or those around the selected one, in `height` rows.
     #[must_use]
     pub fn of(model: &Model, columns: u16, height: u16) -> Self {

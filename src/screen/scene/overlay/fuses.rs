@@ -43,7 +43,7 @@ const WIDEST: u16 = 32;
 const DETAIL: u16 = 6;
 
 /// A row of the grid: its text, and the positions in it.
-struct Row {
+struct GridRow {
     line: Line,
     cells: Vec<usize>,
 }
@@ -113,7 +113,7 @@ fn title(model: &Model) -> Line {
     }
 }
 
-fn rows(boxes: &[FuseBox], selected: usize, wide: u16) -> Vec<Row> {
+fn rows(boxes: &[FuseBox], selected: usize, wide: u16) -> Vec<GridRow> {
     let labels = boxes.iter().flat_map(|one| &one.cells);
     let longest = labels
         .map(|cell| width::cells(&width::harmless(&cell.circuit.label)))
@@ -125,13 +125,13 @@ fn rows(boxes: &[FuseBox], selected: usize, wide: u16) -> Vec<Row> {
     let mut next = 0usize;
     for one in boxes {
         if !one.name.is_empty() {
-            rows.push(Row {
+            rows.push(GridRow {
                 line: Line::new(Role::Dim, format!("box {}", one.name)),
                 cells: Vec::new(),
             });
         }
         for chunk in one.cells.chunks(COLUMNS) {
-            let mut row = Row {
+            let mut row = GridRow {
                 line: Line::default(),
                 cells: Vec::new(),
             };
