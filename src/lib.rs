@@ -2,9 +2,10 @@
 //!
 //! One room a module, imports downwards only (`tests/rooms.rs` checks it):
 //! `shell` → `desk`, `screen`, `report`, `rehearsal`, `journal` → `judge` → `battery` → `session` →
-//! `fuse`, `signal`, `meter` → `reading`.
+//! `fuse`, `signal`, `meter` → `reading`; `chart`, on `reading` alone, serves `screen` and `report`.
 
 pub mod battery;
+pub mod chart;
 pub mod desk;
 pub mod fuse;
 pub mod journal;

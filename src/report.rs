@@ -4,7 +4,6 @@
 //! `sheet` says what stands in a report, as plain words and tables; `html` and `markdown` only
 //! set it. `plot` says where every line and label of the picture lies; `svg` only draws it.
 
-pub mod axis;
 pub mod case;
 pub mod cause;
 pub mod csv;

@@ -2,7 +2,7 @@
 #![deny(clippy::arithmetic_side_effects)]
 
 pub mod arrange;
-pub mod axis;
+pub mod counted;
 pub mod digits;
 pub mod glyphs;
 pub mod paint;

@@ -6,7 +6,6 @@
 
 #![expect(
     clippy::unwrap_used,
-    clippy::indexing_slicing,
     clippy::wildcard_enum_match_arm,
     reason = "the helpers of a test may fail as loudly as the test itself"
 )]
@@ -376,11 +375,11 @@ fn over_range_is_never_a_number() {
     bench.tell(Event::Appended(vec![Entry::reading(over)]));
     let frame = bench.shoot(20, 4, &Theme::none(true));
     assert!(frame.contains("OL   SETTLED"), "{frame}");
-    let mut last = bench.blocks.0[0];
+    let mut last = bench.blocks.blocks()[0];
     last.from = bench.now;
     (last.count, last.over) = (0, true);
     (last.min_a, last.max_a) = (f32::INFINITY, f32::NEG_INFINITY);
-    bench.blocks.0.push(last);
+    bench.blocks.push(last);
     assert!(bench.shoot(80, 24, &Theme::none(true)).contains('▲'));
 }
 

@@ -390,7 +390,7 @@ proptest! {
         let session = fold(&header::unknown(), &entries);
         let mut csv = Vec::new();
         let source = Source { started: Some(header::unknown().started), ..Source::default() };
-        let case = Case::new(session, source, zone::offset);
+        let case = Case::new(session, source, zone::offsets);
         let mut export = Export::new(&case, &mut csv).unwrap();
         for entry in &entries {
             export.entry(entry).unwrap();

@@ -621,8 +621,8 @@ fn a_log_without_a_date_is_given_none() {
     );
 }
 
-fn utc(_: DateTime<Utc>) -> FixedOffset {
-    FixedOffset::east_opt(0).unwrap()
+fn utc(from: DateTime<Utc>, _: DateTime<Utc>) -> Vec<(DateTime<Utc>, FixedOffset)> {
+    vec![(from, FixedOffset::east_opt(0).unwrap())]
 }
 
 fn case(entries: impl IntoIterator<Item = Entry>) -> Case {

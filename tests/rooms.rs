@@ -11,8 +11,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each room and the rooms it may import, besides itself.
-const ROOMS: [(&str, &[&str]); 12] = [
+const ROOMS: [(&str, &[&str]); 13] = [
     ("reading", &[]),
+    ("chart", &["reading"]),
     ("meter", &["reading"]),
     ("signal", &["reading"]),
     ("fuse", &["reading"]),
@@ -33,7 +34,7 @@ const ROOMS: [(&str, &[&str]); 12] = [
     (
         "report",
         &[
-            "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+            "chart", "judge", "battery", "fuse", "session", "signal", "meter", "reading",
         ],
     ),
     (
@@ -45,15 +46,16 @@ const ROOMS: [(&str, &[&str]); 12] = [
     (
         "screen",
         &[
-            "desk", "judge", "battery", "fuse", "session", "signal", "meter", "reading",
+            "chart", "desk", "judge", "battery", "fuse", "session", "signal", "meter", "reading",
         ],
     ),
 ];
 
 /// What is named only in some places: the path as code names it, and where it may stand.
-const FENCED: [(&str, &[&str]); 14] = [
+const FENCED: [(&str, &[&str]); 15] = [
     ("ratatui", &["src/screen", "src/shell/faces/terminal.rs"]),
     ("crossterm", &["src/shell/faces"]),
+    ("jiff", &["src/shell"]),
     ("serialport", &["src/shell/ports"]),
     ("tempfile", &["src/shell/files"]),
     ("clap", &["src/shell", "src/main.rs"]),

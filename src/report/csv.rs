@@ -162,7 +162,9 @@ mod tests {
             started: Some(header::unknown().started),
             ..Source::default()
         };
-        let case = Case::new(session, source, |_| chrono::Offset::fix(&chrono::Utc));
+        let case = Case::new(session, source, |from, _| {
+            vec![(from, chrono::Offset::fix(&chrono::Utc))]
+        });
         let mut out = Vec::new();
         let mut export = Export::new(&case, &mut out).unwrap();
         for entry in &entries {

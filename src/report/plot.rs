@@ -10,11 +10,12 @@ mod curve;
 mod flags;
 mod words;
 
-use super::axis::Decades;
 use super::case::Case;
+use crate::chart::currents::Currents;
+use crate::chart::{self, Window};
 use crate::judge::finding::Phase;
 use crate::reading::Elapsed;
-pub use curve::{Curve, Point};
+pub use curve::{Curve, CurvePoint};
 pub use flags::{Flag, text_width};
 
 /// The drawing's width.
@@ -34,7 +35,7 @@ pub const FOOT: f64 = 76.0;
 
 /// The field in which the curves are drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Field {
+pub struct CurveField {
     /// Its left edge.
     pub left: f64,
     /// Its upper edge.
@@ -47,7 +48,7 @@ pub struct Field {
 
 /// A stretch of the time axis: its left end and its width.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stretch {
+pub struct PlotSpan {
     /// Its left end.
     pub x: f64,
     /// Its width, wide enough to be seen.
@@ -56,9 +57,9 @@ pub struct Stretch {
 
 /// A stretch in one phase.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Block {
+pub struct PhaseBlock {
     /// Where.
-    pub at: Stretch,
+    pub at: PlotSpan,
     /// Which phase.
     pub phase: Phase,
     /// The words that fit into it.
@@ -67,13 +68,13 @@ pub struct Block {
 
 /// The phases of one record, as a band.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Band {
+pub struct PhaseBand {
     /// Its upper edge.
     pub y: f64,
     /// Which record, where there are two.
     pub name: &'static str,
     /// The phases.
-    pub blocks: Vec<Block>,
+    pub blocks: Vec<PhaseBlock>,
 }
 
 /// The limit: a line across, and where its words stand.
@@ -108,7 +109,7 @@ pub struct Plot {
     /// The drawing's height.
     pub height: f64,
     /// Where the curves are.
-    pub field: Field,
+    pub field: CurveField,
     /// The labelled currents.
     pub currents: Vec<Ruled>,
     /// Fine lines between them.
@@ -124,9 +125,9 @@ pub struct Plot {
     /// The curves, an earlier record's first.
     pub curves: Vec<Curve>,
     /// Where evidence is missing.
-    pub gaps: Vec<Stretch>,
+    pub gaps: Vec<PlotSpan>,
     /// Where the car woke.
-    pub wakes: Vec<Stretch>,
+    pub wakes: Vec<PlotSpan>,
     /// The marks.
     pub flags: Vec<Flag>,
     /// Marks for whose words there was no room.
@@ -134,60 +135,53 @@ pub struct Plot {
     /// The current below which everything lies on the bottom edge, where something does.
     pub bottom_a: Option<f64>,
     /// The phases, an earlier record's first.
-    pub bands: Vec<Band>,
+    pub bands: Vec<PhaseBand>,
 }
 
-/// The moments that the drawing's width stands for, counted from each record's own zero.
-#[derive(Clone, Copy, Debug)]
-struct Frame {
-    from_s: f64,
-    to_s: f64,
-}
-
-impl Frame {
-    fn of(case: &Case, zero: Elapsed) -> Self {
-        let (from, to) = case.stretch();
-        let (from_s, to_s) = (from.secs_since(zero), to.secs_since(zero));
-        Self {
-            from_s,
-            to_s: to_s.max(from_s + 10.0),
-        }
-    }
-
-    fn join(self, other: Self) -> Self {
-        Self {
-            from_s: self.from_s.min(other.from_s),
-            to_s: self.to_s.max(other.to_s),
-        }
-    }
-
-    fn share(self, s: f64) -> f64 {
-        ((s - self.from_s) / (self.to_s - self.from_s)).clamp(0.0, 1.0)
-    }
+/// What the drawing's width stands for, ten seconds at least.
+fn window(case: &Case) -> Window {
+    let (from, to) = case.stretch();
+    let to = to.max(from.plus_secs(10.0));
+    Window { from, to }
 }
 
 /// Turns moments and currents of one record into places.
 #[derive(Clone, Copy, Debug)]
 struct Map {
-    frame: Frame,
-    zero: Elapsed,
-    field: Field,
-    decades: Decades,
+    window: Window,
+    field: CurveField,
+    currents: Currents,
 }
 
 impl Map {
     fn x(&self, t: Elapsed) -> f64 {
-        self.field.left + self.frame.share(t.secs_since(self.zero)) * self.field.width
+        self.field.left + self.window.share(t).clamp(0.0, 1.0) * self.field.width
     }
 
     fn y(&self, a: f64) -> f64 {
-        self.field.top + (1.0 - self.decades.height(a)) * self.field.height
+        self.at_height(self.currents.height(a))
     }
 
-    fn stretch(&self, from: Elapsed, to: Elapsed, least: f64) -> Stretch {
+    fn at_height(&self, height: f64) -> f64 {
+        self.field.top + (1.0 - height) * self.field.height
+    }
+
+    fn stretch(&self, from: Elapsed, to: Elapsed, least: f64) -> PlotSpan {
         let x = self.x(from);
         let width = (self.x(to) - x).max(least);
-        Stretch { x, width }
+        PlotSpan { x, width }
+    }
+
+    /// Stretches in order, those that touch joined.
+    fn joined(&self, stretches: impl Iterator<Item = (Elapsed, Elapsed)>) -> Vec<PlotSpan> {
+        let ends = stretches.map(|(from, to)| {
+            let PlotSpan { x, width } = self.stretch(from, to, 1.5);
+            (x, x + width)
+        });
+        let joined = chart::joined(ends).into_iter();
+        joined
+            .map(|(x, end)| PlotSpan { x, width: end - x })
+            .collect()
     }
 }
 
@@ -198,8 +192,9 @@ impl Plot {
         let earlier = earlier.map(Case::unrepaired);
         let (map, flags) = lay_out(case, earlier);
         let field = map.field;
+        // Both from the same zero.
         let earlier_map = |other: &Case| Map {
-            zero: other.zero(),
+            window: map.window.later(other.zero().secs_since(case.zero())),
             ..map
         };
         let mut curves = Vec::new();
@@ -215,7 +210,7 @@ impl Plot {
         bands.push(bands::band(case, &map, band_y, name));
         let unnamed = flags.iter().filter(|flag| flag.label.is_empty()).count();
         let (times, changes, time_title) = match earlier {
-            Some(_) => axes::compared_times(&map),
+            Some(_) => axes::compared_times(&map, case.zero()),
             None => axes::wall_times(case, &map),
         };
         Self {
@@ -223,14 +218,12 @@ impl Plot {
             told: words::told(case, earlier),
             height: band_y + BAND_HIGH + FOOT,
             field,
-            currents: axes::ruled(map.decades.labels(), |height| {
-                field.top + (1.0 - height) * field.height
-            }),
+            currents: axes::currents(&map),
             fine: map
-                .decades
+                .currents
                 .fine()
                 .into_iter()
-                .map(|height| field.top + (1.0 - height) * field.height)
+                .map(|height| map.at_height(height))
                 .collect(),
             times,
             changes,
@@ -241,8 +234,8 @@ impl Plot {
             wakes: bands::wakes(case, &map),
             flags: flags::settle(flags, &map),
             unnamed,
-            bottom_a: axes::sunk(case, map.decades)
-                .or(earlier.and_then(|case| axes::sunk(case, map.decades))),
+            bottom_a: axes::sunk(case, map.currents)
+                .or(earlier.and_then(|case| axes::sunk(case, map.currents))),
             bands,
         }
     }
@@ -250,28 +243,27 @@ impl Plot {
 
 /// Finds the places: the field is as wide and as high as the labels of the marks leave it.
 fn lay_out(case: &Case, earlier: Option<&Case>) -> (Map, Vec<Flag>) {
-    let zero = earlier.map_or(Elapsed::ZERO, |_| case.zero());
-    let frame = Frame::of(case, zero);
-    let frame = earlier.map_or(frame, |other| frame.join(Frame::of(other, other.zero())));
-    let share = |t: Elapsed| frame.share(t.secs_since(zero));
+    let window = earlier.map_or(window(case), |other| {
+        let later_s = case.zero().secs_since(other.zero());
+        window(case).join(window(other).later(later_s))
+    });
+    let share = |t: Elapsed| window.share(t).clamp(0.0, 1.0);
     let (flags, beside) = flags::place(case, share, WIDTH - LEFT);
     let least = if earlier.is_some() {
         NAMES
     } else {
         RIGHT_LEAST
     };
-    let field = Field {
+    let field = CurveField {
         left: LEFT,
         top: HEAD + flags::height(&flags),
         width: WIDTH - LEFT - beside.max(least),
         height: CURVES_HIGH,
     };
-    let decades = axes::decades(case, earlier);
     let map = Map {
-        frame,
-        zero,
+        window,
         field,
-        decades,
+        currents: axes::fitted(case, earlier),
     };
     (map, flags)
 }

@@ -6,7 +6,7 @@ mod band;
 
 use std::fmt::{self, Display, Formatter};
 
-use super::plot::{Curve, Flag, Plot, Point, Stretch, WIDTH};
+use super::plot::{Curve, CurvePoint, Flag, Plot, PlotSpan, WIDTH};
 use super::safe::Markup;
 
 /// A plot as it stands in a file; `to_string` or `write!` draws it.
@@ -63,12 +63,7 @@ impl Display for Svg<'_> {
         }
         limit(f, plot)?;
         for flag in plot.flags.iter().filter(|flag| !flag.label.is_empty()) {
-            let (x, y) = (flag.x + 3.0, flag.y);
-            writeln!(
-                f,
-                "<text class=\"halo\" x=\"{x:.1}\" y=\"{y:.1}\">{}</text>",
-                Markup(&flag.label)
-            )?;
+            words(f, "halo", (flag.x + 3.0, flag.y), &flag.label)?;
         }
         for band in &plot.bands {
             band::draw_band(f, plot, band)?;
@@ -80,7 +75,7 @@ impl Display for Svg<'_> {
 
 /// What lies behind everything: wakes and gaps.
 fn evidence(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
-    let mut shade = |stretches: &[Stretch], fill: &str| {
+    let mut shade = |stretches: &[PlotSpan], fill: &str| {
         stretches.iter().try_for_each(|stretch| {
             rect(
                 f,
@@ -95,11 +90,24 @@ fn evidence(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
     shade(&plot.gaps, GAP)
 }
 
-fn rect(f: &mut Formatter<'_>, at: Stretch, y: f64, height: f64, how: &str) -> fmt::Result {
-    let Stretch { x, width } = at;
+fn rect(f: &mut Formatter<'_>, at: PlotSpan, y: f64, height: f64, how: &str) -> fmt::Result {
+    let PlotSpan { x, width } = at;
     writeln!(
         f,
         "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" {how}/>"
+    )
+}
+
+/// Words at a place, in the classes that [`STYLE`] knows; none is from the left in plain ink.
+fn words(f: &mut Formatter<'_>, class: &str, (x, y): (f64, f64), said: &str) -> fmt::Result {
+    let class = match class {
+        "" => String::new(),
+        class => format!(" class=\"{class}\""),
+    };
+    writeln!(
+        f,
+        "<text{class} x=\"{x:.1}\" y=\"{y:.1}\">{}</text>",
+        Markup(said)
     )
 }
 
@@ -134,11 +142,11 @@ fn draw_curve(f: &mut Formatter<'_>, plot: &Plot, curve: &Curve, is_earlier: boo
         "<path class=\"curve\" fill=\"none\" stroke-linejoin=\"round\" stroke-linecap=\"round\" {stroke} d=\""
     )?;
     for line in &curve.lines {
-        for (index, Point { x, y }) in line.iter().enumerate() {
+        for (index, CurvePoint { x, y }) in line.iter().enumerate() {
             let letter = if index == 0 { 'M' } else { 'L' };
             write!(f, "{letter}{x:.1},{y:.1}")?;
         }
-        if let [Point { x, y }] = line.as_slice() {
+        if let [CurvePoint { x, y }] = line.as_slice() {
             write!(f, "L{:.1},{y:.1}", x + 0.5)?;
         }
     }
@@ -151,15 +159,10 @@ fn draw_curve(f: &mut Formatter<'_>, plot: &Plot, curve: &Curve, is_earlier: boo
         )?;
     }
     let last = curve.lines.last().and_then(|line| line.last());
-    if let Some(Point { x, y }) = last.filter(|_| !curve.name.is_empty()) {
+    if let Some(CurvePoint { x, y }) = last.filter(|_| !curve.name.is_empty()) {
         // Two curves that end together would write over each other.
         let y = if is_earlier { y - 3.0 } else { y + 11.0 };
-        writeln!(
-            f,
-            "<text class=\"halo b\" x=\"{:.1}\" y=\"{y:.1}\">{}</text>",
-            x + 5.0,
-            curve.name
-        )?;
+        words(f, "halo b", (x + 5.0, y), curve.name)?;
     }
     Ok(())
 }

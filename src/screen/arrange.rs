@@ -1,17 +1,6 @@
 //! Who gets which rows. The present value is served first and the last thing to go.
 
-/// A rectangle of cells.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Area {
-    /// Leftmost column.
-    pub x: u16,
-    /// Topmost row.
-    pub y: u16,
-    /// Columns.
-    pub width: u16,
-    /// Rows.
-    pub height: u16,
-}
+use ratatui::layout::{Constraint, Layout, Rect};
 
 /// Rows that the parts would like.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -36,37 +25,37 @@ pub struct Wants {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Areas {
     /// The whole screen.
-    pub all: Area,
+    pub all: Rect,
     /// Session, meter, clock, limit.
-    pub head: Area,
+    pub head: Rect,
     /// What is wrong.
-    pub banners: Area,
+    pub banners: Rect,
     /// The value, the phase, the verdict.
-    pub now: Area,
+    pub now: Rect,
     /// Current against time.
-    pub plot: Area,
+    pub plot: Rect,
     /// The phases under it.
-    pub strip: Area,
+    pub strip: Rect,
     /// The time under them.
-    pub axis: Area,
+    pub axis: Rect,
     /// What the cursor reads.
-    pub cursor: Area,
+    pub cursor: Rect,
     /// The trials with their heading.
-    pub trials: Area,
+    pub trials: Rect,
     /// The reason of the selected one.
-    pub why: Area,
+    pub why: Rect,
     /// Cautions and replies.
-    pub notices: Area,
+    pub notices: Rect,
     /// Advice.
-    pub hint: Area,
+    pub hint: Rect,
     /// Keys.
-    pub footer: Area,
+    pub footer: Rect,
 }
 
 /// Rows still to be given away.
-struct Rows(u16);
+struct FreeRows(u16);
 
-impl Rows {
+impl FreeRows {
     fn take(&mut self, want: u16) -> u16 {
         let got = want.min(self.0);
         self.0 = self.0.saturating_sub(got);
@@ -88,7 +77,7 @@ pub const fn is_large(width: u16, height: u16) -> bool {
 /// Gives the rows of a `width` by `height` screen away.
 #[must_use]
 pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
-    let mut rows = Rows(height);
+    let mut rows = FreeRows(height);
     let mut now = rows.take(1);
     let mut banners = rows.take(wants.banners.min(1));
     let mut footer = rows.take(1);
@@ -116,39 +105,30 @@ pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
         plot = plot.saturating_add(rows.take(height));
     }
 
-    let mut y = 0u16;
-    let mut place = |height: u16| {
-        let area = Area {
-            x: 0,
-            y,
-            width,
-            height,
-        };
-        y = y.saturating_add(height);
-        area
-    };
+    // Rows that nobody took stay empty above the keys.
+    let heights = [
+        head, banners, now, plot, under, under, cursor, trials, why, notices, hint, rows.0, footer,
+    ];
+    let all = Rect::new(0, 0, width, height);
+    let places = all.layout_vec(&Layout::vertical(heights.map(Constraint::Length)));
+    let mut places = places.into_iter();
+    let mut next = || places.next().unwrap_or_default();
     Areas {
-        all: Area {
-            x: 0,
-            y: 0,
-            width,
-            height,
-        },
-        head: place(head),
-        banners: place(banners),
-        now: place(now),
-        plot: place(plot),
-        strip: place(under),
-        axis: place(under),
-        cursor: place(cursor),
-        trials: place(trials),
-        why: place(why),
-        notices: place(notices),
-        hint: place(hint),
-        // Rows that nobody took stay empty above the keys.
+        all,
+        head: next(),
+        banners: next(),
+        now: next(),
+        plot: next(),
+        strip: next(),
+        axis: next(),
+        cursor: next(),
+        trials: next(),
+        why: next(),
+        notices: next(),
+        hint: next(),
         footer: {
-            let _ = place(rows.0);
-            place(footer)
+            let _nobody = next();
+            next()
         },
     }
 }

@@ -1,5 +1,9 @@
 //! The characters that draw: block and braille where the terminal has Unicode, ASCII otherwise.
 
+use ratatui::symbols::border;
+
+use super::width;
+
 /// One set of drawing characters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Glyphs {
@@ -31,8 +35,20 @@ pub struct Glyphs {
     pub axis: &'static str,
     /// Before the selected row.
     pub selected: &'static str,
-    /// Corners and edges of a box: top left, top right, bottom left, bottom right, level, upright.
-    pub frame: [&'static str; 6],
+    /// Corners and edges of a box.
+    pub frame: border::Set<'static>,
+}
+
+impl Glyphs {
+    /// At most `room` cells of `text`, in characters that the terminal has; a cut shows.
+    #[must_use]
+    pub fn clip(&self, text: &str, room: u16) -> String {
+        if self.unicode {
+            width::clip(text, room)
+        } else {
+            width::ascii(&width::clip(&width::ascii(text), room))
+        }
+    }
 }
 
 /// For a terminal with Unicode.
@@ -51,7 +67,7 @@ pub const UNICODE: Glyphs = Glyphs {
     shade: "░",
     axis: "┤",
     selected: "▶",
-    frame: ["┌", "┐", "└", "┘", "─", "│"],
+    frame: border::PLAIN,
 };
 
 /// For any terminal.
@@ -70,5 +86,14 @@ pub const ASCII: Glyphs = Glyphs {
     shade: ".",
     axis: "|",
     selected: ">",
-    frame: ["+", "+", "+", "+", "-", "|"],
+    frame: border::Set {
+        top_left: "+",
+        top_right: "+",
+        bottom_left: "+",
+        bottom_right: "+",
+        vertical_left: "|",
+        vertical_right: "|",
+        horizontal_top: "-",
+        horizontal_bottom: "-",
+    },
 };

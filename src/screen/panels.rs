@@ -5,14 +5,17 @@ mod plot;
 mod strip;
 
 use ratatui::buffer::Buffer;
-use ratatui::layout::Position;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line as Styled, Span};
+use ratatui::widgets::{
+    Block, Clear, HighlightSpacing, List, ListState, Paragraph, StatefulWidget, Widget,
+};
 
-use super::arrange::Area;
 use super::role::{Line, Role};
 use super::scene::Scene;
-use super::scene::now::Now;
+use super::scene::now::NowPane;
 use super::scene::overlay::Overlay;
-use super::scene::trials::Trials;
+use super::scene::trials::TrialList;
 use super::theme::Theme;
 use super::width;
 
@@ -30,81 +33,74 @@ impl<'a> Canvas<'a> {
 
     /// One character.
     fn put(&mut self, x: u16, y: u16, symbol: &str, role: Role) {
-        if let Some(cell) = self.buffer.cell_mut(Position { x, y }) {
+        if let Some(cell) = self.buffer.cell_mut((x, y)) {
             cell.set_symbol(symbol).set_style(self.theme.style(role));
+        }
+    }
+
+    /// The same character in every cell of `area`.
+    fn fill(&mut self, area: Rect, symbol: &str, role: Role) {
+        for at in area.positions() {
+            self.put(at.x, at.y, symbol, role);
         }
     }
 
     /// Another look for what stands there.
     fn restyle(&mut self, x: u16, y: u16, role: Role) {
-        if let Some(cell) = self.buffer.cell_mut(Position { x, y }) {
-            cell.set_style(self.theme.style(role));
-        }
+        self.buffer
+            .set_style(Rect::new(x, y, 1, 1), self.theme.style(role));
     }
 
-    /// Text, at most `room` cells of it; says how many it took.
-    fn text(&mut self, x: u16, y: u16, text: &str, room: u16, role: Role) -> u16 {
-        let area = self.buffer.area;
-        if y >= area.bottom() || x >= area.right() {
-            return 0;
-        }
-        let room = room.min(area.right().saturating_sub(x));
-        let said = if self.theme.glyphs.unicode {
-            width::clip(text, room)
-        } else {
-            width::ascii(&width::clip(&width::ascii(text), room))
-        };
-        let style = self.theme.style(role);
-        let (end, _) = self
-            .buffer
-            .set_stringn(x, y, said, usize::from(room), style);
-        end.saturating_sub(x)
+    /// A row as this theme writes it, at most `room` cells of it; a cut shows.
+    fn styled(&self, line: &Line, room: u16) -> Styled<'static> {
+        let mut left = room;
+        let pieces = line.0.iter().map(|piece| {
+            let text = self.theme.glyphs.clip(&piece.text, left);
+            left = left.saturating_sub(width::cells(&text));
+            Span::styled(text, self.theme.style(piece.role))
+        });
+        pieces.collect()
     }
 
-    /// A row of pieces, at most `room` cells of it.
-    fn line(&mut self, x: u16, y: u16, line: &Line, room: u16) {
-        let mut taken = 0u16;
-        for piece in &line.0 {
-            let at = x.saturating_add(taken);
-            let left = room.saturating_sub(taken);
-            taken = taken.saturating_add(self.text(at, y, &piece.text, left, piece.role));
-        }
-    }
-
-    /// The cells of a row as this canvas writes it.
-    fn cells(&self, line: &Line) -> u16 {
-        line.0.iter().fold(0u16, |sum, piece| {
-            sum.saturating_add(if self.theme.glyphs.unicode {
-                width::cells(&piece.text)
-            } else {
-                width::cells(&width::ascii(&piece.text))
-            })
-        })
+    /// Text in the first row of `area`.
+    fn text(&mut self, area: Rect, text: &str, role: Role) {
+        let text = self.theme.glyphs.clip(text, area.width);
+        Span::styled(text, self.theme.style(role)).render(area, self.buffer);
     }
 
     /// Rows from the top of `area`, as many as fit.
-    fn lines<'l>(&mut self, area: Area, lines: impl IntoIterator<Item = &'l Line>) {
-        for (y, line) in rows(area).zip(lines) {
-            self.line(area.x, y, line, area.width);
+    fn lines(&mut self, area: Rect, lines: &[Line]) {
+        let lines = lines.iter().map(|line| self.styled(line, area.width));
+        Paragraph::new(lines.collect::<Vec<_>>()).render(area, self.buffer);
+    }
+
+    /// Large letters: `#` is ink, what lies between is left as it is.
+    fn letters(&mut self, area: Rect, letters: &[String], role: Role) {
+        for (row, letters) in area.rows().zip(letters) {
+            for (dot, _) in row
+                .columns()
+                .zip(letters.chars())
+                .filter(|(_, c)| *c == '#')
+            {
+                self.fill(dot, self.theme.glyphs.ink, role);
+            }
         }
     }
-}
-
-/// The rows of an area.
-fn rows(area: Area) -> std::ops::Range<u16> {
-    area.y..area.y.saturating_add(area.height)
 }
 
 /// Draws every part.
 pub(super) fn draw(scene: &Scene, canvas: &mut Canvas<'_>) {
-    let areas = &scene.areas;
-    if let Some(far) = &scene.far {
-        far::draw(areas.all, far, canvas);
-        if let Some(overlay) = &scene.overlay {
-            over(overlay, canvas);
-        }
-        return;
+    match &scene.far {
+        Some(far) => far::draw(scene.areas.all, far, canvas),
+        None => board(scene, canvas),
     }
+    if let Some(overlay) = &scene.overlay {
+        over(overlay, canvas);
+    }
+}
+
+fn board(scene: &Scene, canvas: &mut Canvas<'_>) {
+    let areas = &scene.areas;
     head(areas.head, &scene.head, canvas);
     canvas.lines(areas.banners, &scene.banners);
     now(areas.now, &scene.now, canvas);
@@ -116,112 +112,61 @@ pub(super) fn draw(scene: &Scene, canvas: &mut Canvas<'_>) {
     canvas.lines(areas.notices, &scene.notices);
     canvas.lines(areas.hint, &scene.hint);
     canvas.lines(areas.footer, &scene.footer);
-    if let Some(overlay) = &scene.overlay {
-        over(overlay, canvas);
-    }
 }
 
 /// Draws rows from the top of the frame.
 pub(super) fn draw_lines(lines: &[Line], canvas: &mut Canvas<'_>) {
-    let whole = canvas.buffer.area;
-    let area = Area {
-        x: whole.x,
-        y: whole.y,
-        width: whole.width,
-        height: whole.height,
-    };
-    canvas.lines(area, lines);
+    canvas.lines(canvas.buffer.area, lines);
 }
 
 /// The right end is kept whole and the left one cut: the clock matters more than a long name.
-fn head(area: Area, lines: &[(Line, Line)], canvas: &mut Canvas<'_>) {
-    for (y, (left, right)) in rows(area).zip(lines) {
-        let taken = canvas.cells(right).min(area.width);
-        let start = area.width.saturating_sub(taken);
-        canvas.line(area.x, y, left, start.saturating_sub(1));
-        canvas.line(area.x.saturating_add(start), y, right, taken);
+fn head(area: Rect, lines: &[(Line, Line)], canvas: &mut Canvas<'_>) {
+    for (row, (left, right)) in area.rows().zip(lines) {
+        let right = canvas.styled(right, area.width);
+        let taken = u16::try_from(right.width()).unwrap_or(u16::MAX);
+        let ends = Layout::horizontal([Constraint::Fill(1), Constraint::Length(taken)]).spacing(1);
+        let [begin, end] = row.layout(&ends);
+        canvas
+            .styled(left, begin.width)
+            .render(begin, canvas.buffer);
+        right.render(end, canvas.buffer);
     }
 }
 
-fn now(area: Area, now: &Now, canvas: &mut Canvas<'_>) {
-    let ink = canvas.theme.glyphs.ink;
-    for (y, row) in rows(area).zip(&now.digits) {
-        for (x, dot) in (area.x..).zip(row.chars()) {
-            if dot == '#' {
-                canvas.put(x, y, ink, now.role);
-            }
-        }
-    }
-    let taken = now
-        .digits
-        .first()
-        .map_or(0, |row| width::cells(row).saturating_add(2));
-    let beside = Area {
-        x: area.x.saturating_add(taken),
-        width: area.width.saturating_sub(taken),
-        ..area
-    };
+fn now(area: Rect, now: &NowPane, canvas: &mut Canvas<'_>) {
+    canvas.letters(area, &now.digits, now.role);
+    let digits = now.digits.first();
+    let taken = digits.map_or(0, |row| width::cells(row).saturating_add(2));
+    let split = Layout::horizontal([Constraint::Length(taken), Constraint::Fill(1)]);
+    let [_, beside] = area.layout(&split);
     canvas.lines(beside, &now.lines);
 }
 
-fn trials(area: Area, trials: &Trials, canvas: &mut Canvas<'_>) {
-    let mark = canvas.theme.glyphs.selected;
-    let mut at = rows(area);
-    if let Some(y) = at.next() {
-        canvas.line(area.x, y, &trials.heading, area.width);
-    }
-    for (y, (line, selected)) in at.zip(&trials.rows) {
-        if *selected {
-            canvas.put(area.x, y, mark, Role::Key);
-        }
-        let indent = area.x.saturating_add(2);
-        canvas.line(indent, y, line, area.width.saturating_sub(2));
-    }
+fn trials(area: Rect, trials: &TrialList, canvas: &mut Canvas<'_>) {
+    let [heading, rows] = area.layout(&Layout::vertical([
+        Constraint::Length(1),
+        Constraint::Fill(1),
+    ]));
+    canvas.lines(heading, std::slice::from_ref(&trials.heading));
+    let room = area.width.saturating_sub(2);
+    let items = trials.rows.iter().map(|row| canvas.styled(row, room));
+    let mark = format!("{} ", canvas.theme.glyphs.selected);
+    let list = List::new(items.collect::<Vec<_>>())
+        .highlight_symbol(Styled::styled(mark, canvas.theme.style(Role::Key)))
+        .highlight_spacing(HighlightSpacing::Always);
+    let mut state = ListState::default().with_selected(trials.selected);
+    let rows = rows.intersection(canvas.buffer.area);
+    StatefulWidget::render(list, rows, canvas.buffer, &mut state);
 }
 
 fn over(overlay: &Overlay, canvas: &mut Canvas<'_>) {
-    let area = overlay.area;
-    for y in rows(area) {
-        for x in area.x..area.x.saturating_add(area.width) {
-            if let Some(cell) = canvas.buffer.cell_mut(Position { x, y }) {
-                cell.reset();
-            }
-        }
+    let pane = overlay.pane;
+    Clear.render(pane.area, canvas.buffer);
+    if pane.framed {
+        Block::bordered()
+            .border_set(canvas.theme.glyphs.frame)
+            .border_style(canvas.theme.style(Role::Strong))
+            .render(pane.area, canvas.buffer);
     }
-    if !overlay.framed {
-        return canvas.lines(area, &overlay.lines);
-    }
-    frame(area, canvas);
-    let inner = Area {
-        x: area.x.saturating_add(2),
-        y: area.y.saturating_add(1),
-        width: area.width.saturating_sub(4),
-        height: area.height.saturating_sub(2),
-    };
-    canvas.lines(inner, &overlay.lines);
-}
-
-fn frame(area: Area, canvas: &mut Canvas<'_>) {
-    let [
-        top_left,
-        top_right,
-        bottom_left,
-        bottom_right,
-        level,
-        upright,
-    ] = canvas.theme.glyphs.frame;
-    let right = area.x.saturating_add(area.width).saturating_sub(1);
-    let bottom = area.y.saturating_add(area.height).saturating_sub(1);
-    for x in area.x..right {
-        canvas.put(x, area.y, level, Role::Strong);
-        canvas.put(x, bottom, level, Role::Strong);
-    }
-    for y in rows(area) {
-        canvas.put(area.x, y, upright, Role::Strong);
-        canvas.put(right, y, upright, Role::Strong);
-    }
-    canvas.put(area.x, area.y, top_left, Role::Strong);
-    canvas.put(right, area.y, top_right, Role::Strong);
-    canvas.put(area.x, bottom, bottom_left, Role::Strong);
-    canvas.put(right, bottom, bottom_right, Role::Strong);
+    canvas.lines(pane.inner(), &overlay.lines);
 }

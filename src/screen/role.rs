@@ -1,5 +1,8 @@
 //! What a piece of text is for. Themes turn roles into looks; nothing else knows a colour.
 
+use textwrap::core::Fragment;
+use textwrap::wrap_algorithms::wrap_first_fit;
+
 use super::paint::Paint;
 use super::width;
 use crate::judge::finding::{Finding, Phase, Verdict};
@@ -85,6 +88,24 @@ pub struct Piece {
     pub text: String,
 }
 
+/// A piece of a flow, and what parts it from the next.
+#[derive(Debug)]
+struct Unbroken<'a>(Line, &'a str);
+
+impl Fragment for Unbroken<'_> {
+    fn width(&self) -> f64 {
+        f64::from(self.0.cells())
+    }
+
+    fn whitespace_width(&self) -> f64 {
+        f64::from(width::cells(self.1))
+    }
+
+    fn penalty_width(&self) -> f64 {
+        0.0
+    }
+}
+
 /// One row of text.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Line(pub Vec<Piece>);
@@ -96,6 +117,30 @@ impl Line {
         Self::default().and(role, text)
     }
 
+    /// A paragraph: rows of at most `columns` cells, `rows` of them at most.
+    #[must_use]
+    pub fn wrapped(role: Role, text: &str, columns: u16, rows: u16) -> Vec<Self> {
+        let lines = width::wrap(text, columns, rows).into_iter();
+        lines.map(|line| Self::new(role, line)).collect()
+    }
+
+    /// Pieces that are never broken, one behind the other with `gap` between them, in as many
+    /// rows of `columns` cells as they take.
+    #[must_use]
+    pub fn flowing(pieces: impl IntoIterator<Item = Self>, gap: &str, columns: u16) -> Vec<Self> {
+        let pieces: Vec<Unbroken<'_>> =
+            pieces.into_iter().map(|line| Unbroken(line, gap)).collect();
+        let rows = wrap_first_fit(&pieces, &[f64::from(columns)]).into_iter();
+        rows.map(|row| {
+            row.iter()
+                .fold(Self::default(), |line, Unbroken(piece, gap)| {
+                    let gap = if line.0.is_empty() { "" } else { gap };
+                    line.and(Role::Plain, gap).with(piece.clone())
+                })
+        })
+        .collect()
+    }
+
     /// The row with this behind it.
     #[must_use]
     pub fn and(mut self, role: Role, text: impl AsRef<str>) -> Self {
@@ -103,6 +148,13 @@ impl Line {
             role,
             text: width::sanitize(text.as_ref()),
         });
+        self
+    }
+
+    /// The row with another behind it.
+    #[must_use]
+    pub fn with(mut self, other: Self) -> Self {
+        self.0.extend(other.0);
         self
     }
 

@@ -1,5 +1,5 @@
-//! Every string and number that the screen shows, made from the model for one size of screen. No
-//! colour and no terminal library in here.
+//! Every string and number that the screen shows, made from the model for one size of screen: a
+//! value without a colour and without a terminal.
 
 pub mod cursor;
 pub mod far;
@@ -10,20 +10,23 @@ pub mod plot;
 pub mod start;
 pub mod trials;
 
-use super::arrange::{Area, Areas, Wants, arrange};
+use ratatui::layout::Position;
+
+use super::arrange::{Areas, Wants, arrange};
 use super::role::{Line, Role};
-use super::trace::Record;
 use super::width;
 use crate::desk::Model;
 use crate::desk::keymap::{self, Action};
+use crate::desk::message::Event;
 use crate::desk::panel::Panel;
 use crate::desk::planned::in_short;
-use crate::reading::{Elapsed, quantity};
+use crate::reading::quantity;
+use crate::signal::track::Track;
 use far::Far;
-use now::Now;
+use now::NowPane;
 use overlay::Overlay;
-use plot::Plot;
-use trials::Trials;
+use plot::TracePlot;
+use trials::TrialList;
 
 /// What the screen shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,13 +38,13 @@ pub struct Scene {
     /// What is wrong and stays wrong.
     pub banners: Vec<Line>,
     /// The value, the phase, the verdict.
-    pub now: Now,
+    pub now: NowPane,
     /// Current against time.
-    pub plot: Plot,
+    pub plot: TracePlot,
     /// What the cursor reads.
     pub cursor: Vec<Line>,
     /// The trials.
-    pub trials: Trials,
+    pub trials: TrialList,
     /// The reason of the selected trial.
     pub why: Vec<Line>,
     /// Cautions and replies.
@@ -63,9 +66,9 @@ impl Scene {
         Self::with(model, model.session().signal().track(), columns, rows)
     }
 
-    /// The same with the trace of `record`.
+    /// The same with this trace.
     #[must_use]
-    pub fn with(model: &Model, record: &impl Record, columns: u16, rows: u16) -> Self {
+    pub fn with(model: &Model, track: &Track, columns: u16, rows: u16) -> Self {
         let banners = head::banners(model, columns);
         let notices = notices(model, columns);
         let hint = hint(model, columns);
@@ -84,10 +87,10 @@ impl Scene {
         Self {
             head: head::rows(model, columns),
             banners,
-            now: Now::of(model, &areas),
-            plot: Plot::of(model, record, &areas),
-            cursor: cursor::line(model, record, areas.plot.width),
-            trials: Trials::of(model, areas.trials.width, areas.trials.height),
+            now: NowPane::of(model, &areas),
+            plot: TracePlot::of(model, track, &areas),
+            cursor: cursor::line(model, track, areas.plot.width),
+            trials: TrialList::of(model, areas.trials.width, areas.trials.height),
             why,
             notices,
             hint,
@@ -100,44 +103,31 @@ impl Scene {
 }
 
 impl Scene {
-    /// The moment of the session under this column and row; `None` beside the plot.
+    /// What a click on this column and row of the frame means: a position of the open panel, or a
+    /// moment on the plot.
     #[must_use]
-    pub fn moment_at(&self, model: &Model, column: u16, row: u16) -> Option<Elapsed> {
-        let area = self.areas.plot;
-        let cell = column.checked_sub(area.x.saturating_add(plot::GUTTER))?;
-        let inside = row >= area.y && row < area.y.saturating_add(area.height);
-        if !inside || cell >= self.plot.cells || self.overlay.is_some() || self.far.is_some() {
+    pub fn under(&self, column: u16, row: u16) -> Option<Event> {
+        let at = Position::new(column, row);
+        if let Some(overlay) = &self.overlay {
+            let hit = overlay.hits.iter().find(|(area, _)| area.contains(at))?;
+            return Some(Event::Chosen(hit.1));
+        }
+        if self.far.is_some() || !self.areas.plot.contains(at) {
             return None;
         }
-        let (from, to) = model.view().window(model.now());
-        let share = (f64::from(cell) + 0.5) / f64::from(self.plot.cells);
-        Some(from.plus_secs(share * to.secs_since(from)))
+        let cell = column.checked_sub(self.areas.plot.x.saturating_add(plot::GUTTER))?;
+        self.plot.moment(cell).map(Event::Pointed)
     }
 }
 
-impl Scene {
-    /// The position of the open panel under this column and row.
-    #[must_use]
-    pub fn chosen_at(&self, column: u16, row: u16) -> Option<usize> {
-        let overlay = self.overlay.as_ref()?;
-        let inside = |area: &Area| {
-            (area.x..area.x.saturating_add(area.width)).contains(&column)
-                && (area.y..area.y.saturating_add(area.height)).contains(&row)
-        };
-        let hit = overlay.hits.iter().find(|(area, _)| inside(area))?;
-        Some(hit.1)
-    }
+/// The first of `len` rows to be shown in `room` rows, so that row `at` is among them with what
+/// stands around it.
+fn first_around(at: usize, len: usize, room: usize) -> usize {
+    at.saturating_sub(room / 2).min(len.saturating_sub(room))
 }
 
 fn count(n: usize) -> u16 {
     u16::try_from(n).unwrap_or(u16::MAX)
-}
-
-fn wrapped(role: Role, text: &str, columns: u16, rows: u16) -> Vec<Line> {
-    width::wrap(text, columns, rows)
-        .into_iter()
-        .map(|line| Line::new(role, line))
-        .collect()
 }
 
 fn notices(model: &Model, columns: u16) -> Vec<Line> {
@@ -145,7 +135,7 @@ fn notices(model: &Model, columns: u16) -> Vec<Line> {
     let mut lines: Vec<Line> = run(model).into_iter().collect();
     lines.extend(caution(model, columns));
     if let Some(reply) = &notices.reply {
-        lines.extend(wrapped(Role::Strong, reply, columns, 1));
+        lines.extend(Line::wrapped(Role::Strong, reply, columns, 1));
     }
     lines
 }
@@ -162,10 +152,10 @@ fn caution(model: &Model, columns: u16) -> Vec<Line> {
         None => said.text.to_owned(),
     };
     let more = match unread.len() {
-        0 | 1 => format!("{text}  [{key}: read]"),
-        count => format!("{text}  [{key}: read, {count} left]"),
+        0 | 1 => format!("{text} [{key}: read]"),
+        count => format!("{text} [{key}: read, {count} left]"),
     };
-    wrapped(Role::Caution, &more, columns, 4)
+    Line::wrapped(Role::Caution, &more, columns, 4)
 }
 
 fn run(model: &Model) -> Option<Line> {
@@ -193,7 +183,12 @@ fn hint(model: &Model, columns: u16) -> Vec<Line> {
     let mut lines: Vec<Line> = plan(model, columns).into_iter().collect();
     lines.extend(look(model, columns));
     if let Some(hint) = model.hint() {
-        lines.extend(wrapped(Role::Hint, &format!("Next: {hint}"), columns, 2));
+        lines.extend(Line::wrapped(
+            Role::Hint,
+            &format!("Next: {hint}"),
+            columns,
+            2,
+        ));
     }
     lines
 }
@@ -248,19 +243,9 @@ fn footer(model: &Model, columns: u16) -> Vec<Line> {
         Some(panel) => keymap::panel_shown(panel),
         None => model.shown_keys(),
     };
-    let mut lines = vec![Line::default()];
-    for key in shown.iter().filter(|key| !key.label.is_empty()) {
-        let piece = Line::new(Role::Key, &key.keys).and(Role::Plain, format!(" {}", key.label));
-        let used = lines.last().map_or(0, Line::cells);
-        let needed = piece.cells().saturating_add(2);
-        if used > 0 && used.saturating_add(needed) > columns {
-            lines.push(piece);
-        } else if let Some(line) = lines.last_mut() {
-            if used > 0 {
-                *line = std::mem::take(line).and(Role::Plain, "  ");
-            }
-            line.0.extend(piece.0);
-        }
-    }
-    lines
+    let named = shown.iter().filter(|key| !key.label.is_empty());
+    let said = |key: &keymap::Shown| {
+        Line::new(Role::Key, &key.keys).and(Role::Plain, format!(" {}", key.label))
+    };
+    Line::flowing(named.map(said), "  ", columns)
 }

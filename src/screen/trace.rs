@@ -1,15 +1,16 @@
 //! The trace: for every column of the plot the lowest and the highest current in it, so that a
 //! spike of one reading is seen in a week.
 
-use crate::reading::{Elapsed, number};
-use crate::signal::track::{Block, Track};
+use crate::chart::Window;
+use crate::reading::Elapsed;
+use crate::signal::track::Track;
 
 /// Columns of the trace in one cell of the screen.
 pub const PER_CELL: u16 = 2;
 
 /// What one column shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Sample {
+pub enum TraceColumn {
     /// Before the record, or after it.
     Nothing,
     /// Evidence is missing here.
@@ -29,70 +30,64 @@ pub enum Sample {
     Over,
 }
 
-/// What the trace needs to know of a record.
-pub trait Record {
-    /// Lowest and highest current in `from..to`, and whether any reading was over-range; `None`
-    /// without a reading.
-    fn extremes(&self, from: Elapsed, to: Elapsed) -> Option<(f32, f32, bool)>;
-    /// The blocks that begin in `from..to`.
-    fn between(&self, from: Elapsed, to: Elapsed) -> &[Block];
-}
-
-impl Record for Track {
-    fn extremes(&self, from: Elapsed, to: Elapsed) -> Option<(f32, f32, bool)> {
-        self.extent(from, to)
-            .map(|extent| (extent.min_a, extent.max_a, extent.over))
+impl TraceColumn {
+    /// The lowest and the highest current.
+    #[must_use]
+    pub const fn extremes(&self) -> Option<(f64, f64)> {
+        match *self {
+            Self::Seen { min_a, max_a, .. } => Some((min_a, max_a)),
+            Self::Held(a) => Some((a, a)),
+            Self::Nothing | Self::Gap | Self::Over => None,
+        }
     }
 
-    fn between(&self, from: Elapsed, to: Elapsed) -> &[Block] {
-        Self::between(self, from, to)
+    /// Whether the meter was beyond its range.
+    #[must_use]
+    pub const fn is_over(&self) -> bool {
+        matches!(self, Self::Over | Self::Seen { over: true, .. })
     }
 }
 
-/// The samples of `from..to` in `columns` columns.
+/// The samples of a stretch in `columns` columns.
 #[must_use]
-pub fn samples(record: &impl Record, from: Elapsed, to: Elapsed, columns: u16) -> Vec<Sample> {
-    let width_s = to.secs_since(from) / f64::from(columns.max(1));
-    let edge = |column: u16| from.plus_secs(width_s * f64::from(column));
+pub fn samples(track: &Track, window: Window, columns: u16) -> Vec<TraceColumn> {
     let mut held = None;
-    let mut out = Vec::with_capacity(usize::from(columns));
-    for column in 0..columns {
-        let (start, end) = (edge(column), edge(column.saturating_add(1)));
-        let sample = match record.extremes(start, end) {
-            Some((min_a, max_a, over)) if min_a <= max_a => Sample::Seen {
-                min_a: f64::from(min_a),
-                max_a: f64::from(max_a),
-                over,
+    let sample = |Window { from, to }| {
+        let sample = match track.extent(from, to) {
+            Some(extent) if extent.min_a <= extent.max_a => TraceColumn::Seen {
+                min_a: f64::from(extent.min_a),
+                max_a: f64::from(extent.max_a),
+                over: extent.over,
             },
-            Some(_) => Sample::Over,
-            None => missing(record, start, end, held),
+            Some(_) => TraceColumn::Over,
+            None => missing(track, from, to, held),
         };
         held = match sample {
-            Sample::Seen { .. } => record
-                .between(start, end)
+            TraceColumn::Seen { .. } => track
+                .between(from, to)
                 .last()
                 .filter(|block| block.count > 0)
                 .map(|block| f64::from(block.mean_a)),
-            Sample::Held(a) => Some(a),
-            Sample::Nothing | Sample::Gap | Sample::Over => None,
+            TraceColumn::Held(a) => Some(a),
+            TraceColumn::Nothing | TraceColumn::Gap | TraceColumn::Over => None,
         };
-        out.push(sample);
-    }
-    out
+        sample
+    };
+    window.columns(columns).map(sample).collect()
 }
 
 /// A column without readings: a gap, between two readings of a slow meter, or outside the record.
-fn missing(record: &impl Record, start: Elapsed, end: Elapsed, held: Option<f64>) -> Sample {
-    let next = record.between(end, Elapsed::from_ms(i64::MAX)).first();
+fn missing(track: &Track, start: Elapsed, end: Elapsed, held: Option<f64>) -> TraceColumn {
+    let next = track.between(end, Elapsed::from_ms(i64::MAX)).first();
     match (next, held) {
-        (None, _) => Sample::Nothing,
-        (Some(next), Some(a)) if !next.after_gap => Sample::Held(a),
+        (None, _) => TraceColumn::Nothing,
+        (Some(next), Some(a)) if !next.after_gap => TraceColumn::Held(a),
         (Some(_), _) => {
-            let before = record.between(Elapsed::from_ms(i64::MIN), start);
+            let before = track.between(Elapsed::from_ms(i64::MIN), start);
             if before.is_empty() {
-                Sample::Nothing
+                TraceColumn::Nothing
             } else {
-                Sample::Gap
+                TraceColumn::Gap
             }
         }
     }
@@ -100,46 +95,28 @@ fn missing(record: &impl Record, start: Elapsed, end: Elapsed, held: Option<f64>
 
 /// The lowest and highest current of the samples.
 #[must_use]
-pub fn bounds(samples: &[Sample]) -> Option<(f64, f64)> {
+pub fn bounds(samples: &[TraceColumn]) -> Option<(f64, f64)> {
     samples
         .iter()
-        .filter_map(|sample| match sample {
-            Sample::Seen { min_a, max_a, .. } => Some((*min_a, *max_a)),
-            Sample::Held(a) => Some((*a, *a)),
-            Sample::Nothing | Sample::Gap | Sample::Over => None,
-        })
+        .filter_map(TraceColumn::extremes)
         .reduce(|(low, high), (min_a, max_a)| (low.min(min_a), high.max(max_a)))
-}
-
-/// The cell in which moment `t` falls, of `cells` cells that show `from..to`; `None` outside.
-#[must_use]
-pub fn cell_of(t: Elapsed, from: Elapsed, to: Elapsed, cells: u16) -> Option<u16> {
-    let share = t.secs_since(from) / to.secs_since(from).max(1e-3);
-    if !(0.0..=1.0).contains(&share) {
-        return None;
-    }
-    let cell = number::round_to_u16((share * f64::from(cells)).floor());
-    Some(cell.min(cells.saturating_sub(1)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::signal::track::Block;
 
-    struct Made(Vec<Block>);
+    fn made(blocks: impl IntoIterator<Item = Block>) -> Track {
+        let mut track = Track::default();
+        blocks.into_iter().for_each(|block| track.push(block));
+        track
+    }
 
-    impl Record for Made {
-        fn extremes(&self, from: Elapsed, to: Elapsed) -> Option<(f32, f32, bool)> {
-            self.between(from, to)
-                .iter()
-                .map(|block| (block.min_a, block.max_a, block.over))
-                .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1), a.2 || b.2))
-        }
-
-        fn between(&self, from: Elapsed, to: Elapsed) -> &[Block] {
-            let start = self.0.partition_point(|block| block.from < from);
-            let end = self.0.partition_point(|block| block.from < to);
-            &self.0[start..end.max(start)]
+    fn window(to_s: f64) -> Window {
+        Window {
+            from: Elapsed::ZERO,
+            to: Elapsed::from_secs(to_s),
         }
     }
 
@@ -156,15 +133,15 @@ mod tests {
         }
     }
 
-    fn picture(record: &Made, to_s: f64, columns: u16) -> String {
-        samples(record, Elapsed::ZERO, Elapsed::from_secs(to_s), columns)
+    fn picture(track: &Track, to_s: f64, columns: u16) -> String {
+        samples(track, window(to_s), columns)
             .iter()
             .map(|sample| match sample {
-                Sample::Nothing => ' ',
-                Sample::Gap => '?',
-                Sample::Held(_) => '-',
-                Sample::Seen { .. } => '*',
-                Sample::Over => '^',
+                TraceColumn::Nothing => ' ',
+                TraceColumn::Gap => '?',
+                TraceColumn::Held(_) => '-',
+                TraceColumn::Seen { .. } => '*',
+                TraceColumn::Over => '^',
             })
             .collect()
     }
@@ -175,19 +152,14 @@ mod tests {
             .map(|t| block(f64::from(t), 0.02, false))
             .collect();
         blocks[300_001].max_a = 4.0;
-        let week = samples(
-            &Made(blocks),
-            Elapsed::ZERO,
-            Elapsed::from_secs(604_800.0),
-            400,
-        );
+        let week = samples(&made(blocks), window(604_800.0), 400);
         let highest = bounds(&week).unwrap().1;
         assert!((highest - 4.0).abs() < 1e-6);
     }
 
     #[test]
     fn a_slow_meter_is_joined_and_a_gap_is_not() {
-        let record = Made(vec![
+        let record = made([
             block(1.0, 1.0, false),
             block(4.0, 1.0, false),
             block(8.0, 1.0, true),
@@ -201,19 +173,7 @@ mod tests {
         over.count = 0;
         over.over = true;
         (over.min_a, over.max_a) = (f32::INFINITY, f32::NEG_INFINITY);
-        let record = Made(vec![block(1.0, 1.0, false), over, block(3.0, 1.0, false)]);
+        let record = made([block(1.0, 1.0, false), over, block(3.0, 1.0, false)]);
         assert_eq!(picture(&record, 5.0, 5), " *^* ");
-    }
-
-    #[test]
-    fn moments_fall_into_their_cells() {
-        let at = |t_s| {
-            let t = Elapsed::from_secs(t_s);
-            cell_of(t, Elapsed::ZERO, Elapsed::from_secs(100.0), 10)
-        };
-        assert_eq!(at(0.0), Some(0));
-        assert_eq!(at(19.9), Some(1));
-        assert_eq!(at(100.0), Some(9));
-        assert_eq!(at(100.1), None);
     }
 }

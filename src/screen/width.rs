@@ -1,19 +1,10 @@
 //! Text and the cells it takes: measured, clipped, wrapped, and made harmless. A label typed by
 //! hand or read from a file must not move the cursor nor turn the line round.
 
-use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 
-/// The cells that `text` takes.
-#[must_use]
-pub fn cells(text: &str) -> u16 {
-    u16::try_from(text.width()).unwrap_or(u16::MAX)
-}
-
-/// `text` with every harmful character shown as `?`.
-#[must_use]
-pub fn sanitize(text: &str) -> String {
-    crate::reading::sanitize::text(text)
-}
+pub use crate::chart::label::{cells, clip};
+pub use crate::reading::sanitize::text as sanitize;
 
 /// `text` for a terminal that has ASCII only.
 #[must_use]
@@ -31,28 +22,6 @@ pub fn ascii(text: &str) -> String {
             _ => out.push('?'),
         }
     }
-    out
-}
-
-/// At most `max` cells of `text`; a cut shows as `…`.
-#[must_use]
-pub fn clip(text: &str, max: u16) -> String {
-    if cells(text) <= max {
-        return text.to_owned();
-    }
-    let Some(room) = usize::from(max).checked_sub(1) else {
-        return String::new();
-    };
-    let mut taken = 0usize;
-    let mut out = String::new();
-    for c in text.chars() {
-        taken = taken.saturating_add(c.width().unwrap_or(0));
-        if taken > room {
-            break;
-        }
-        out.push(c);
-    }
-    out.push('…');
     out
 }
 
@@ -84,35 +53,22 @@ pub fn right(text: &str, to: u16) -> String {
 /// not fit shows as a cut.
 #[must_use]
 pub fn wrap(text: &str, max: u16, rows: u16) -> Vec<String> {
-    let rows = usize::from(rows);
-    let mut lines: Vec<String> = Vec::new();
-    if max == 0 || rows == 0 {
-        return lines;
+    let options = Options::new(usize::from(max))
+        .wrap_algorithm(WrapAlgorithm::FirstFit)
+        .word_separator(WordSeparator::AsciiSpace)
+        .word_splitter(WordSplitter::NoHyphenation)
+        .break_words(false);
+    // Blanks of any kind, and ends of lines in other people's words, part words and no more.
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let mut lines = textwrap::wrap(&text, options);
+    if max == 0 || text.is_empty() {
+        lines.clear();
     }
-    let mut line = String::new();
-    let mut words = text.split_whitespace().peekable();
-    while let Some(word) = words.next() {
-        let joined = if line.is_empty() {
-            word.to_owned()
-        } else {
-            format!("{line} {word}")
-        };
-        if cells(&joined) <= max || line.is_empty() {
-            line = joined;
-            continue;
-        }
-        if lines.len().saturating_add(1) == rows {
-            let rest: Vec<&str> = std::iter::once(word).chain(words).collect();
-            line = clip(&format!("{line} {}", rest.join(" ")), max);
-            break;
-        }
-        lines.push(clip(&line, max));
-        word.clone_into(&mut line);
+    let rest = lines.split_off(lines.len().min(usize::from(rows)));
+    if let Some(last) = lines.last_mut().filter(|_| !rest.is_empty()) {
+        *last = format!("{last} {}", rest.join(" ")).into();
     }
-    if !line.is_empty() {
-        lines.push(clip(&line, max));
-    }
-    lines
+    lines.iter().map(|line| clip(line, max)).collect()
 }
 
 #[cfg(test)]
@@ -126,11 +82,8 @@ mod tests {
     }
 
     #[test]
-    fn a_cut_never_splits_a_wide_character() {
-        assert_eq!(clip("車車車", 5), "車車…");
-        assert_eq!(clip("車車車", 4), "車…");
+    fn columns_are_as_wide_as_they_should_be() {
         assert_eq!(cells(&left("車車車", 4)), 4);
-        assert_eq!(clip("amplifier", 0), "");
         assert_eq!(right("50 mA", 7), "  50 mA");
     }
 
@@ -145,6 +98,7 @@ mod tests {
             ["flat at", "2.00 A fo…"]
         );
         assert_eq!(wrap("unbreakable", 5, 3), ["unbr…"]);
+        assert_eq!(wrap(" over\ttwo \n lines\n", 20, 3), ["over two lines"]);
         assert!(wrap("x", 0, 3).is_empty());
     }
 

@@ -49,7 +49,7 @@ pub trait Face {
     }
 
     /// What a click on this column and row means; `None` where it means nothing.
-    fn under(&self, _desk: &Model, _column: u16, _row: u16) -> Option<Event> {
+    fn under(&self, _column: u16, _row: u16) -> Option<Event> {
         None
     }
 
@@ -206,7 +206,7 @@ fn take_in(
     pending: &mut Pending,
 ) -> io::Result<()> {
     if let Event::Click(column, row) = message.event
-        && let Some(meant) = face.under(desk, column, row)
+        && let Some(meant) = face.under(column, row)
     {
         message.event = meant;
     }

@@ -13,65 +13,41 @@ use lullboard::judge::finding::{
     Finding, Level, Manner, Phase, PhaseSpan, SettledNow, Trial, Verdict,
 };
 use lullboard::reading::{Amps, Elapsed, Measured, Reading};
-use lullboard::screen::trace::Record;
 use lullboard::screen::{Scene, Theme, draw};
 use lullboard::session::card::Card;
 use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
 use lullboard::session::mark::{Did, MarkId};
-use lullboard::signal::track::Block;
+use lullboard::signal::track::{Block, Track};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 
-/// One block a second of whatever the script reads.
-#[derive(Default)]
-pub(crate) struct Blocks(pub(crate) Vec<Block>);
-
-impl Blocks {
-    pub(crate) fn push(&mut self, t: Elapsed, a: f64) {
-        #[expect(
-            clippy::as_conversions,
-            clippy::cast_possible_truncation,
-            reason = "a picture"
-        )]
-        let a = a as f32;
-        let after_gap = self
-            .0
-            .last()
-            .is_some_and(|block| t.secs_since(block.from) > 10.0);
-        self.0.push(Block {
-            from: t,
-            mean_a: a,
-            min_a: a,
-            max_a: a,
-            resolution_a: 0.001,
-            count: 1,
-            over: false,
-            after_gap,
-        });
-    }
-}
-
-impl Record for Blocks {
-    fn extremes(&self, from: Elapsed, to: Elapsed) -> Option<(f32, f32, bool)> {
-        self.between(from, to)
-            .iter()
-            .map(|block| (block.min_a, block.max_a, block.over))
-            .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1), a.2 || b.2))
-    }
-
-    fn between(&self, from: Elapsed, to: Elapsed) -> &[Block] {
-        let start = self.0.partition_point(|block| block.from < from);
-        let end = self.0.partition_point(|block| block.from < to);
-        &self.0[start..end.max(start)]
-    }
+/// One more second of whatever the script reads.
+fn push(track: &mut Track, t: Elapsed, a: f64) {
+    #[expect(
+        clippy::as_conversions,
+        clippy::cast_possible_truncation,
+        reason = "a picture"
+    )]
+    let a = a as f32;
+    let last = track.blocks().last();
+    track.push(Block {
+        from: t,
+        mean_a: a,
+        min_a: a,
+        max_a: a,
+        resolution_a: 0.001,
+        count: 1,
+        over: false,
+        after_gap: last.is_some_and(|block| t.secs_since(block.from) > 10.0),
+    });
 }
 
 /// A desk, a journal that never fails, and a hand on the clock.
 pub(crate) struct Bench {
     pub(crate) model: Model,
     pub(crate) now: Elapsed,
-    pub(crate) blocks: Blocks,
+    pub(crate) blocks: Track,
     pub(crate) judgement: Rc<RefCell<Option<Judgement>>>,
     pub(crate) judged: Rc<RefCell<usize>>,
     pub(crate) bells: Vec<Bell>,
@@ -115,7 +91,7 @@ impl Bench {
         let mut bench = Self {
             model: Model::new(header, options),
             now: Elapsed::ZERO,
-            blocks: Blocks::default(),
+            blocks: Track::default(),
             judgement,
             judged,
             bells: Vec::new(),
@@ -175,7 +151,7 @@ impl Bench {
         for _ in 0..secs {
             self.wait(1.0);
             let value = Amps::parse(amps).unwrap();
-            self.blocks.push(self.now, value.value_a());
+            push(&mut self.blocks, self.now, value.value_a());
             let reading = Reading {
                 t: self.now,
                 value: Measured::Amps(value),

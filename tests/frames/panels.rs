@@ -84,9 +84,8 @@ fn a_click_on_the_fuse_map_means_the_fuse_under_it() {
             .unwrap();
         let byte = line.find("E2 ").unwrap();
         let x = u16::try_from(line.get(..byte).unwrap().chars().count()).unwrap();
-        assert_eq!(scene.chosen_at(x, y), Some(8), "{frame}");
-        assert_eq!(scene.chosen_at(x, 0), None, "above the panel");
-        assert_eq!(scene.moment_at(&bench.model, x, y), None);
+        assert_eq!(scene.under(x, y), Some(Event::Chosen(8)), "{frame}");
+        assert_eq!(scene.under(x, 0), None, "above the panel");
     }
     bench.tell(Event::Chosen(8));
     bench.keys(&[Key::Enter]);

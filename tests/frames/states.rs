@@ -10,6 +10,7 @@ use lullboard::reading::Elapsed;
 use lullboard::screen::{Scene, Theme};
 use lullboard::session::entry::Fact;
 use lullboard::session::mark::MarkId;
+use lullboard::signal::track::Track;
 
 use crate::bench::{Bench, at, golden, hinted, hunt};
 
@@ -185,12 +186,12 @@ fn the_limit_label_never_lies_over_the_trace() {
 fn one_reading_in_a_week_is_seen_on_every_axis() {
     let mut bench = Bench::live();
     bench.read(1, "0.023");
-    let mut block = bench.blocks.0[0];
-    bench.blocks.0.clear();
+    let mut block = bench.blocks.blocks()[0];
+    bench.blocks = Track::default();
     for t in 0..604_800_u32 {
         block.from = at(f64::from(t));
         (block.min_a, block.max_a) = (0.023, if t == 300_001 { 3.6 } else { 0.023 });
-        bench.blocks.0.push(block);
+        bench.blocks.push(block);
     }
     bench.wait(604_799.0);
     bench.tell(Event::Tick);
@@ -439,20 +440,14 @@ fn the_mouse_is_off_until_asked_for_and_a_click_puts_the_cursor() {
     assert!(bench.other.contains(&Effect::Mouse(true)));
     let scene = Scene::with(&bench.model, &bench.blocks, 80, 24);
     let plot = scene.areas.plot;
-    assert_eq!(
-        scene.moment_at(&bench.model, 3, plot.y + 1),
-        None,
-        "beside the plot"
-    );
-    assert_eq!(
-        scene.moment_at(&bench.model, 40, plot.y - 1),
-        None,
-        "above it"
-    );
-    let t = scene.moment_at(&bench.model, 8 + 36, plot.y + 1).unwrap();
-    bench.tell(Event::Pointed(t));
-    let again = Scene::with(&bench.model, &bench.blocks, 80, 24);
-    assert_eq!(again.plot.cursor, Some(36));
+    assert_eq!(scene.under(3, plot.y + 1), None, "beside the plot");
+    assert_eq!(scene.under(40, plot.y - 1), None, "above it");
+    // The window moves on while the finger comes down: the click means the frame that was seen.
+    bench.read(600, "0.074");
+    bench.tell(scene.under(8 + 36, plot.y + 1).unwrap());
+    let cursor = bench.model.view().cursor.unwrap();
+    let share = scene.plot.window.share(cursor);
+    assert!((share - 36.5 / 72.0).abs() < 1e-3, "{share}");
     let span_s = bench.model.view().span_s();
     bench.tell(Event::Wheel { up: true });
     assert!(bench.model.view().span_s() < span_s);

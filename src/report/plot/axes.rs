@@ -1,20 +1,24 @@
 //! The two axes with their labels, and the limit across them.
 
 use super::{Curve, LABEL_HIGH, Limit, Map, Ruled, text_width};
-use crate::reading::{Elapsed, quantity};
-use crate::report::axis::{self, Decades, Tick};
+use crate::chart::Window;
+use crate::chart::currents::Currents;
+use crate::chart::ticks::{round, span_label, step_s};
+use crate::reading::{Elapsed, number, quantity};
 use crate::report::case::Case;
 
 /// Labels of time on the whole axis, at most.
 const TICKS: f64 = 9.0;
 
-pub(super) fn ruled(labels: Vec<(f64, String)>, place: impl Fn(f64) -> f64) -> Vec<Ruled> {
-    let line = |(at, label)| Ruled {
-        at: place(at),
-        label,
-        below: None,
-    };
-    labels.into_iter().map(line).collect()
+const fn ruled(at: f64, label: String, below: Option<String>) -> Ruled {
+    Ruled { at, label, below }
+}
+
+pub(super) fn currents(map: &Map) -> Vec<Ruled> {
+    let ticks = map.currents.ticks().into_iter();
+    ticks
+        .map(|(height, label)| ruled(map.at_height(height), label, None))
+        .collect()
 }
 
 /// The limit's words stand where the curves cross them least.
@@ -38,7 +42,7 @@ pub(super) fn limit(case: &Case, map: &Map, curves: &[Curve]) -> Limit {
     Limit { y, x, label }
 }
 
-pub(super) fn decades(case: &Case, earlier: Option<&Case>) -> Decades {
+pub(super) fn fitted(case: &Case, earlier: Option<&Case>) -> Currents {
     let limit_a = case.judgement.limit.value;
     let (low, high) = [Some(case), earlier]
         .into_iter()
@@ -47,7 +51,7 @@ pub(super) fn decades(case: &Case, earlier: Option<&Case>) -> Decades {
         .fold((limit_a, limit_a), |(low, high), (min_a, max_a)| {
             (low.min(min_a), high.max(max_a))
         });
-    Decades::fit(low, high)
+    Currents::log(low, high)
 }
 
 /// The lowest and the highest reading of a record.
@@ -60,8 +64,8 @@ fn extremes(case: &Case) -> Option<(f64, f64)> {
 }
 
 /// The axis' lower end, when a reading lies below it.
-pub(super) fn sunk(case: &Case, decades: Decades) -> Option<f64> {
-    let bottom_a = decades.bottom_a();
+pub(super) fn sunk(case: &Case, currents: Currents) -> Option<f64> {
+    let bottom_a = currents.bottom_a();
     extremes(case)
         .filter(|(min_a, _)| *min_a < bottom_a)
         .map(|_| bottom_a)
@@ -69,24 +73,14 @@ pub(super) fn sunk(case: &Case, decades: Decades) -> Option<f64> {
 
 pub(super) fn wall_times(case: &Case, map: &Map) -> (Vec<Ruled>, Vec<Ruled>, String) {
     let (from, to) = case.stretch();
-    let line = |tick: Tick| Ruled {
-        at: map.x(tick.t),
-        label: tick.label,
-        below: tick.day,
-    };
-    let times = axis::times(&case.times, from, to, TICKS)
-        .into_iter()
-        .map(line)
+    let ticks = case.times.ticks(Window { from, to }, TICKS).into_iter();
+    let times = ticks
+        .map(|tick| ruled(map.x(tick.t), tick.label, tick.day))
         .collect();
-    let changes = case
-        .times
-        .changes(from, to)
-        .into_iter()
-        .map(|change| Ruled {
-            at: map.x(change.t),
-            label: format!("clocks {} to {}", change.from, change.to),
-            below: None,
-        });
+    let changes = case.times.changes(from, to).into_iter().map(|change| {
+        let label = format!("clocks {} to {}", change.from, change.to);
+        ruled(map.x(change.t), label, None)
+    });
     let title = match (case.times.at(from), case.times.at(to)) {
         (Some(first), Some(last)) if first.offset() == last.offset() => {
             format!("local time, UTC{}", first.offset())
@@ -101,12 +95,15 @@ pub(super) fn wall_times(case: &Case, map: &Map) -> (Vec<Ruled>, Vec<Ruled>, Str
     (times, changes.collect(), title)
 }
 
-pub(super) fn compared_times(map: &Map) -> (Vec<Ruled>, Vec<Ruled>, String) {
-    let labels = axis::spans(map.frame.from_s, map.frame.to_s, TICKS);
-    let field = map.field;
-    let times = ruled(labels, |s| field.left + map.frame.share(s) * field.width);
+pub(super) fn compared_times(map: &Map, zero: Elapsed) -> (Vec<Ruled>, Vec<Ruled>, String) {
+    let Window { from, to } = map.window;
+    let step = step_s(map.window.span_s(), TICKS);
+    let times = round(from.secs_since(zero), to.secs_since(zero), step).map(|t_s| {
+        let t = zero.plus_secs(number::f64_from_i64(t_s));
+        ruled(map.x(t), span_label(t_s, step), None)
+    });
     (
-        times,
+        times.collect(),
         Vec::new(),
         "time since the lock, or since the start of a record without one".to_owned(),
     )

@@ -1,12 +1,12 @@
 //! What lies along the time axis: phases, wakes, gaps.
 
-use super::{Band, Block, Map, Stretch, text_width};
+use super::{Map, PhaseBand, PhaseBlock, PlotSpan, text_width};
 use crate::judge::PhaseSpan;
 use crate::judge::finding::Phase;
 use crate::reading::quantity;
 use crate::report::case::Case;
 
-pub(super) fn band(case: &Case, map: &Map, y: f64, name: &'static str) -> Band {
+pub(super) fn band(case: &Case, map: &Map, y: f64, name: &'static str) -> PhaseBand {
     let block = |span: &PhaseSpan| {
         let at = map.stretch(span.from, span.to, 1.0);
         let word = span.phase.word();
@@ -19,45 +19,27 @@ pub(super) fn band(case: &Case, map: &Map, y: f64, name: &'static str) -> Band {
         let label = long
             .filter(fits)
             .or_else(|| Some(word.to_owned()).filter(fits));
-        Block {
+        PhaseBlock {
             at,
             phase: span.phase,
             label: label.unwrap_or_default(),
         }
     };
-    Band {
+    PhaseBand {
         y,
         name,
         blocks: case.judgement.phases.iter().map(block).collect(),
     }
 }
 
-pub(super) fn gaps(case: &Case, map: &Map) -> Vec<Stretch> {
+pub(super) fn gaps(case: &Case, map: &Map) -> Vec<PlotSpan> {
     let blocks = case.session.signal().track().blocks();
     let pairs = blocks.iter().zip(blocks.iter().skip(1));
-    let gaps = pairs
-        .filter(|(_, next)| next.after_gap)
-        .map(|(block, next)| map.stretch(block.from.plus_secs(1.0).min(next.from), next.from, 1.5));
-    joined(gaps)
+    let gaps = pairs.filter(|(_, next)| next.after_gap);
+    map.joined(gaps.map(|(block, next)| (block.from.plus_secs(1.0).min(next.from), next.from)))
 }
 
-pub(super) fn wakes(case: &Case, map: &Map) -> Vec<Stretch> {
-    joined(
-        case.judgement
-            .wakes
-            .iter()
-            .map(|wake| map.stretch(wake.from, wake.to, 1.5)),
-    )
-}
-
-/// Stretches in order, those that touch joined: a week has thousands, a drawing 800 columns.
-fn joined(stretches: impl Iterator<Item = Stretch>) -> Vec<Stretch> {
-    let mut out: Vec<Stretch> = Vec::new();
-    for next in stretches {
-        match out.last_mut().filter(|last| next.x <= last.x + last.width) {
-            Some(last) => last.width = (next.x + next.width - last.x).max(last.width),
-            None => out.push(next),
-        }
-    }
-    out
+pub(super) fn wakes(case: &Case, map: &Map) -> Vec<PlotSpan> {
+    let wakes = case.judgement.wakes.iter();
+    map.joined(wakes.map(|wake| (wake.from, wake.to)))
 }

@@ -2,12 +2,13 @@
 //! missing.
 
 use super::Map;
-use crate::reading::Elapsed;
+use crate::chart::Window;
+use crate::reading::number;
 use crate::report::case::Case;
 
 /// A place on the drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Point {
+pub struct CurvePoint {
     /// From the left.
     pub x: f64,
     /// From the top.
@@ -20,7 +21,7 @@ pub struct Curve {
     /// Which record, where there are two.
     pub name: &'static str,
     /// Lines that are not to be joined.
-    pub lines: Vec<Vec<Point>>,
+    pub lines: Vec<Vec<CurvePoint>>,
     /// Columns in which the meter was beyond its range.
     pub overs: Vec<f64>,
 }
@@ -29,47 +30,44 @@ impl Curve {
     /// How many of its strokes touch a box.
     #[must_use]
     pub fn crosses(&self, left: f64, right: f64, top: f64, bottom: f64) -> usize {
-        let touches = |(a, b): &(&Point, &Point)| {
+        let touches = |(a, b): &(&CurvePoint, &CurvePoint)| {
             a.x.min(b.x) <= right
                 && a.x.max(b.x) >= left
                 && a.y.min(b.y) <= bottom
                 && a.y.max(b.y) >= top
         };
         let strokes =
-            |line: &Vec<Point>| line.iter().zip(line.iter().skip(1)).filter(touches).count();
+            |line: &Vec<CurvePoint>| line.iter().zip(line.iter().skip(1)).filter(touches).count();
         self.lines.iter().map(strokes).sum()
     }
 }
 
 pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
     let track = case.session.signal().track();
-    let column_s = (map.frame.to_s - map.frame.from_s) / map.field.width.floor();
-    let at = |column: f64| map.zero.plus_secs(map.frame.from_s + column * column_s);
+    let count = number::round_to_u16(map.field.width.floor());
     let mut pen = Pen {
         curve: Curve {
             name,
             ..Curve::default()
         },
         line: Vec::new(),
-        step: map.field.width / map.field.width.floor(),
+        step: map.field.width / f64::from(count),
     };
-    let every = std::iter::successors(Some(0.0), |column| Some(column + 1.0));
-    for column in every.take_while(|column| *column < map.field.width.floor()) {
-        let (from, to) = (
-            at(column),
-            last_included(at(column + 1.0), column + 1.5 > map.field.width),
-        );
+    for (column, Window { from, to }) in (1..=count).zip(map.window.columns(count)) {
+        // The last column holds the last moment of the record too.
+        let to = if column == count {
+            to.plus_secs(1.0)
+        } else {
+            to
+        };
         let Some(extent) = track.extent(from, to) else {
             continue;
         };
-        if track
-            .between(from, to)
-            .first()
-            .is_some_and(|block| block.after_gap)
-        {
+        let first = track.between(from, to).first();
+        if first.is_some_and(|block| block.after_gap) {
             pen.lift();
         }
-        let x = map.field.left + (column + 0.5) * pen.step;
+        let x = map.field.left + (f64::from(column) - 0.5) * pen.step;
         if extent.over {
             pen.curve.overs.push(x);
         }
@@ -83,14 +81,9 @@ pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
     pen.curve
 }
 
-/// The end of a column; the last one holds the last moment of the record too.
-fn last_included(end: Elapsed, is_last: bool) -> Elapsed {
-    if is_last { end.plus_secs(1.0) } else { end }
-}
-
 struct Pen {
     curve: Curve,
-    line: Vec<Point>,
+    line: Vec<CurvePoint>,
     /// From one column to the next.
     step: f64,
 }
@@ -105,12 +98,12 @@ impl Pen {
             }
             // Between readings of a slow meter the current before still holds.
             if x - last.x > 1.5 * self.step {
-                self.line.push(Point { x, y: last.y });
+                self.line.push(CurvePoint { x, y: last.y });
             }
         }
-        self.line.push(Point { x, y: first });
+        self.line.push(CurvePoint { x, y: first });
         if (second - first).abs() > 0.05 {
-            self.line.push(Point { x, y: second });
+            self.line.push(CurvePoint { x, y: second });
         }
     }
 

@@ -1,10 +1,10 @@
 //! The labels of the marks, above the curves: each stands higher than the labels to its right
 //! that it would run into, so that no label covers another and no line crosses a label.
 
-use unicode_width::UnicodeWidthStr;
-
 use super::{HEAD, Map};
-use crate::reading::{Elapsed, sanitize};
+use crate::chart::label;
+use crate::chart::lanes::Lanes;
+use crate::reading::{Elapsed, number, sanitize};
 use crate::report::case::{self, Case};
 
 /// The label of a mark and the line down from it.
@@ -16,21 +16,21 @@ pub struct Flag {
     pub y: f64,
     /// The words; empty where there is no room for them.
     pub label: String,
-    lane: u16,
+    lane: usize,
     t: Elapsed,
 }
 
-const LANES: u16 = 7;
+const LANES: usize = 7;
 const LANE_HIGH: f64 = 16.0;
 /// The width of a cell of the label's letters, generously.
 const CELL: f64 = 6.9;
 /// Labels longer than this are cut: the table of marks has them whole.
-const CELLS: usize = 18;
+const CELLS: u16 = 18;
 
 /// The width that `text` takes at most.
 #[must_use]
 pub fn text_width(text: &str) -> f64 {
-    CELL * f64::from(u16::try_from(text.width()).unwrap_or(u16::MAX))
+    CELL * f64::from(label::cells(text))
 }
 
 /// The flags of a record's marks, and the room that the rightmost needs beside the curves.
@@ -41,7 +41,7 @@ pub(super) fn place(case: &Case, share: impl Fn(Elapsed) -> f64, room: f64) -> (
         .map(|placed| Flag {
             x: share(placed.at()),
             y: 0.0,
-            label: clip(&sanitize::text(&case::deed(&placed.mark))),
+            label: label::clip(&sanitize::text(&case::deed(&placed.mark)), CELLS),
             lane: 0,
             t: placed.at(),
         })
@@ -52,22 +52,12 @@ pub(super) fn place(case: &Case, share: impl Fn(Elapsed) -> f64, room: f64) -> (
         .map(|flag| (text_width(&flag.label) + 6.0 - room * (1.0 - flag.x)) / flag.x)
         .fold(0.0, f64::max);
     let width = room - beside;
-    // From the right: a label reaches over the lines of later marks, so it stands above theirs.
-    let mut later: Vec<(f64, u16)> = Vec::new();
+    let mut lanes = Lanes::new(LANES, f64::INFINITY);
     for flag in flags.iter_mut().rev() {
         let from = flag.x * width;
-        let to = from + text_width(&flag.label) + 6.0;
-        let reached = later.iter().rev().take_while(|(x, _)| *x < to);
-        let lane = reached
-            .map(|(_, lane)| lane.saturating_add(1))
-            .max()
-            .unwrap_or(0);
-        if lane < LANES {
-            flag.lane = lane;
-            later.push((from, lane));
-        } else {
-            flag.label.clear();
-            flag.lane = 0;
+        match lanes.above(from, from + text_width(&flag.label) + 6.0) {
+            Some(lane) => flag.lane = lane,
+            None => flag.label.clear(),
         }
     }
     (flags, beside)
@@ -77,7 +67,7 @@ pub(super) fn place(case: &Case, share: impl Fn(Elapsed) -> f64, room: f64) -> (
 pub(super) fn height(flags: &[Flag]) -> f64 {
     let named = flags.iter().filter(|flag| !flag.label.is_empty());
     named
-        .map(|flag| LANE_HIGH * (f64::from(flag.lane) + 1.0) + 4.0)
+        .map(|flag| LANE_HIGH * (number::f64_from_usize(flag.lane) + 1.0) + 4.0)
         .fold(0.0, f64::max)
 }
 
@@ -85,24 +75,8 @@ pub(super) fn height(flags: &[Flag]) -> f64 {
 pub(super) fn settle(flags: Vec<Flag>, map: &Map) -> Vec<Flag> {
     let at = |flag: Flag| Flag {
         x: map.x(flag.t),
-        y: (map.field.top - 7.0 - LANE_HIGH * f64::from(flag.lane)).max(HEAD),
+        y: (map.field.top - 7.0 - LANE_HIGH * number::f64_from_usize(flag.lane)).max(HEAD),
         ..flag
     };
     flags.into_iter().map(at).collect()
-}
-
-fn clip(text: &str) -> String {
-    if text.width() <= CELLS {
-        return text.to_owned();
-    }
-    let mut taken = String::new();
-    for c in text.chars() {
-        taken.push(c);
-        if taken.width() >= CELLS {
-            taken.pop();
-            break;
-        }
-    }
-    taken.push('\u{2026}');
-    taken
 }

@@ -19,12 +19,12 @@ const SHORT_S: f64 = 300.0;
 const CHANGED: f64 = 0.10;
 
 /// Phases that a reader sees as one.
-struct Row {
+struct PhaseRow {
     words: Vec<&'static str>,
     spans: Vec<PhaseSpan>,
 }
 
-impl Row {
+impl PhaseRow {
     fn of(span: PhaseSpan) -> Self {
         Self {
             words: vec![span.phase.word()],
@@ -119,8 +119,8 @@ pub(super) fn phases(case: &Case) -> Option<Part> {
 }
 
 /// The rows that a page has room for, in order: every settled level says more than the way to it.
-fn longest(rows: Vec<Row>) -> Vec<Row> {
-    let mut ranked: Vec<(usize, Row)> = rows.into_iter().enumerate().collect();
+fn longest(rows: Vec<PhaseRow>) -> Vec<PhaseRow> {
+    let mut ranked: Vec<(usize, PhaseRow)> = rows.into_iter().enumerate().collect();
     ranked.sort_by(|(_, a), (_, b)| {
         let settled = b.is_settled().cmp(&a.is_settled());
         settled.then(b.long_s().total_cmp(&a.long_s()))
@@ -130,8 +130,8 @@ fn longest(rows: Vec<Row>) -> Vec<Row> {
     ranked.into_iter().map(|(_, row)| row).collect()
 }
 
-fn rows(phases: &[PhaseSpan]) -> Vec<Row> {
-    let mut rows: Vec<Row> = Vec::new();
+fn rows(phases: &[PhaseSpan]) -> Vec<PhaseRow> {
+    let mut rows: Vec<PhaseRow> = Vec::new();
     // Cuts of less than a second between phases say nothing to a reader.
     let whole = phases
         .iter()
@@ -139,7 +139,7 @@ fn rows(phases: &[PhaseSpan]) -> Vec<Row> {
     for span in whole {
         match rows.last_mut() {
             Some(row) if row.is_restless() && is_restless(span.phase) => row.take(*span),
-            Some(_) | None => rows.push(Row::of(*span)),
+            Some(_) | None => rows.push(PhaseRow::of(*span)),
         }
     }
     joined(rows)
@@ -147,10 +147,10 @@ fn rows(phases: &[PhaseSpan]) -> Vec<Row> {
 
 /// What comes between two settled stretches of one level, a pull that changed nothing or a short
 /// wake, interrupts them only in the judge's eyes.
-fn joined(rows: Vec<Row>) -> Vec<Row> {
-    let mut joined: Vec<Row> = Vec::new();
+fn joined(rows: Vec<PhaseRow>) -> Vec<PhaseRow> {
+    let mut joined: Vec<PhaseRow> = Vec::new();
     for row in rows {
-        let at = joined.iter().rposition(Row::is_settled);
+        let at = joined.iter().rposition(PhaseRow::is_settled);
         let between = at.and_then(|at| Some((joined.get(at)?, joined.get(at + 1..)?)));
         let goes_on = between.is_some_and(|(before, between)| goes_on(before, between, &row));
         match (at, goes_on) {
@@ -168,11 +168,11 @@ fn joined(rows: Vec<Row>) -> Vec<Row> {
 }
 
 /// Whether `row` only goes on with the settled level of `before`.
-fn goes_on(before: &Row, between: &[Row], row: &Row) -> bool {
+fn goes_on(before: &PhaseRow, between: &[PhaseRow], row: &PhaseRow) -> bool {
     let Some((old, new)) = before.level().zip(row.level()) else {
         return false;
     };
-    let lasted_s: f64 = between.iter().map(Row::long_s).sum();
+    let lasted_s: f64 = between.iter().map(PhaseRow::long_s).sum();
     let is_near = |level: Level| (level.a - old.a).abs() <= old.u_a.min(level.u_a);
     let mut spans = between.iter().flat_map(|row| &row.spans);
     // A fall elsewhere in between is a story of its own, however short.
@@ -183,12 +183,12 @@ fn goes_on(before: &Row, between: &[Row], row: &Row) -> bool {
     row.is_settled() && is_near(new) && is_quiet
 }
 
-fn has_wake(rows: &[Row]) -> bool {
+fn has_wake(rows: &[PhaseRow]) -> bool {
     let mut spans = rows.iter().flat_map(|row| &row.spans);
     spans.any(|span| span.phase == Phase::Stirring)
 }
 
-fn current(case: &Case, row: &Row) -> String {
+fn current(case: &Case, row: &PhaseRow) -> String {
     let nothing = || "-".to_owned();
     if row.is_settled() {
         let level = row.level();
@@ -205,7 +205,7 @@ fn current(case: &Case, row: &Row) -> String {
 }
 
 /// "from 2.81 A to 395 mA", or one number where it stayed.
-fn way(case: &Case, row: &Row) -> Option<String> {
+fn way(case: &Case, row: &PhaseRow) -> Option<String> {
     let track = case.session.signal().track();
     let (from, to) = (row.from(), row.to());
     // The fall may lie between the last block before and the first one after the mark.

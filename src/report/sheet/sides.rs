@@ -11,7 +11,7 @@ const NOTHING: &str = "nothing";
 const NO_DAYS: &str = "-";
 
 /// One side of the table.
-struct Side {
+struct RepairSide {
     settled: Option<Level>,
     average: Option<Level>,
     average_words: Option<String>,
@@ -30,7 +30,8 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
         (None, Some(before)) => (side(before), side(case)),
         (None, None) => return None,
     };
-    let row = |name: &str, of: &dyn Fn(&Side) -> String| [name.to_owned(), of(&before), of(&after)];
+    let row =
+        |name: &str, of: &dyn Fn(&RepairSide) -> String| [name.to_owned(), of(&before), of(&after)];
     let level = |level: Option<Level>| {
         level.map_or_else(|| "not settled".into(), |it| quantity::level(it.a, it.u_a))
     };
@@ -40,7 +41,7 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
             |it| quantity::charge(it.a * 24.0, it.u_a * 24.0),
         )
     };
-    let wakes = |side: &Side| match side.wakes {
+    let wakes = |side: &RepairSide| match side.wakes {
         0 => "no wake seen".to_owned(),
         1 => "1 wake seen".to_owned(),
         n => format!("{n} wakes seen"),
@@ -78,10 +79,10 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
 }
 
 /// A record as it ended.
-fn side(case: &Case) -> Side {
+fn side(case: &Case) -> RepairSide {
     let settled = case.judgement.settled.as_ref();
     let out = case.session.out_now();
-    Side {
+    RepairSide {
         settled: settled.map(|now| now.level),
         average: settled.map(|now| now.average),
         average_words: settled.map(SettledNow::average_in_words),

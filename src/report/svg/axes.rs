@@ -2,6 +2,7 @@
 
 use std::fmt::{self, Formatter};
 
+use super::words;
 use crate::report::plot::{FOOT, Plot, Ruled, WIDTH, text_width};
 use crate::report::safe::Markup;
 
@@ -22,12 +23,7 @@ pub(super) fn grid(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
         across(*at, "#b5b5b5")?;
     }
     for Ruled { at, label, .. } in &plot.currents {
-        let (x, y) = (field.left - 7.0, at + 4.3);
-        writeln!(
-            f,
-            "<text class=\"r\" x=\"{x:.1}\" y=\"{y:.1}\">{}</text>",
-            Markup(label)
-        )?;
+        words(f, "r", (field.left - 7.0, at + 4.3), label)?;
     }
     let (left, top, width, height) = (field.left, field.top, field.width, field.height);
     writeln!(
@@ -56,19 +52,9 @@ pub(super) fn time_axis(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
             "<path d=\"M{at:.1},{:.1} V{bottom:.1} M{at:.1},{below:.1} v4\" stroke=\"#b5b5b5\" stroke-width=\"0.8\"/>",
             field.top
         )?;
-        writeln!(
-            f,
-            "<text class=\"{class}\" x=\"{at:.1}\" y=\"{:.1}\">{}</text>",
-            below + 17.0,
-            Markup(label)
-        )?;
+        words(f, class, (*at, below + 17.0), label)?;
         if let Some(day) = day {
-            writeln!(
-                f,
-                "<text class=\"{class}\" x=\"{at:.1}\" y=\"{:.1}\">{}</text>",
-                below + 32.0,
-                Markup(day)
-            )?;
+            words(f, class, (*at, below + 32.0), day)?;
         }
     }
     for Ruled { at, label, .. } in &plot.changes {
@@ -81,11 +67,6 @@ pub(super) fn time_axis(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
             Markup(label)
         )?;
     }
-    writeln!(
-        f,
-        "<text class=\"r\" x=\"{:.1}\" y=\"{:.1}\">{}</text>",
-        field.left + field.width,
-        below + 48.0,
-        Markup(&plot.time_title)
-    )
+    let at = (field.left + field.width, below + 48.0);
+    words(f, "r", at, &plot.time_title)
 }

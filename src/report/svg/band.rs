@@ -2,9 +2,9 @@
 
 use std::fmt::{self, Formatter};
 
-use super::{GAP, WAKE, rect};
+use super::{GAP, WAKE, rect, words};
 use crate::judge::finding::Phase;
-use crate::report::plot::{Band, Block, Plot, Stretch, text_width};
+use crate::report::plot::{PhaseBand, PhaseBlock, Plot, PlotSpan, text_width};
 use crate::report::safe::Markup;
 
 /// The lowest line of the drawing, from its bottom.
@@ -21,23 +21,21 @@ fn fill(phase: Phase) -> &'static str {
     }
 }
 
-pub(super) fn draw_band(f: &mut Formatter<'_>, plot: &Plot, band: &Band) -> fmt::Result {
+pub(super) fn draw_band(f: &mut Formatter<'_>, plot: &Plot, band: &PhaseBand) -> fmt::Result {
     if !band.name.is_empty() {
-        let (x, y) = (plot.field.left - 7.0, band.y + 14.5);
-        writeln!(
-            f,
-            "<text class=\"r b\" x=\"{x:.1}\" y=\"{y:.1}\">{}</text>",
-            band.name
-        )?;
+        let at = (plot.field.left - 7.0, band.y + 14.5);
+        words(f, "r b", at, band.name)?;
     }
-    for Block { at, phase, .. } in &band.blocks {
+    for PhaseBlock { at, phase, .. } in &band.blocks {
         let how = format!(
             "fill=\"{}\" stroke=\"#111\" stroke-width=\"0.3\"",
             fill(*phase)
         );
         rect(f, *at, band.y, 20.0, &how)?;
     }
-    for Block { at, phase, label } in band.blocks.iter().filter(|block| !block.label.is_empty()) {
+    for PhaseBlock { at, phase, label } in
+        band.blocks.iter().filter(|block| !block.label.is_empty())
+    {
         let ink = if *phase == Phase::Awake {
             "style=\"fill:#fff\""
         } else {
@@ -53,7 +51,7 @@ pub(super) fn draw_band(f: &mut Formatter<'_>, plot: &Plot, band: &Band) -> fmt:
     let (Some(first), Some(last)) = (band.blocks.first(), band.blocks.last()) else {
         return Ok(());
     };
-    let whole = Stretch {
+    let whole = PlotSpan {
         x: first.at.x,
         width: last.at.x + last.at.width - first.at.x,
     };
@@ -86,7 +84,7 @@ pub(super) fn legend(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
     let y = plot.height - LEGEND_UP;
     let mut x = plot.field.left;
     for (how, word) in keys {
-        let swatch = Stretch { x, width: 20.0 };
+        let swatch = PlotSpan { x, width: 20.0 };
         rect(
             f,
             swatch,
@@ -94,7 +92,7 @@ pub(super) fn legend(f: &mut Formatter<'_>, plot: &Plot) -> fmt::Result {
             13.0,
             &format!("{how} stroke=\"#111\" stroke-width=\"0.6\""),
         )?;
-        writeln!(f, "<text x=\"{:.1}\" y=\"{y:.1}\">{word}</text>", x + 25.0)?;
+        words(f, "", (x + 25.0, y), word)?;
         x += 46.0 + text_width(word);
     }
     if plot.curves.iter().any(|curve| !curve.overs.is_empty()) {

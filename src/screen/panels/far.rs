@@ -1,53 +1,34 @@
 //! The far view in cells: what is wrong on top, large letters in the middle, words at the bottom.
 
-use super::{Area, Canvas};
-use crate::screen::scene::far::{Far, Large};
+use ratatui::layout::{Constraint, Layout, Rect};
+
+use super::Canvas;
+use crate::screen::scene::far::Far;
 
 /// Draws the far view.
-pub(super) fn draw(area: Area, far: &Far, canvas: &mut Canvas<'_>) {
+pub(super) fn draw(area: Rect, far: &Far, canvas: &mut Canvas<'_>) {
     let count = |n: usize| u16::try_from(n).unwrap_or(u16::MAX);
     let banners = count(far.banners.len()).min(area.height);
     let below = count(far.below.len()).min(area.height.saturating_sub(banners));
-    canvas.lines(
-        Area {
-            height: banners,
-            ..area
-        },
-        &far.banners,
-    );
-    let bottom = area.y.saturating_add(area.height);
-    canvas.lines(
-        Area {
-            y: bottom.saturating_sub(below),
-            height: below,
-            ..area
-        },
-        &far.below,
-    );
-    let mut y = area.y.saturating_add(banners);
-    let last = bottom.saturating_sub(below);
+    let rows = [
+        Constraint::Length(banners),
+        Constraint::Fill(1),
+        Constraint::Length(below),
+    ];
+    let [top, mut middle, bottom] = area.layout(&Layout::vertical(rows));
+    canvas.lines(top, &far.banners);
+    canvas.lines(bottom, &far.below);
     for large in &far.large {
-        y = letters(area, y, last, large, canvas).saturating_add(1);
-    }
-}
-
-/// Draws from row `y` on, not beyond `last`; says which row is free after it.
-fn letters(area: Area, y: u16, last: u16, large: &Large, canvas: &mut Canvas<'_>) -> u16 {
-    if large.rows.is_empty() {
-        if y < last {
-            canvas.text(area.x, y, &large.text, area.width, large.role);
+        if large.rows.is_empty() {
+            canvas.text(middle, &large.text, large.role);
         }
-        return y.saturating_add(1);
+        canvas.letters(middle, &large.rows, large.role);
+        let taken = count(large.rows.len()).max(1);
+        let rest = [
+            Constraint::Length(taken),
+            Constraint::Length(1),
+            Constraint::Fill(1),
+        ];
+        [_, _, middle] = middle.layout(&Layout::vertical(rest));
     }
-    let ink = canvas.theme.glyphs.ink;
-    let mut at = y;
-    for row in large.rows.iter().take(usize::from(last.saturating_sub(y))) {
-        for (x, dot) in (area.x..area.x.saturating_add(area.width)).zip(row.chars()) {
-            if dot == '#' {
-                canvas.put(x, at, ink, large.role);
-            }
-        }
-        at = at.saturating_add(1);
-    }
-    at
 }

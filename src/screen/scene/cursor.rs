@@ -6,12 +6,12 @@ use super::plot::{GUTTER, stirred};
 use crate::desk::Model;
 use crate::reading::{Elapsed, number, quantity};
 use crate::screen::role::{Line, Role};
-use crate::screen::trace::Record;
 use crate::screen::width;
+use crate::signal::track::Track;
 
 /// The row under the plot, while the cursor is on.
 #[must_use]
-pub fn line(model: &Model, record: &impl Record, columns: u16) -> Vec<Line> {
+pub fn line(model: &Model, track: &Track, columns: u16) -> Vec<Line> {
     let Some(at) = model.view().cursor else {
         return Vec::new();
     };
@@ -33,7 +33,7 @@ pub fn line(model: &Model, record: &impl Record, columns: u16) -> Vec<Line> {
         let since = quantity::span(since_s.abs());
         line = line.and(Role::Dim, format!("  {sign}{since} from the last stirring"));
     }
-    line = line.and(Role::Strong, format!("  {}", current(record, from, to)));
+    line = line.and(Role::Strong, format!("  {}", current(track, from, to)));
     let phases = &model.judgement().phases;
     if let Some(span) = phases.iter().find(|span| span.from <= at && at <= span.to) {
         line = line
@@ -50,24 +50,28 @@ pub fn line(model: &Model, record: &impl Record, columns: u16) -> Vec<Line> {
 }
 
 /// The current in `from..to`: its mean where it is level, from lowest to highest where not.
-fn current(record: &impl Record, from: Elapsed, to: Elapsed) -> String {
-    let Some((min_a, max_a, over)) = record.extremes(from, to) else {
-        return held(record, from);
+fn current(track: &Track, from: Elapsed, to: Elapsed) -> String {
+    let Some(extent) = track.extent(from, to) else {
+        return held(track, from);
     };
-    if min_a > max_a {
+    if extent.min_a > extent.max_a {
         return "beyond the range".into();
     }
-    let low = quantity::current(f64::from(min_a));
-    let high = quantity::current(f64::from(max_a));
-    let over = if over { ", and beyond the range" } else { "" };
+    let low = quantity::current(f64::from(extent.min_a));
+    let high = quantity::current(f64::from(extent.max_a));
+    let over = if extent.over {
+        ", and beyond the range"
+    } else {
+        ""
+    };
     if low == high {
-        return format!("{}{over}", mean(record, from, to).unwrap_or(low));
+        return format!("{}{over}", mean(track, from, to).unwrap_or(low));
     }
     format!("{low} to {high}{over}")
 }
 
-fn mean(record: &impl Record, from: Elapsed, to: Elapsed) -> Option<String> {
-    let blocks = record
+fn mean(track: &Track, from: Elapsed, to: Elapsed) -> Option<String> {
+    let blocks = track
         .between(from, to)
         .iter()
         .filter(|block| block.count > 0);
@@ -79,9 +83,9 @@ fn mean(record: &impl Record, from: Elapsed, to: Elapsed) -> Option<String> {
 
 /// Between two readings of a slow meter, or under a cursor finer than a second, the one before
 /// still holds; across a gap nothing does.
-fn held(record: &impl Record, at: Elapsed) -> String {
-    let before = record.between(Elapsed::from_ms(i64::MIN), at).last();
-    let after = record.between(at, Elapsed::from_ms(i64::MAX)).first();
+fn held(track: &Track, at: Elapsed) -> String {
+    let before = track.between(Elapsed::from_ms(i64::MIN), at).last();
+    let after = track.between(at, Elapsed::from_ms(i64::MAX)).first();
     match (before, after) {
         (Some(before), Some(after)) if !after.after_gap && before.count > 0 => {
             quantity::current(f64::from(before.mean_a))

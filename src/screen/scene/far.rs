@@ -2,7 +2,7 @@
 //! from two metres, with what is wrong and what the last trial showed in ordinary letters.
 
 use super::now;
-use super::{head, notices};
+use super::{count, head, notices};
 use crate::desk::Model;
 use crate::desk::keymap::Action;
 use crate::judge::finding::Trial;
@@ -43,7 +43,7 @@ impl Far {
         let (columns, rows) = (areas.all.width, areas.all.height);
         let banners = head::banners(model, columns);
         let below = below(model, columns);
-        let said = u16::try_from(banners.len().saturating_add(below.len())).unwrap_or(u16::MAX);
+        let said = count(banners.len().saturating_add(below.len()));
         let room = rows.saturating_sub(said);
         let (value, role) = now::value(model);
         let (phase, phase_role) = phase(model);

@@ -1,5 +1,6 @@
 //! What the car does now: the value in large digits, the phase with its reason, the verdict.
 
+use super::count;
 use crate::desk::Model;
 use crate::desk::habits::Units;
 use crate::desk::message::LinkState;
@@ -7,12 +8,12 @@ use crate::judge::Judgement;
 use crate::judge::finding::{Phase, Verdict};
 use crate::reading::{Amps, Measured, quantity};
 use crate::screen::arrange::{Areas, is_large};
+use crate::screen::digits;
 use crate::screen::role::{Line, Role};
-use crate::screen::{digits, width};
 
 /// The present value and what it means.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Now {
+pub struct NowPane {
     /// The value as text: `52.3 mA`, `OL`, or dashes where there is no live value.
     pub value: String,
     /// Its look.
@@ -23,7 +24,7 @@ pub struct Now {
     pub lines: Vec<Line>,
 }
 
-impl Now {
+impl NowPane {
     /// For the rows that `areas` gives.
     #[must_use]
     pub fn of(model: &Model, areas: &Areas) -> Self {
@@ -125,25 +126,14 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
             format!("typed {} ago", quantity::span(ago_s)),
         ));
     }
-    let free = usize::from(rows)
-        .saturating_sub(1)
-        .saturating_sub(below.len());
-    let why_rows = u16::try_from(free).unwrap_or(u16::MAX);
+    let left = |lines: &[Line]| rows.saturating_sub(count(lines.len()));
+    let why_rows = left(&below).saturating_sub(1);
     let mut lines = vec![phase];
-    lines.extend(
-        width::wrap(&now.why, room, why_rows)
-            .into_iter()
-            .map(|line| Line::new(Role::Plain, line)),
-    );
+    lines.extend(Line::wrapped(Role::Plain, &now.why, room, why_rows));
     lines.extend(below);
     if judgement.verdict_why != now.why {
-        let left = usize::from(rows).saturating_sub(lines.len());
-        let left = u16::try_from(left).unwrap_or(u16::MAX);
-        lines.extend(
-            width::wrap(&judgement.verdict_why, room, left)
-                .into_iter()
-                .map(|line| Line::new(Role::Dim, line)),
-        );
+        let why = &judgement.verdict_why;
+        lines.extend(Line::wrapped(Role::Dim, why, room, left(&lines)));
     }
     lines
 }

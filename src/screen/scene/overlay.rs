@@ -6,11 +6,14 @@ mod lists;
 mod plan;
 mod sweep;
 
+use ratatui::layout::{Margin, Rect};
+
+use super::count;
 use crate::desk::Model;
 use crate::desk::keymap::Action;
 use crate::desk::panel::Panel;
 use crate::desk::prompt::Prompt;
-use crate::screen::arrange::{Area, Areas};
+use crate::screen::arrange::Areas;
 use crate::screen::role::{Line, Role};
 use crate::screen::width;
 use crate::session::caution;
@@ -19,13 +22,45 @@ use crate::session::caution;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Overlay {
     /// Where.
-    pub area: Area,
-    /// Whether there is room for a frame.
-    pub framed: bool,
+    pub pane: Pane,
     /// What it says.
     pub lines: Vec<Line>,
     /// What can be clicked: where, and which of the panel's positions it is.
-    pub hits: Vec<(Area, usize)>,
+    pub hits: Vec<(Rect, usize)>,
+}
+
+/// Where a box lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Pane {
+    /// All of it.
+    pub area: Rect,
+    /// Whether there is room for a frame.
+    pub framed: bool,
+}
+
+impl Pane {
+    fn of(area: Rect) -> Self {
+        let framed = area.height >= 7 && area.width >= 24;
+        Self { area, framed }
+    }
+
+    /// What the frame leaves.
+    #[must_use]
+    pub fn inner(self) -> Rect {
+        if self.framed {
+            self.area.inner(Margin::new(2, 1))
+        } else {
+            self.area
+        }
+    }
+
+    const fn saying(self, lines: Vec<Line>) -> Overlay {
+        Overlay {
+            pane: self,
+            lines,
+            hits: Vec::new(),
+        }
+    }
 }
 
 const WORDS: [&str; 12] = [
@@ -67,17 +102,12 @@ impl Overlay {
 
 fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
     let all = areas.all;
-    let cells = all.width.min(72);
-    let framed = all.height >= 7 && cells >= 24;
-    let inner = if framed {
-        cells.saturating_sub(4)
-    } else {
-        cells
-    };
-    let mut lines: Vec<Line> = width::wrap(&prompt.ask().question(), inner, 2)
-        .into_iter()
-        .map(|line| Line::new(Role::Strong, line))
-        .collect();
+    let mut pane = Pane::of(Rect {
+        width: all.width.min(72),
+        ..all
+    });
+    let inner = pane.inner().width;
+    let mut lines = Line::wrapped(Role::Strong, &prompt.ask().question(), inner, 2);
     if !prompt.is_yes_no() {
         let room = inner.saturating_sub(4);
         lines.push(match prompt.offer() {
@@ -94,81 +124,69 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
         Ok(said) => (Role::Good, said),
         Err(missing) => (Role::Caution, missing),
     };
-    lines.extend(
-        width::wrap(&said, inner, 2)
-            .into_iter()
-            .map(|line| Line::new(role, line)),
-    );
+    lines.extend(Line::wrapped(role, &said, inner, 2));
     if !prompt.is_yes_no() {
         let cautions = model.cautions_asked().into_iter();
         let cautions = cautions.map(|caution| format!("CAUTION: {}", caution.line()));
         for said in prompt.questions().into_iter().chain(cautions) {
-            let said = width::wrap(&said, inner, 4).into_iter();
-            lines.extend(said.map(|line| Line::new(Role::Caution, line)));
+            lines.extend(Line::wrapped(Role::Caution, &said, inner, 4));
         }
         lines.push(Line::new(
             Role::Dim,
             format!("Esc {}", prompt.ask().on_esc()),
         ));
     }
-    Overlay {
-        area: middle(all, areas.plot, cells, &lines, framed),
-        framed,
-        lines,
-        hits: Vec::new(),
-    }
-}
-
-/// Over the plot where that is high enough, so that the value stays in sight.
-fn middle(all: Area, plot: Area, cells: u16, lines: &[Line], framed: bool) -> Area {
-    let edge = if framed { 2 } else { 0 };
-    let rows = u16::try_from(lines.len()).unwrap_or(u16::MAX);
-    let height = rows.saturating_add(edge).min(all.height);
-    let within = if plot.height >= height { plot } else { all };
-    let spare = within.height.saturating_sub(height);
-    Area {
-        x: all.width.saturating_sub(cells) / 2,
-        y: within.y.saturating_add(spare / 2),
-        width: cells,
-        height,
-    }
-}
-
-/// The area of a page: the banners stay in sight above it.
-fn page(areas: &Areas) -> (Area, bool, u16) {
-    let top = areas.now.y;
-    let all = Area {
-        y: top,
-        height: areas.all.height.saturating_sub(top),
-        ..areas.all
-    };
-    let framed = all.height >= 7 && all.width >= 24;
-    let inner = if framed {
-        all.width.saturating_sub(4)
+    let edges = all.height.saturating_sub(pane.inner().height);
+    let height = count(lines.len()).saturating_add(edges).min(all.height);
+    // Over the plot where that is high enough, so that the value stays in sight.
+    let within = if areas.plot.height >= height {
+        areas.plot
     } else {
-        all.width
+        all
     };
-    (all, framed, inner)
+    pane.area = Rect {
+        x: within.width.saturating_sub(pane.area.width) / 2,
+        y: within
+            .y
+            .saturating_add(within.height.saturating_sub(height) / 2),
+        height,
+        ..pane.area
+    };
+    pane.saying(lines)
 }
 
-/// The area of a panel with keys of its own: answers to keys and the keys themselves stay in sight
-/// below it.
-fn panel(areas: &Areas) -> (Area, bool, u16) {
-    let (mut area, framed, inner) = page(areas);
+/// A page: the banners stay in sight above it.
+fn page(areas: &Areas) -> Pane {
+    let y = areas.now.y;
+    let height = areas.all.height.saturating_sub(y);
+    Pane::of(Rect {
+        y,
+        height,
+        ..areas.all
+    })
+}
+
+/// A panel with keys of its own: answers to keys and the keys themselves stay in sight below it.
+fn panel(areas: &Areas) -> Pane {
+    let mut pane = page(areas);
     let below = if areas.notices.height > 0 {
         areas.notices.y
     } else {
         areas.footer.y
     };
-    area.height = below.saturating_sub(area.y);
-    (area, framed, inner)
+    pane.area.height = below.saturating_sub(pane.area.y);
+    pane
+}
+
+/// Rows that are left below a title.
+fn below_title(pane: Pane) -> usize {
+    usize::from(pane.inner().height.saturating_sub(1))
 }
 
 /// A page that is read, from the row on to which it was scrolled.
 fn scrolled(model: &Model, areas: &Areas, title: &str, said: Vec<Line>) -> Overlay {
-    let (area, framed, _) = panel(areas);
-    let edge: u16 = if framed { 3 } else { 1 };
-    let room = usize::from(area.height.saturating_sub(edge));
+    let pane = panel(areas);
+    let room = below_title(pane);
     let first = model.view().row.min(said.len().saturating_sub(room));
     let mut heading = Line::new(Role::Strong, title);
     if said.len() > room {
@@ -177,24 +195,17 @@ fn scrolled(model: &Model, areas: &Areas, title: &str, said: Vec<Line>) -> Overl
     }
     let mut lines = vec![heading];
     lines.extend(said.into_iter().skip(first).take(room));
-    Overlay {
-        area,
-        framed,
-        lines,
-        hits: Vec::new(),
-    }
+    pane.saying(lines)
 }
 
 /// A paragraph of a page.
 fn paragraph(role: Role, text: &str, inner: u16) -> Vec<Line> {
-    width::wrap(text, inner, 6)
-        .into_iter()
-        .map(|line| Line::new(role, line))
-        .collect()
+    Line::wrapped(role, text, inner, 6)
 }
 
 fn keys(model: &Model, areas: &Areas) -> Overlay {
-    let (area, framed, inner) = page(areas);
+    let pane = page(areas);
+    let inner = pane.inner().width;
     let rows: Vec<_> = model.shown_keys();
     let two = inner >= 76;
     let half = if two {
@@ -221,16 +232,11 @@ fn keys(model: &Model, areas: &Areas) -> Overlay {
         }
         lines.push(line);
     }
-    Overlay {
-        area,
-        framed,
-        lines,
-        hits: Vec::new(),
-    }
+    pane.saying(lines)
 }
 
 fn cautions(model: &Model, areas: &Areas) -> Overlay {
-    let (_, _, inner) = panel(areas);
+    let inner = panel(areas).inner().width;
     let mut lines = Vec::new();
     let mut moment = None;
     for caution in &caution::ALL {
@@ -244,19 +250,13 @@ fn cautions(model: &Model, areas: &Areas) -> Overlay {
 }
 
 fn words(areas: &Areas) -> Overlay {
-    let (area, framed, inner) = page(areas);
+    let pane = page(areas);
+    let inner = pane.inner().width;
     let mut lines = vec![Line::new(Role::Strong, "WORDS")];
-    for said in WORDS {
-        lines.extend(
-            width::wrap(said, inner, 2)
-                .into_iter()
-                .map(|line| Line::new(Role::Plain, line)),
-        );
-    }
-    Overlay {
-        area,
-        framed,
-        lines,
-        hits: Vec::new(),
-    }
+    lines.extend(
+        WORDS
+            .iter()
+            .flat_map(|said| Line::wrapped(Role::Plain, said, inner, 2)),
+    );
+    pane.saying(lines)
 }

@@ -2,21 +2,27 @@
 
 use chrono::Timelike;
 
+use super::count;
+use crate::chart::currents::Currents;
+use crate::chart::lanes::Lanes;
+use crate::chart::{Window, joined};
 use crate::desk::Model;
-use crate::desk::view::TimeAxis;
-use crate::judge::finding::Phase;
+use crate::desk::view::{Scale, TimeAxis};
+use crate::judge::finding::{Phase, PhaseSpan};
 use crate::reading::Elapsed;
 use crate::screen::arrange::Areas;
-use crate::screen::axis::{self, Axis, Times};
-use crate::screen::trace::{self, Record, Sample};
+use crate::screen::counted::Counted;
+use crate::screen::trace::{self, TraceColumn};
 use crate::screen::width;
+use crate::session::Placed;
+use crate::signal::track::Track;
 
 /// Cells left of the plot for the labels of the current axis.
 pub const GUTTER: u16 = 8;
 
 /// A mark on the plot.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Flag {
+pub struct FlagCells {
     /// The cell in which it was done.
     pub cell: u16,
     /// The cell in which its text begins.
@@ -29,7 +35,7 @@ pub struct Flag {
 
 /// One phase in the strip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Stretch {
+pub struct PhaseCells {
     /// Which.
     pub phase: Phase,
     /// Its first cell.
@@ -40,21 +46,23 @@ pub struct Stretch {
 
 /// Current against time.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Plot {
+pub struct TracePlot {
+    /// The stretch of the session that is shown.
+    pub window: Window,
     /// Cells beside the gutter.
     pub cells: u16,
     /// Rows on top that belong to the flags.
     pub flag_rows: u16,
     /// The trace, [`trace::PER_CELL`] columns a cell.
-    pub samples: Vec<Sample>,
+    pub samples: Vec<TraceColumn>,
     /// The current axis.
-    pub axis: Axis,
+    pub axis: Currents,
     /// The limit, in ampere.
     pub limit_a: f64,
     /// Marks.
-    pub flags: Vec<Flag>,
+    pub flags: Vec<FlagCells>,
     /// Phases.
-    pub strip: Vec<Stretch>,
+    pub strip: Vec<PhaseCells>,
     /// Labelled times: the cell and the label.
     pub times: Vec<(u16, String)>,
     /// Said left of the times.
@@ -67,105 +75,108 @@ pub struct Plot {
     pub wakes: Vec<(u16, u16)>,
 }
 
-impl Plot {
+impl TracePlot {
+    /// The moment in the middle of this cell.
+    #[must_use]
+    pub fn moment(&self, cell: u16) -> Option<Elapsed> {
+        let share = (f64::from(cell) + 0.5) / f64::from(self.cells);
+        (cell < self.cells).then(|| self.window.moment(share))
+    }
+
+    /// Whether a mark stands in this cell.
+    #[must_use]
+    pub fn is_flagged(&self, cell: u16) -> bool {
+        self.flags.iter().any(|flag| flag.cell == cell)
+    }
+
     /// For the cells that `areas` gives.
     #[must_use]
-    pub fn of(model: &Model, record: &impl Record, areas: &Areas) -> Self {
+    pub fn of(model: &Model, track: &Track, areas: &Areas) -> Self {
         let cells = areas.plot.width.saturating_sub(GUTTER);
         let (from, to) = model.view().window(model.now());
-        let columns = cells.saturating_mul(trace::PER_CELL);
+        let window = Window { from, to };
         let samples = if areas.plot.height == 0 {
             Vec::new()
         } else {
-            trace::samples(record, from, to, columns)
+            trace::samples(track, window, cells.saturating_mul(trace::PER_CELL))
         };
         let limit_a = model.judgement().limit.value;
         let (low_a, high_a) = trace::bounds(&samples).unwrap_or((limit_a, limit_a));
-        let axis = Axis::fit(model.view().scale, low_a.min(limit_a), high_a.max(limit_a));
+        let (low_a, high_a) = (low_a.min(limit_a), high_a.max(limit_a));
+        let axis = match model.view().scale {
+            // 10 mA to 10 A at least: a picture that stays as it is is read at a glance.
+            Scale::Log => Currents::log(low_a.min(0.01), high_a.max(10.0)),
+            Scale::Linear => Currents::linear(low_a, high_a),
+        };
         let most_flag_rows = match areas.plot.height {
             0..=3 => 0,
             4..=9 => 1,
             10.. => 2,
         };
-        let flags = flags(model, from, to, cells, most_flag_rows);
-        let used = |flag: &Flag| flag.row.saturating_add(u16::from(!flag.text.is_empty()));
-        let flag_rows = flags.iter().map(used).max().unwrap_or(0);
-        let cell = |t| trace::cell_of(t, from, to, cells);
-        let following = model.view().follows();
+        let flags = flags(model, window, cells, most_flag_rows);
+        let used = |flag: &FlagCells| flag.row.saturating_add(u16::from(!flag.text.is_empty()));
+        let cell = |t| window.cell(t, cells);
+        let axis_words = if model.view().follows() {
+            axis.word()
+        } else {
+            "earlier"
+        };
         Self {
+            window,
             cells,
-            flag_rows,
+            flag_rows: flags.iter().map(used).max().unwrap_or(0),
             samples,
             axis,
             limit_a,
             flags,
-            strip: strip(model, from, to, cells),
-            times: axis::times(from.secs(), to.secs(), cells, counted(model))
-                .into_iter()
-                .filter_map(|(t_s, label)| {
-                    let t = Elapsed::from_secs(t_s);
-                    Some((trace::cell_of(t, from, to, cells)?, label))
-                })
-                .collect(),
-            axis_words: if following {
-                axis.word().into()
-            } else {
-                "earlier".into()
-            },
+            strip: strip(model, window, cells),
+            times: counted(model).ticks(window, cells),
+            axis_words: axis_words.into(),
             cursor: model.view().cursor.and_then(cell),
             timeout: model.judgement().now.timeout_at.and_then(cell),
-            wakes: wakes(model, from, to, cells),
+            wakes: wakes(model, window, cells),
         }
     }
 }
 
 /// Places the labels from the newest back, each where it has room and touches its own cell.
-fn flags(model: &Model, from: Elapsed, to: Elapsed, cells: u16, rows: u16) -> Vec<Flag> {
-    let mut free_until = vec![cells; usize::from(rows)];
-    let mut flags = Vec::new();
-    for placed in model.session().marks().rev() {
-        let Some(cell) = trace::cell_of(placed.at(), from, to, cells) else {
-            continue;
-        };
+fn flags(model: &Model, window: Window, cells: u16, rows: usize) -> Vec<FlagCells> {
+    let mut lanes = Lanes::new(rows, cells.saturating_add(1));
+    let flag = |placed: &Placed| {
+        let cell = window.cell(placed.at(), cells)?;
         let full = width::sanitize(&placed.mark.to_string());
         let wanted = width::cells(&full).min(16);
-        let mut flag = Flag {
-            cell,
-            text_cell: cell,
-            row: 0,
-            text: String::new(),
+        let place = |taken: u16| {
+            let end = taken.saturating_sub(1);
+            let start = cell.min(end.saturating_sub(wanted));
+            let room = end.saturating_sub(start).min(wanted);
+            let fits = room >= 4.min(wanted) && start.saturating_add(room) > cell;
+            fits.then_some((start, room))
         };
-        for (row, free) in (0u16..).zip(free_until.iter_mut()) {
-            let start = cell.min(free.saturating_sub(wanted));
-            let room = free.saturating_sub(start).min(wanted);
-            if room < 4.min(wanted) || start.saturating_add(room) <= cell {
-                continue;
-            }
-            flag.text_cell = start;
-            flag.row = row;
-            flag.text = width::clip(&full, room);
-            *free = start.saturating_sub(1);
-            break;
-        }
-        flags.push(flag);
-    }
-    flags
+        let (row, text_cell, room) = lanes.first(place).unwrap_or((0, cell, 0));
+        Some(FlagCells {
+            cell,
+            text_cell,
+            row: count(row),
+            text: width::clip(&full, room),
+        })
+    };
+    model.session().marks().rev().filter_map(flag).collect()
 }
 
 /// What the time axis counts from. Without a stirring, the beginning stands for it.
-#[must_use]
-pub fn counted(model: &Model) -> Times {
+fn counted(model: &Model) -> Counted {
     match model.view().time {
-        TimeAxis::Elapsed => Times::Elapsed,
+        TimeAxis::Elapsed => Counted::Elapsed,
         TimeAxis::Clock => {
             let began = model.session().header().started;
             let seconds = f64::from(began.num_seconds_from_midnight());
-            Times::Clock {
+            Counted::Clock {
                 midnight_s: -(seconds + f64::from(began.timestamp_subsec_millis()) / 1000.0),
                 day: began.date_naive(),
             }
         }
-        TimeAxis::Stirring => Times::Since {
+        TimeAxis::Stirring => Counted::Since {
             zero_s: stirred(model).unwrap_or_default().secs(),
         },
     }
@@ -180,44 +191,31 @@ pub fn stirred(model: &Model) -> Option<Elapsed> {
 }
 
 /// The wakes in sight, each at least one cell; one that still lasts is a phase and no wake yet.
-fn wakes(model: &Model, from: Elapsed, to: Elapsed, cells: u16) -> Vec<(u16, u16)> {
+fn wakes(model: &Model, window: Window, cells: u16) -> Vec<(u16, u16)> {
     let judgement = model.judgement();
     let over = judgement.wakes.iter().map(|wake| (wake.from, wake.to));
-    let lasting = judgement
-        .phases
-        .iter()
-        .filter(|span| span.phase == Phase::Stirring)
-        .map(|span| (span.from, span.to));
+    let stirring = |span: &&PhaseSpan| span.phase == Phase::Stirring;
+    let lasting = judgement.phases.iter().filter(stirring);
     let mut seen: Vec<(u16, u16)> = over
-        .chain(lasting)
-        .filter(|(begins, ends)| *ends >= from && *begins <= to)
-        .filter_map(|(begins, ends)| {
-            let first = trace::cell_of(begins.max(from), from, to, cells)?;
-            let last = trace::cell_of(ends.min(to), from, to, cells)?;
-            Some((first, last.saturating_add(1)))
-        })
+        .chain(lasting.map(|span| (span.from, span.to)))
+        .filter(|(from, to)| *to >= window.from && *from <= window.to)
+        .filter_map(|(from, to)| window.cells(from, to, cells))
         .collect();
-    // A week of regular wakes shares its cells.
     seen.sort_unstable();
-    seen.dedup();
-    seen
+    joined(seen)
 }
 
-fn strip(model: &Model, from: Elapsed, to: Elapsed, cells: u16) -> Vec<Stretch> {
-    let mut stretches: Vec<Stretch> = Vec::new();
-    for span in &model.judgement().phases {
-        if span.to <= from || span.from >= to {
-            continue;
-        }
-        let first = trace::cell_of(span.from.max(from), from, to, cells);
-        let last = trace::cell_of(span.to.min(to), from, to, cells);
-        if let (Some(first), Some(last)) = (first, last) {
-            stretches.push(Stretch {
+fn strip(model: &Model, window: Window, cells: u16) -> Vec<PhaseCells> {
+    let seen = |span: &&PhaseSpan| span.to > window.from && span.from < window.to;
+    let phases = model.judgement().phases.iter().filter(seen);
+    phases
+        .filter_map(|span| {
+            let (from, to) = window.cells(span.from, span.to, cells)?;
+            Some(PhaseCells {
                 phase: span.phase,
-                from: first,
-                to: last.saturating_add(1).min(cells),
-            });
-        }
-    }
-    stretches
+                from,
+                to,
+            })
+        })
+        .collect()
 }

@@ -1,5 +1,6 @@
 //! The start card as rows of text.
 
+use super::first_around;
 use crate::desk::start::place::Hearing;
 use crate::desk::start::{Asking, Row, Slot, Start};
 use crate::screen::role::{Line, Role};
@@ -22,10 +23,7 @@ pub fn rows(start: &Start, columns: u16, height: u16) -> Vec<Line> {
     let below = below(start, columns);
     let list_end = usize::from(height).saturating_sub(below.len());
     let room = list_end.saturating_sub(1);
-    // The cursor is always in sight, with what stands around it.
-    let first = at
-        .saturating_sub(room / 2)
-        .min(list.len().saturating_sub(room));
+    let first = first_around(at, list.len(), room);
     lines.extend(list.into_iter().skip(first).take(room));
     lines.resize(list_end, Line::default());
     lines.extend(below);
@@ -147,10 +145,7 @@ fn explained(start: &Start, columns: u16) -> Vec<Line> {
     let mut lines = if let Row::Caution(n) = start.at() {
         cautions(start, n, columns)
     } else {
-        width::wrap(&about(start, start.at()), columns, 3)
-            .into_iter()
-            .map(|line| Line::new(Role::Hint, line))
-            .collect()
+        Line::wrapped(Role::Hint, &about(start, start.at()), columns, 3)
     };
     if let Some(reply) = start.reply() {
         lines.insert(0, Line::new(Role::Caution, width::clip(reply, columns)));
@@ -162,8 +157,7 @@ fn cautions(start: &Start, n: usize, columns: u16) -> Vec<Line> {
     let said = start.cautions().get(n).map(|caution| &caution.said);
     said.into_iter()
         .flatten()
-        .flat_map(|said| width::wrap(&format!("- {said}"), columns, WORDS))
-        .map(|line| Line::new(Role::Caution, line))
+        .flat_map(|said| Line::wrapped(Role::Caution, &format!("- {said}"), columns, WORDS))
         .chain([Line::new(
             Role::Hint,
             "Enter confirms that you have read this.",
@@ -216,10 +210,7 @@ fn question(start: &Start, asking: &Asking, columns: u16) -> Vec<Line> {
             (asked, text, wrong)
         }
     };
-    let mut lines: Vec<Line> = width::wrap(&asked, columns, 2)
-        .into_iter()
-        .map(|line| Line::new(Role::Strong, line))
-        .collect();
+    let mut lines = Line::wrapped(Role::Strong, &asked, columns, 2);
     lines.push(
         Line::new(Role::Key, "> ")
             .and(Role::Strong, width::tail(text, columns.saturating_sub(3)))

@@ -1,5 +1,6 @@
 //! The list of trials: what was done, from where to where, and what that shows.
 
+use super::count;
 use crate::desk::Model;
 use crate::judge::finding::{Level, Trial};
 use crate::reading::quantity;
@@ -8,11 +9,13 @@ use crate::screen::width;
 
 /// The rows of the list.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Trials {
+pub struct TrialList {
     /// The heading.
     pub heading: Line,
-    /// The trials that fit, and which of them is selected.
-    pub rows: Vec<(Line, bool)>,
+    /// The trials that fit.
+    pub rows: Vec<Line>,
+    /// Which of these rows is selected.
+    pub selected: Option<usize>,
 }
 
 /// Cells of the column that names the trial: what is left beside the others.
@@ -30,11 +33,10 @@ const fn name_cells(columns: u16) -> u16 {
 /// Rows that the list would like, without its heading.
 #[must_use]
 pub fn wanted(model: &Model) -> u16 {
-    let trials = model.judgement().trials.len();
-    u16::try_from(trials).unwrap_or(u16::MAX).max(1)
+    count(model.judgement().trials.len()).max(1)
 }
 
-impl Trials {
+impl TrialList {
     /// The newest trials, or those around the selected one, in `height` rows.
     #[must_use]
     pub fn of(model: &Model, columns: u16, height: u16) -> Self {
@@ -50,7 +52,7 @@ impl Trials {
         let mut rows = Vec::new();
         if trials.is_empty() {
             let text = "  none yet: lock, wait until it settles, then pull a fuse and mark it (p)";
-            rows.push((Line::new(Role::Dim, text), false));
+            rows.push(Line::new(Role::Dim, text));
         }
         let room = usize::from(height.saturating_sub(1));
         let selected = model.view().trial;
@@ -59,12 +61,12 @@ impl Trials {
         });
         let end = end.min(trials.len());
         let start = end.saturating_sub(room);
-        for (at, trial) in trials.iter().enumerate().take(end).skip(start) {
-            rows.push((row(trial, name), selected == Some(at)));
-        }
+        let shown = trials.iter().take(end).skip(start);
+        rows.extend(shown.map(|trial| row(trial, name)));
         Self {
             heading: Line::new(Role::Dim, heading),
             rows,
+            selected: selected.and_then(|at| at.checked_sub(start)),
         }
     }
 }
@@ -107,8 +109,5 @@ pub fn why(model: &Model, columns: u16) -> Vec<Line> {
         return Vec::new();
     };
     let text = format!("{} {}: {}", trial.did, trial.what.join("+"), trial.why);
-    width::wrap(&text, columns, 4)
-        .into_iter()
-        .map(|line| Line::new(Role::Strong, line))
-        .collect()
+    Line::wrapped(Role::Strong, &text, columns, 4)
 }

@@ -41,6 +41,8 @@ pub struct Board {
     theme: Theme,
     bells: BellPatterns,
     mouse: bool,
+    /// What stands on the screen, so that a click means what was under it when it was made.
+    drawn: Option<Scene>,
 }
 
 impl Board {
@@ -58,6 +60,7 @@ impl Board {
             theme,
             bells: BellPatterns::default(),
             mouse: false,
+            drawn: None,
         })
     }
 
@@ -99,11 +102,15 @@ impl Board {
 
 impl Face for Board {
     fn show(&mut self, desk: &Model) -> io::Result<()> {
+        let mut drawn = None;
         self.paint(|theme, frame| {
             let area = frame.area();
             let scene = Scene::of(desk, area.width, area.height);
             screen::draw(&scene, theme, frame);
-        })
+            drawn = Some(scene);
+        })?;
+        self.drawn = drawn;
+        Ok(())
     }
 
     /// Each occasion has its own pattern; what it means stands on the screen.
@@ -116,11 +123,8 @@ impl Face for Board {
         self.sound()
     }
 
-    fn under(&self, desk: &Model, column: u16, row: u16) -> Option<Event> {
-        let size = self.terminal.size().ok()?;
-        let scene = Scene::of(desk, size.width, size.height);
-        let chosen = scene.chosen_at(column, row).map(Event::Chosen);
-        chosen.or_else(|| scene.moment_at(desk, column, row).map(Event::Pointed))
+    fn under(&self, column: u16, row: u16) -> Option<Event> {
+        self.drawn.as_ref()?.under(column, row)
     }
 
     /// By OSC 52, which reaches the clipboard through SSH too. A terminal that does not know it, or

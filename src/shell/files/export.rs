@@ -221,7 +221,7 @@ fn folded(
             .notices
             .push(format!("and {} more of the kind", notices.more));
     }
-    Ok((Case::new(session, source, zone::offset), notices))
+    Ok((Case::new(session, source, zone::offsets), notices))
 }
 
 fn file_name(path: &Path) -> String {

@@ -14,7 +14,7 @@ use crate::screen::width;
 const NAME: u16 = 14;
 
 pub(super) fn card(model: &Model, areas: &Areas) -> Overlay {
-    let (_, _, inner) = panel(areas);
+    let inner = panel(areas).inner().width;
     let mut lines = rules(model, inner);
     let judgement = model.judgement();
     for (name, text) in job::fields(model.session().card()) {

@@ -5,15 +5,18 @@ mod detail;
 
 use detail::{detail, has_colour};
 
+use ratatui::layout::Rect;
+
 use super::{Overlay, panel};
 use crate::desk::Model;
 use crate::desk::grid::{self, COLUMNS, Cell, FuseBox, Tried};
 use crate::desk::keymap::Action;
 use crate::fuse::blade;
 use crate::judge::finding::Finding;
-use crate::screen::arrange::{Area, Areas};
+use crate::screen::arrange::Areas;
 use crate::screen::paint::Paint;
 use crate::screen::role::{Line, Role};
+use crate::screen::scene::{count, first_around};
 use crate::screen::width;
 use crate::session::mark::Did;
 
@@ -40,104 +43,64 @@ const WIDEST: u16 = 32;
 const DETAIL: u16 = 6;
 
 /// A row of the grid: its text, and the positions in it.
-struct Row {
+struct GridRow {
     line: Line,
     cells: Vec<usize>,
 }
 
 pub(super) fn fuses(model: &Model, areas: &Areas) -> Overlay {
-    let (area, framed, inner) = panel(areas);
-    let edge = u16::from(framed);
-    let room = area.height.saturating_sub(edge).saturating_sub(edge);
+    let pane = panel(areas);
+    let inside = pane.inner();
     let boxes = model.fuse_boxes();
     let selected = model.selected_fuse(&boxes);
     let mut lines = vec![title(model)];
-    let mut hits = Vec::new();
     let Some(cell) = grid::cell(&boxes, selected) else {
         let key = model.options().habits.keys.key_of(Action::Mark(Did::Pull));
         let said = format!(
             "No fuse yet: give a map with --fuses MAP.csv, or pull a fuse ({key}) and it stands \
              here."
         );
-        lines.extend(wrapped(Role::Plain, &said, inner, room));
-        return Overlay {
-            area,
-            framed,
-            lines,
-            hits,
-        };
+        lines.extend(Line::wrapped(
+            Role::Plain,
+            &said,
+            inside.width,
+            inside.height,
+        ));
+        return pane.saying(lines);
     };
-    let legend = legend(inner);
+    let legend = legend(inside.width);
     let fixed = count(legend.len()).saturating_add(1);
-    let left = room.saturating_sub(fixed);
-    let detail = detail(cell, inner, DETAIL.min(left / 2));
+    let left = inside.height.saturating_sub(fixed);
+    let detail = detail(cell, inside.width, DETAIL.min(left / 2));
     let height = usize::from(left.saturating_sub(count(detail.len())));
-    let wide = inner.checked_div(count(COLUMNS)).unwrap_or(0).min(WIDEST);
+    let wide = inside
+        .width
+        .checked_div(count(COLUMNS))
+        .unwrap_or(0)
+        .min(WIDEST);
     let rows = rows(&boxes, selected, wide);
     let at = rows.iter().position(|row| row.cells.contains(&selected));
-    let first = at
-        .unwrap_or(0)
-        .saturating_sub(height / 2)
-        .min(rows.len().saturating_sub(height));
-    for row in rows.into_iter().skip(first).take(height) {
-        let y = area
-            .y
-            .saturating_add(edge)
-            .saturating_add(count(lines.len()));
+    let first = first_around(at.unwrap_or(0), rows.len(), height);
+    let mut hits = Vec::new();
+    let shown = rows.into_iter().skip(first).take(height);
+    for (row, place) in shown.zip(inside.rows().skip(lines.len())) {
         hits.extend((0u16..).zip(row.cells).map(|(n, at)| {
-            let area = Area {
-                x: area
-                    .x
-                    .saturating_add(edge.saturating_mul(2))
-                    .saturating_add(n.saturating_mul(wide)),
-                y,
-                width: wide,
-                height: 1,
-            };
-            (area, at)
+            let x = place.x.saturating_add(n.saturating_mul(wide));
+            (Rect::new(x, place.y, wide, 1), at)
         }));
         lines.push(row.line);
     }
     lines.extend(detail);
     lines.extend(legend);
-    Overlay {
-        area,
-        framed,
-        lines,
-        hits,
-    }
-}
-
-fn count(n: usize) -> u16 {
-    u16::try_from(n).unwrap_or(u16::MAX)
-}
-
-fn wrapped(role: Role, text: &str, cells: u16, rows: u16) -> Vec<Line> {
-    width::wrap(text, cells, rows)
-        .into_iter()
-        .map(|line| Line::new(role, line))
-        .collect()
+    Overlay { pane, lines, hits }
 }
 
 /// The signs, as many in a row as there is room for.
 fn legend(inner: u16) -> Vec<Line> {
-    let mut rows: Vec<String> = Vec::new();
-    for said in LEGEND {
-        match rows.last_mut() {
-            Some(row)
-                if width::cells(row)
-                    .saturating_add(width::cells(said))
-                    .saturating_add(3)
-                    <= inner =>
-            {
-                row.push_str("   ");
-                row.push_str(said);
-            }
-            Some(_) | None => rows.push(said.to_owned()),
-        }
-    }
+    let signs = LEGEND.map(|said| Line::new(Role::Dim, said));
+    let mut rows = Line::flowing(signs, "   ", inner);
     rows.truncate(2);
-    rows.iter().map(|row| Line::new(Role::Dim, row)).collect()
+    rows
 }
 
 fn title(model: &Model) -> Line {
@@ -150,7 +113,7 @@ fn title(model: &Model) -> Line {
     }
 }
 
-fn rows(boxes: &[FuseBox], selected: usize, wide: u16) -> Vec<Row> {
+fn rows(boxes: &[FuseBox], selected: usize, wide: u16) -> Vec<GridRow> {
     let labels = boxes.iter().flat_map(|one| &one.cells);
     let longest = labels
         .map(|cell| width::cells(&width::sanitize(&cell.circuit.label)))
@@ -162,20 +125,19 @@ fn rows(boxes: &[FuseBox], selected: usize, wide: u16) -> Vec<Row> {
     let mut next = 0usize;
     for one in boxes {
         if !one.name.is_empty() {
-            rows.push(Row {
+            rows.push(GridRow {
                 line: Line::new(Role::Dim, format!("box {}", one.name)),
                 cells: Vec::new(),
             });
         }
         for chunk in one.cells.chunks(COLUMNS) {
-            let mut row = Row {
+            let mut row = GridRow {
                 line: Line::default(),
                 cells: Vec::new(),
             };
             for cell in chunk {
                 let chosen = next == selected;
-                let piece = position(cell, chosen, label, wide);
-                row.line.0.extend(piece.0);
+                row.line = row.line.with(position(cell, chosen, label, wide));
                 row.cells.push(next);
                 next = next.saturating_add(1);
             }

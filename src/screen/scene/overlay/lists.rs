@@ -1,11 +1,12 @@
 //! The lists over the board: steps that nobody marked, and every mark.
 
-use super::{Overlay, panel};
+use super::{Overlay, below_title, panel};
 use crate::desk::Model;
 use crate::judge::finding::Unclaimed;
 use crate::reading::quantity;
 use crate::screen::arrange::Areas;
 use crate::screen::role::{Line, Role};
+use crate::screen::scene::first_around;
 use crate::screen::width;
 use crate::session::Placed;
 
@@ -82,31 +83,23 @@ fn mark(model: &Model, placed: &Placed) -> Line {
 
 /// Rows around the selected one, as many as there is room for.
 fn list(model: &Model, areas: &Areas, title: &str, nothing: &str, rows: Vec<Line>) -> Overlay {
-    let (area, framed, _) = panel(areas);
-    let edge = if framed { 3 } else { 1 };
-    let room = usize::from(area.height.saturating_sub(edge));
+    let pane = panel(areas);
+    let room = below_title(pane);
     let count = rows.len();
     let selected = model.view().row.min(count.saturating_sub(1));
-    let first = selected
-        .saturating_sub(room / 2)
-        .min(count.saturating_sub(room));
-    let mut lines = vec![Line::new(Role::Strong, title)];
+    let first = first_around(selected, count, room);
+    let mut heading = Line::new(Role::Strong, title);
+    if count > room {
+        let of = format!("   {} of {count}", selected.saturating_add(1));
+        heading = heading.and(Role::Dim, of);
+    }
+    let mut lines = vec![heading];
     if count == 0 {
         lines.push(Line::new(Role::Plain, nothing));
-    } else if count > room {
-        let of = format!("   {} of {count}", selected.saturating_add(1));
-        lines = vec![Line::new(Role::Strong, title).and(Role::Dim, of)];
     }
     for (at, row) in rows.into_iter().enumerate().skip(first).take(room) {
         let pointer = if at == selected { "> " } else { "  " };
-        let mut line = Line::new(Role::Key, pointer);
-        line.0.extend(row.0);
-        lines.push(line);
+        lines.push(Line::new(Role::Key, pointer).with(row));
     }
-    Overlay {
-        area,
-        framed,
-        lines,
-        hits: Vec::new(),
-    }
+    pane.saying(lines)
 }

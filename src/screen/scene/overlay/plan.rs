@@ -17,7 +17,7 @@ const NONE_YET: &str = "No plan yet. It begins when the car has settled above th
     when what drew has been found and mended. A fuse map (--fuses MAP.csv) makes it quicker.";
 
 pub(super) fn plan(model: &Model, areas: &Areas) -> Overlay {
-    let (_, _, inner) = panel(areas);
+    let inner = panel(areas).inner().width;
     let said = model.plan().map_or_else(
         || paragraph(Role::Plain, NONE_YET, inner),
         |plan| page(model, plan, inner),

@@ -19,7 +19,7 @@ const NONE_YET: &str = "No fuse was read yet. With a voltmeter on millivolts, to
 const NOT_SETTLED: &str = "The car has not settled: there is nothing yet to hold the sum against.";
 
 pub(super) fn sweep(model: &Model, areas: &Areas) -> Overlay {
-    let (_, _, inner) = panel(areas);
+    let inner = panel(areas).inner().width;
     let said = match &model.judgement().sweep {
         Some(swept) => page(model, swept, inner),
         None => paragraph(Role::Plain, NONE_YET, inner),
@@ -90,9 +90,7 @@ fn fuse(model: &Model, row: &Row, inner: u16) -> Vec<Line> {
 
 /// Under the row that it belongs to.
 fn asked(role: Role, text: &str, inner: u16) -> Vec<Line> {
-    let room = inner.saturating_sub(4);
-    width::wrap(text, room, 3)
-        .into_iter()
-        .map(|line| Line::new(role, format!("    {line}")))
+    let rows = width::wrap(text, inner.saturating_sub(4), 3).into_iter();
+    rows.map(|row| Line::new(role, format!("    {row}")))
         .collect()
 }

@@ -1,7 +1,6 @@
 //! What is known of one fuse of the map: the fuse itself, what it feeds, what came of pulling it,
 //! what the millivolts across it said, and what the plan holds of it.
 
-use super::wrapped;
 use crate::desk::grid::Cell;
 use crate::fuse::{blade, drop};
 use crate::reading::number;
@@ -23,7 +22,7 @@ pub(super) fn detail(cell: &Cell, inner: u16, rows: u16) -> Vec<Line> {
     lines.push(head);
     if !circuit.feeds.is_empty() {
         let feeds = format!("feeds {}", circuit.feeds.join("; "));
-        lines.extend(wrapped(Role::Plain, &feeds, inner, 1));
+        lines.extend(Line::wrapped(Role::Plain, &feeds, inner, 1));
     }
     if let Some(tried) = &cell.tried {
         let with = if tried.together {
@@ -33,10 +32,15 @@ pub(super) fn detail(cell: &Cell, inner: u16, rows: u16) -> Vec<Line> {
         };
         let said = format!("{}{with}: {}", tried.words, tried.why);
         let role = Role::of_finding(tried.finding);
-        lines.extend(wrapped(role, &said, inner, 2));
+        lines.extend(Line::wrapped(role, &said, inner, 2));
     }
     if let Some(read) = &cell.read {
-        lines.extend(wrapped(Role::Plain, &format!("read {read}"), inner, 1));
+        lines.extend(Line::wrapped(
+            Role::Plain,
+            &format!("read {read}"),
+            inner,
+            1,
+        ));
     }
     if let Some(p) = cell.p {
         let percent = number::round_to_i64(p * 100.0);
