@@ -24,6 +24,7 @@ use crate::report::{csv, json};
 use crate::session::Session;
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
+use crate::session::export_kind::{ENDINGS, ExportKind};
 
 /// What is to be written, and of what.
 #[derive(Clone, Debug, Default)]
@@ -40,31 +41,14 @@ pub struct Order {
     pub card: Card,
 }
 
-/// What can be written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
-    Html,
-    Markdown,
-    Svg,
-    Csv,
-    Json,
-}
-
-impl Kind {
-    fn of(path: &Path) -> Result<Self> {
-        let ending = path.extension().and_then(|ending| ending.to_str());
-        match ending.map(str::to_ascii_lowercase).as_deref() {
-            Some("html" | "htm") => Ok(Self::Html),
-            Some("md") => Ok(Self::Markdown),
-            Some("svg") => Ok(Self::Svg),
-            Some("csv") => Ok(Self::Csv),
-            Some("json") => Ok(Self::Json),
-            Some(_) | None => Err(anyhow!(
-                "{}: no export of this kind: expected a file that ends in .html, .md, .svg, .csv or .json",
-                path.display()
-            )),
-        }
-    }
+/// The kind that the file's ending names.
+fn kind(path: &Path) -> Result<ExportKind> {
+    ExportKind::of(path).ok_or_else(|| {
+        anyhow!(
+            "{}: no export of this kind: expected a file that ends in {ENDINGS}",
+            path.display()
+        )
+    })
 }
 
 /// Tells how far the reading of a record has come, each percent once. An export may have to read it
@@ -130,8 +114,8 @@ pub fn spawn(
 /// # Errors
 /// When one of the files cannot be used.
 pub fn write(order: &Order, told: &mut Told<'_>) -> Result<Notices> {
-    let kind = Kind::of(&order.to)?;
-    if kind == Kind::Csv && order.compare.is_some() {
+    let kind = kind(&order.to)?;
+    if kind == ExportKind::Csv && order.compare.is_some() {
         bail!(
             "{}: a CSV holds one record: compare in .html, .md, .svg or .json",
             order.to.display()
@@ -176,7 +160,12 @@ fn beside(to: &Path) -> PathBuf {
     to.with_file_name(name)
 }
 
-fn write_part(order: &Order, part: &Path, kind: Kind, told: &mut Told<'_>) -> Result<Notices> {
+fn write_part(
+    order: &Order,
+    part: &Path,
+    kind: ExportKind,
+    told: &mut Told<'_>,
+) -> Result<Notices> {
     let (case, notices) = case(&order.from, order, told)?;
     let earlier = order
         .compare
@@ -187,15 +176,15 @@ fn write_part(order: &Order, part: &Path, kind: Kind, told: &mut Told<'_>) -> Re
     let mut out = BufWriter::new(File::create(part).with_context(place)?);
     let sheet = || Sheet::new(&case, earlier.as_ref());
     match kind {
-        Kind::Html => write!(out, "{}", Html(&sheet())),
-        Kind::Markdown => write!(out, "{}", Markdown(&sheet())),
-        Kind::Svg => write!(out, "{}", Svg(&Plot::new(&case, earlier.as_ref()))),
-        Kind::Json => json::write_beside(
+        ExportKind::Html => write!(out, "{}", Html(&sheet())),
+        ExportKind::Markdown => write!(out, "{}", Markdown(&sheet())),
+        ExportKind::Svg => write!(out, "{}", Svg(&Plot::new(&case, earlier.as_ref()))),
+        ExportKind::Json => json::write_beside(
             &case.judgement,
             earlier.as_ref().map(|case| &case.judgement),
             &mut out,
         ),
-        Kind::Csv => return rows(order, &case, out, place, told).map(|()| notices),
+        ExportKind::Csv => return rows(order, &case, out, place, told).map(|()| notices),
     }
     .and_then(|()| finish(out))
     .with_context(place)?;
