@@ -106,7 +106,7 @@ pub fn reserve_min(kind: BatteryKind, c20_ah: f64) -> f64 {
 }
 
 /// Why a battery cannot have the sizes that were given.
-#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum SizeError {
     /// No such battery stands in a car.
     #[error(transparent)]
@@ -275,9 +275,9 @@ mod tests {
     #[test]
     fn sizes_that_no_battery_has_are_refused() {
         for (text, word) in [
-            ("agm,7000Ah", "4 to 400"),
+            ("agm,7000Ah", "4 to 400 Ah, not 7000"),
             ("agm,0.7Ah", "4 to 400"),
-            ("flooded,rc:12000", "5 to 1000"),
+            ("flooded,rc:12000", "5 to 1000 min, not 12000"),
             ("gel,70Ah,rc:10", "2.44"),
             ("flooded,43Ah,rc:140", "0.88"),
         ] {

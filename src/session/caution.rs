@@ -250,7 +250,16 @@ pub fn on_paper() -> Vec<String> {
     let moments = ALL.chunk_by(|one, next| one.when == next.when);
     let lines = moments.map(|cautions| {
         let moment = cautions.first().map_or("", |caution| caution.when.word());
-        let texts = cautions.iter().map(|caution| capitalised(caution.text));
+        let texts = cautions.iter().map(|caution| {
+            // The last line defers to makers and manuals for all of them.
+            let deferred = [MAKER, METER].contains(&caution.deferral);
+            let said = if deferred {
+                caution.text.to_owned()
+            } else {
+                caution.line()
+            };
+            capitalised(&said)
+        });
         let said = texts.collect::<Vec<_>>().join(". ");
         if said.starts_with(moment) {
             format!("{said}.")
@@ -310,6 +319,11 @@ mod tests {
                 .filter(|line| line.contains(&capitalised(caution.text)));
             assert_eq!(found.count(), 1, "{caution:?}");
         }
+        assert!(
+            lines
+                .iter()
+                .any(|line| line.contains("by hands licensed for it"))
+        );
         // Eight moments and what goes before them all.
         assert_eq!(lines.len(), 9);
     }

@@ -89,14 +89,12 @@ pub fn parse(text: &str) -> Result<Card> {
         let Some(field) = fields.find(|field| key == field.key || key == field.slot()) else {
             bail!("a card has no '{key}': expected {}", names().join(", "));
         };
-        match value {
-            Value::String(text) if key == field.key => {
-                typed.merge(&field.read(&text).context(key)?);
-            }
-            value if key == field.slot() => {
-                figures.insert(key, value);
-            }
-            other => bail!("{key} = {other}: expected text with a unit, as in \"50mA\""),
+        if let (Some(text), true) = (value.as_str(), key == field.key) {
+            typed.merge(&field.read(text).context(key)?);
+        } else if key == field.slot() {
+            figures.insert(key, value);
+        } else {
+            bail!("{key} = {value}: expected text with a unit, as in \"50mA\"");
         }
     }
     let mut card: Card = Value::Table(figures).try_into()?;

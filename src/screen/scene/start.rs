@@ -225,7 +225,7 @@ fn question(start: &Start, asking: &Asking, columns: u16) -> Vec<Line> {
     lines.push(text_field::row(field, columns));
     let wrong = wrong
         .iter()
-        .flat_map(|wrong| width::wrap(wrong, columns, 2));
+        .flat_map(|wrong| width::wrap(wrong, columns, 4));
     lines.extend(wrong.map(|line| Line::new(Role::Caution, line)));
     lines
 }

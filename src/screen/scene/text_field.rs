@@ -37,9 +37,12 @@ mod tests {
         }
         let row = row(&field, room);
         assert!(row.cells() <= room, "{row:?}");
-        let pieces = row.0.iter().map(|piece| match piece.role {
-            Role::Selected => format!("[{}]", piece.text),
-            _ => piece.text.clone(),
+        let pieces = row.0.iter().map(|piece| {
+            if piece.role == Role::Selected {
+                format!("[{}]", piece.text)
+            } else {
+                piece.text.clone()
+            }
         });
         pieces.collect()
     }

@@ -8,11 +8,13 @@ use super::{Accuracy, Battery, Rest};
 use crate::reading::amount;
 
 /// A figure that no card can hold.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{field} is expected to be {expected}")]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{field} is expected to be {expected}, not {found}")]
 pub struct Odd {
     /// Which field.
     pub field: &'static str,
+    /// What stands there.
+    pub found: String,
     /// What it can hold.
     pub expected: &'static str,
 }
@@ -65,20 +67,25 @@ impl Bounds {
 
     /// Empties `slot` when it holds what cannot be, and names it.
     pub(super) fn sift(&self, slot: &mut Option<f64>, field: &'static str, found: &mut Vec<Odd>) {
-        if slot.is_some_and(|x| !self.fit(x)) {
-            *slot = None;
-            found.push(Odd {
-                field,
-                expected: self.words,
-            });
+        if let Some(x) = slot.take_if(|x| !self.fit(*x)) {
+            found.push(self.odd(x, field));
+        }
+    }
+
+    fn odd(&self, x: f64, field: &'static str) -> Odd {
+        Odd {
+            field,
+            found: x.to_string(),
+            expected: self.words,
         }
     }
 }
 
 /// The cable passes through the jaws or it does not: there is no half turn.
 pub(super) fn sift_turns(slot: &mut Option<f64>, field: &'static str, found: &mut Vec<Odd>) {
-    if slot.is_some_and(|turns| turns.fract() != 0.0) {
-        *slot = Some(f64::NAN);
+    let half = |turns: &mut f64| turns.fract() != 0.0;
+    if let Some(turns) = slot.take_if(half) {
+        found.push(TURNS.odd(turns, field));
     }
     TURNS.sift(slot, field, found);
 }
@@ -95,11 +102,14 @@ pub(super) fn sift_accuracy(
             && SPAN.fit(it.amount_a)
             && it.percent + it.counts + it.amount_a > 0.0
     };
-    if slot.is_some_and(|it| !fits(&it)) {
-        *slot = None;
+    if let Some(it) = slot.take_if(|it| !fits(it)) {
         found.push(Odd {
             field,
-            expected: "a percentage and counts or an amount, not all of them zero",
+            found: format!(
+                "{} % + {} counts + {} A",
+                it.percent, it.counts, it.amount_a
+            ),
+            expected: "a percentage and counts or an amount, above zero",
         });
     }
 }
@@ -130,7 +140,7 @@ impl Battery {
     pub fn expect_sizes(self) -> Result<(), Odd> {
         let mut found = Vec::new();
         sift_battery(&mut Some(self), "battery", &mut found);
-        found.first().map_or(Ok(()), |odd| Err(*odd))
+        found.into_iter().next().map_or(Ok(()), Err)
     }
 }
 
@@ -176,9 +186,9 @@ mod tests {
         assert_eq!(
             said,
             [
-                "the battery's capacity is expected to be from 4 to 400 Ah",
-                "rest.temperature_c is expected to be from -60 to 90 degrees",
-                "turns is expected to be a whole number from 1 to 100",
+                "the battery's capacity is expected to be from 4 to 400 Ah, not 7000",
+                "rest.temperature_c is expected to be from -60 to 90 degrees, not 95",
+                "turns is expected to be a whole number from 1 to 100, not 2.5",
             ]
         );
         let battery = card.battery.unwrap();

@@ -120,7 +120,8 @@ impl Field {
         let mut card = (self.access.parse)(text)?;
         let mut found = Vec::new();
         self.sift(&mut card, &mut found);
-        found.first().map_or(Ok(card), |odd| Err((*odd).into()))
+        let odd = found.into_iter().next();
+        odd.map_or(Ok(card), |odd| Err(odd.into()))
     }
 
     /// What the card says there, in words.

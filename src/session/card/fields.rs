@@ -258,7 +258,7 @@ mod tests {
             ("battery", "agm,rc:12000", "5 to 1000"),
             ("rest", "12.4V,95C", "12.4V,4h,10C"),
             ("rest", "1240", "12.4V,4h,10C"),
-            ("accuracy", "0.0%+0", "not all of them zero"),
+            ("accuracy", "0.0%+0", "above zero, not 0 %"),
             ("accuracy", "200%", "a percentage"),
             ("probe_accuracy", "101%", "1%"),
             ("turns", "0.5", "1 to 100"),

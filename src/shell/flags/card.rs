@@ -37,7 +37,7 @@ impl Args for CardFlags {
 
 fn arg(field: &'static Field) -> Arg {
     let parser = if field.is_file() {
-        value_parser!(PathBuf).into()
+        value_parser!(PathBuf)
     } else {
         ValueParser::new(|text: &str| field.read(text))
     };
@@ -117,7 +117,7 @@ mod tests {
             ("x --shunt 1mohm --clamp 100mV/A", "cannot be used with"),
             ("x --turns 5 --shunt 1mohm", "cannot be used with"),
             ("x --limit 50", "not a limit"),
-            ("x --accuracy 0.0%+0", "not all of them zero"),
+            ("x --accuracy 0.0%+0", "above zero, not 0 %"),
         ] {
             let refused = read(line).unwrap_err().to_string();
             assert!(refused.contains(named), "{line}: {refused}");
