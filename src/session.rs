@@ -9,19 +9,18 @@ pub mod caution;
 pub mod doubt;
 pub mod drop;
 pub mod entry;
+pub mod export_kind;
 pub mod mark;
 mod order;
-pub mod sane;
 pub mod seconds;
 pub mod typed;
 
 use crate::fuse::map::{self, Circuit};
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
-use card::Card;
+use card::{Card, Odd};
 use entry::{Entry, Fact, FuseDrop, Header, MeterEvent};
 use mark::{Did, Mark, MarkId};
-use sane::Odd;
 
 /// A mark, when it was journalled, and whether it was struck.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,6 +1,5 @@
 //! The numbers behind the first page: how it was measured, trials, shares, wakes, marks.
 
-use super::card::drift;
 use super::{Part, Table, fitted, ledger, phases};
 use crate::judge::finding::{Level, Manner, Trial};
 use crate::reading::quantity;
@@ -46,7 +45,8 @@ fn method(case: &Case) -> Part {
         judgement.rules,
         case.source.file,
     );
-    let drift = drift(case.session.card()).map(|drift| format!("Counted in U: {drift}."));
+    let drift = case.session.card().drift_a_per_h.map(quantity::amount);
+    let drift = drift.map(|a| format!("Counted in U: zero of the clamp: {a} an hour."));
     let others = judgement.other_limits_words.as_ref();
     let others = others.map(|others| format!("The limit by other rules: {others}."));
     let slept = judgement.sleep_took_s.map(quantity::span);
