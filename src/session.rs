@@ -19,7 +19,7 @@ use crate::fuse::map::{self, Circuit};
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
 use card::{Card, Odd};
-use entry::{Entry, Fact, FuseDrop, Header, MeterEvent};
+use entry::{Entry, Fact, FuseDrop, Header, Judged, MeterEvent};
 use mark::{Did, Mark, MarkId};
 
 /// A mark, when it was journalled, and whether it was struck.
@@ -56,6 +56,7 @@ pub struct Session {
     last_t: Elapsed,
     disordered: u64,
     odd: Vec<Odd>,
+    judged: Option<Judged>,
 }
 
 impl Session {
@@ -77,6 +78,7 @@ impl Session {
             last_t: Elapsed::ZERO,
             disordered: 0,
             odd,
+            judged: None,
         }
     }
 
@@ -86,6 +88,12 @@ impl Session {
         &self.odd
     }
 
+    /// What was said when the record ended; `None` once more is known.
+    #[must_use]
+    pub const fn judged(&self) -> Option<&Judged> {
+        self.judged.as_ref()
+    }
+
     /// Takes one recorded entry into account.
     pub fn apply(&mut self, entry: &Entry) {
         if self.is_out_of_order(entry) {
@@ -93,6 +101,10 @@ impl Session {
             return;
         }
         self.last_t = self.last_t.max(entry.t);
+        // What was said at an end is said of what was known then.
+        if !matches!(entry.fact, Fact::Seal(_) | Fact::Unknown) {
+            self.judged = None;
+        }
         match &entry.fact {
             Fact::Reading(value) => {
                 self.readings += 1;
@@ -119,6 +131,7 @@ impl Session {
                 self.meter_events.push((entry.t, event.clone()));
             }
             Fact::Resumed(_) => self.signal.interrupt(),
+            Fact::Judged(judged) => self.judged = Some(judged.clone()),
             Fact::Seal(_) | Fact::Unknown => {}
         }
     }
