@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 
 use super::json::figures::rounded;
+use super::json::safe;
 use crate::fuse::blade;
 use crate::fuse::drop::{Drawn, Fuse};
 use crate::fuse::sweep::{Left, Row};
@@ -16,10 +17,8 @@ use crate::reading::quantity;
 ///
 /// # Errors
 /// Whatever `out` reports.
-pub fn write_json(fuse: &Fuse, drawn: &Drawn, mut out: impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut out, &document(fuse, drawn))?;
-    out.write_all(b"\n")?;
-    out.flush()
+pub fn write_json(fuse: &Fuse, drawn: &Drawn, out: impl Write) -> io::Result<()> {
+    safe::write(&document(fuse, drawn), out)
 }
 
 /// Writes lines to read, the current first.

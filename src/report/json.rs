@@ -4,6 +4,7 @@
 //! millisecond), so that the same session always gives the same text.
 
 pub(super) mod figures;
+pub(super) mod safe;
 
 use std::io::{self, Write};
 
@@ -37,15 +38,13 @@ pub fn write(judgement: &Judgement, out: impl Write) -> io::Result<()> {
 pub fn write_beside(
     judgement: &Judgement,
     earlier: Option<&Judgement>,
-    mut out: impl Write,
+    out: impl Write,
 ) -> io::Result<()> {
     let mut whole = document(judgement);
     if let (Some(earlier), Some(keys)) = (earlier, whole.as_object_mut()) {
         keys.insert("earlier".into(), document(earlier));
     }
-    serde_json::to_writer_pretty(&mut out, &whole)?;
-    out.write_all(b"\n")?;
-    out.flush()
+    safe::write(&whole, out)
 }
 
 /// The judgement as a JSON value, for whoever adds keys of his own.

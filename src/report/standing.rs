@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 
 use super::json::figures::{band, rounded};
+use super::json::safe;
 use crate::battery::capacity;
 use crate::battery::implied::Implied;
 use crate::battery::standing::{self, Given, Rule, Store};
@@ -62,10 +63,8 @@ impl Answer {
     ///
     /// # Errors
     /// Whatever `out` reports.
-    pub fn write_json(&self, mut out: impl Write) -> io::Result<()> {
-        serde_json::to_writer_pretty(&mut out, &self.document())?;
-        out.write_all(b"\n")?;
-        out.flush()
+    pub fn write_json(&self, out: impl Write) -> io::Result<()> {
+        safe::write(&self.document(), out)
     }
 
     /// As lines to read, the answer first.
