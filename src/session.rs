@@ -13,6 +13,7 @@ pub mod mark;
 mod order;
 pub mod sane;
 pub mod seconds;
+pub mod timeline;
 pub mod typed;
 
 use crate::fuse::map::{self, Circuit};
@@ -208,22 +209,6 @@ impl Session {
                 .unwrap_or(0)
                 .saturating_add(1),
         )
-    }
-
-    /// The labels that are off their supply now: pulled and not refitted, unplugged and not
-    /// plugged, in the order in which they came out.
-    #[must_use]
-    pub fn out_now(&self) -> Vec<&str> {
-        let mut out: Vec<&str> = Vec::new();
-        for placed in self.marks() {
-            for label in &placed.mark.what {
-                out.retain(|other| other != label);
-                if placed.mark.did.removes() {
-                    out.push(label);
-                }
-            }
-        }
-        out
     }
 
     /// The labels of the last mark of this verb.

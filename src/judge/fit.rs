@@ -4,6 +4,7 @@
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 use crate::reading::number::f64_from_usize;
+use crate::reading::statistics::dot;
 
 /// One equation of the ledger.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,10 +70,6 @@ pub fn fit(
         worst: named(worst),
         worst_a: *worst_a,
     })
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
 }
 
 #[cfg(test)]

@@ -9,8 +9,9 @@ use super::uncertainty::coverage;
 use super::uncertainty::rounding::dithered_u_a;
 use crate::reading::Elapsed;
 use crate::reading::number::{f64_from_usize, round_to_usize};
+use crate::reading::statistics::{mean, squares_about};
 use crate::session::Session;
-use crate::signal::track::Track;
+use crate::signal::track::{self, Track};
 
 /// Without enough still minutes before the mark: neighbouring blocks resemble each other, so with a
 /// correlation time of 2 to 4 s the mean of a few seconds is known less well than independent
@@ -38,14 +39,9 @@ impl Glance {
     #[must_use]
     pub(super) fn of(session: &Session, from: Elapsed, to: Elapsed) -> Option<Self> {
         let blocks = session.signal().track().between(from, to.plus_secs(-1.0));
-        let values: Vec<f64> = blocks
-            .iter()
-            .filter(|b| b.count > 0)
-            .map(|b| f64::from(b.mean_a))
-            .collect();
-        let n = f64_from_usize(values.len());
-        let a = values.iter().sum::<f64>() / n;
-        let squares = values.iter().map(|value| (value - a).powi(2)).sum();
+        let values = track::values(blocks);
+        let a = mean(&values);
+        let squares = squares_about(&values, a);
         let resolution_a = Track::finest_a(blocks) * session.card().probe().count_in_last_places();
         (values.len() >= BLOCKS_MIN).then_some(Self {
             a,
@@ -85,7 +81,6 @@ impl Glance {
 /// How much the mean of `n1` blocks differs from that of `n0` blocks that end `apart` before it,
 /// over a stretch in which nothing happens, and with how many degrees of freedom that is known.
 fn wander(still: &[f64], n0: usize, apart: usize, n1: usize) -> Option<(f64, f64)> {
-    let mean = |values: &[f64]| values.iter().sum::<f64>() / f64_from_usize(values.len());
     let squares: Vec<f64> = still
         .windows(n0 + apart + n1)
         .filter_map(|all| Some(mean(all.get(n0 + apart..)?) - mean(all.get(..n0)?)))

@@ -5,6 +5,7 @@ use super::reason::NowReason;
 use super::stay::{Opening, Scene, Stays, asleep};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
+use crate::signal::track::{self, Block};
 
 /// The phase at the end of the record and why it is that.
 #[must_use]
@@ -42,15 +43,8 @@ fn reason(
 ) -> NowReason {
     let stay = stays.all.last();
     let shown = stay.and_then(|stay| stay.shown.as_deref());
-    let newest = scene
-        .session
-        .signal()
-        .track()
-        .blocks()
-        .iter()
-        .rev()
-        .find(|block| block.count > 0);
-    let newest_a = newest.map_or(0.0, |block| f64::from(block.mean_a));
+    let newest = track::read(scene.session.signal().track().blocks()).next_back();
+    let newest_a = newest.map_or(0.0, Block::a);
     let at_a = shown
         .filter(|shown| shown.risen.is_none())
         .map_or(newest_a, |shown| shown.level.a);

@@ -10,6 +10,7 @@ use super::stay::shown::Shown;
 use super::stay::{Opening, Scene, Stay, Stays};
 use crate::reading::Elapsed;
 use crate::reading::number::f64_from_usize;
+use crate::reading::statistics::upper_median;
 use crate::session::mark::Did;
 
 /// The stays of one state.
@@ -46,9 +47,7 @@ impl Wakes {
     /// The middle charge of one, in ampere-seconds.
     #[must_use]
     pub fn usual_as(&self) -> f64 {
-        let mut charges: Vec<f64> = self.seen.iter().map(|wake| wake.charge_as).collect();
-        charges.sort_by(f64::total_cmp);
-        charges.get(charges.len() / 2).copied().unwrap_or(0.0)
+        upper_median(self.seen.iter().map(|wake| wake.charge_as)).unwrap_or(0.0)
     }
 
     /// The regular wakes that this car had in any state but one, since its last new part.
@@ -74,9 +73,7 @@ impl Wakes {
             .copied()
             .collect();
         let parted: Vec<Elapsed> = shown.iter().map(|(stay, _)| stay.from).collect();
-        cycle::cycles(&wakes, &parted)
-            .into_iter()
-            .max_by_key(|cycle| cycle.count)
+        cycle::commonest(&wakes, &parted)
     }
 
     /// How often they come, in seconds from one to the next; `None` of none.
@@ -158,9 +155,7 @@ impl<'a> Pool<'a> {
             wakes.watched_s += shown.watched_s;
             wakes.seen.extend(&shown.wakes);
         }
-        wakes.regular = cycle::cycles(&wakes.seen, &parted)
-            .into_iter()
-            .max_by_key(|cycle| cycle.count);
+        wakes.regular = cycle::commonest(&wakes.seen, &parted);
         wakes
     }
 

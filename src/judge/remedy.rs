@@ -4,10 +4,7 @@
 use serde::Serialize;
 
 use super::stay::Scene;
-use super::uncertainty::{Estimate, GUARD, K, RECTANGLE};
-use crate::reading::Elapsed;
-use crate::session::Placed;
-use crate::session::mark::Did;
+use super::uncertainty::{Estimate, GUARD, K, drift_over_u_a, drift_u_a, since_zero_s};
 use crate::signal::mean;
 
 /// Nobody is sent away for less.
@@ -61,7 +58,7 @@ struct Parts {
 
 impl Parts {
     fn of_level(scene: &Scene<'_>, level: &Estimate) -> Self {
-        let drift_a = drift_a(scene, level.t);
+        let drift_a = drift_u_a(scene.session, level.t);
         let offset_a = (level.zero_u_a.powi(2) - drift_a.powi(2)).max(0.0).sqrt();
         Self {
             noise_a: level.noise_u_a,
@@ -72,10 +69,10 @@ impl Parts {
     }
 
     fn of_change(scene: &Scene<'_>, before: &Estimate, after: &Estimate) -> Self {
-        let hours = after.t.secs_since(before.t) / 3600.0;
+        let apart_s = after.t.secs_since(before.t);
         Self {
             noise_a: before.noise_u_a.hypot(after.noise_u_a),
-            drift_a: scene.session.card().cable_drift_a_per_h() * hours / RECTANGLE,
+            drift_a: drift_over_u_a(scene.session.card().cable_drift_a_per_h(), apart_s),
             counts_a: before.rounding_u_a.hypot(after.rounding_u_a),
             gain_a: (before.gain_u * (after.a - before.a)).abs(),
         }
@@ -124,7 +121,7 @@ fn of_meter(scene: &Scene<'_>, parts: &Parts, level: &Estimate) -> Remedy {
     let largest_a = parts.largest_a();
     if parts.drift_a >= largest_a {
         return Remedy::Zero {
-            age_s: level.t.secs_since(zeroed_at(scene, level.t)),
+            age_s: since_zero_s(scene.session, level.t),
         };
     }
     if parts.gain_a >= largest_a {
@@ -168,19 +165,6 @@ fn finer(scene: &Scene<'_>, level_a: f64) -> Remedy {
 fn wait_s(noise_a: f64, fixed_a: f64, needed_a: f64, watched_s: f64) -> Option<f64> {
     let left = needed_a.powi(2) - fixed_a.powi(2);
     (left > 0.0).then(|| (watched_s * (noise_a.powi(2) / left - 1.0)).max(WAIT_MIN_S))
-}
-
-fn drift_a(scene: &Scene<'_>, t: Elapsed) -> f64 {
-    let hours = t.secs_since(zeroed_at(scene, t)).max(0.0) / 3600.0;
-    scene.session.card().cable_drift_a_per_h() * hours / RECTANGLE
-}
-
-fn zeroed_at(scene: &Scene<'_>, t: Elapsed) -> Elapsed {
-    let zeroed = scene
-        .session
-        .marks()
-        .rfind(|p| p.mark.did == Did::Zero && p.at() <= t);
-    zeroed.map_or(Elapsed::ZERO, Placed::at)
 }
 
 #[cfg(test)]

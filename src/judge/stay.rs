@@ -10,7 +10,7 @@ mod cut;
 pub mod evidence;
 mod excursion;
 mod floor;
-mod later;
+pub(super) mod later;
 mod look;
 mod rise;
 mod series;
@@ -28,6 +28,7 @@ use super::setup::Setup;
 use crate::reading::Elapsed;
 use crate::session::mark::{Did, MarkId};
 use crate::session::{Placed, Session};
+use crate::signal::track;
 use asleep::Rest;
 use evidence::Evidence;
 use shown::Shown;
@@ -127,10 +128,7 @@ impl<'a> Scene<'a> {
     #[must_use]
     pub fn of(session: &'a Session, limit_a: f64, timeout_s: f64) -> Self {
         let blocks = session.signal().track().blocks();
-        let tops = blocks
-            .iter()
-            .filter(|block| block.count > 0)
-            .map(|block| f64::from(block.max_a));
+        let tops = track::read(blocks).map(|block| f64::from(block.max_a));
         Self {
             session,
             limit_a,
@@ -188,15 +186,6 @@ impl<'a> Scene<'a> {
     #[must_use]
     pub fn placed(&self, id: MarkId) -> Option<&'a Placed> {
         self.marks.get(&id).copied()
-    }
-
-    /// Since when this label had been out at `t`.
-    #[must_use]
-    pub fn out_since(&self, label: &String, t: Elapsed) -> Option<Elapsed> {
-        let mut earlier = self.session.marks().rev().filter(|placed| placed.at() < t);
-        let since =
-            earlier.find(|placed| placed.mark.did.removes() && placed.mark.what.contains(label));
-        since.map(Placed::at)
     }
 
     /// The newest moment of the record: its last reading or mark.
@@ -281,19 +270,4 @@ impl Stays {
             }
         }
     }
-}
-
-/// The middle value; `None` of nothing. The order of `values` is lost.
-fn median(values: &mut [f64]) -> Option<f64> {
-    let middle = values.len() / 2;
-    if values.is_empty() {
-        return None;
-    }
-    let even = values.len().is_multiple_of(2);
-    let (below, at, _) = values.select_nth_unstable_by(middle, f64::total_cmp);
-    let at = *at;
-    Some(match below.iter().copied().max_by(f64::total_cmp) {
-        Some(below) if even => below.midpoint(at),
-        _ => at,
-    })
 }

@@ -4,7 +4,8 @@
 
 use super::finding::Unclaimed;
 use super::rules::HOLE_S;
-use super::stay::{Opening, Scene, Stay, Stays};
+use super::stay::{Opening, Scene, Stay, Stays, later};
+use crate::reading::statistics::mean;
 
 /// Every unclaimed change of the record, in order.
 #[must_use]
@@ -41,20 +42,10 @@ fn rise(scene: &Scene<'_>, stay: &Stay) -> Option<Unclaimed> {
     let from = shown
         .risen
         .filter(|from| stay.is_open && stay.to.secs_since(*from) >= HOLE_S)?;
-    let blocks = scene
-        .session
-        .signal()
-        .track()
-        .between(from.plus_secs(10.0), stay.to);
-    let (sum_a, n) = blocks
-        .iter()
-        .filter(|block| block.count > 0)
-        .fold((0.0, 0u32), |(sum_a, n), block| {
-            (sum_a + f64::from(block.mean_a), n + 1)
-        });
-    (n > 0).then(|| Unclaimed {
+    let values = later::after_rise(scene, stay, from);
+    (!values.is_empty()).then(|| Unclaimed {
         t: from,
         from_a: shown.level.a,
-        to_a: sum_a / f64::from(n),
+        to_a: mean(&values),
     })
 }

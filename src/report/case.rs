@@ -10,6 +10,7 @@ use crate::reading::Elapsed;
 use crate::session::Session;
 use crate::session::entry::{Entry, Fact};
 use crate::session::mark::{Did, Mark};
+use crate::session::timeline::out_after;
 
 /// What the file itself tells besides its entries.
 #[derive(Clone, Debug, Default)]
@@ -134,16 +135,7 @@ impl Case {
     /// The labels off their supply just before `t`.
     #[must_use]
     pub fn out_before(&self, t: Elapsed) -> Vec<&str> {
-        let mut out: Vec<&str> = Vec::new();
-        for placed in self.session.marks().take_while(|placed| placed.at() < t) {
-            for label in &placed.mark.what {
-                out.retain(|other| other != label);
-                if placed.mark.did.removes() {
-                    out.push(label);
-                }
-            }
-        }
-        out
+        out_after(self.session.marks().take_while(|placed| placed.at() < t))
     }
 
     /// Where a comparison begins to count: the last lock before the car first settled, else the

@@ -4,15 +4,9 @@
 use super::waking::{self, Waking};
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Manner, Share, Trial};
+use crate::judge::rules::{SAME_CHANGE_SHARE, SUSPECT_A};
 use crate::reading::quantity;
 use crate::session::mark::Did;
-
-/// A smaller share is a circuit as it should be: common practice, no source, and the same as the
-/// planner's.
-const MATTERS_A: f64 = 0.020;
-
-/// A part's fall and its fuse's share may differ by so much: common practice, no source.
-const CARRIED: f64 = 0.10;
 
 /// More causes than this are no longer one line.
 const MOST: usize = 3;
@@ -147,7 +141,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
     /// Shares that matter, the largest first.
     fn shares(&self) -> impl Iterator<Item = &'a Share> {
         let shares = self.judgement.ledger.iter();
-        shares.filter(|share| share.level.a > MATTERS_A)
+        shares.filter(|share| share.level.a > SUSPECT_A)
     }
 
     /// Whether this share went to sleep with the keeper's removal: it is no more than what fell.
@@ -199,7 +193,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
 fn fall_a(trial: &Trial) -> Option<f64> {
     let is_found = matches!(trial.finding, Finding::Clears | Finding::Lowers);
     let fell_a = -trial.change.filter(|_| is_found)?.a;
-    (fell_a > MATTERS_A).then_some(fell_a)
+    (fell_a > SUSPECT_A).then_some(fell_a)
 }
 
 fn every_s(trial: &Trial) -> Option<f64> {
@@ -228,8 +222,9 @@ fn through<'a>(shares: &[&'a Share], part: &Trial) -> Vec<&'a Share> {
 fn carries(way: &[&Share], part: &Trial) -> bool {
     let all_a: f64 = way.iter().map(|share| share.level.a).sum();
     let u_a: f64 = way.iter().map(|share| share.level.u_a).sum();
-    part.change
-        .is_some_and(|change| (all_a + change.a).abs() <= (u_a + change.u_a).max(CARRIED * all_a))
+    part.change.is_some_and(|change| {
+        (all_a + change.a).abs() <= (u_a + change.u_a).max(SAME_CHANGE_SHARE * all_a)
+    })
 }
 
 /// What a trial took out, as a sentence has it: "the rear blower relay", "D3 and L7".

@@ -33,14 +33,11 @@ fn misnamed(bench: &Bench<'_>, placed: &Placed, at: usize) -> Option<TrialReason
     let before = bench.stays.all.get(at.checked_sub(1)?)?;
     let setup = bench.stays.setups.get(before.setup)?;
     let label = setup.misnamed(&placed.mark)?.clone();
-    let since_s = bench
-        .scene
-        .out_since(&label, placed.at())
-        .map(Elapsed::secs);
+    let since = bench.scene.session.out_since(&label, placed.at());
     Some(TrialReason::Misnamed {
         label,
         out: setup.out.iter().cloned().collect(),
-        since_s,
+        since_s: since.map(Elapsed::secs),
     })
 }
 

@@ -4,7 +4,7 @@ use super::Contradiction;
 use crate::judge::finding::{Manner, Trial};
 use crate::judge::levels::StateLevel;
 use crate::judge::rules::MATTER_A;
-use crate::judge::uncertainty::Estimate;
+use crate::judge::uncertainty::{Estimate, drift_over_u_a};
 use crate::reading::number::f64_from_usize;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -164,8 +164,8 @@ impl Sum {
             moments().fold(f64::INFINITY, f64::min),
             moments().fold(f64::NEG_INFINITY, f64::max),
         );
-        let hours = (last_s - first_s) / 3600.0;
-        let drift_a = session.card().cable_drift_a_per_h() * hours / 3f64.sqrt();
+        let a_per_h = session.card().cable_drift_a_per_h();
+        let drift_a = drift_over_u_a(a_per_h, last_s - first_s);
         let alone = self.alone.iter().map(|level| random(level).powi(2));
         let squares = (times * random(&self.base)).powi(2)
             + random(&self.all).powi(2)

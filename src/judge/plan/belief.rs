@@ -4,17 +4,12 @@
 use super::unit::{Unit, units};
 use crate::fuse::map::{Circuit, same};
 use crate::judge::finding::Level;
+use crate::judge::rules::{SAME_A, SAME_CHANGE_SHARE, SUSPECT_A};
 use crate::reading::number::f64_from_usize;
 
-/// A fall of less than this when one circuit is opened is a circuit as it should be (workshop
-/// manuals: "Establishing unfused components", 2000: up to 20 mA the unit is good; "Battery
-/// Electrical Drain/Parasitic Load Test", 2010: a step of more than 10 to 20 mA is suspect).
-const SUSPECT_A: f64 = 0.020;
-/// ... but a car only just above its limit has a smaller drawer: this share of what is too much.
+/// A car only just above its limit has a drawer smaller than what is suspect elsewhere: this share
+/// of what is too much.
 const SUSPECT_SHARE: f64 = 0.5;
-/// Sums of shares agree within this, or a tenth.
-const NEAR_A: f64 = 0.005;
-const NEAR_SHARE: f64 = 0.10;
 /// Before anything is tried one circuit in this many is thought to draw (common practice, no
 /// source).
 const ONE_IN: f64 = 10.0;
@@ -281,7 +276,7 @@ impl Belief {
 
 /// Two amounts closer than this are the same.
 fn tolerance_a(level: &Level) -> f64 {
-    NEAR_A.max(NEAR_SHARE * level.a).max(level.u_a)
+    SAME_A.max(SAME_CHANGE_SHARE * level.a).max(level.u_a)
 }
 
 /// Whether `label` is one of these.

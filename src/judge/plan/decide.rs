@@ -3,9 +3,7 @@
 
 use super::belief::{Belief, Group, is_among};
 use super::{Brief, Plan, words};
-
-/// With drawers known and still fitted the rest is a difference: this much of it is nothing.
-const NEAR_A: f64 = 0.005;
+use crate::judge::rules::SAME_A;
 
 /// A brief and what is believed after it.
 pub(super) struct Planner<'a> {
@@ -53,7 +51,8 @@ impl Planner<'_> {
             .filter(|group| !self.was_out(group));
         let known_a: f64 = fitted.clone().map(|group| group.level.a).sum();
         let over_a = self.brief.level_a - self.brief.limit_a;
-        let blur_a = fitted.map(|g| g.level.u_a.max(NEAR_A)).fold(0.0, f64::max);
+        // With drawers known and still fitted the rest is a difference of levels.
+        let blur_a = fitted.map(|g| g.level.u_a.max(SAME_A)).fold(0.0, f64::max);
         if known_a > 0.0 && over_a - known_a <= blur_a {
             return 0.0;
         }

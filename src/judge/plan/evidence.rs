@@ -12,8 +12,10 @@ use crate::judge::stay::evidence::Fault;
 use crate::judge::stay::{Scene, Stay, Stays};
 use crate::judge::verdict::Said;
 use crate::reading::Elapsed;
+use crate::reading::statistics::median;
 use crate::session::Session;
 use crate::session::mark::{Did, MarkId};
+use crate::session::timeline::out_after;
 
 /// Waits before this car has shown its own (common practice, no source: the shortest hold after a
 /// pull, and a wake of a minute and a half before it).
@@ -122,19 +124,13 @@ fn waits(stays: &Stays, trials: &[Trial]) -> Waits {
                 .find(|proven| *proven > trial.t)?;
             Some(proven.secs_since(trial.t))
         });
-        median(needed.collect())
+        median(&mut needed.collect::<Vec<f64>>())
     };
     Waits {
         handle_s: USUAL.handle_s,
         pull_s: needed(false).unwrap_or(USUAL.pull_s),
         refit_s: needed(true).unwrap_or(USUAL.refit_s),
     }
-}
-
-fn median(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let (low, high) = (values.len().checked_sub(1)? / 2, values.len() / 2);
-    Some(values.get(low)?.midpoint(*values.get(high)?))
 }
 
 /// What unplugging told.
@@ -220,22 +216,12 @@ fn of_run(session: &Session, run: &[&Trial]) -> Vec<Told> {
 
 /// What was out together with `what`: after a removal, before a refit.
 fn together_out(session: &Session, last: &Trial, what: &[String]) -> Vec<String> {
-    let mut out: Vec<String> = Vec::new();
-    for placed in session.marks().filter(|placed| placed.at() <= last.t) {
-        for label in &placed.mark.what {
-            if placed.mark.did.removes() {
-                out.push(label.clone());
-            } else if placed.mark.did.restores() {
-                out.retain(|other| other != label);
-            }
-        }
-    }
-    out.extend(
-        what.iter()
-            .filter(|label| !is_among(label, &out))
-            .cloned()
-            .collect::<Vec<_>>(),
-    );
+    let done = session.marks().take_while(|placed| placed.at() <= last.t);
+    let out = out_after(done);
+    let mut out: Vec<String> = out.into_iter().map(str::to_owned).collect();
+    let also = what.iter().filter(|label| !is_among(label, &out));
+    let also: Vec<String> = also.cloned().collect();
+    out.extend(also);
     out
 }
 

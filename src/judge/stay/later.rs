@@ -7,6 +7,10 @@ use super::{Opening, Scene, Stay};
 use crate::judge::rules::{FLOOR_S, LIE_TIMES, REST_S};
 use crate::judge::{levels, uncertainty};
 use crate::reading::Elapsed;
+use crate::reading::statistics::median;
+
+/// A rise is over after this long. Common practice, no source.
+const RISE_S: f64 = 10.0;
 
 /// The stay in two, where such a change parts it; `None` while it may be a wake, or the car still
 /// falling asleep.
@@ -48,17 +52,19 @@ fn rise(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Option<Elapsed> {
     if stood_s < wakes.fold(REST_S, f64::max) {
         return None;
     }
-    let track = scene.session.signal().track();
-    let blocks = track.between(from.plus_secs(10.0), stay.to).iter();
-    let used = blocks.filter(|block| block.count > 0);
-    let mut values: Vec<f64> = used.map(|block| f64::from(block.mean_a)).collect();
-    let level_a = super::median(&mut values)?;
+    let level_a = median(&mut after_rise(scene, stay, from))?;
     let known = earlier
         .iter()
         .filter_map(Stay::rested)
         .any(|rested| levels::same(rested.level.a, level_a));
     let long = stood_s > scene.timeout_s.max(from.secs_since(shown.arrived));
     (known || long).then_some(from)
+}
+
+/// What was read of a stay once a rise at `from` is over, in ampere.
+pub(in crate::judge) fn after_rise(scene: &Scene<'_>, stay: &Stay, from: Elapsed) -> Vec<f64> {
+    let track = scene.session.signal().track();
+    track.values(from.plus_secs(RISE_S), stay.to)
 }
 
 /// The stay up to a fall (or a step that is no excursion) at `at`, if it had rested by then beyond

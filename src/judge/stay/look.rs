@@ -97,7 +97,7 @@ pub(super) fn look(scene: &Scene<'_>, stay: &Stay) -> Option<Shown> {
 
 /// The blocks of a stay, without those beside the deeds that bound it.
 fn blocks_of<'a>(scene: &Scene<'a>, stay: &Stay, edge_s: f64) -> (usize, &'a [Block]) {
-    let all = scene.session.signal().track().blocks();
+    let track = scene.session.signal().track();
     let from = match stay.opening {
         Opening::Start => stay.from,
         Opening::Deed(..) | Opening::Unmarked => stay.from.plus_secs(edge_s),
@@ -107,9 +107,7 @@ fn blocks_of<'a>(scene: &Scene<'a>, stay: &Stay, edge_s: f64) -> (usize, &'a [Bl
     } else {
         stay.to.plus_secs(-1.0)
     };
-    let first = all.partition_point(|block| block.from < from);
-    let last = all.partition_point(|block| block.from < to);
-    (first, all.get(first..last).unwrap_or(&[]))
+    (track.bounds(from, to).0, track.between(from, to))
 }
 
 /// Where the end of the fall itself is over: at most half the floor's width after the arrival.

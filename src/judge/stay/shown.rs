@@ -9,7 +9,7 @@ use crate::judge::rules::{LOOK_S, SETTLE_S};
 use crate::judge::uncertainty::{self, Estimate};
 use crate::reading::Elapsed;
 use crate::signal::mean::WINDOW_MAX_S;
-use crate::signal::track::Block;
+use crate::signal::track::{self, Block};
 
 /// What a stay shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,14 +66,13 @@ impl Shown {
     pub fn newest(&self, scene: &Scene<'_>, to: Elapsed) -> Vec<f64> {
         let from = self.fell.max(to.plus_secs(-STILL_S));
         let blocks = self.blocks(scene, from, to.plus_secs(-1.0));
-        blocks.iter().map(|block| f64::from(block.mean_a)).collect()
+        track::values(&blocks)
     }
 
     /// The blocks at rest in `from..to`.
     fn blocks(&self, scene: &Scene<'_>, from: Elapsed, to: Elapsed) -> Vec<Block> {
         let all = scene.session.signal().track().blocks();
-        let first = all.partition_point(|block| block.from < from);
-        let last = all.partition_point(|block| block.from < to);
+        let (first, last) = scene.session.signal().track().bounds(from, to);
         let ranges = self
             .base
             .iter()
@@ -81,11 +80,7 @@ impl Shown {
         let ranges = ranges
             .filter(|(a, b)| a < b)
             .filter_map(|(a, b)| all.get(a..b));
-        ranges
-            .flatten()
-            .filter(|block| block.count > 0)
-            .copied()
-            .collect()
+        ranges.flat_map(track::read).copied().collect()
     }
 }
 

@@ -10,7 +10,7 @@ use crate::judge::reason::{Implausible, VerdictReason};
 use crate::judge::rules::{PARKED_MAX_A, SURE};
 use crate::judge::stay::{Scene, Stay, Stays, asleep};
 use crate::judge::uncertainty;
-use crate::signal::track::Block;
+use crate::signal::track::{self, Block};
 
 /// The newest time that a car that never rests is averaged over.
 const WATCHED_MAX_S: f64 = 12.0 * 3600.0;
@@ -102,8 +102,7 @@ fn average(scene: &Scene<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
     let from = stay.from.max(stay.to.plus_secs(-WATCHED_MAX_S));
     let track = scene.session.signal().track();
     let watched = track.between(from, stay.to);
-    let read = watched.iter().filter(|block| block.count > 0);
-    let blocks: Vec<Block> = read.copied().collect();
+    let blocks: Vec<Block> = track::read(watched).copied().collect();
     let wide = blocks.len().div_ceil(VALUES_MAX).max(1);
     let values: Vec<Block> = blocks.chunks(wide).filter_map(joined).collect();
     let average = uncertainty::of(scene.session, &values)?;

@@ -2,13 +2,11 @@
 //!
 //! A level settles in minutes; a slope too slow to see in them may over hours be the whole verdict.
 
-use crate::judge::least_squares;
 use crate::judge::stay::Scene;
 use crate::judge::stay::shown::Shown;
 use crate::reading::Elapsed;
 use crate::reading::number::f64_from_usize;
-use crate::session::Placed;
-use crate::session::mark::Did;
+use crate::reading::statistics;
 
 /// A slope is taken over so much of the newest settled time, and over no less than this.
 const WINDOW_S: f64 = 3600.0;
@@ -48,13 +46,11 @@ pub(super) fn trend(scene: &Scene<'_>, shown: &Shown) -> Option<Trend> {
     if a_per_h.abs() <= session.card().cable_drift_a_per_h() {
         return None;
     }
-    let mut zeroed = session.marks();
-    let zeroed = zeroed.rfind(|placed| placed.mark.did == Did::Zero && placed.at() <= shown.until);
+    let zeroed = session.zeroed_by(shown.until);
     let is_clamp = zeroed.is_some()
         || session.card().drift_a_per_h.is_some()
         || session.card().clamp_mv_per_a.is_some();
-    let zeroed = zeroed.map_or(Elapsed::ZERO, Placed::at);
-    let hours = shown.until.secs_since(zeroed) / PER_HOUR;
+    let hours = shown.until.secs_since(zeroed.unwrap_or_default()) / PER_HOUR;
     Some(Trend {
         a_per_h,
         is_clamp,
@@ -77,6 +73,6 @@ fn slope(scene: &Scene<'_>, shown: &Shown, from: Elapsed) -> Option<f64> {
             Some((f64_from_usize(i), piece.a))
         })
         .collect();
-    let (slope, se) = least_squares::line(&points?);
+    let (slope, se) = statistics::slope(&points?);
     (slope.abs() > SURE * se).then_some(slope / piece_s * PER_HOUR)
 }

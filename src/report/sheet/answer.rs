@@ -2,7 +2,7 @@
 
 use super::fitted;
 use crate::judge::finding::{Cycle, Finding, Manner, SettledNow, Trial, Verdict};
-use crate::judge::rules::AWAKE_A;
+use crate::judge::rules::{AWAKE_A, SUSPECT_A};
 use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::report::cause;
@@ -13,10 +13,6 @@ use crate::session::mark::Did;
 
 /// The first page is for what matters; a long hunt has a table.
 const MOST_FINDS: usize = 6;
-
-/// A smaller fall is that of a circuit as it should be: common practice, no source, and the same as
-/// the planner's.
-const MATTERS_A: f64 = 0.020;
 
 /// The sentences; what the table of both sides says is not said twice.
 pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
@@ -180,7 +176,7 @@ fn fell(case: &Case, trial: &Trial) -> Option<String> {
     let change = trial.change.filter(|_| is_found)?;
     let fall = quantity::level(-change.a, change.u_a);
     Some(match trial.manner {
-        Some(Manner::AtOnce) if -change.a <= MATTERS_A => {
+        Some(Manner::AtOnce) if -change.a <= SUSPECT_A => {
             format!("the current fell at once, by {fall}: that is what it draws, and no more")
         }
         Some(Manner::AtOnce) => {

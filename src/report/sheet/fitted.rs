@@ -2,12 +2,10 @@
 //! was out.
 
 use crate::judge::finding::{Level, Trial, Verdict};
+use crate::judge::rules::SAME_A;
 use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::session::mark::Did;
-
-/// A smaller difference is none: common practice, no source.
-const SAME_A: f64 = 0.005;
 
 /// New parts, in the order in which they were fitted; what the last of them changed, where no
 /// table of both sides says it.
