@@ -79,7 +79,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
     let mut now = now::now(&scene, &stays, &phases);
     let credible = said.settled.as_ref().filter(|_| said.credible);
     let parted: Vec<Elapsed> = trials.all.iter().map(|trial| trial.t).collect();
-    let levels = levels::levels(&scene, &stays);
+    let levels = levels::levels(&stays);
     let pairs = contradiction::inseparable(session, &levels, &trials.all);
     let ledger = ledger::ledger(session, &levels, &trials, &pairs);
     let learned = learned::learned(&scene, &stays);

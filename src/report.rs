@@ -21,3 +21,4 @@ pub mod text;
 pub mod times;
 pub mod waking;
 pub mod whole;
+mod written;

@@ -19,7 +19,7 @@ mod wakes;
 use super::finding::{Finding, Step, Trial};
 use super::reason::TrialReason;
 use super::rules::PART_SHARE;
-use super::stay::{Opening, Scene, Stays};
+use super::stay::{Scene, Stays};
 use crate::session::Placed;
 use crate::session::mark::MarkId;
 use case::Case;
@@ -63,10 +63,8 @@ pub fn trials(scene: &Scene<'_>, stays: &Stays, steps: &[Step]) -> Trials {
     };
     let mut trials = Trials::default();
     for (at, stay) in stays.all.iter().enumerate() {
-        let Opening::Deed(id, did) = stay.opening else {
-            continue;
-        };
-        let Some(placed) = scene.placed(id).filter(|_| did.is_tried()) else {
+        let tried = stay.opening.tried();
+        let Some(placed) = tried.and_then(|(id, _)| scene.placed(id)) else {
             continue;
         };
         let sides = Sides::of(stays, at);

@@ -5,13 +5,13 @@
 //! a first look and is labelled as one.
 
 use super::finding::Level;
-use super::uncertainty::coverage;
 use super::uncertainty::rounding::dithered_u_a;
+use super::uncertainty::{count_a, coverage};
 use crate::reading::Elapsed;
 use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::reading::statistics::{mean, squares_about};
 use crate::session::Session;
-use crate::signal::track::{self, Track};
+use crate::signal::track;
 
 /// Without enough still minutes before the mark: neighbouring blocks resemble each other, so with a
 /// correlation time of 2 to 4 s the mean of a few seconds is known less well than independent
@@ -42,12 +42,11 @@ impl Glance {
         let values = track::values(blocks);
         let a = mean(&values);
         let squares = squares_about(&values, a);
-        let resolution_a = Track::finest_a(blocks) * session.card().probe().count_in_last_places();
         (values.len() >= BLOCKS_MIN).then_some(Self {
             a,
             squares,
             blocks: values.len(),
-            resolution_a,
+            resolution_a: count_a(session, blocks),
             from,
             to,
         })

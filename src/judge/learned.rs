@@ -2,8 +2,7 @@
 //! never used in silence.
 
 use super::stay::asleep::Ground;
-use super::stay::{Opening, Scene, Stays};
-use crate::session::mark::Did;
+use super::stay::{Scene, Stays};
 
 /// What one sleep took may take longer the next time (common practice, no source).
 const MARGIN: f64 = 1.5;
@@ -24,10 +23,7 @@ pub struct Learned {
 /// proves that it was the end; a stay in which the car was still up is longer than it lasted.
 #[must_use]
 pub fn learned(scene: &Scene<'_>, stays: &Stays) -> Option<Learned> {
-    let after_lock = stays
-        .all
-        .iter()
-        .filter(|stay| matches!(stay.opening, Opening::Deed(_, Did::Lock)));
+    let after_lock = stays.all.iter().filter(|stay| stay.opening.is_lock());
     let took = after_lock.filter_map(|stay| {
         let sure = stay.rest.ground != Some(Ground::AtLimit);
         let shown = stay

@@ -10,7 +10,7 @@ use super::comparison::Trials;
 use super::finding::{Finding, Level, Manner, Share, Trial};
 use super::fit::{self, Fit, Row};
 use super::least_squares::Normal;
-use super::levels::{self, StateLevel};
+use super::levels::{self, StateLevel, before_repair};
 use super::uncertainty;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -39,8 +39,7 @@ pub fn ledger(
     pairs: &[Vec<String>],
 ) -> Ledger {
     let told = Told::of(trials);
-    let repaired = trials.all.iter().position(|trial| trial.did == Did::Swap);
-    let repaired = repaired.unwrap_or(usize::MAX);
+    let repaired = before_repair(&trials.all);
     let mut equations: Vec<Equation<'_>> = levels
         .iter()
         .filter(|state| state.fuse_state <= repaired && told.all(&state.out))

@@ -2,9 +2,8 @@
 
 use super::finding::{Level, Now, Phase, PhaseSpan};
 use super::reason::NowReason;
-use super::stay::{Opening, Scene, Stays, asleep};
+use super::stay::{Scene, Stays, asleep};
 use crate::reading::Elapsed;
-use crate::session::mark::Did;
 use crate::signal::track::{self, Block};
 
 /// The phase at the end of the record and why it is that.
@@ -49,13 +48,9 @@ fn reason(
         .filter(|shown| shown.risen.is_none())
         .map_or(newest_a, |shown| shown.level.a);
     let timeout_s = scene.timeout_s;
-    let after = stay.and_then(|stay| match stay.opening {
-        Opening::Deed(id, did) if did.is_tried() => Some((id, did)),
-        Opening::Start | Opening::Deed(..) | Opening::Unmarked => None,
-    });
-    let after = after.and_then(|(id, did)| {
-        let placed = scene.session.marks().find(|placed| placed.mark.id == id)?;
-        Some((placed.mark.to_string(), did))
+    let after = stay.and_then(|stay| {
+        let (id, did) = stay.opening.tried()?;
+        Some((scene.placed(id)?.mark.to_string(), did))
     });
     match phase {
         Phase::Blind => NowReason::Blind,
@@ -92,7 +87,7 @@ fn reason(
             past_timeout_s: waited_s.map(|waited_s| waited_s - timeout_s),
             took_s: stay
                 .zip(shown)
-                .filter(|(stay, _)| matches!(stay.opening, Opening::Deed(_, Did::Lock)))
+                .filter(|(stay, _)| stay.opening.is_lock())
                 .map(|(stay, shown)| shown.arrived.secs_since(stay.from)),
         },
     }

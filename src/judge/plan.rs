@@ -63,7 +63,7 @@ pub struct Swept {
 }
 
 /// What to do next.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Plan {
     /// What to do with [`Plan::next`]; `None` when there is nothing to do but wait or look.
     pub did: Option<Did>,

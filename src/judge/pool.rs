@@ -104,14 +104,10 @@ impl<'a> Pool<'a> {
     /// All stays of this state.
     #[must_use]
     pub fn of(stays: &'a Stays, setup: usize) -> Self {
-        let has_lock = stays
-            .all
-            .iter()
-            .any(|stay| matches!(stay.opening, Opening::Deed(_, Did::Lock)));
         Self {
             setup,
             stays: stays.in_setup(setup).collect(),
-            has_lock,
+            has_lock: stays.all.iter().any(|stay| stay.opening.is_lock()),
         }
     }
 

@@ -45,6 +45,21 @@ pub enum Opening {
 }
 
 impl Opening {
+    /// The deed on a fuse or part that began it.
+    #[must_use]
+    pub const fn tried(self) -> Option<(MarkId, Did)> {
+        match self {
+            Self::Deed(id, did) if did.is_tried() => Some((id, did)),
+            Self::Deed(..) | Self::Start | Self::Unmarked => None,
+        }
+    }
+
+    /// Whether a lock began it.
+    #[must_use]
+    pub const fn is_lock(self) -> bool {
+        matches!(self, Self::Deed(_, Did::Lock))
+    }
+
     /// Whether a removal began it: that wakes nothing by itself.
     #[must_use]
     pub const fn is_removal(self) -> bool {
@@ -96,6 +111,23 @@ impl Stay {
     #[must_use]
     pub fn rested(&self) -> Option<&Shown> {
         self.shown.as_deref().filter(|_| self.rest.ground.is_some())
+    }
+
+    /// Since when the car has to fall asleep by itself: a removal may wake nothing, and yet begin a
+    /// wait of its own.
+    pub(super) fn begun_after_removal(&self) -> Elapsed {
+        if self.opening.is_removal() {
+            self.clock.max(self.from)
+        } else {
+            self.clock
+        }
+    }
+
+    /// The time-out runs anew from where whoever touched the car left it.
+    fn wait_since_touched(&mut self) {
+        if let Some(left) = self.shown.as_deref().and_then(|shown| shown.left) {
+            self.clock = self.clock.max(left);
+        }
     }
 
     /// The same, or if it stands as it did before a removal, so far.
@@ -229,9 +261,7 @@ impl Stays {
         }
         stay.was_left = asleep::was_left_before(earlier, stay);
         stay.shown = scene.shown(stay);
-        if let Some(left) = stay.shown.as_deref().and_then(|shown| shown.left) {
-            stay.clock = stay.clock.max(left);
-        }
+        stay.wait_since_touched();
         stay.rest = asleep::rest(scene, earlier, stay);
         let mut later = Vec::new();
         while let Some(parted) = later::parted(scene, earlier, stay) {

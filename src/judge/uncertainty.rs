@@ -162,7 +162,7 @@ pub fn at_most(x: f64, dof: f64) -> f64 {
 pub fn of(session: &Session, blocks: &[Block]) -> Option<Estimate> {
     let (first, last) = (blocks.first()?, blocks.last()?);
     let mean = mean::mean(&track::values(blocks))?;
-    let resolution_a = Track::finest_a(blocks) * session.card().probe().count_in_last_places();
+    let resolution_a = count_a(session, blocks);
     let (a, rounding_u_a) = rounding::of(blocks, &mean, resolution_a);
     let t = first.from.plus_secs(last.from.secs_since(first.from) / 2.0);
     Some(Estimate {
@@ -185,6 +185,11 @@ pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimat
     let blocks = newest(track.between(from, to.plus_secs(-1.0)), to);
     let used: Vec<Block> = track::read(blocks).copied().collect();
     of(session, &used)
+}
+
+/// One count of the meter in these blocks, in ampere of the cable.
+pub(super) fn count_a(session: &Session, blocks: &[Block]) -> f64 {
+    Track::finest_a(blocks) * session.card().probe().count_in_last_places()
 }
 
 /// The newest half hour of `blocks`, and never fewer than a slow logger needs for a mean.

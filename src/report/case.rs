@@ -7,10 +7,10 @@ use crate::fuse::map;
 use crate::judge::finding::{Phase, PhaseSpan};
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
-use crate::session::Session;
 use crate::session::entry::{Entry, Fact};
 use crate::session::mark::{Did, Mark};
 use crate::session::timeline::out_after;
+use crate::session::{Placed, Session};
 
 /// What the file itself tells besides its entries.
 #[derive(Clone, Debug, Default)]
@@ -78,16 +78,14 @@ impl Case {
             .session
             .marks()
             .filter(|placed| placed.mark.did.removes());
-        let removed = removals
-            .map(crate::session::Placed::at)
-            .find(|at| *at > span.from);
+        let removed = removals.map(Placed::at).find(|at| *at > span.from);
         Some(removed.map_or(span.to, |at| at.min(span.to)))
     }
 
     /// From the first reading to the newest moment.
     #[must_use]
     pub fn stretch(&self) -> (Elapsed, Elapsed) {
-        let first_mark = self.session.marks().next().map(crate::session::Placed::at);
+        let first_mark = self.session.marks().next().map(Placed::at);
         let first = self.session.signal().first_t();
         let from = first.into_iter().chain(first_mark).min();
         (from.unwrap_or_default(), self.session.last_t())
@@ -147,7 +145,7 @@ impl Case {
             .session
             .marks()
             .filter(|placed| placed.mark.did == Did::Lock);
-        let locks: Vec<Elapsed> = locks.map(crate::session::Placed::at).collect();
+        let locks: Vec<Elapsed> = locks.map(Placed::at).collect();
         let before = locks
             .iter()
             .rev()

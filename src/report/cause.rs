@@ -82,7 +82,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
     fn kept_awake(&self) -> Option<String> {
         let keeper = self.keeper?;
         let who = self.who(keeper);
-        let fed: Vec<&Share> = self.shares().filter(|share| self.is_kept(share)).collect();
+        let fed = self.kept();
         let what: Vec<String> = fed
             .iter()
             .map(|share| {
@@ -151,25 +151,26 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
             .is_some_and(|change| share.level.a <= -change.a + share.level.u_a + change.u_a)
     }
 
+    /// The shares that only the keeper kept awake.
+    fn kept(&self) -> Vec<&'a Share> {
+        self.shares().filter(|share| self.is_kept(share)).collect()
+    }
+
     /// The part that drew only because it was kept awake.
     fn kept_part(&self) -> Option<&'a Trial> {
-        let kept: Vec<&Share> = self.shares().filter(|share| self.is_kept(share)).collect();
+        let kept = self.kept();
         let part = self.drawer.filter(|trial| trial.did == Did::Unplug)?;
         (!through(&kept, part).is_empty()).then_some(part)
     }
 
     fn who(&self, trial: &Trial) -> String {
-        match trial.did {
-            Did::Unplug => taken_out(trial, self.named),
-            Did::Pull
-            | Did::Lock
-            | Did::Unlock
-            | Did::Refit
-            | Did::Plug
-            | Did::Swap
-            | Did::Zero
+        if trial.did == Did::Unplug {
+            taken_out(trial, self.named)
+        } else if trial.with.len() > 1 {
             // Deeds that were not told apart are named together.
-            | Did::Note => self.behind(if trial.with.len() > 1 { &trial.with } else { &trial.what }),
+            self.behind(&trial.with)
+        } else {
+            self.behind(&trial.what)
         }
     }
 

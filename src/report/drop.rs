@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 
 use super::json::figures::rounded;
+use super::written::{write_document, write_lines};
 use crate::fuse::blade;
 use crate::fuse::drop::{Drawn, Fuse};
 use crate::fuse::sweep::{Left, Row};
@@ -16,10 +17,8 @@ use crate::reading::quantity;
 ///
 /// # Errors
 /// Whatever `out` reports.
-pub fn write_json(fuse: &Fuse, drawn: &Drawn, mut out: impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut out, &document(fuse, drawn))?;
-    out.write_all(b"\n")?;
-    out.flush()
+pub fn write_json(fuse: &Fuse, drawn: &Drawn, out: impl Write) -> io::Result<()> {
+    write_document(out, &document(fuse, drawn))
 }
 
 /// Writes lines to read, the current first.
@@ -30,12 +29,9 @@ pub fn write_text(
     fuse: &Fuse,
     drawn: &Drawn,
     gave_accuracy: bool,
-    mut out: impl Write,
+    out: impl Write,
 ) -> io::Result<()> {
-    for line in lines(fuse, drawn, gave_accuracy) {
-        writeln!(out, "{line}")?;
-    }
-    out.flush()
+    write_lines(out, &lines(fuse, drawn, gave_accuracy))
 }
 
 fn amps(a: f64) -> Value {

@@ -9,6 +9,7 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::written::write_document;
 use super::{cause, drop};
 use crate::judge::Judgement;
 use crate::judge::finding::{
@@ -37,15 +38,13 @@ pub fn write(judgement: &Judgement, out: impl Write) -> io::Result<()> {
 pub fn write_beside(
     judgement: &Judgement,
     earlier: Option<&Judgement>,
-    mut out: impl Write,
+    out: impl Write,
 ) -> io::Result<()> {
     let mut whole = document(judgement);
     if let (Some(earlier), Some(keys)) = (earlier, whole.as_object_mut()) {
         keys.insert("earlier".into(), document(earlier));
     }
-    serde_json::to_writer_pretty(&mut out, &whole)?;
-    out.write_all(b"\n")?;
-    out.flush()
+    write_document(out, &whole)
 }
 
 /// The judgement as a JSON value, for whoever adds keys of his own.

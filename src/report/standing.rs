@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 
 use super::json::figures::{band, rounded};
+use super::written::{write_document, write_lines};
 use crate::battery::capacity;
 use crate::battery::implied::Implied;
 use crate::battery::standing::{self, Given, Rule, Store};
@@ -62,21 +63,16 @@ impl Answer {
     ///
     /// # Errors
     /// Whatever `out` reports.
-    pub fn write_json(&self, mut out: impl Write) -> io::Result<()> {
-        serde_json::to_writer_pretty(&mut out, &self.document())?;
-        out.write_all(b"\n")?;
-        out.flush()
+    pub fn write_json(&self, out: impl Write) -> io::Result<()> {
+        write_document(out, &self.document())
     }
 
     /// As lines to read, the answer first.
     ///
     /// # Errors
     /// Whatever `out` reports.
-    pub fn write_text(&self, mut out: impl Write) -> io::Result<()> {
-        for line in self.lines() {
-            writeln!(out, "{line}")?;
-        }
-        out.flush()
+    pub fn write_text(&self, out: impl Write) -> io::Result<()> {
+        write_lines(out, &self.lines())
     }
 
     fn document(&self) -> Value {

@@ -4,7 +4,6 @@ use super::Bench;
 use super::sides::{Side, Sides};
 use crate::judge::finding::{Finding, Trial};
 use crate::judge::reason::TrialReason;
-use crate::judge::stay::Opening;
 use crate::judge::uncertainty;
 
 /// Nothing to compare: what there is to say of it.
@@ -54,10 +53,7 @@ pub(super) fn unsettled(bench: &Bench<'_>, at: usize, sides: &Sides<'_>, trial: 
     let later = bench.stays.all.get(at + 1..).unwrap_or(&[]).iter();
     let next = later
         .filter(|_| !sides.is_open)
-        .find_map(|stay| match stay.opening {
-            Opening::Deed(id, did) if did.is_tried() => Some((bench.scene.placed(id)?, stay.from)),
-            Opening::Deed(..) | Opening::Start | Opening::Unmarked => None,
-        });
+        .find_map(|stay| Some((bench.scene.placed(stay.opening.tried()?.0)?, stay.from)));
     let Some((next, next_t)) = next else {
         trial.finding = Finding::NotYet;
         trial.reason = TrialReason::Unsettled {

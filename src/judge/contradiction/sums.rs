@@ -2,7 +2,7 @@
 
 use super::Contradiction;
 use crate::judge::finding::{Manner, Trial};
-use crate::judge::levels::StateLevel;
+use crate::judge::levels::{StateLevel, before_repair};
 use crate::judge::rules::MATTER_A;
 use crate::judge::uncertainty::{Estimate, drift_over_u_a};
 use crate::reading::number::f64_from_usize;
@@ -72,8 +72,7 @@ fn sums(states: &[StateLevel]) -> Vec<(Vec<&String>, Sum)> {
 /// The last level of each set of circuits out, before the first repair; only circuits that were
 /// pulled and whose fall, if any, came at once.
 fn pulled_states(levels: &[StateLevel], trials: &[Trial]) -> Vec<StateLevel> {
-    let repaired = trials.iter().position(|trial| trial.did == Did::Swap);
-    let repaired = repaired.unwrap_or(usize::MAX);
+    let repaired = before_repair(trials);
     let direct = |label: &String| {
         let of_it = || trials.iter().filter(|trial| trial.what.contains(label));
         let late = |trial: &Trial| matches!(trial.manner, Some(Manner::Late | Manner::Both));

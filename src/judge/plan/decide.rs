@@ -2,6 +2,7 @@
 //! and so which kind of step comes next. The steps themselves stand in `moves` and `parts`.
 
 use super::belief::{Belief, Group, is_among};
+use super::unit::Unit;
 use super::{Brief, Plan, words};
 use crate::judge::rules::SAME_A;
 
@@ -62,11 +63,7 @@ impl Planner<'_> {
     /// Whether the group's draw was off when the level was taken. Of what was moved when it
     /// showed, some may belong to it no more.
     pub(super) fn was_out(&self, group: &Group) -> bool {
-        let mut units = group
-            .units
-            .iter()
-            .filter_map(|at| self.belief.units.get(*at));
-        units.all(|unit| {
+        self.units_at(&group.units).all(|unit| {
             let mut own = group.moved.iter().filter(|label| unit.has(label));
             own.all(|label| is_among(label, &self.brief.out))
         })
@@ -80,15 +77,18 @@ impl Planner<'_> {
 
     /// Candidates of which nothing is known and that carry current now.
     pub(super) fn open(&self) -> Vec<usize> {
-        let all = 0..self.belief.units.len();
-        all.filter(|unit| self.belief.is_open(*unit) && !self.is_out(*unit, &self.brief.out_now))
-            .collect()
+        self.never_judged(|unit| !self.is_out(unit, &self.brief.out_now))
     }
 
     /// Candidates that were never judged and were out when the level was taken.
     pub(super) fn out_and_open(&self) -> Vec<usize> {
+        self.never_judged(|unit| self.is_out(unit, &self.brief.out))
+    }
+
+    /// Those of them of which nothing is known.
+    pub(super) fn never_judged(&self, is_one: impl Fn(usize) -> bool) -> Vec<usize> {
         let all = 0..self.belief.units.len();
-        all.filter(|unit| self.belief.is_open(*unit) && self.is_out(*unit, &self.brief.out))
+        all.filter(|unit| self.belief.is_open(*unit) && is_one(*unit))
             .collect()
     }
 
@@ -99,10 +99,14 @@ impl Planner<'_> {
             .is_some_and(|unit| unit.is_among(out))
     }
 
+    /// The candidates at these places.
+    pub(super) fn units_at(&self, places: &[usize]) -> impl Iterator<Item = &Unit> {
+        places.iter().filter_map(|at| self.belief.units.get(*at))
+    }
+
     /// The fuses of these that are out now, or those that are not.
     pub(super) fn labels(&self, units: &[usize], out: bool) -> Vec<String> {
-        let units = units.iter().filter_map(|unit| self.belief.units.get(*unit));
-        units
+        self.units_at(units)
             .flat_map(|unit| &unit.labels)
             .filter(|label| is_among(label, &self.brief.out_now) == out)
             .cloned()
@@ -110,8 +114,8 @@ impl Planner<'_> {
     }
 
     pub(super) fn cautions(&self, units: &[usize]) -> Vec<&'static str> {
-        let units = units.iter().filter_map(|unit| self.belief.units.get(*unit));
-        let mut cautions: Vec<&'static str> = units.filter_map(|unit| unit.caution).collect();
+        let cautions = self.units_at(units).filter_map(|unit| unit.caution);
+        let mut cautions: Vec<&'static str> = cautions.collect();
         cautions.sort_unstable();
         cautions.dedup();
         cautions

@@ -87,8 +87,8 @@ pub(super) fn rest(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Rest {
         so_far: false,
     };
     // What was removed may have kept others awake: above the limit the wait begins there.
-    let begun = if stay.opening.is_removal() && level_a > scene.limit_a {
-        stay.clock.max(stay.from)
+    let begun = if level_a > scene.limit_a {
+        stay.begun_after_removal()
     } else {
         stay.clock
     };

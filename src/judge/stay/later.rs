@@ -80,15 +80,9 @@ fn before_fall(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay, at: Elapsed) ->
         ..stay.clone()
     };
     before.shown = scene.shown(&before);
-    if let Some(left) = before.shown.as_deref().and_then(|shown| shown.left) {
-        before.clock = before.clock.max(left);
-    }
+    before.wait_since_touched();
     before.rest = asleep::rest(scene, earlier, &before);
-    let begun = if stay.opening.is_removal() {
-        before.clock.max(stay.from)
-    } else {
-        before.clock
-    };
+    let begun = before.begun_after_removal();
     let proven = match before.rest.ground? {
         Ground::SaidAsleep => true,
         // A stated time-out may be too short.

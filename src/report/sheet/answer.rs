@@ -145,17 +145,11 @@ fn found(case: &Case, trial: &Trial) -> Option<String> {
         return None;
     }
     let what = cause::taken_out(trial, |label| case.named(label));
-    let deed = match trial.did {
-        Did::Unplug => format!("With {what} unplugged"),
-        Did::Pull
-        | Did::Lock
-        | Did::Unlock
-        | Did::Refit
-        | Did::Plug
-        | Did::Swap
-        | Did::Zero
-        | Did::Note => format!("With {what} pulled"),
-    };
+    let is_part = trial.did == Did::Unplug;
+    let deed = format!(
+        "With {what} {}",
+        if is_part { "unplugged" } else { "pulled" }
+    );
     match (waking::after(trial), fell(case, trial)) {
         (Some(Waking::Stopped { watched_s, every_s }), _) => Some(format!(
             "{deed} no wake came in {} (before, every {}): that wakes the car.",
