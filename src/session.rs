@@ -191,6 +191,11 @@ impl Session {
         self.marks.iter().filter(|placed| !placed.struck)
     }
 
+    /// The marks of this verb that stand, in the order in which things were done.
+    pub fn done(&self, did: Did) -> impl DoubleEndedIterator<Item = &Placed> {
+        self.marks().filter(move |placed| placed.mark.did == did)
+    }
+
     /// The mark that a strike would withdraw: the one last journalled that still stands.
     #[must_use]
     pub fn last_noted(&self) -> Option<&Placed> {
@@ -214,8 +219,7 @@ impl Session {
     /// The labels of the last mark of this verb.
     #[must_use]
     pub fn last_labels(&self, did: Did) -> Option<&[String]> {
-        let placed = self.marks().rev().find(|placed| placed.mark.did == did)?;
-        Some(placed.mark.what.as_slice())
+        Some(self.done(did).next_back()?.mark.what.as_slice())
     }
 
     /// The millivolts read across fuses, in order; the last of a label counts.

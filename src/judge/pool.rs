@@ -7,7 +7,7 @@ use super::finding::{Cycle, Wake};
 use super::rules::{MATTER_A, NEAR_SHARE, SURE};
 use super::stay::asleep::came_down;
 use super::stay::shown::Shown;
-use super::stay::{Opening, Scene, Stay, Stays};
+use super::stay::{Basis, Opening, Stay, Stays};
 use crate::reading::Elapsed;
 use crate::reading::number::f64_from_usize;
 use crate::reading::statistics::upper_median;
@@ -157,17 +157,17 @@ impl<'a> Pool<'a> {
 
     /// How long the state kept the car up, when it never let it sleep below the limit.
     #[must_use]
-    pub fn up(&self, scene: &Scene<'_>) -> Option<Up> {
+    pub fn up(&self, basis: &Basis<'_>) -> Option<Up> {
         if self
             .rested()
-            .any(|(_, shown)| shown.level.a <= scene.limit_a)
+            .any(|(_, shown)| shown.level.a <= basis.limit_a)
         {
             return None;
         }
         let ups: Vec<f64> = self.left_alone().map(Stay::lasts_s).collect();
         let p = ups
             .iter()
-            .map(|up_s| outlasts(*up_s, scene.timeout_s))
+            .map(|up_s| outlasts(*up_s, basis.timeout_s))
             .product();
         (!ups.is_empty()).then(|| Up {
             for_s: ups.iter().sum(),
@@ -178,10 +178,10 @@ impl<'a> Pool<'a> {
     /// How much longer the car would have to stay up with it, for a later sleep to count, in
     /// seconds.
     #[must_use]
-    pub fn up_for_more_s(&self, scene: &Scene<'_>) -> f64 {
-        let p = self.up(scene).map_or(1.0, |up| up.p);
+    pub fn up_for_more_s(&self, basis: &Basis<'_>) -> f64 {
+        let p = self.up(basis).map_or(1.0, |up| up.p);
         let sure = Normal::standard().inverse_cdf(1.0 - ((1.0 - SURE) / p).min(1.0 - f64::EPSILON));
-        scene.timeout_s / 2.0 * (sleep_sigma() * sure).exp()
+        basis.timeout_s / 2.0 * (sleep_sigma() * sure).exp()
     }
 }
 

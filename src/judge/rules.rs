@@ -42,7 +42,7 @@ rules! {
     DEAD_A = 0.001, "A", "No car with its battery connected draws less: clocks and sleeping modules take milliamperes. Common practice, no source";
     PARKED_MAX_A = 10.0, "A", "No parked car draws more for minutes: a wrong unit, or a clamp on another cable. Common practice, no source";
     // Hands.
-    HAND_S = 8.0, "s", "The key comes up to this long after the deed or before it. Common practice, no source";
+    MARK_TOLERANCE_S = 8.0, "s", "The key comes up to this long after the deed or before it. Common practice, no source";
     EDGE_S = 1.5, "s", "Readings this close after a deed are of its edge. Common practice, no source";
     // Floor and arrival.
     FLOOR_S = 31.0, "s", "The floor is taken over so long: longer than a blink of a module, shorter than a stage of the sleep. Found by simulation";

@@ -57,9 +57,7 @@ impl Case {
     /// When the last new part was fitted.
     #[must_use]
     pub fn repaired(&self) -> Option<Elapsed> {
-        let mut marks = self.session.marks();
-        let swap = marks.rfind(|placed| placed.mark.did == Did::Swap)?;
-        Some(swap.at())
+        self.session.done(Did::Swap).next_back().map(Placed::at)
     }
 
     /// Where the state before the repair is to be judged: the end of the last settled stretch
@@ -141,16 +139,9 @@ impl Case {
     #[must_use]
     pub fn zero(&self) -> Elapsed {
         let settled = self.settled().next().map(|span| span.from);
-        let locks = self
-            .session
-            .marks()
-            .filter(|placed| placed.mark.did == Did::Lock);
-        let locks: Vec<Elapsed> = locks.map(Placed::at).collect();
-        let before = locks
-            .iter()
-            .rev()
-            .find(|t| settled.is_some_and(|settled| **t <= settled));
-        let found = before.or_else(|| locks.first()).copied();
+        let locks = || self.session.done(Did::Lock).map(Placed::at);
+        let before = settled.and_then(|settled| locks().rfind(|at| *at <= settled));
+        let found = before.or_else(|| locks().next());
         found.unwrap_or_else(|| self.stretch().0)
     }
 }

@@ -1,9 +1,9 @@
 //! The cause in one line, for the job card: who kept whom awake, who drew, who woke the car. Only
 //! what trials showed; a car that needed no hunt has none.
 
-use super::waking::{self, Waking};
+use super::waking::{self, WakesAfter};
 use crate::judge::Judgement;
-use crate::judge::finding::{Finding, Manner, Share, Trial};
+use crate::judge::finding::{Manner, Share, Trial};
 use crate::judge::rules::{SAME_CHANGE_SHARE, SUSPECT_A};
 use crate::reading::quantity;
 use crate::session::mark::Did;
@@ -166,11 +166,8 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
     fn who(&self, trial: &Trial) -> String {
         if trial.did == Did::Unplug {
             taken_out(trial, self.named)
-        } else if trial.with.len() > 1 {
-            // Deeds that were not told apart are named together.
-            self.behind(&trial.with)
         } else {
-            self.behind(&trial.what)
+            self.behind(trial.together())
         }
     }
 
@@ -192,15 +189,15 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
 
 /// How far the current fell, when it fell by something that matters.
 fn fall_a(trial: &Trial) -> Option<f64> {
-    let is_found = matches!(trial.finding, Finding::Clears | Finding::Lowers);
+    let is_found = trial.finding.is_fall();
     let fell_a = -trial.change.filter(|_| is_found)?.a;
     (fell_a > SUSPECT_A).then_some(fell_a)
 }
 
 fn every_s(trial: &Trial) -> Option<f64> {
     match waking::after(trial)? {
-        Waking::Stopped { every_s, .. } => Some(every_s),
-        Waking::WentOn => None,
+        WakesAfter::Stopped { every_s, .. } => Some(every_s),
+        WakesAfter::WentOn => None,
     }
 }
 
@@ -246,7 +243,7 @@ pub fn taken_out(trial: &Trial, named: impl Fn(&str) -> String) -> String {
 mod tests {
     use super::*;
     use crate::journal::header;
-    use crate::judge::finding::Level;
+    use crate::judge::finding::{Finding, Level};
     use crate::judge::reason::TrialReason;
     use crate::reading::Elapsed;
     use crate::session::Session;

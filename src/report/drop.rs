@@ -9,7 +9,7 @@ use super::json::figures::rounded;
 use super::written::{write_document, write_lines};
 use crate::fuse::blade;
 use crate::fuse::drop::{Drawn, Fuse};
-use crate::fuse::sweep::{Left, Row};
+use crate::fuse::sweep::{Left, SweptFuse};
 use crate::judge::sweep::Swept;
 use crate::reading::quantity;
 
@@ -51,7 +51,7 @@ pub(super) fn sweep(swept: &Swept) -> Value {
     })
 }
 
-fn row(row: &Row) -> Value {
+fn row(row: &SweptFuse) -> Value {
     let mut value = match &row.drawn {
         Ok(drawn) => figures(drawn),
         Err(error) => json!({"a": null, "u_a": null, "text": error.to_string()}),

@@ -13,7 +13,7 @@ use super::written::write_document;
 use super::{cause, drop};
 use crate::judge::Judgement;
 use crate::judge::finding::{
-    Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Wake,
+    Cycle, Level, LevelStep, Manner, PhaseSpan, SettledNow, Share, Trial, Unclaimed, Wake,
 };
 use crate::judge::limit::Sourced;
 use crate::judge::plan::Plan;
@@ -131,7 +131,7 @@ fn phase(span: &PhaseSpan) -> Value {
     })
 }
 
-fn step(step: &Step) -> Value {
+fn step(step: &LevelStep) -> Value {
     json!({
         "t_s": moment(step.t),
         "from_a": amps(step.from_a),
@@ -178,12 +178,7 @@ fn kept_awake(trial: &Trial) -> Option<Value> {
         (Manner::Late, _) => -change.a,
         _ => return None,
     };
-    let what = if trial.with.len() > 1 {
-        &trial.with
-    } else {
-        &trial.what
-    };
-    Some(json!({"what": what, "a": amps(later_a), "u_a": level_u_a(change)}))
+    Some(json!({"what": trial.together(), "a": amps(later_a), "u_a": level_u_a(change)}))
 }
 
 fn wake(wake: &Wake) -> Value {
@@ -276,7 +271,7 @@ mod tests {
             to: Elapsed::from_ms(1500),
             level: None,
         });
-        judgement.steps.push(Step {
+        judgement.steps.push(LevelStep {
             t: Elapsed::from_ms(91_000),
             from_a: 0.3,
             to_a: 0.1 + 0.2,

@@ -39,8 +39,7 @@ impl Session {
     /// When the clamp was last zeroed, of all times up to `t`.
     #[must_use]
     pub fn zeroed_by(&self, t: Elapsed) -> Option<Elapsed> {
-        let mut marks = self.marks();
-        let zeroed = marks.rfind(|placed| placed.mark.did == Did::Zero && placed.at() <= t);
-        zeroed.map(Placed::at)
+        let mut zeroed = self.done(Did::Zero).map(Placed::at);
+        zeroed.rfind(|at| *at <= t)
     }
 }

@@ -27,6 +27,12 @@ pub struct Block {
 }
 
 impl Block {
+    /// Whether it holds a reading.
+    #[must_use]
+    pub const fn is_read(&self) -> bool {
+        self.count > 0
+    }
+
     /// Mean of all its readings, in ampere; nothing where it has none.
     #[must_use]
     pub fn a(&self) -> f64 {
@@ -36,7 +42,7 @@ impl Block {
 
 /// Those of `blocks` that hold a reading.
 pub fn read(blocks: &[Block]) -> impl DoubleEndedIterator<Item = &Block> {
-    blocks.iter().filter(|block| block.count > 0)
+    blocks.iter().filter(|block| block.is_read())
 }
 
 /// What was read in `blocks`, a mean for each, in ampere.
@@ -135,7 +141,7 @@ impl Track {
         let pairs = blocks
             .iter()
             .zip(nexts)
-            .filter(|(block, _)| block.count > 0);
+            .filter(|(block, _)| block.is_read());
         pairs
             .map(|(block, next)| {
                 let end = match next {

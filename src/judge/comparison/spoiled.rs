@@ -33,7 +33,7 @@ fn misnamed(bench: &Bench<'_>, placed: &Placed, at: usize) -> Option<TrialReason
     let before = bench.stays.all.get(at.checked_sub(1)?)?;
     let setup = bench.stays.setups.get(before.setup)?;
     let label = setup.misnamed(&placed.mark)?.clone();
-    let since = bench.scene.session.out_since(&label, placed.at());
+    let since = bench.basis.session.out_since(&label, placed.at());
     Some(TrialReason::Misnamed {
         label,
         out: setup.out.iter().cloned().collect(),
@@ -51,7 +51,7 @@ fn no_current(bench: &Bench<'_>, stay: &Stay, sides: &Sides<'_>) -> Option<Trial
     };
     let is_zero = stay.shown.is_none()
         && bench
-            .scene
+            .basis
             .evidence
             .hidden
             .iter()
@@ -74,7 +74,7 @@ fn frozen(bench: &Bench<'_>, placed: &Placed, stay: &Stay) -> Option<TrialReason
         let covers = hidden.from <= stay.from && hidden.to >= stay.to;
         hidden.fault == Fault::Frozen && (crosses || covers)
     };
-    let frozen = bench.scene.evidence.hidden.iter().find(through)?;
+    let frozen = bench.basis.evidence.hidden.iter().find(through)?;
     Some(TrialReason::Frozen {
         for_s: frozen.lasts_s(),
     })

@@ -1,7 +1,7 @@
 //! What circuits take apart, against what they take together.
 
 use super::Contradiction;
-use crate::judge::finding::{Manner, Trial};
+use crate::judge::finding::Trial;
 use crate::judge::levels::{StateLevel, before_repair};
 use crate::judge::rules::MATTER_A;
 use crate::judge::uncertainty::{Estimate, drift_over_u_a};
@@ -75,8 +75,7 @@ fn pulled_states(levels: &[StateLevel], trials: &[Trial]) -> Vec<StateLevel> {
     let repaired = before_repair(trials);
     let direct = |label: &String| {
         let of_it = || trials.iter().filter(|trial| trial.what.contains(label));
-        let late = |trial: &Trial| matches!(trial.manner, Some(Manner::Late | Manner::Both));
-        of_it().any(|trial| trial.did == Did::Pull) && !of_it().any(late)
+        of_it().any(|trial| trial.did == Did::Pull) && !of_it().any(Trial::is_late)
     };
     let mut states: Vec<StateLevel> = Vec::new();
     let sound = levels.iter();

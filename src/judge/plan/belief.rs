@@ -1,7 +1,7 @@
 //! What the trials so far leave open: which circuits are ruled out, which draw and how much,
-//! which kept others awake. How it is learnt from a session stands in `evidence`.
+//! which kept others awake. How it is learnt from a session stands in `from_session`.
 
-use super::unit::{Unit, units};
+use super::load_fuses::{LoadFuses, units};
 use crate::fuse::map::{Circuit, same};
 use crate::judge::finding::Level;
 use crate::judge::rules::{SAME_A, SAME_CHANGE_SHARE, SUSPECT_A};
@@ -53,7 +53,7 @@ pub struct Group {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Belief {
     /// The candidates.
-    pub units: Vec<Unit>,
+    pub units: Vec<LoadFuses>,
     /// Those ruled out.
     pub cleared: Vec<usize>,
     /// Those of which one or more draw.
@@ -74,7 +74,7 @@ impl Belief {
         let mut units = units(map);
         for label in told.iter().flat_map(|told| &told.what) {
             if !units.iter().any(|unit| unit.has(label)) {
-                units.push(Unit::unmapped(label));
+                units.push(LoadFuses::unmapped(label));
             }
         }
         // A healthy car spreads what it may draw over all its circuits.
@@ -89,8 +89,9 @@ impl Belief {
 
     /// These fuses feed one load, whatever the map says. Said before anything is learnt.
     pub fn join(&mut self, labels: &[String]) {
-        let is_one = |unit: &Unit| labels.iter().any(|label| unit.has(label));
-        let (mut joined, others): (Vec<Unit>, Vec<Unit>) = self.units.drain(..).partition(is_one);
+        let is_one = |unit: &LoadFuses| labels.iter().any(|label| unit.has(label));
+        let (mut joined, others): (Vec<LoadFuses>, Vec<LoadFuses>) =
+            self.units.drain(..).partition(is_one);
         let mut joined = joined.drain(..);
         if let Some(mut first) = joined.next() {
             joined.for_each(|other| first.join(other));
@@ -146,7 +147,7 @@ impl Belief {
         }
     }
 
-    fn indices(&self, keep: impl Fn(&Unit) -> bool) -> Vec<usize> {
+    fn indices(&self, keep: impl Fn(&LoadFuses) -> bool) -> Vec<usize> {
         let units = self.units.iter().enumerate();
         units
             .filter(|(_, unit)| keep(unit))

@@ -2,7 +2,7 @@
 //! and so which kind of step comes next. The steps themselves stand in `moves` and `parts`.
 
 use super::belief::{Belief, Group, is_among};
-use super::unit::Unit;
+use super::load_fuses::LoadFuses;
 use super::{Brief, Plan, words};
 use crate::judge::rules::SAME_A;
 
@@ -100,7 +100,7 @@ impl Planner<'_> {
     }
 
     /// The candidates at these places.
-    pub(super) fn units_at(&self, places: &[usize]) -> impl Iterator<Item = &Unit> {
+    pub(super) fn units_at(&self, places: &[usize]) -> impl Iterator<Item = &LoadFuses> {
         places.iter().filter_map(|at| self.belief.units.get(*at))
     }
 

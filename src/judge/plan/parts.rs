@@ -3,8 +3,8 @@
 
 use super::belief::is_among;
 use super::decide::Planner;
+use super::load_fuses::bare;
 use super::odds::UNFUSED_S;
-use super::unit::bare;
 use super::{Plan, words};
 use crate::fuse::map::same;
 use crate::reading::number::f64_from_usize;

@@ -2,7 +2,7 @@
 
 use super::Plan;
 use super::belief::{Belief, Group};
-use super::unit::Unit;
+use super::load_fuses::LoadFuses;
 use crate::reading::{number, quantity};
 use crate::session::mark::Did;
 
@@ -64,7 +64,7 @@ pub(super) fn narrow(did: Did, next: &[String], all: &[String], group: Option<&G
     }
 }
 
-pub(super) fn unplug(unit: &Unit, belief: &Belief, back: &[String], parts: usize) -> String {
+pub(super) fn unplug(unit: &LoadFuses, belief: &Belief, back: &[String], parts: usize) -> String {
     let labels = unit.labels.join("+");
     let group = belief.groups.iter().find(|g| {
         let mut units = g.units.iter().filter_map(|at| belief.units.get(*at));

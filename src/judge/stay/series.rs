@@ -52,7 +52,7 @@ impl Series {
             .enumerate()
             .filter_map(|(i, (block, next))| {
                 let t_s = block.from.secs();
-                if hidden(t_s) || (block.count == 0 && !block.over) {
+                if hidden(t_s) || !(block.is_read() || block.over) {
                     return None;
                 }
                 let for_s = next.map_or(step_s, |next| {

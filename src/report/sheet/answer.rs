@@ -1,14 +1,14 @@
 //! The answer in plain words: what the parked car draws, what was found, what was done.
 
 use super::fitted;
-use crate::judge::finding::{Cycle, Finding, Manner, SettledNow, Trial, Verdict};
+use crate::judge::finding::{Cycle, Manner, SettledNow, Trial, Verdict};
 use crate::judge::rules::{AWAKE_A, SUSPECT_A};
 use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::report::cause;
+use crate::report::record_summary::RecordSummary;
 use crate::report::stamp::Stamp;
-use crate::report::waking::{self, Waking};
-use crate::report::whole::Whole;
+use crate::report::waking::{self, WakesAfter};
 use crate::session::mark::Did;
 
 /// The first page is for what matters; a long hunt has a table.
@@ -48,7 +48,7 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
             out.join(", ")
         ));
     }
-    let whole = Whole::new(&case.session).in_words();
+    let whole = RecordSummary::new(&case.session).in_words();
     words.extend(whole.map(|whole| format!("Over the whole record: {whole}.")));
     words
 }
@@ -151,22 +151,24 @@ fn found(case: &Case, trial: &Trial) -> Option<String> {
         if is_part { "unplugged" } else { "pulled" }
     );
     match (waking::after(trial), fell(case, trial)) {
-        (Some(Waking::Stopped { watched_s, every_s }), _) => Some(format!(
+        (Some(WakesAfter::Stopped { watched_s, every_s }), _) => Some(format!(
             "{deed} no wake came in {} (before, every {}): that wakes the car.",
             quantity::span(watched_s),
             quantity::span(every_s)
         )),
-        (Some(Waking::WentOn), None) => Some(format!(
+        (Some(WakesAfter::WentOn), None) => Some(format!(
             "{deed} the wakes went on: it is not what wakes the car."
         )),
-        (Some(Waking::WentOn), Some(fell)) => Some(format!("{deed} {fell}. The wakes went on.")),
+        (Some(WakesAfter::WentOn), Some(fell)) => {
+            Some(format!("{deed} {fell}. The wakes went on."))
+        }
         (None, fell) => Some(format!("{deed} {}.", fell?)),
     }
 }
 
 /// How the current fell, and what that means.
 fn fell(case: &Case, trial: &Trial) -> Option<String> {
-    let is_found = matches!(trial.finding, Finding::Clears | Finding::Lowers);
+    let is_found = trial.finding.is_fall();
     let change = trial.change.filter(|_| is_found)?;
     let fall = quantity::level(-change.a, change.u_a);
     Some(match trial.manner {

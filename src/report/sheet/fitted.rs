@@ -12,8 +12,7 @@ use crate::session::mark::Did;
 pub(super) fn fitted(case: &Case, has_sides: bool) -> Vec<String> {
     let swaps: Vec<String> = case
         .session
-        .marks()
-        .filter(|placed| placed.mark.did == Did::Swap)
+        .done(Did::Swap)
         .map(|placed| {
             let what = placed.mark.what.join(" and ");
             format!("New part fitted: {what}, {}", case.times.full(placed.at()))

@@ -81,8 +81,8 @@ fn held(track: &Track, at: Elapsed) -> String {
     let before = track.between(Elapsed::from_ms(i64::MIN), at).last();
     let after = track.between(at, Elapsed::from_ms(i64::MAX)).first();
     match (before, after) {
-        (Some(before), Some(after)) if !after.after_gap && before.count > 0 => {
-            quantity::current(f64::from(before.mean_a))
+        (Some(before), Some(after)) if !after.after_gap && before.is_read() => {
+            quantity::current(before.a())
         }
         (Some(_), Some(_)) => "a gap: nothing was measured".into(),
         (None, _) | (_, None) => "no reading".into(),

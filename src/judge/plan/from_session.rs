@@ -3,14 +3,14 @@
 
 use super::belief::{Told, Word, is_among};
 use super::search::Waits;
-use super::{Brief, Plan, Swept, plan, words};
+use super::{Brief, FuseDraw, Plan, plan, words};
 use crate::judge::comparison::Trials;
 use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
 use crate::judge::levels;
 use crate::judge::stay::asleep::Ground;
 use crate::judge::stay::evidence::Fault;
-use crate::judge::stay::{Scene, Stay, Stays};
-use crate::judge::verdict::Said;
+use crate::judge::stay::{Basis, Stay, Stays};
+use crate::judge::verdict::VerdictNow;
 use crate::reading::Elapsed;
 use crate::reading::statistics::median;
 use crate::session::Session;
@@ -32,15 +32,15 @@ const LOOK_SHARE: f64 = 0.5;
 /// told apart.
 #[must_use]
 pub fn of_session(
-    scene: &Scene<'_>,
+    basis: &Basis<'_>,
     stays: &Stays,
     trials: &Trials,
-    said: &Said,
-    (swept, pairs): (&[Swept], &[Vec<String>]),
+    said: &VerdictNow,
+    (swept, pairs): (&[FuseDraw], &[Vec<String>]),
 ) -> Option<Plan> {
-    let (session, limit_a) = (scene.session, scene.limit_a);
+    let (session, limit_a) = (basis.session, basis.limit_a);
     let end = session.signal().last_t()?;
-    if scene
+    if basis
         .evidence
         .at(end)
         .is_some_and(|hidden| hidden.fault == Fault::Dead)
@@ -59,7 +59,7 @@ pub fn of_session(
         return Some(words::dead_meter());
     }
     let mended = trials.all.iter().rfind(|trial| trial.did == Did::Swap);
-    let parts = Parts::of(&trials.all, mended.map(|swap| swap.mark));
+    let parts = UnpluggedParts::of(&trials.all, mended.map(|swap| swap.mark));
     let brief = Brief {
         map: session.fuses(),
         told: told(session, &trials.all, mended.map(|swap| swap.t)),
@@ -135,12 +135,12 @@ fn waits(stays: &Stays, trials: &[Trial]) -> Waits {
 
 /// What unplugging told.
 #[derive(Default)]
-struct Parts {
+struct UnpluggedParts {
     cleared: Vec<String>,
     found: Vec<String>,
 }
 
-impl Parts {
+impl UnpluggedParts {
     fn of(trials: &[Trial], mended: Option<MarkId>) -> Self {
         let mut parts = Self::default();
         for trial in trials {

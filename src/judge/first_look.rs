@@ -1,8 +1,8 @@
-//! A glance: a few seconds of readings, for the first look after a mark.
+//! The first look after a mark: a few seconds of readings before it and after it.
 //!
 //! Too short to tell its own noise. So it is asked how much the car did by itself: the same two
-//! glances, the same time apart, are laid over the minutes before the mark, again and again. It is
-//! a first look and is labelled as one.
+//! stretches, the same time apart, are laid over the minutes before the mark, again and again. It
+//! is a first look and is labelled as one.
 
 use super::finding::Level;
 use super::uncertainty::rounding::dithered_u_a;
@@ -17,15 +17,15 @@ use crate::signal::track;
 /// correlation time of 2 to 4 s the mean of a few seconds is known less well than independent
 /// blocks would say (measured: `benches/reach.rs`).
 const INFLATE: f64 = 1.8;
-/// Fewer places to lay the glances than this say too little.
+/// Fewer places to lay the two stretches than this say too little.
 const PLACES_MIN: usize = 60;
-/// Places closer than this many glances share their noise.
+/// Places closer than this many times a stretch share their noise.
 const SHARED: f64 = 2.0;
 const BLOCKS_MIN: usize = 2;
 
 /// The mean of a short stretch.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Glance {
+pub(super) struct BriefMean {
     a: f64,
     squares: f64,
     blocks: usize,
@@ -34,7 +34,7 @@ pub(super) struct Glance {
     to: Elapsed,
 }
 
-impl Glance {
+impl BriefMean {
     /// The readings of `from..to`; `None` for fewer than two seconds of them.
     #[must_use]
     pub(super) fn of(session: &Session, from: Elapsed, to: Elapsed) -> Option<Self> {
@@ -52,7 +52,7 @@ impl Glance {
         })
     }
 
-    /// The change from this glance to a later one, with what the car does by itself: `still` are the
+    /// The change from this mean to a later one, with what the car does by itself: `still` are the
     /// blocks of the minutes before in which nothing happened.
     #[must_use]
     pub(super) fn to(&self, after: &Self, still: &[f64], gain_u: f64) -> Level {
