@@ -21,6 +21,7 @@ pub mod prompt;
 pub mod run;
 pub mod start;
 mod sweep;
+pub mod text_field;
 mod typed;
 mod update;
 pub mod view;

@@ -42,6 +42,7 @@ pub use judgement::Judgement;
 
 use crate::reading::Elapsed;
 use crate::session::Session;
+use crate::session::entry::Judged;
 use memory::Memory;
 use stay::{Basis, Stays};
 use std::mem;
@@ -116,6 +117,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         plan,
         settled: said.settled,
         average: said.average,
+        by_other_rules: by_other_rules(session, said.verdict),
         verdict: said.verdict,
         stands_at: said.stands_at,
         verdict_why: words::verdict(said.verdict, &said.reasons),
@@ -139,6 +141,13 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
     };
     *memory = basis.into_memory();
     judgement
+}
+
+/// What was said by other rules when the record ended, where that was another verdict.
+fn by_other_rules(session: &Session, verdict: finding::Verdict) -> Option<Judged> {
+    let judged = session.judged()?;
+    let changed = judged.rules != rules::EDITION && judged.verdict != verdict.word();
+    changed.then(|| judged.clone())
 }
 
 /// Every wake out of a settled level, and what may have been a hand, in order.

@@ -261,6 +261,14 @@ pub struct Reading {
     pub value: Measured,
 }
 
+/// `text` as a sentence or a heading begins.
+#[must_use]
+pub fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_ascii_uppercase());
+    first.into_iter().chain(letters).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

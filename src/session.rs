@@ -9,9 +9,9 @@ pub mod caution;
 pub mod doubt;
 pub mod drop;
 pub mod entry;
+pub mod export_kind;
 pub mod mark;
 mod order;
-pub mod sane;
 pub mod seconds;
 pub mod timeline;
 pub mod typed;
@@ -19,10 +19,9 @@ pub mod typed;
 use crate::fuse::map::{self, Circuit};
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
-use card::Card;
-use entry::{Entry, Fact, FuseDrop, Header, MeterEvent};
+use card::{Card, Odd};
+use entry::{Entry, Fact, FuseDrop, Header, Judged, MeterEvent};
 use mark::{Did, Mark, MarkId};
-use sane::Odd;
 
 /// A mark, when it was journalled, and whether it was struck.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,6 +57,7 @@ pub struct Session {
     last_t: Elapsed,
     disordered: u64,
     odd: Vec<Odd>,
+    judged: Option<Judged>,
 }
 
 impl Session {
@@ -79,6 +79,7 @@ impl Session {
             last_t: Elapsed::ZERO,
             disordered: 0,
             odd,
+            judged: None,
         }
     }
 
@@ -88,6 +89,12 @@ impl Session {
         &self.odd
     }
 
+    /// What was said when the record ended; `None` once more is known.
+    #[must_use]
+    pub const fn judged(&self) -> Option<&Judged> {
+        self.judged.as_ref()
+    }
+
     /// Takes one recorded entry into account.
     pub fn apply(&mut self, entry: &Entry) {
         if self.is_out_of_order(entry) {
@@ -95,6 +102,10 @@ impl Session {
             return;
         }
         self.last_t = self.last_t.max(entry.t);
+        // What was said at an end is said of what was known then.
+        if !matches!(entry.fact, Fact::Seal(_) | Fact::Unknown) {
+            self.judged = None;
+        }
         match &entry.fact {
             Fact::Reading(value) => {
                 self.readings += 1;
@@ -121,6 +132,7 @@ impl Session {
                 self.meter_events.push((entry.t, event.clone()));
             }
             Fact::Resumed(_) => self.signal.interrupt(),
+            Fact::Judged(judged) => self.judged = Some(judged.clone()),
             Fact::Seal(_) | Fact::Unknown => {}
         }
     }

@@ -107,6 +107,41 @@ fn a_session_recorded_live_is_judged_as_its_source() {
     );
     let check = lullboard(folder.path(), &["check", "again.lull"]);
     assert_eq!(code(&check), 0, "{check:?}");
+    let file = fs::read_to_string(folder.path().join("again.lull")).unwrap();
+    let ends: Vec<&str> = file.lines().rev().take(2).collect();
+    assert!(ends[0].contains("\"seal\":"), "{ends:?}");
+    let told = r#""judged":{"rules":"3","verdict":"below"}"#;
+    assert!(ends[1].contains(told), "{ends:?}");
+}
+
+#[test]
+fn a_record_that_other_rules_judged_otherwise_says_so_once_while_nothing_more_is_known() {
+    let folder = tempfile::tempdir().unwrap();
+    let readings = (0..900).map(|t| format!("{{\"t\":{t}.0,\"a\":0.0{}}}\n", 23 + t % 2));
+    let header = r#"{"lullboard":1,"started":"2026-01-10T08:00:00+00:00","card":{"limit_a":0.05,"accuracy":{"percent":1.0,"counts":3.0,"amount_a":0.0},"asleep_at_start":true},"meter":{}}"#;
+    let record = format!("{header}\n{}", readings.collect::<String>());
+    let judged = |rules: &str, verdict: &str, more: &str| {
+        let end = format!(r#"{{"t":900.0,"judged":{{"rules":"{rules}","verdict":"{verdict}"}}}}"#);
+        fs::write(
+            folder.path().join("a.lull"),
+            format!("{record}{end}\n{more}"),
+        )
+        .unwrap();
+        out(&lullboard(folder.path(), &["judge", "a.lull"]))
+    };
+    let words = "by rules 2: above; by rules 3: below";
+    assert!(judged("2", "above", "").contains(words));
+    for (rules, verdict, more) in [
+        ("2", "below", ""),
+        ("3", "above", ""),
+        ("2", "above", "{\"t\":901.0,\"a\":0.023}\n"),
+    ] {
+        let said = judged(rules, verdict, more);
+        assert!(
+            said.starts_with("below") && !said.contains("by rules 2"),
+            "{said}"
+        );
+    }
 }
 
 #[test]

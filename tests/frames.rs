@@ -625,11 +625,11 @@ fn while_a_question_is_open_keys_are_only_text() {
     let marks = bench.marks().len();
     bench.keys(&[Key::Char('n')]);
     bench.typed("lock qz");
-    bench.keys(&[Key::Tab, Key::Left, Key::Home]);
+    bench.keys(&[Key::Tab, Key::Left, Key::Home, Key::End]);
     assert_eq!(bench.marks().len(), marks);
     assert!(!bench.other.contains(&Effect::Quit));
     assert_eq!(
-        bench.model.prompt().map(|prompt| prompt.text().to_owned()),
+        bench.model.prompt().map(|prompt| prompt.field().text()),
         Some("lock qz".into())
     );
     bench.tell(Event::Paste("\r\nx\u{1b}y".into()));

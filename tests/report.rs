@@ -759,3 +759,124 @@ proptest! {
         }
     }
 }
+
+/// Every field that a card can have, as people type it, and as a report has to show it.
+const WHOLE_CARD: [(&str, &str, &str); 22] = [
+    ("car", "\"job 12\"", "job 12"),
+    ("plate", "\"AB 12 CDE\"", "| Plate | AB 12 CDE |"),
+    ("odometer", "\"84120 km\"", "| Odometer | 84120 km |"),
+    ("technician", "\"bay 3\"", "| Technician | bay 3 |"),
+    (
+        "complaint",
+        "\"flat on Monday\"",
+        "| Complaint | flat on Monday |",
+    ),
+    ("flat_after", "\"3d\"", "| Flat after | 3 d |"),
+    (
+        "battery",
+        "\"agm,70Ah,rc:120,760A-EN\"",
+        "| Battery | AGM, 70 Ah, reserve 120 min, 760 A (EN) |",
+    ),
+    ("battery_test", "\"good\"", "| Battery test | good |"),
+    (
+        "rest",
+        "\"12.4V,4h,10C\"",
+        "| Rest voltage | 12.4 V after 4 h at 10 C |",
+    ),
+    ("standing", "\"21d\"", "| Must stand | 21 d |"),
+    ("limit", "\"30mA\"", "| Limit | 30 mA, card |"),
+    (
+        "sleep_timeout",
+        "\"20m\"",
+        "| Sleep time-out | 20 min, card |",
+    ),
+    ("meter", "\"bench meter\"", "| Meter | bench meter, on "),
+    (
+        "accuracy",
+        "\"1.0%+3\"",
+        "| Meter accuracy | \u{b1} (1 % + 3 counts) |",
+    ),
+    ("clamp", "\"100mV/A\"", "| Clamp | 100 mV/A |"),
+    ("shunt", "\"0.75mohm\"", "| Shunt | 0.75 mOhm |"),
+    ("turns", "5", "| Turns | 5 |"),
+    (
+        "probe_accuracy",
+        "\"1%\"",
+        "| Probe accuracy | 1 % of the reading |",
+    ),
+    ("drift", "\"5mA/h\"", "| Clamp drift | 5 mA an hour |"),
+    ("key_count", "2", "| Keys | 2 |"),
+    ("notes", "\"tow bar\"", "| Notes | tow bar |"),
+    ("asleep_at_start", "true", "| At the start | asleep |"),
+];
+
+#[test]
+fn the_report_shows_every_field_of_the_card_that_is_set() {
+    let folder = with_sample("late-fall.lull");
+    let exported = |excluded: &[&str], to: &str, more: &[&str]| {
+        let lines = WHOLE_CARD
+            .iter()
+            .filter(|(key, ..)| !excluded.contains(key))
+            .map(|(key, typed, _)| format!("{key} = {typed}\n"));
+        let card = lines.collect::<String>();
+        fs::write(folder.path().join("card.toml"), card).unwrap();
+        let more = [&["--card", "card.toml"], more].concat();
+        exported(folder.path(), "late-fall.lull", to, &more)
+    };
+    let map = "box,position,rating_a,style,feeds\nD,4,10,mini,radio\nD,5,15,mini,lights\n";
+    fs::write(folder.path().join("lid.csv"), map).unwrap();
+    let clamped = exported(&["shunt"], "x.md", &["--fuses", "lid.csv"]);
+    let shunted = exported(&["clamp", "turns"], "x.md", &[]);
+    for (key, _, shown) in WHOLE_CARD {
+        let report = if key == "shunt" { &shunted } else { &clamped };
+        assert!(report.contains(shown), "{key}: {report}");
+    }
+    assert!(clamped.contains("| Fuse map | 2 fuses |"), "{clamped}");
+    let html = exported(&["shunt"], "x.htm", &[]);
+    for (key, _, shown) in WHOLE_CARD.iter().filter(|(key, ..)| *key != "shunt") {
+        let row = shown.trim_matches(['|', ' ']).split_once(" | ");
+        let cell = row.map(|(label, value)| format!("<dt>{label}</dt><dd><bdi>{value}"));
+        let cell = cell.unwrap_or_else(|| (*shown).to_owned());
+        assert!(html.contains(&cell), "{key}: {cell}");
+    }
+    let bare = exported_in(folder.path(), "late-fall.lull", "y.md", &[], "UTC0");
+    assert!(!bare.contains("| Clamp |") && bare.contains("| Plate | ........ |"));
+}
+
+#[test]
+fn what_no_card_can_hold_is_refused_alike_in_flags_and_files() {
+    let folder = with_sample("late-fall.lull");
+    for (flag, typed, file, named) in [
+        (
+            "--accuracy",
+            "0.0%+0",
+            "[accuracy]\npercent = 0",
+            "above zero, not 0 %",
+        ),
+        (
+            "--battery",
+            "agm,700Ah",
+            "[battery]\nkind = \"agm\"\nc20_ah = 700",
+            "4 to 400 Ah",
+        ),
+        ("--limit", "50", "limit_a = 50", "at most 2 A"),
+        ("--turns", "101", "turns = 101", "1 to 100"),
+        (
+            "--sleep-timeout",
+            "99999999d",
+            "sleep_timeout_s = 8e12",
+            "a century at most",
+        ),
+    ] {
+        let refused = |args: &[&str]| {
+            let output = run(folder.path(), args, "UTC0");
+            assert!(!output.status.success(), "{args:?}");
+            String::from_utf8(output.stderr).unwrap()
+        };
+        let by_flag = refused(&["judge", "late-fall.lull", flag, typed]);
+        assert!(by_flag.contains(named), "{by_flag}");
+        fs::write(folder.path().join("card.toml"), file).unwrap();
+        let by_file = refused(&["judge", "late-fall.lull", "--card", "card.toml"]);
+        assert!(by_file.contains(named), "{by_file}");
+    }
+}

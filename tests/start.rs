@@ -100,6 +100,83 @@ fn a_session_begins_from_the_card() {
     assert_eq!(card.wait_end(), 0);
 }
 
+/// The row that is typed on, and what stands under its cursor.
+fn typed_row(screen: &vt100::Screen) -> Option<(String, String)> {
+    let (rows, columns) = screen.size();
+    let (rows, columns) = (rows.get(), columns.get());
+    (0..rows).find_map(|row| {
+        let mut cells = (0..columns).filter_map(|column| screen.cell(row, column));
+        let under = cells.find(|cell| cell.inverse())?.contents().to_owned();
+        let text = screen.rows(0, columns).nth(usize::from(row))?;
+        let (_, typed) = text.split_once("> ")?;
+        // At a prompt its frame stands behind it.
+        let typed = typed.split('\u{2502}').next()?.trim_end();
+        Some((typed.to_owned(), under))
+    })
+}
+
+/// Waits until this is typed, this character under its cursor.
+fn shows(tty: &Tty, text: &str, under: &str) {
+    tty.wait_until(
+        &format!("{text:?} with {under:?} under the cursor"),
+        |screen| typed_row(screen).is_some_and(|(typed, cell)| typed == text && cell == under),
+    );
+}
+
+#[test]
+fn a_field_of_the_card_is_edited_where_its_cursor_stands() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut card = Tty::lullboard(&[], &[], folder.path());
+    card.resize(80, 24);
+    card.wait_for("METER");
+    go_to(&mut card, "complaint");
+    card.press("\rdead on Monday");
+    shows(&card, "dead on Monday_", "_");
+    // Home, four to the right; then the end, a word back; then the beginning, Delete.
+    card.press("\x1b[H\x1b[C\x1b[C\x1b[C\x1b[C, t\u{fc}re \u{8eca}");
+    shows(&card, "dead, t\u{fc}re \u{8eca} on Monday", " ");
+    card.press("\x05\x17Friday\x01\x1b[3~D");
+    shows(&card, "Dead, t\u{fc}re \u{8eca} on Friday", "e");
+    // A text longer than its row scrolls with the cursor.
+    card.press(&format!("\x05{}", " and again".repeat(8)));
+    let cut = format!("\u{2026}{}_", " and again".repeat(8).get(4..).unwrap());
+    shows(&card, &cut, "_");
+    card.press("\x01");
+    card.wait_until("the beginning of the text", |screen| {
+        typed_row(screen).is_some_and(|(typed, under)| {
+            typed.starts_with("Dead") && typed.ends_with('\u{2026}') && under == "D"
+        })
+    });
+    card.press("\r");
+    card.wait_for("> flat after");
+    card.wait_for_row(&["complaint", "Dead, t\u{fc}re \u{8eca} on Friday and again"]);
+}
+
+#[test]
+fn a_prompt_is_edited_where_its_cursor_stands() {
+    let folder = tempfile::tempdir().unwrap();
+    let args = ["live", "--meter", "manual:", "--out", "hunt.lull"];
+    let mut board = Tty::lullboard(&args, &[], folder.path());
+    board.resize(80, 24);
+    board.wait_for("BLIND");
+    board.press("p");
+    board.wait_for("PULL which fuse?");
+    board.press("E14+L6");
+    board.wait_for("Enter records: pull E14+L6, now");
+    board.press("\x1b[D\x1b[D\x1b[D\x1b[D\x7f2");
+    shows(&board, "E24+L6", "4");
+    board.press("\x1b[3~\x1b[F0 and more\x17\x17\x7f");
+    shows(&board, "E2+L60_", "_");
+    board.press("\r");
+    board.wait_for_row(&["pull E2+L60"]);
+    board.press("q");
+    board.wait_for("QUIT?");
+    board.press("y");
+    assert_eq!(board.wait_end(), 0);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    assert!(file.contains("\"what\":[\"E2\",\"L60\"]"), "{file}");
+}
+
 #[test]
 fn a_terminated_card_hands_the_terminal_back() {
     let folder = tempfile::tempdir().unwrap();

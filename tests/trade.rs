@@ -110,8 +110,8 @@ fn standing_in_words() {
         "{said}"
     );
     for (battery, word) in [
-        ("agm,7000Ah", "7000 Ah"),
-        ("flooded,rc:9000", "rc:9000"),
+        ("agm,7000Ah", "4 to 400 Ah, not 7000"),
+        ("flooded,rc:9000", "5 to 1000 min, not 9000"),
         ("gel,70Ah,rc:10", "2.44"),
     ] {
         let said = refused(&format!("standing --battery {battery} --draw 30mA"), 1);

@@ -1,22 +1,13 @@
 //! Capacity from the sizes printed on the battery, and the exponent that two of them imply.
 
-use std::ops::RangeInclusive;
-
 use crate::reading::band::Band;
-use crate::session::card::{Battery, BatteryKind};
+use crate::session::card::{Battery, BatteryKind, Odd};
 
 /// The current of a reserve-capacity test, in ampere.
 const RESERVE_A: f64 = 25.0;
 
 /// The hours of the usual capacity rating.
 const RATED_H: f64 = 20.0;
-
-/// The sizes that a 12 V battery of a car, van, lorry or boat has, in ampere-hours: a larger or
-/// smaller figure is a slip. Common practice, no source.
-const SIZES_AH: RangeInclusive<f64> = 4.0..=400.0;
-
-/// The same for the reserve capacity, in minutes. Common practice, no source.
-const RESERVES_MIN: RangeInclusive<f64> = 5.0..=1000.0;
 
 /// No lead-acid battery loses so much to a faster discharge: two sizes that imply a larger
 /// exponent are not of one battery. Common practice, no source.
@@ -115,16 +106,11 @@ pub fn reserve_min(kind: BatteryKind, c20_ah: f64) -> f64 {
 }
 
 /// Why a battery cannot have the sizes that were given.
-#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum SizeError {
     /// No such battery stands in a car.
-    #[error("{0} Ah is no size of a 12 V battery: expected 4 to 400 Ah, as in 70Ah")]
-    Capacity(f64),
-    /// No such battery stands in a car.
-    #[error(
-        "rc:{0} is no reserve capacity of a 12 V battery: expected 5 to 1000 min, as in rc:120"
-    )]
-    Reserve(f64),
+    #[error(transparent)]
+    Size(#[from] Odd),
     /// Each alone could be, both together cannot.
     #[error(transparent)]
     Exponent(#[from] ExponentError),
@@ -135,15 +121,7 @@ pub enum SizeError {
 /// # Errors
 /// [`SizeError`] when one of them is out of all reason, or both contradict each other.
 pub fn check(battery: &Battery) -> Result<(), SizeError> {
-    if let Some(c20_ah) = battery.c20_ah.filter(|ah| !SIZES_AH.contains(ah)) {
-        return Err(SizeError::Capacity(c20_ah));
-    }
-    if let Some(min) = battery
-        .reserve_min
-        .filter(|min| !RESERVES_MIN.contains(min))
-    {
-        return Err(SizeError::Reserve(min));
-    }
+    battery.expect_sizes()?;
     if let (Some(reserve_min), Some(c20_ah)) = (battery.reserve_min, battery.c20_ah) {
         exponent(reserve_min, c20_ah)?;
     }
@@ -297,9 +275,9 @@ mod tests {
     #[test]
     fn sizes_that_no_battery_has_are_refused() {
         for (text, word) in [
-            ("agm,7000Ah", "7000 Ah"),
+            ("agm,7000Ah", "4 to 400 Ah, not 7000"),
             ("agm,0.7Ah", "4 to 400"),
-            ("flooded,rc:12000", "rc:12000"),
+            ("flooded,rc:12000", "5 to 1000 min, not 12000"),
             ("gel,70Ah,rc:10", "2.44"),
             ("flooded,43Ah,rc:140", "0.88"),
         ] {

@@ -9,13 +9,11 @@ pub use ask::{Answer, Ask};
 
 use super::message::Key;
 use super::run::Run;
+use super::text_field::TextField;
 use super::typed;
 use crate::reading::quantity;
 use crate::reading::{Elapsed, Measured};
 use crate::session::mark::{self, Did};
-
-/// Longer texts than this are no label and no note.
-const MAX_CHARS: usize = 200;
 
 /// What a key did to the prompt.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,7 +30,7 @@ pub enum Outcome {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Prompt {
     ask: Ask,
-    text: String,
+    field: TextField,
     default: Option<String>,
     now: Elapsed,
 }
@@ -40,10 +38,10 @@ pub struct Prompt {
 impl Prompt {
     /// Opens a question at `now`; `default` is what Enter alone takes.
     #[must_use]
-    pub const fn new(ask: Ask, default: Option<String>, now: Elapsed) -> Self {
+    pub fn new(ask: Ask, default: Option<String>, now: Elapsed) -> Self {
         Self {
             ask,
-            text: String::new(),
+            field: TextField::default(),
             default,
             now,
         }
@@ -52,7 +50,7 @@ impl Prompt {
     /// The same question with something typed already.
     #[must_use]
     pub fn typed(mut self, text: &str) -> Self {
-        self.paste(text);
+        self.field.insert(text);
         self
     }
 
@@ -62,10 +60,10 @@ impl Prompt {
         &self.ask
     }
 
-    /// What has been typed.
+    /// What has been typed, and where the cursor stands in it.
     #[must_use]
-    pub fn text(&self) -> &str {
-        &self.text
+    pub const fn field(&self) -> &TextField {
+        &self.field
     }
 
     /// Whether it is answered with one key and takes no text.
@@ -77,7 +75,7 @@ impl Prompt {
     /// What Enter alone takes, while nothing is typed.
     #[must_use]
     pub fn offer(&self) -> Option<&str> {
-        self.default.as_deref().filter(|_| self.text.is_empty())
+        self.default.as_deref().filter(|_| self.field.is_empty())
     }
 
     /// What Enter (or `y`) does now, or what is missing.
@@ -109,17 +107,13 @@ impl Prompt {
             }
             Answer::Reading(Measured::Over) => "Enter records: beyond the range".into(),
             Answer::Export(path) => format!("Enter writes: {}", path.display()),
-            Answer::Amended(amended) => match &self.ask {
-                Ask::Amend(amend) => amend.consequence(&amended),
-                Ask::Mark(_)
-                | Ask::Reading
-                | Ask::Export
-                | Ask::Strike { .. }
-                | Ask::Probe(_)
-                | Ask::Run
-                | Ask::Timeout { .. }
-                | Ask::Quit(_) => String::new(),
-            },
+            Answer::Amended(amended) => {
+                if let Ask::Amend(amend) = &self.ask {
+                    amend.consequence(&amended)
+                } else {
+                    String::new()
+                }
+            }
             Answer::Probed(probe, probed) => probe.consequence(&probed),
             Answer::Timeout(_) => "y sets it on the card, n or Esc leaves it".into(),
             Answer::Run(run) => {
@@ -158,75 +152,42 @@ impl Prompt {
                 _ => Outcome::Open,
             };
         }
-        match key {
-            Key::Esc => return Outcome::Dropped,
-            Key::Enter => {
-                if let Ok(answer) = self.answer() {
-                    return Outcome::Done(answer);
-                }
-            }
-            Key::Backspace => {
-                self.text.pop();
-            }
-            Key::Ctrl('u') => self.text.clear(),
-            Key::Char(c) => self.push(c),
-            Key::Ctrl(_)
-            | Key::Delete
-            | Key::Tab
-            | Key::BackTab
-            | Key::Left
-            | Key::Right
-            | Key::Up
-            | Key::Down
-            | Key::PageUp
-            | Key::PageDown
-            | Key::Home
-            | Key::End => {}
+        if key == Key::Esc {
+            return Outcome::Dropped;
         }
-        Outcome::Open
+        if key != Key::Enter {
+            self.field.key(key);
+            return Outcome::Open;
+        }
+        self.answer().map_or(Outcome::Open, Outcome::Done)
     }
 
-    /// Takes pasted text; line ends and other control characters are left out.
+    /// Takes pasted text.
     pub fn paste(&mut self, text: &str) {
-        for c in text.chars() {
-            self.push(c);
-        }
-    }
-
-    fn push(&mut self, c: char) {
-        if !c.is_control() && self.text.chars().count() < MAX_CHARS {
-            self.text.push(c);
-        }
+        self.field.insert(text);
     }
 
     fn answer(&self) -> Result<Answer, String> {
+        let typed = self.field.text();
+        let taken = self.offer().unwrap_or(&typed);
         match &self.ask {
-            Ask::Mark(did) => self.mark(*did),
-            Ask::Reading => typed::reading(&self.text).map(Answer::Reading),
-            Ask::Export => {
-                let name = self.offer().unwrap_or(&self.text);
-                typed::export(name.trim()).map(Answer::Export)
-            }
+            Ask::Mark(did) => self.mark(*did, &typed),
+            Ask::Reading => typed::reading(&typed).map(Answer::Reading),
+            Ask::Export => typed::export(taken.trim()).map(Answer::Export),
             Ask::Strike { id, .. } => Ok(Answer::Strike(*id)),
-            Ask::Amend(amend) => {
-                let text = self.offer().unwrap_or(&self.text);
-                amend.answer(text, self.now).map(Answer::Amended)
-            }
+            Ask::Amend(amend) => amend.answer(taken, self.now).map(Answer::Amended),
             Ask::Probe(probe) => {
-                let probed = probe.answer(&self.text)?;
+                let probed = probe.answer(&typed)?;
                 Ok(Answer::Probed(probe.clone(), probed))
             }
             Ask::Timeout { to_s, .. } => Ok(Answer::Timeout(*to_s)),
-            Ask::Run => {
-                let text = self.offer().unwrap_or(&self.text);
-                Run::parse(text, self.now).map(Answer::Run)
-            }
+            Ask::Run => Run::parse(taken, self.now).map(Answer::Run),
             Ask::Quit(_) => Ok(Answer::Quit),
         }
     }
 
-    fn mark(&self, did: Did) -> Result<Answer, String> {
-        let (body, ago_s) = typed::late(&self.text, did == Did::Note)?;
+    fn mark(&self, did: Did, typed: &str) -> Result<Answer, String> {
+        let (body, ago_s) = typed::late(typed, did == Did::Note)?;
         if let Some(ago_s) = ago_s.filter(|ago_s| *ago_s > self.now.secs()) {
             return Err(format!(
                 "{} ago is before the session began, {} ago",

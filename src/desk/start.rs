@@ -2,13 +2,13 @@
 //! has to look like is asked of whoever reads it later, so that nothing is checked in two ways.
 
 mod act;
-pub mod field;
 pub mod place;
 
 use std::fmt;
 use std::path::PathBuf;
 
-use field::{FIELDS, Field};
+use super::text_field::TextField;
+use crate::session::card::{FIELDS, Field};
 use place::{Hearing, Place};
 
 /// Says what is wrong with the text of a field, or of a meter's URI.
@@ -68,7 +68,7 @@ pub enum Asking {
         /// What for.
         slot: Slot,
         /// What is typed so far.
-        text: String,
+        field: TextField,
         /// Why it could not be taken.
         wrong: Option<String>,
     },
@@ -125,6 +125,11 @@ impl fmt::Debug for Start {
     }
 }
 
+/// The fields that the start card asks for.
+fn asked() -> impl Iterator<Item = &'static Field> {
+    FIELDS.iter().filter(|field| field.silent.is_some())
+}
+
 impl Start {
     /// A card on which nothing is chosen yet.
     #[must_use]
@@ -143,7 +148,7 @@ impl Start {
             places,
             other: None,
             earlier,
-            typed: vec![String::new(); FIELDS.len()],
+            typed: asked().map(|_| String::new()).collect(),
             cautions,
             chosen: None,
             at,
@@ -173,7 +178,7 @@ impl Start {
 
     /// The fields with what was typed into them.
     pub fn fields(&self) -> impl Iterator<Item = (&'static Field, &str)> {
-        FIELDS.iter().zip(self.typed.iter().map(String::as_str))
+        asked().zip(self.typed.iter().map(String::as_str))
     }
 
     /// The cautions.
@@ -210,7 +215,7 @@ impl Start {
     pub fn rows(&self) -> impl Iterator<Item = Row> + use<> {
         let meters = (0..self.places.len()).map(Row::Meter);
         let earlier = (0..self.earlier.len()).map(Row::Earlier);
-        let fields = (0..FIELDS.len()).map(Row::Field);
+        let fields = (0..self.typed.len()).map(Row::Field);
         let cautions = (0..self.cautions.len()).map(Row::Caution);
         meters
             .chain([Row::Other])
@@ -303,7 +308,8 @@ mod tests {
         press(&mut start, "\nn");
         assert!(matches!(
             start.asking(),
-            Some(Asking::Text { slot: Slot::Meter, text, .. }) if text == "serial:/dev/ttyUSB0"
+            Some(Asking::Text { slot: Slot::Meter, field, .. })
+                if field.text() == "serial:/dev/ttyUSB0"
         ));
         press(&mut start, "?format=es11\n");
         assert_eq!(start.chosen(), Some(Row::Other));
@@ -336,10 +342,7 @@ mod tests {
     #[test]
     fn a_field_is_checked_where_it_is_typed_and_may_stay_empty() {
         let mut start = start();
-        let limit = FIELDS
-            .iter()
-            .position(|field| field.key == "limit")
-            .unwrap();
+        let limit = asked().position(|field| field.key == "limit").unwrap();
         go_to(&mut start, Row::Field(limit));
         press(&mut start, "\n50\n");
         assert!(matches!(

@@ -3,9 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::reading::{Amps, Elapsed, Measured, amount};
-
-/// The kinds of file that an export can write, as endings.
-const EXPORT_KINDS: [&str; 5] = ["html", "md", "svg", "csv", "json"];
+use crate::session::export_kind::{ENDINGS, ExportKind};
 
 /// Splits `D5 @40s` into the text and how long ago, in seconds. In a note, an `@` that is no time
 /// belongs to the words.
@@ -92,16 +90,9 @@ pub(super) fn reading(text: &str) -> Result<Measured, String> {
 
 pub(super) fn export(name: &str) -> Result<PathBuf, String> {
     let path = Path::new(name);
-    let known = path
-        .extension()
-        .and_then(|ending| ending.to_str())
-        .is_some_and(|ending| EXPORT_KINDS.contains(&ending.to_lowercase().as_str()));
-    if known {
-        Ok(path.to_owned())
-    } else {
-        Err(format!(
-            "'{name}' must end in .html, .md, .svg, .csv or .json"
-        ))
+    match ExportKind::of(path) {
+        Some(_) => Ok(path.to_owned()),
+        None => Err(format!("'{name}' must end in {ENDINGS}")),
     }
 }
 
@@ -126,6 +117,7 @@ mod tests {
     #[test]
     fn an_export_needs_a_known_ending() {
         assert!(export("car.csv").is_ok() && export("car.HTML").is_ok());
+        assert!(export("car.htm").is_ok());
         assert!(export("car.xls").unwrap_err().contains(".json"));
         assert!(export("").is_err());
     }

@@ -8,7 +8,8 @@ use super::notice::Dead;
 use super::run::Run;
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Phase};
-use crate::reading::Elapsed;
+use crate::judge::words;
+use crate::reading::{Elapsed, capitalised};
 use crate::session::Placed;
 use crate::session::entry::{Entry, Fact};
 
@@ -90,6 +91,9 @@ impl Model {
         self.judged_changes = self.session.signal().changes().len();
         self.stale = false;
         self.wake = None;
+        if let Some(said) = words::other_rules(&self.judgement) {
+            self.notices.reply = Some(capitalised(&said));
+        }
     }
 
     /// Judges what was not judged yet: nothing more will come that would ask for it.

@@ -15,7 +15,7 @@ use crate::reading::sanitize::excerpt;
 use crate::reading::{Amps, Elapsed, Measured};
 use crate::session::card::Card;
 use crate::session::doubt::Doubt;
-use crate::session::entry::{Entry, Fact, FuseDrop, MeterEvent, Seal};
+use crate::session::entry::{Entry, Fact, FuseDrop, Judged, MeterEvent, Seal};
 use crate::session::mark::{Mark, MarkId};
 
 /// Why a line is not an entry.
@@ -47,6 +47,7 @@ pub fn write(entry: &Entry, out: &mut impl Write) -> io::Result<()> {
             out.write_all(b"}}\n")
         }
         Fact::Resumed(wall) => keyed(out, t, "resumed", &stamp(wall)),
+        Fact::Judged(judged) => keyed(out, t, "judged", judged),
         Fact::Seal(seal) => keyed(out, t, "seal", seal),
         Fact::Unknown => writeln!(out, r#"{{"t":{t}}}"#),
     }
@@ -140,6 +141,7 @@ struct ReadLine<'a> {
     set: Option<Box<Card>>,
     meter: Option<ReadEvent>,
     resumed: Option<DateTime<FixedOffset>>,
+    judged: Option<Judged>,
     seal: Option<Seal>,
 }
 
@@ -194,6 +196,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
         wire.set.map(Fact::Set),
         wire.meter.map(ReadEvent::fact),
         wire.resumed.map(Fact::Resumed),
+        wire.judged.map(Fact::Judged),
         wire.seal.map(Fact::Seal),
     ]
     .into_iter()

@@ -16,6 +16,7 @@ use super::words;
 use crate::reading::Elapsed;
 use crate::reading::band::Band;
 use crate::session::Session;
+use crate::session::entry::Judged;
 use crate::session::mark::{Did, MarkId};
 
 /// Everything that can be said of a session.
@@ -23,6 +24,8 @@ use crate::session::mark::{Did, MarkId};
 pub struct Judgement {
     /// Which edition of the rules judged.
     pub rules: &'static str,
+    /// What was said by other rules when the record ended, where that was another verdict.
+    pub by_other_rules: Option<Judged>,
     /// How many readings.
     pub readings: u64,
     /// How many were left out because their time ran backwards or leapt.
@@ -126,6 +129,7 @@ impl Judgement {
     pub fn nothing_yet(session: &Session) -> Self {
         Self {
             rules: super::rules::EDITION,
+            by_other_rules: None,
             readings: session.readings(),
             left_out: session.disordered(),
             span_s: 0.0,

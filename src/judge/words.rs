@@ -13,6 +13,7 @@ pub use now::now;
 pub use trial::trial;
 pub use verdict::verdict;
 
+use super::Judgement;
 use super::remedy::Remedy;
 use super::wait;
 use super::watch::Watch;
@@ -45,6 +46,17 @@ pub fn remedy(remedy: Remedy) -> String {
             drop_v * 1e3
         ),
     }
+}
+
+/// That an earlier edition of the rules said something else of the same record.
+#[must_use]
+pub fn other_rules(judgement: &Judgement) -> Option<String> {
+    let then = judgement.by_other_rules.as_ref()?;
+    let (rules, verdict) = (judgement.rules, judgement.verdict.word());
+    Some(format!(
+        "by rules {}: {}; by rules {rules}: {verdict}",
+        then.rules, then.verdict
+    ))
 }
 
 /// What the car draws in a day.

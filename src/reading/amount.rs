@@ -2,6 +2,14 @@
 //!
 //! A bare `m` means milli for a current and minutes for a time, as anyone at the car means it.
 
+use std::ops::RangeInclusive;
+
+/// How warm a battery can be, in degrees Celsius; common practice, no source.
+pub const TEMPERATURES_C: RangeInclusive<f64> = -60.0..=90.0;
+
+/// What a 12 V battery can show at rest, in volts; common practice, no source.
+pub const REST_V: RangeInclusive<f64> = 6.0..=16.0;
+
 /// Why a text is not the amount that was asked for.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("'{found}' is not {expected}")]
@@ -119,7 +127,7 @@ pub fn temperature_c(text: &str) -> Result<f64, AmountError> {
         "F" | "f" | "\u{b0}F" => Some((number - 32.0) / 1.8),
         _ => None,
     };
-    checked(text, TEMPERATURE, celsius, |c| (-60.0..=90.0).contains(&c))
+    checked(text, TEMPERATURE, celsius, |c| TEMPERATURES_C.contains(&c))
 }
 
 /// Reads the rest voltage of a 12 V battery in volts. A bare number is volts.
@@ -128,7 +136,7 @@ pub fn temperature_c(text: &str) -> Result<f64, AmountError> {
 /// [`AmountError`] naming what was found and what was expected.
 pub fn rest_v(text: &str) -> Result<f64, AmountError> {
     let volts = |(number, unit): (f64, &str)| matches!(unit, "" | "V" | "v").then_some(number);
-    checked(text, VOLTS, volts, |v| (6.0..=16.0).contains(&v))
+    checked(text, VOLTS, volts, |v| REST_V.contains(&v))
 }
 
 /// Reads a resistance in ohm. A bare number is ohm; `m` is milliohm.

@@ -154,7 +154,7 @@ pub fn known_at(cut: Elapsed, entry: Entry) -> Option<Entry> {
         Fact::Reading(_) | Fact::Meter(_) | Fact::Resumed(_) | Fact::Drop(_) => entry.t < cut,
         Fact::Mark(mark) => mark.done_at(entry.t) < cut,
         Fact::Strike(_) | Fact::Set(_) => true,
-        Fact::Seal(_) | Fact::Unknown => false,
+        Fact::Judged(_) | Fact::Seal(_) | Fact::Unknown => false,
     };
     counts.then(|| Entry {
         t: entry.t.min(cut),

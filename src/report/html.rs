@@ -46,7 +46,7 @@ impl Display for Html<'_> {
         for part in &sheet.parts {
             set_part(f, part)?;
         }
-        list(f, "Cautions", sheet.cautions.iter().copied())?;
+        list(f, "Cautions", sheet.cautions.iter().map(String::as_str))?;
         f.write_str("<div class=\"sign\"><span>date</span><span>technician</span><span>customer</span></div>\n")?;
         writeln!(
             f,

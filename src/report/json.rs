@@ -52,6 +52,7 @@ pub fn write_beside(
 pub fn document(judgement: &Judgement) -> Value {
     json!({
         "rules": judgement.rules,
+        "by_other_rules": judgement.by_other_rules,
         "readings": judgement.readings,
         "left_out": judgement.left_out,
         "span_s": seconds(judgement.span_s),

@@ -53,7 +53,7 @@ impl Display for Markdown<'_> {
                 f.write_str("\n")?;
             }
         }
-        list(f, "Cautions", sheet.cautions.iter().copied())?;
+        list(f, "Cautions", sheet.cautions.iter().map(String::as_str))?;
         writeln!(f, "Made by {}", Inline(&sheet.maker))
     }
 }

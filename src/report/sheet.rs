@@ -4,7 +4,6 @@
 mod answer;
 mod before_after;
 mod card;
-mod cautions;
 mod fitted;
 mod ledger;
 mod numbers;
@@ -14,6 +13,7 @@ mod unproved;
 use super::case::Case;
 use super::plot::Plot;
 use super::stamp::Stamp;
+use crate::session::caution;
 
 /// Rows under a heading.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -70,7 +70,7 @@ pub struct Sheet {
     /// The verdict as a badge.
     pub stamp: Stamp,
     /// The job card: names and values; an empty value is a line to write on.
-    pub card: Vec<(&'static str, String)>,
+    pub card: Vec<(String, String)>,
     /// The answer in plain words, the verdict first.
     pub answer: Vec<String>,
     /// Before and after, where there is something to set side by side.
@@ -84,7 +84,7 @@ pub struct Sheet {
     /// The numbers.
     pub parts: Vec<Part>,
     /// What can hurt.
-    pub cautions: &'static [&'static str],
+    pub cautions: Vec<String>,
     /// What made the report.
     pub maker: String,
 }
@@ -105,7 +105,7 @@ impl Sheet {
             picture: picture(case, earlier),
             unproved: unproved::unproved(case),
             parts: numbers::parts(case, earlier),
-            cautions: cautions::CAUTIONS,
+            cautions: caution::on_paper(),
             maker: format!(
                 "lullboard {}, rules {}, from {}",
                 env!("CARGO_PKG_VERSION"),

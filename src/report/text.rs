@@ -43,6 +43,7 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
             None => format!("limit {limit} ({from})"),
         },
     ];
+    lines.extend(words::other_rules(judgement));
     lines.extend(judgement.settled.iter().map(|settled| {
         let level = quantity::level(settled.level.a, settled.level.u_a);
         let average = settled.average_in_words();

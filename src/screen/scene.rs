@@ -8,6 +8,7 @@ pub mod now;
 pub mod overlay;
 pub mod plot;
 pub mod start;
+mod text_field;
 pub mod trials;
 
 use ratatui::layout::Position;

@@ -25,12 +25,18 @@ pub fn ascii(text: &str) -> String {
     out
 }
 
-/// The end of `text`, where typing goes on, in at most `room` cells.
+/// The end of `text` in at most `room` cells; a cut shows as `…`.
 #[must_use]
 pub fn tail(text: &str, room: u16) -> String {
+    if cells(text) <= room {
+        return text.to_owned();
+    }
+    let Some(room) = room.checked_sub(1) else {
+        return String::new();
+    };
     let mut from = text.chars();
     while cells(from.as_str()) > room && from.next().is_some() {}
-    from.as_str().to_owned()
+    format!("…{}", from.as_str())
 }
 
 /// `text` in exactly `to` cells, from the left.

@@ -3,6 +3,7 @@
 
 use super::card::Card;
 use crate::fuse::map::Circuit;
+use crate::reading::capitalised;
 
 /// When a caution matters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -243,6 +244,34 @@ pub fn of_card(card: &Card) -> Vec<&'static Caution> {
     called_for(&said.join("; "))
 }
 
+/// Every caution for the end of a sheet of paper: one line a moment, and what goes before all.
+#[must_use]
+pub fn on_paper() -> Vec<String> {
+    let moments = ALL.chunk_by(|one, next| one.when == next.when);
+    let lines = moments.map(|cautions| {
+        let moment = cautions.first().map_or("", |caution| caution.when.word());
+        let texts = cautions.iter().map(|caution| {
+            // The last line defers to makers and manuals for all of them.
+            let deferred = [MAKER, METER].contains(&caution.deferral);
+            let said = if deferred {
+                caution.text.to_owned()
+            } else {
+                caution.line()
+            };
+            capitalised(&said)
+        });
+        let said = texts.collect::<Vec<_>>().join(". ");
+        if said.starts_with(moment) {
+            format!("{said}.")
+        } else {
+            format!("{moment}: {said}.")
+        }
+    });
+    let first =
+        "The maker's data, local rules and licensed practice go before anything on this sheet.";
+    lines.chain([first.to_owned()]).collect()
+}
+
 impl Caution {
     /// In one line, the deferral behind it.
     #[must_use]
@@ -279,6 +308,24 @@ mod tests {
             assert!(caution.deferral.len() > 10, "{caution:?}");
             assert!(!caution.line().contains("  "), "{}", caution.line());
         }
+    }
+
+    #[test]
+    fn a_sheet_of_paper_has_each_caution_once() {
+        let lines = on_paper();
+        for caution in &ALL {
+            let found = lines
+                .iter()
+                .filter(|line| line.contains(&capitalised(caution.text)));
+            assert_eq!(found.count(), 1, "{caution:?}");
+        }
+        assert!(
+            lines
+                .iter()
+                .any(|line| line.contains("by hands licensed for it"))
+        );
+        // Eight moments and what goes before them all.
+        assert_eq!(lines.len(), 9);
     }
 
     #[test]

@@ -67,6 +67,8 @@ pub enum Fact {
     Meter(MeterEvent),
     /// Recording went on after a stop, at this wall-clock time.
     Resumed(DateTime<FixedOffset>),
+    /// What the record showed when it ended, by the rules of then.
+    Judged(Judged),
     /// The file was sealed here.
     Seal(Seal),
     /// Written by a newer program or by hand: kept in the file, without effect.
@@ -144,6 +146,16 @@ impl MeterEvent {
             | Self::Doubt { .. } => false,
         }
     }
+}
+
+/// What was said of a record when it ended. Every judgement is made anew; this only tells whether it
+/// would have been another one by earlier rules.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Judged {
+    /// The edition of the rules.
+    pub rules: String,
+    /// The verdict, in a word.
+    pub verdict: String,
 }
 
 /// The hash chain over everything before it.

@@ -29,6 +29,7 @@ impl Session {
             | Fact::Drop(_)
             | Fact::Set(_)
             | Fact::Meter(_)
+            | Fact::Judged(_)
             | Fact::Seal(_)
             | Fact::Unknown => leaps(entry.t),
         }

@@ -1,4 +1,4 @@
-//! Accuracy, drift, battery and rest voltage as people type them: `1.0%+3`, `5mA/h`, `agm,70Ah`,
+//! Limit, accuracy, drift, battery and rest voltage as people type them: `1.0%+3`, `5mA/h`, `agm,70Ah`,
 //! `12.4V,4h,10C`.
 
 mod probe;
@@ -7,9 +7,11 @@ use std::str::FromStr;
 
 pub use probe::{clamp_mv_per_a, percent, shunt_mohm, turns};
 
-use super::card::{Accuracy, Battery, BatteryKind, Cranking, CrankingStandard, Rest};
+use super::card::{Accuracy, Battery, BatteryKind, Cranking, CrankingStandard, Rest, bounds};
 use crate::reading::amount::{self, AmountError};
 
+const LIMIT: &str = "a limit: expected a current above zero and at most 2 A, with its unit, as in \
+    50mA";
 const ACCURACY: &str =
     "an accuracy: expected percent of reading + counts or an amount, as in 1.0%+3 or 0.5%+1mA";
 const DRIFT: &str = "a drift: expected a current for each hour, as in 5mA/h";
@@ -23,6 +25,17 @@ fn refuse(text: &str, expected: &'static str) -> AmountError {
         found: text.trim().to_owned(),
         expected,
     }
+}
+
+/// Reads a limit in ampere: a current that a parked car can be held to.
+///
+/// # Errors
+/// [`AmountError`] naming what was found and what was expected.
+pub fn limit_a(text: &str) -> Result<f64, AmountError> {
+    amount::current_a(text)
+        .ok()
+        .filter(|limit_a| bounds::LIMIT_A.fit(*limit_a))
+        .ok_or_else(|| refuse(text, LIMIT))
 }
 
 /// A number that is zero or more, as every figure here is.
@@ -205,6 +218,14 @@ mod tests {
     fn parts(text: &str) -> (f64, f64, f64) {
         let accuracy: Accuracy = text.parse().unwrap();
         (accuracy.percent, accuracy.counts, accuracy.amount_a)
+    }
+
+    #[test]
+    fn a_limit_is_above_zero() {
+        assert!((limit_a("50mA").unwrap() - 0.05).abs() < 1e-12);
+        for text in ["0", "-50mA", "fifty", "50"] {
+            assert!(limit_a(text).is_err(), "{text:?}");
+        }
     }
 
     #[test]

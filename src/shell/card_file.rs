@@ -1,90 +1,62 @@
-//! The card from a TOML file and the flags, flags first.
+//! The card from a TOML file, flags or typed fields; flags go before the file.
 
 use std::fs;
 use std::path::Path;
-use std::str::FromStr;
 
 use anyhow::{Context, Result, anyhow, bail};
 use toml::{Table, Value};
 
-use super::flags::{self, CardFlags};
+use super::flags::CardFlags;
 use crate::battery::capacity;
 use crate::fuse::map::{self, Circuit};
-use crate::reading::amount;
-use crate::session::card::Card;
-use crate::session::typed;
-
-/// The fields a card file may have: each as the session file names it, and those with a unit
-/// also as text, under the name of their flag.
-const FIELDS: [&str; 29] = [
-    "car",
-    "complaint",
-    "flat_after",
-    "flat_after_s",
-    "standing",
-    "required_standing_s",
-    "limit",
-    "limit_a",
-    "sleep_timeout",
-    "sleep_timeout_s",
-    "accuracy",
-    "clamp",
-    "clamp_mv_per_a",
-    "shunt",
-    "shunt_mohm",
-    "turns",
-    "probe_accuracy",
-    "drift",
-    "drift_a_per_h",
-    "battery",
-    "rest",
-    "meter",
-    "key_count",
-    "technician",
-    "plate",
-    "odometer",
-    "battery_test",
-    "notes",
-    "asleep_at_start",
-];
+use crate::session::card::{Card, FIELDS, Field};
 
 /// What the flags say, on top of what the card file says.
 ///
 /// # Errors
 /// When the card file cannot be read or used.
 pub fn card(flags: &CardFlags) -> Result<Card> {
-    let mut card = match &flags.card {
+    let mut card = match &flags.file {
         Some(path) => read(path).with_context(|| path.display().to_string())?,
         None => Card::default(),
     };
-    card.merge(&Card {
-        car: flags.car.clone(),
-        limit_a: flags.limit,
-        sleep_timeout_s: flags.sleep_timeout,
-        accuracy: flags.accuracy,
-        clamp_mv_per_a: flags.clamp,
-        shunt_mohm: flags.shunt,
-        turns: flags.turns,
-        probe_accuracy: flags.probe_accuracy,
-        drift_a_per_h: flags.drift,
-        battery: flags.battery,
-        asleep_at_start: flags.asleep_at_start.then_some(true),
-        fuses: flags.fuses.as_deref().map(fuses).transpose()?,
-        ..flags.job.card()
-    });
-    expect_one_probe(&card)?;
-    if let Some(battery) = &card.battery {
-        capacity::check(battery).context("battery")?;
+    card.merge(&flags.said);
+    if let Some(path) = &flags.fuses {
+        card.fuses = Some(fuses(path)?);
     }
+    expect_whole(&card)?;
     Ok(card)
 }
 
-/// File and flags together must not say two things at once.
-fn expect_one_probe(card: &Card) -> Result<()> {
-    if card.shunt_mohm.is_some() && (card.clamp_mv_per_a.is_some() || card.turns.is_some()) {
-        bail!("the card has a shunt and a clamp or turns: expected one of them");
+/// The card of fields as they were typed; for the fuse map its file was.
+///
+/// # Errors
+/// What cannot be used, and what is expected.
+pub fn typed<'a>(fields: impl IntoIterator<Item = (&'static Field, &'a str)>) -> Result<Card> {
+    let mut card = Card::default();
+    for (field, text) in fields {
+        if field.is_file() {
+            card.fuses = Some(fuses(Path::new(text))?);
+        } else {
+            card.merge(&field.read(text)?);
+        }
     }
-    Ok(())
+    expect_whole(&card)?;
+    Ok(card)
+}
+
+/// Two fields together must not say what each alone may.
+fn expect_whole(card: &Card) -> Result<()> {
+    if let Some((one, other)) = card.clash() {
+        bail!(
+            "the card has {} and {}: expected one of them",
+            one.label,
+            other.label
+        );
+    }
+    card.battery
+        .map_or(Ok(()), |battery| capacity::check(&battery))
+        .context("battery")
 }
 
 /// The fuse map in this file.
@@ -101,80 +73,44 @@ fn read(path: &Path) -> Result<Card> {
     parse(&fs::read_to_string(path)?)
 }
 
-/// The card that the text of a card file says.
+/// The card that the text of a card file says: each field as people type it, under its key, or as
+/// the session file has it.
 ///
 /// # Errors
 /// What in it cannot be used, and what is expected.
 pub fn parse(text: &str) -> Result<Card> {
-    let mut table: Table = text
+    let table: Table = text
         .parse()
         .map_err(|error: toml::de::Error| anyhow!("{}", one_line(text, &error)))?;
-    if let Some(unknown) = table.keys().find(|key| !FIELDS.contains(&key.as_str())) {
-        bail!("a card has no '{unknown}': expected {}", FIELDS.join(", "));
+    let mut typed = Card::default();
+    let mut figures = Table::new();
+    for (key, value) in table {
+        let mut fields = FIELDS.iter().filter(|field| !field.is_file());
+        let Some(field) = fields.find(|field| key == field.key || key == field.slot()) else {
+            bail!("a card has no '{key}': expected {}", names().join(", "));
+        };
+        if let (Some(text), true) = (value.as_str(), key == field.key) {
+            typed.merge(&field.read(text).context(key)?);
+        } else if key == field.slot() {
+            figures.insert(key, value);
+        } else {
+            bail!("{key} = {value}: expected text with a unit, as in \"50mA\"");
+        }
     }
-    let typed = typed_fields(&mut table)?;
-    let mut card: Card = Value::Table(table).try_into()?;
-    card.merge(&typed);
-    if let Some(odd) = card.clone().take_odd().first() {
+    let mut card: Card = Value::Table(figures).try_into()?;
+    if let Some(odd) = card.take_odd().first() {
         bail!("{odd}");
     }
+    card.merge(&typed);
     Ok(card)
 }
 
-/// The fields written with their units, taken out of the table.
-fn typed_fields(table: &mut Table) -> Result<Card> {
-    let mut typed = Card::default();
-    if let Some(text) = take_text(table, "limit")? {
-        typed.limit_a = Some(flags::limit_a(&text)?);
-    }
-    for (key, slot) in [
-        ("sleep_timeout", &mut typed.sleep_timeout_s),
-        ("flat_after", &mut typed.flat_after_s),
-        ("standing", &mut typed.required_standing_s),
-    ] {
-        if let Some(text) = take_text(table, key)? {
-            *slot = Some(amount::time_s(&text)?);
-        }
-    }
-    if let Some(text) = take_text(table, "drift")? {
-        typed.drift_a_per_h = Some(typed::drift_a_per_h(&text)?);
-    }
-    if let Some(text) = take_text(table, "clamp")? {
-        typed.clamp_mv_per_a = Some(typed::clamp_mv_per_a(&text)?);
-    }
-    if let Some(text) = take_text(table, "shunt")? {
-        typed.shunt_mohm = Some(typed::shunt_mohm(&text)?);
-    }
-    if matches!(table.get("probe_accuracy"), Some(Value::String(_))) {
-        typed.probe_accuracy = take_text(table, "probe_accuracy")?
-            .map(|text| typed::percent(&text))
-            .transpose()?;
-    }
-    typed.accuracy = take_parsed(table, "accuracy")?;
-    typed.battery = take_parsed(table, "battery")?;
-    typed.rest = take_parsed(table, "rest")?;
-    Ok(typed)
-}
-
-/// A field that may be text, as its flag has it, or a table, as the session file has it: only
-/// text is taken.
-fn take_parsed<T>(table: &mut Table, key: &str) -> Result<Option<T>>
-where
-    T: FromStr<Err = amount::AmountError>,
-{
-    let Some(Value::String(_)) = table.get(key) else {
-        return Ok(None);
-    };
-    let text = take_text(table, key)?;
-    Ok(text.map(|text| text.parse()).transpose()?)
-}
-
-fn take_text(table: &mut Table, key: &str) -> Result<Option<String>> {
-    match table.remove(key) {
-        None => Ok(None),
-        Some(Value::String(text)) => Ok(Some(text)),
-        Some(other) => bail!("{key} = {other}: expected text with a unit, as in \"50mA\""),
-    }
+/// Every name that a card file may use.
+fn names() -> Vec<&'static str> {
+    let fields = FIELDS.iter().filter(|field| !field.is_file());
+    let mut names: Vec<_> = fields.flat_map(|it| [it.key, it.slot()]).collect();
+    names.dedup();
+    names
 }
 
 /// TOML's own errors draw a picture over several lines; one line with the place is enough.
@@ -189,7 +125,18 @@ fn one_line(text: &str, error: &toml::de::Error) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::path::PathBuf;
+
     use crate::session::card::{Accuracy, BatteryKind};
+
+    fn flags(file: PathBuf, key: &str, text: &str) -> CardFlags {
+        let field = FIELDS.iter().find(|field| field.key == key).unwrap();
+        CardFlags {
+            file: Some(file),
+            said: field.read(text).unwrap(),
+            fuses: None,
+        }
+    }
 
     #[test]
     fn a_card_may_be_written_with_units() {
@@ -262,12 +209,12 @@ mod tests {
             ("rest = \"1240\"", "12.4V,4h,10C"),
             ("standing = 21", "standing = 21"),
             ("[rest]\nvolts = 1240", "6 to 16"),
-            ("[battery]\nkind = \"agm\"\nc20_ah = -70", "above zero"),
+            ("[battery]\nkind = \"agm\"\nc20_ah = -70", "4 to 400"),
             ("key_count = \"two\"", "key_count"),
             ("\n\nlimit_a = \"x", "line 3"),
             ("\nsleep_timeout_s = true", "sleep_timeout_s"),
         ] {
-            let refused = parse(text).unwrap_err().to_string();
+            let refused = format!("{:#}", parse(text).unwrap_err());
             assert!(refused.contains(named), "{text:?}: {refused}");
         }
     }
@@ -277,11 +224,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("card.toml");
         fs::write(&path, "shunt = \"0.75mohm\"").unwrap();
-        let flags = CardFlags {
-            card: Some(path),
-            turns: Some(5.0),
-            ..CardFlags::default()
-        };
+        let flags = flags(path, "turns", "5");
         let refused = card(&flags).unwrap_err().to_string();
         assert!(refused.contains("expected one of them"), "{refused}");
     }
@@ -291,11 +234,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("card.toml");
         fs::write(&path, "limit = \"30mA\"\ncar = \"job 12\"").unwrap();
-        let flags = CardFlags {
-            card: Some(path),
-            limit: Some(0.05),
-            ..CardFlags::default()
-        };
+        let flags = flags(path, "limit", "50mA");
         let card = card(&flags).unwrap();
         assert_eq!(card.limit_a, Some(0.05));
         assert_eq!(card.car.as_deref(), Some("job 12"));

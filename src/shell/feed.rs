@@ -156,7 +156,10 @@ impl Feed {
 
 /// Seals and resumptions speak of the file they stood in, not of the car.
 const fn is_played(entry: &Entry) -> bool {
-    !matches!(entry.fact, Fact::Resumed(_) | Fact::Seal(_) | Fact::Unknown)
+    !matches!(
+        entry.fact,
+        Fact::Resumed(_) | Fact::Judged(_) | Fact::Seal(_) | Fact::Unknown
+    )
 }
 
 impl RunningFeed {

@@ -1,16 +1,15 @@
 //! The command line: every command and flag, each value checked while it is read.
 
+mod card;
 pub mod drop;
 pub mod export;
-pub mod job;
-mod limit;
 pub mod standing;
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
-pub(super) use limit::limit_a;
+pub use card::CardFlags;
 
 use crate::journal::import;
 use crate::meter::query::Query;
@@ -18,8 +17,7 @@ use crate::meter::text::Unit;
 use crate::meter::uri::MeterUri;
 use crate::reading::amount;
 use crate::rehearsal::stories;
-use crate::session::card::{Accuracy, Battery};
-use crate::session::typed;
+use crate::session::card::FUSES;
 
 /// Find what flattens a parked car's battery, and prove it.
 #[derive(Debug, Parser)]
@@ -39,8 +37,6 @@ pub const HINT: &str = "No meter at hand? `lullboard rehearse` hunts on a simula
 // Not doc comments: links and names stand in them as they are typed.
 const METER: &str = "The meter: serial:/dev/ttyUSB0?baud=9600, tcp:HOST:5025, pipe:-, manual: or \
                      replay:FILE?speed=10";
-const FUSES: &str =
-    "The car's fuse map, a CSV with the columns box,position,rating_a,style,feeds[,weight]";
 const TIME_COL: &str = "The column with the time, in seconds or RFC 3339 [default: time_s or time]";
 const CURRENT_COL: &str = "The column with the current [default: current_a]";
 
@@ -213,54 +209,6 @@ pub struct CsvFlags {
     /// The unit of that column: A, mA or uA
     #[arg(long, value_name = "UNIT", value_parser = import::unit, default_value = "A")]
     pub unit: Unit,
-}
-
-/// What is known of the car, its battery and the meter.
-#[derive(Debug, Default, Args)]
-#[command(next_help_heading = "Card")]
-pub struct CardFlags {
-    /// A TOML file with the card's fields; the flags go before it
-    #[arg(long, value_name = "FILE")]
-    pub card: Option<PathBuf>,
-    /// The car, in the workshop's words
-    #[arg(long, value_name = "TEXT")]
-    pub car: Option<String>,
-    /// The largest acceptable key-off current, from the maker's data: 50mA
-    #[arg(long, value_name = "CURRENT", value_parser = limit_a)]
-    pub limit: Option<f64>,
-    /// How long the modules may take to sleep, from the maker's data: 30m
-    #[arg(long, value_name = "TIME", value_parser = amount::time_s)]
-    pub sleep_timeout: Option<f64>,
-    /// The meter's accuracy, percent of reading + counts or an amount: 1.0%+3, 0.5%+1mA
-    #[arg(long, value_name = "ACCURACY")]
-    pub accuracy: Option<Accuracy>,
-    /// What a clamp on a voltmeter gives for each ampere: 100mV/A
-    #[arg(long, value_name = "RATIO", value_parser = typed::clamp_mv_per_a)]
-    pub clamp: Option<f64>,
-    /// The shunt that a voltmeter measures across: 0.75mohm or 75mV/100A
-    #[arg(long, value_name = "SHUNT", value_parser = typed::shunt_mohm, conflicts_with = "clamp")]
-    pub shunt: Option<f64>,
-    /// How often the cable passes through the clamp's jaws: 5
-    #[arg(long, value_name = "N", value_parser = typed::turns, conflicts_with = "shunt")]
-    pub turns: Option<f64>,
-    /// The accuracy of clamp or shunt, beside the meter's own: 1%
-    #[arg(long, value_name = "PERCENT", value_parser = typed::percent)]
-    pub probe_accuracy: Option<f64>,
-    /// How far a clamp's zero wanders in an hour: 5mA/h
-    #[arg(long, value_name = "DRIFT", value_parser = typed::drift_a_per_h)]
-    pub drift: Option<f64>,
-    /// The battery: agm,70Ah or flooded,rc:120 or agm,70Ah,760A-EN
-    #[arg(long, value_name = "BATTERY")]
-    pub battery: Option<Battery>,
-    /// The car was asleep when the record began
-    #[arg(long)]
-    pub asleep_at_start: bool,
-    /// The job.
-    #[command(flatten)]
-    pub job: job::JobFlags,
-    /// The fuse map.
-    #[arg(long, help = FUSES, value_name = "MAP")]
-    pub fuses: Option<PathBuf>,
 }
 
 /// Every story with what it is about.

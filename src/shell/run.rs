@@ -15,7 +15,7 @@ use crate::desk::Model;
 use crate::desk::effect::{Bell, Effect};
 use crate::desk::message::{Event, LinkState, Message};
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact, MeterEvent};
+use crate::session::entry::{Entry, Fact, Judged, MeterEvent};
 use crate::session::mark::Mark;
 
 /// Twenty pictures a second are as smooth as a terminal gets.
@@ -164,6 +164,15 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
         }
     }
     desk.catch_up();
+    if wiring.facts.is_some() && desk.judgement().readings > 0 {
+        wiring.record(Entry {
+            t: wiring.outbox.clock.now(),
+            fact: Fact::Judged(Judged {
+                rules: desk.judgement().rules.to_owned(),
+                verdict: desk.judgement().verdict.word().to_owned(),
+            }),
+        });
+    }
     face.show(desk)
 }
 

@@ -110,15 +110,15 @@ impl Recording {
         });
     }
 
-    /// What stands in the session file besides times, the header and what is asked about the
-    /// meter: that depends on how much time passed between two messages.
+    /// What stands in the session file besides times, the header, what was judged at the end and
+    /// what is asked about the meter: that depends on how much time passed between two messages.
     fn entries(&self) -> Vec<String> {
         let session = self.read("session.lull");
         let whole = session.rsplit_once('\n').map_or("", |(whole, _)| whole);
         whole
             .lines()
             .skip(1)
-            .filter(|line| !line.contains(r#""doubt""#))
+            .filter(|line| !line.contains(r#""doubt""#) && !line.contains(r#""judged""#))
             .map(|line| {
                 let (_, what) = line.split_once(',').unwrap();
                 // The system's own words differ.

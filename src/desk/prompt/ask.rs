@@ -46,15 +46,10 @@ impl Ask {
     /// Whether it is answered with one key and takes no text.
     #[must_use]
     pub const fn is_yes_no(&self) -> bool {
-        match self {
-            Self::Strike { .. } | Self::Timeout { .. } | Self::Quit(_) => true,
-            Self::Mark(_)
-            | Self::Reading
-            | Self::Export
-            | Self::Amend(_)
-            | Self::Probe(_)
-            | Self::Run => false,
-        }
+        matches!(
+            self,
+            Self::Strike { .. } | Self::Timeout { .. } | Self::Quit(_)
+        )
     }
 
     /// The question itself.
@@ -95,16 +90,10 @@ impl Ask {
     /// What Esc does.
     #[must_use]
     pub const fn on_esc(&self) -> &'static str {
-        match self {
-            Self::Probe(_) => "ends the sweep",
-            Self::Mark(_)
-            | Self::Reading
-            | Self::Export
-            | Self::Strike { .. }
-            | Self::Amend(_)
-            | Self::Run
-            | Self::Timeout { .. }
-            | Self::Quit(_) => "records nothing",
+        if matches!(self, Self::Probe(_)) {
+            "ends the sweep"
+        } else {
+            "records nothing"
         }
     }
 }

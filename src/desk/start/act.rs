@@ -1,12 +1,9 @@
 //! What keys do on the start card.
 
-use super::field::FIELDS;
 use super::place::Hearing;
 use super::{Asking, Beginning, Outcome, Row, Slot, Start};
 use crate::desk::message::Key;
-
-/// Longer texts than this are no answer to anything here.
-const MAX_CHARS: usize = 200;
+use crate::desk::text_field::TextField;
 
 impl Start {
     /// Takes one key.
@@ -14,7 +11,7 @@ impl Start {
     pub fn key(&mut self, key: Key) -> Outcome {
         self.reply = None;
         match self.asking.take() {
-            Some(Asking::Text { slot, text, .. }) => self.type_on(slot, text, key),
+            Some(Asking::Text { slot, field, .. }) => self.type_on(slot, field, key),
             Some(Asking::Eyes { place }) => self.look(place, key),
             None => return self.choose(key),
         }
@@ -23,9 +20,8 @@ impl Start {
 
     /// Takes pasted text, where text is asked for.
     pub fn paste(&mut self, pasted: &str) {
-        if let Some(Asking::Text { text, .. }) = &mut self.asking {
-            text.extend(pasted.chars().filter(|c| !c.is_control()));
-            *text = text.chars().take(MAX_CHARS).collect();
+        if let Some(Asking::Text { field, .. }) = &mut self.asking {
+            field.insert(pasted);
         }
     }
 
@@ -60,8 +56,8 @@ impl Start {
         match self.at {
             Row::Meter(n) => self.choose_meter(n),
             Row::Other => {
-                let text = self.other.clone().unwrap_or_else(|| "serial:".into());
-                self.ask(Slot::Meter, text);
+                let field = TextField::new(self.other.as_deref().unwrap_or("serial:"));
+                self.ask(Slot::Meter, field);
             }
             Row::Earlier(n) => {
                 if let Some(earlier) = self.earlier.get(n) {
@@ -69,7 +65,8 @@ impl Start {
                 }
             }
             Row::Field(n) => {
-                if let Some((field, text)) = FIELDS.get(n).zip(self.typed.get(n).cloned()) {
+                let asked = self.fields().nth(n);
+                if let Some((field, text)) = asked.map(|(of, text)| (of, TextField::new(text))) {
                     self.ask(Slot::Field(field), text);
                 }
             }
@@ -86,9 +83,9 @@ impl Start {
         Outcome::Stays
     }
 
-    fn ask(&mut self, slot: Slot, text: String) {
+    fn ask(&mut self, slot: Slot, field: TextField) {
         let wrong = None;
-        self.asking = Some(Asking::Text { slot, text, wrong });
+        self.asking = Some(Asking::Text { slot, field, wrong });
     }
 
     fn choose_meter(&mut self, n: usize) {
@@ -100,7 +97,7 @@ impl Start {
             Hearing::Ready { .. } => self.take(Row::Meter(n)),
             // Nothing was understood there: what speaks has to be said by hand.
             Hearing::Listening(_) | Hearing::Unclear { .. } => {
-                self.ask(Slot::Meter, place.offer.clone());
+                self.ask(Slot::Meter, TextField::new(&place.offer));
             }
         }
     }
@@ -112,57 +109,34 @@ impl Start {
     }
 
     fn look(&mut self, place: usize, key: Key) {
-        match key {
-            Key::Char('y' | 'Y') => self.take(Row::Meter(place)),
-            Key::Char('n' | 'N') => {
-                let offer = self.places.get(place).map(|place| place.offer.clone());
-                self.reply = Some(
-                    "Then it is read in the wrong way: say by hand what it is, or set the meter \
-                     to DC current"
-                        .into(),
-                );
-                self.ask(Slot::Meter, offer.unwrap_or_default());
-            }
-            Key::Esc => {}
-            Key::Char(_)
-            | Key::Ctrl(_)
-            | Key::Enter
-            | Key::Backspace
-            | Key::Delete
-            | Key::Tab
-            | Key::BackTab
-            | Key::Left
-            | Key::Right
-            | Key::Up
-            | Key::Down
-            | Key::PageUp
-            | Key::PageDown
-            | Key::Home
-            | Key::End => self.asking = Some(Asking::Eyes { place }),
+        if matches!(key, Key::Char('y' | 'Y')) {
+            self.take(Row::Meter(place));
+        } else if matches!(key, Key::Char('n' | 'N')) {
+            let offer = self.places.get(place).map(|place| place.offer.as_str());
+            let field = TextField::new(offer.unwrap_or_default());
+            self.reply = Some(
+                "Then it is read in the wrong way: say by hand what it is, or set the meter to \
+                 DC current"
+                    .into(),
+            );
+            self.ask(Slot::Meter, field);
+        } else if key != Key::Esc {
+            self.asking = Some(Asking::Eyes { place });
         }
     }
 
-    fn type_on(&mut self, slot: Slot, mut text: String, key: Key) {
-        if key == Key::Esc {
-            return;
-        }
+    fn type_on(&mut self, slot: Slot, mut field: TextField, key: Key) {
         if key == Key::Enter {
-            return self.commit(slot, text.trim());
+            self.commit(slot, field);
+        } else if key != Key::Esc {
+            field.key(key);
+            self.ask(slot, field);
         }
-        if key == Key::Backspace {
-            text.pop();
-        } else if key == Key::Ctrl('u') {
-            text.clear();
-        } else if let Key::Char(c) = key
-            && !c.is_control()
-            && text.chars().count() < MAX_CHARS
-        {
-            text.push(c);
-        }
-        self.ask(slot, text);
     }
 
-    fn commit(&mut self, slot: Slot, text: &str) {
+    fn commit(&mut self, slot: Slot, field: TextField) {
+        let text = field.text();
+        let text = text.trim();
         let checked = if text.is_empty() && slot != Slot::Meter {
             Ok(())
         } else {
@@ -171,7 +145,7 @@ impl Start {
         if let Err(wrong) = checked {
             self.asking = Some(Asking::Text {
                 slot,
-                text: text.to_owned(),
+                field,
                 wrong: Some(wrong),
             });
             return;
@@ -182,7 +156,7 @@ impl Start {
                 self.take(Row::Other);
             }
             Slot::Field(field) => {
-                let at = FIELDS.iter().position(|one| one.key == field.key);
+                let at = self.fields().position(|(one, _)| one == field);
                 if let Some(typed) = at.and_then(|at| self.typed.get_mut(at)) {
                     text.clone_into(typed);
                 }

@@ -60,15 +60,19 @@ pub(super) fn all(series: &Series, floor: &Floor, above: &[bool]) -> Vec<Excursi
     let mut found: Vec<Excursion> = Vec::new();
     let mut run_s = 0.0;
     let mut was_above = false;
-    let floors = floor.lowest.iter().zip(&floor.near);
-    let points = series.points.iter().zip(above).zip(floors).enumerate();
-    for (i, ((point, above), (lowest_a, near_a))) in points {
+    let points = series
+        .points
+        .iter()
+        .zip(above)
+        .zip(&floor.lowest)
+        .enumerate();
+    for (i, ((point, above), lowest_a)) in points {
         if !above {
             was_above = false;
             continue;
         }
         let charge_as = (point.a - lowest_a) * point.for_s;
-        let height = (point.a - lowest_a) / near_a;
+        let height = (point.a - lowest_a) / floor.near(*lowest_a);
         let near = |last: &&mut Excursion| point.t_s - last.to_s <= apart_s - series.step_s;
         if let Some(last) = found.last_mut().filter(near) {
             run_s = if was_above {
@@ -113,15 +117,10 @@ fn one(i: usize, point: &Point, charge_as: f64, height: f64) -> Excursion {
 
 /// Whether the middle one of the points above the floor stands barely above it.
 pub(super) fn lies_low(series: &Series, floor: &Floor, above: &[bool]) -> bool {
-    let floors = floor.lowest.iter().zip(&floor.near);
-    let points = series
-        .points
-        .iter()
-        .zip(above)
-        .zip(floors)
-        .filter(|((_, above), _)| **above);
+    let points = series.points.iter().zip(above).zip(&floor.lowest);
     let mut heights: Vec<f64> = points
-        .map(|((point, _), (lowest_a, near_a))| (point.a - lowest_a) / near_a)
+        .filter(|((_, above), _)| **above)
+        .map(|((point, _), lowest_a)| (point.a - lowest_a) / floor.near(*lowest_a))
         .collect();
     median(&mut heights).is_some_and(|height| height < 2.0 * HEIGHT)
 }

@@ -17,15 +17,25 @@ pub(super) struct Floor {
     pub lows: Vec<f64>,
     /// The lowest floor from each point to the end.
     pub lowest: Vec<f64>,
-    /// How far above that is still near it.
-    pub near: Vec<f64>,
+    /// What is near any floor, in ampere: noise, places of the display.
+    least_a: f64,
+    /// The level's own wander over a long stay, in ampere.
+    wander_a: f64,
 }
 
-/// A level's wander is taken from so many points or more.
+/// A level's wander is taken from so many points or more, that lie within so many times what is near
+/// the floor: it is so many times the span between these shares of them, and never more than this
+/// share of the floor.
 const WANDER_POINTS: usize = 600;
+const WANDER_NEAR: f64 = 1.6;
+const WANDER_SHARES: [f64; 2] = [0.03, 0.97];
+const WANDER_TIMES: f64 = 1.2;
+const WANDER_MAX_SHARE: f64 = 0.6;
 /// Noise strays so many times its own middle difference from the low quantile: 0.8 sigma for the
 /// quantile and four sigma beyond the mean, where the middle difference of neighbours is 0.95 sigma.
 const NOISE_TIMES: f64 = 5.0;
+/// So many distances are enough for a quantile of them.
+const DISTANCES_MAX: usize = 20_000;
 /// Noise that changes slowly shows only in values so far apart, in seconds.
 const SLOW_S: f64 = 16.0;
 /// The middle of the size of a normal deviate over its lower quartile, 0.6745 / 0.3186: handbook
@@ -52,58 +62,60 @@ impl Floor {
             NOISE_TIMES * unrest(&values, round_to_usize(SLOW_S / series.step_s))
         };
         let least_a = NEAR_A.max(noise_a).max(PLACES * resolution_a);
-        let near = lowest.iter().map(|a| least_a.max(NEAR_SHARE * a)).collect();
-        let mut floor = Self { lows, lowest, near };
-        floor.allow_wander();
+        let mut floor = Self {
+            lows,
+            lowest,
+            least_a,
+            wander_a: 0.0,
+        };
+        floor.wander_a = floor.wander().unwrap_or(0.0);
         floor
     }
 
-    /// The level's own wander over a long stay is no excursion.
-    fn allow_wander(&mut self) {
-        let Some(arrived) = self.arrival() else {
-            return;
-        };
-        let mut at_rest: Vec<f64> = self
-            .triples()
-            .skip(arrived)
-            .filter(|(floor, lowest, near)| *floor <= lowest + 1.6 * near)
-            .map(|(floor, _, _)| floor)
-            .collect();
-        if at_rest.len() < WANDER_POINTS {
-            return;
-        }
-        at_rest.sort_by(f64::total_cmp);
-        let wander_a = 1.2 * (share_of(&at_rest, 0.97) - share_of(&at_rest, 0.03));
-        for (near, lowest) in self.near.iter_mut().zip(&self.lowest) {
-            *near = near.max(wander_a.min(0.6 * lowest));
-        }
+    /// How far above the floor `lowest_a` is still near it, in ampere.
+    pub(super) fn near(&self, lowest_a: f64) -> f64 {
+        let wander_a = self.wander_a.min(WANDER_MAX_SHARE * lowest_a);
+        self.least_a.max(NEAR_SHARE * lowest_a).max(wander_a)
     }
 
-    fn triples(&self) -> impl Iterator<Item = (f64, f64, f64)> + '_ {
-        let pairs = self.lows.iter().zip(&self.lowest).zip(&self.near);
-        pairs.map(|((floor, lowest), near)| (*floor, *lowest, *near))
+    /// The level's own wander over a long stay is no excursion.
+    fn wander(&self) -> Option<f64> {
+        let arrived = self.arrival()?;
+        let is_near =
+            |(low, lowest): &(&f64, &f64)| **low <= **lowest + WANDER_NEAR * self.near(**lowest);
+        let floors = self
+            .lows
+            .iter()
+            .zip(&self.lowest)
+            .skip(arrived)
+            .filter(is_near);
+        let mut at_rest: Vec<f64> = floors.map(|(low, _)| *low).collect();
+        if at_rest.len() < WANDER_POINTS {
+            return None;
+        }
+        at_rest.sort_by(f64::total_cmp);
+        let [low_a, high_a] = WANDER_SHARES.map(|share| share_of(&at_rest, share));
+        Some(WANDER_TIMES * (high_a - low_a))
     }
 
     /// The first point whose floor is near the lowest.
     pub(super) fn arrival(&self) -> Option<usize> {
-        self.triples()
-            .position(|(floor, lowest, near)| floor <= lowest + near)
+        let mut pairs = self.lows.iter().zip(&self.lowest);
+        pairs.position(|(low, lowest)| *low <= lowest + self.near(*lowest))
     }
 
     /// What a value at each point has to exceed to be an excursion, in ampere.
     pub(super) fn thresholds(&self) -> impl Iterator<Item = f64> + '_ {
-        self.lowest
-            .iter()
-            .zip(&self.near)
-            .map(|(lowest, near)| lowest + near)
+        self.lowest.iter().map(|lowest| lowest + self.near(*lowest))
     }
 
     /// Where the lowest floor jumps for good: the last points before it does.
     pub(super) fn jumps(&self) -> Vec<usize> {
         let nexts = self.lowest.iter().skip(1);
-        let pairs = self.lowest.iter().zip(nexts).zip(&self.near).enumerate();
+        let pairs = self.lowest.iter().zip(nexts).enumerate();
+        let far = |here: f64, next: f64| next - here > 2.0 * self.near(here);
         pairs
-            .filter(|(_, ((here, next), near))| **next - **here > 2.0 * **near)
+            .filter(|(_, (here, next))| far(**here, **next))
             .map(|(i, _)| i)
             .collect()
     }
@@ -112,7 +124,6 @@ impl Floor {
     pub(super) fn truncate(&mut self, end: usize) {
         self.lows.truncate(end);
         self.lowest.truncate(end);
-        self.near.truncate(end);
     }
 }
 
@@ -149,9 +160,13 @@ pub(super) fn middle_difference(values: &[f64]) -> f64 {
     median(&mut distances(values, 1)).unwrap_or(0.0)
 }
 
+/// Of a long stay a share is enough, evenly spread.
 fn distances(values: &[f64], lag: usize) -> Vec<f64> {
     let laters = values.iter().skip(lag);
-    let pairs = values.iter().zip(laters);
+    let pairs = values
+        .iter()
+        .zip(laters)
+        .step_by(1 + values.len() / DISTANCES_MAX);
     pairs.map(|(one, later)| (later - one).abs()).collect()
 }
 
@@ -164,15 +179,17 @@ fn share_of(values: &[f64], share: f64) -> f64 {
 /// The low quantile of the `width` values around each, reflected at the ends.
 fn quantiles(values: &[f64], width: usize) -> Vec<f64> {
     let half = width / 2;
-    let head = values.iter().take(half).rev();
-    let tail = values.iter().rev().take(half);
-    let padded: Vec<f64> = head.chain(values).chain(tail).copied().collect();
+    let padded = || {
+        let head = values.iter().take(half).rev();
+        let tail = values.iter().rev().take(half);
+        head.chain(values).chain(tail)
+    };
     let rank = round_to_usize((FLOOR_SHARE * f64_from_usize(width)).floor());
-    let mut window: Vec<f64> = padded.iter().take(width).copied().collect();
+    let mut window: Vec<f64> = padded().take(width).copied().collect();
     window.sort_by(f64::total_cmp);
     let mut quantiles = Vec::with_capacity(values.len());
     quantiles.extend(window.get(rank).copied());
-    for (old, new) in padded.iter().zip(padded.iter().skip(width)) {
+    for (old, new) in padded().zip(padded().skip(width)) {
         let out = window.partition_point(|value| value < old);
         if out < window.len() {
             window.remove(out);

@@ -29,10 +29,10 @@ pub(super) fn risen(basis: &Basis<'_>, series: &Series, floor: &Floor) -> Option
 
 /// How long the car was at the level of `at` until then, in seconds.
 fn at_rest_before(series: &Series, floor: &Floor, at: usize) -> f64 {
-    let level = floor.lowest.get(at).zip(floor.near.get(at));
-    let Some((lowest_a, near_a)) = level else {
+    let Some(lowest_a) = floor.lowest.get(at) else {
         return 0.0;
     };
+    let near_a = floor.near(*lowest_a);
     let until = series.points.iter().zip(&floor.lows).take(at + 1);
     let near = until.filter(|(_, floor_a)| **floor_a <= lowest_a + near_a);
     near.map(|(point, _)| point.for_s).sum()

@@ -2,64 +2,31 @@
 
 use crate::reading::quantity;
 use crate::report::case::Case;
-use crate::session::card::{Accuracy, Battery, BatteryKind, Card, Rest};
+use crate::session::card::{FIELDS, Field};
 
-pub(super) fn card(case: &Case) -> Vec<(&'static str, String)> {
-    let (card, judgement) = (case.session.card(), &case.judgement);
+/// The car is the sheet's title; every other field stands here when somebody filled it in.
+pub(super) fn card(case: &Case) -> Vec<(String, String)> {
     let (from, to) = case.stretch();
-    let mut fields = vec![
-        ("Plate", text(card.plate.as_ref())),
-        ("Odometer", text(card.odometer.as_ref())),
-        ("Technician", text(card.technician.as_ref())),
-        ("Complaint", text(card.complaint.as_ref())),
-        (
-            "Battery",
-            card.battery.as_ref().map(battery).unwrap_or_default(),
-        ),
-        ("Battery test", text(card.battery_test.as_ref())),
-        (
-            "Rest voltage",
-            card.rest.as_ref().map(rest).unwrap_or_default(),
-        ),
-        (
-            "Limit",
-            format!(
-                "{}, {}",
-                quantity::amount(judgement.limit.value),
-                judgement.limit.from.word()
-            ),
-        ),
-        (
-            "Sleep time-out",
-            format!(
-                "{}, {}",
-                quantity::span(judgement.timeout.value),
-                judgement.timeout.from.word()
-            ),
-        ),
-        ("Meter", meter(case)),
-        (
-            "Meter accuracy",
-            card.accuracy
-                .as_ref()
-                .map_or_else(|| "not given".into(), accuracy),
-        ),
-        (
-            "Recorded",
-            format!(
-                "{}, for {}",
-                recorded(case),
-                quantity::span(to.secs_since(from))
-            ),
-        ),
-    ];
-    fields.extend(said(card));
-    fields
+    let fields = FIELDS.iter().filter(|field| field.key != "car");
+    let mut rows: Vec<_> = fields
+        .filter_map(|field| Some((field.heading(), value(case, field)?)))
+        .collect();
+    let span = quantity::span(to.secs_since(from));
+    rows.push(("Recorded".into(), format!("{}, for {span}", recorded(case))));
+    rows
 }
 
-/// What nobody said is a line to write on.
-fn text(said: Option<&String>) -> String {
-    said.cloned().unwrap_or_default()
+fn value(case: &Case, field: &Field) -> Option<String> {
+    let (said, judgement) = (field.show(case.session.card()), &case.judgement);
+    let sourced = |value: String, from: &str| Some(format!("{value}, {from}"));
+    let (limit, timeout) = (judgement.limit, judgement.timeout);
+    match field.key {
+        "limit" => sourced(quantity::amount(limit.value), limit.from.word()),
+        "sleep_timeout" => sourced(quantity::span(timeout.value), timeout.from.word()),
+        "meter" => Some(meter(case)),
+        "accuracy" => said.or_else(|| Some("not given".into())),
+        _ => said.or_else(|| field.has_line.then(String::new)),
+    }
 }
 
 fn recorded(case: &Case) -> String {
@@ -82,65 +49,4 @@ fn meter(case: &Case) -> String {
         None if line.is_empty() => "not named".into(),
         None => line,
     }
-}
-
-/// What stands on the sheet only when somebody said it.
-fn said(card: &Card) -> impl Iterator<Item = (&'static str, String)> {
-    [
-        ("Has to stand", card.required_standing_s.map(quantity::span)),
-        ("Keys", card.key_count.map(|keys| keys.to_string())),
-        ("Notes", card.notes.clone()),
-    ]
-    .into_iter()
-    .filter_map(|(name, value)| Some((name, value?)))
-}
-
-fn rest(rest: &Rest) -> String {
-    let rested = rest
-        .rested_s
-        .map(|s| format!(" after {}", quantity::span(s)))
-        .unwrap_or_default();
-    format!("{} V{rested}", rest.volts)
-}
-
-fn battery(battery: &Battery) -> String {
-    let kind = match battery.kind {
-        BatteryKind::Flooded => "flooded",
-        BatteryKind::Efb => "EFB",
-        BatteryKind::Agm => "AGM",
-        BatteryKind::Gel => "gel",
-    };
-    let size = battery
-        .c20_ah
-        .map(|ah| format!(", {ah} Ah"))
-        .unwrap_or_default();
-    let reserve = battery
-        .reserve_min
-        .map(|min| format!(", reserve {min} min"))
-        .unwrap_or_default();
-    format!("{kind}{size}{reserve}")
-}
-
-/// As the meter's manual prints it: `± (1 % + 3 counts)`.
-fn accuracy(accuracy: &Accuracy) -> String {
-    let terms = [
-        (accuracy.percent, format!("{} %", accuracy.percent)),
-        (accuracy.counts, format!("{} counts", accuracy.counts)),
-        (accuracy.amount_a, quantity::amount(accuracy.amount_a)),
-    ];
-    let named: Vec<String> = terms
-        .into_iter()
-        .filter(|term| term.0 > 0.0)
-        .map(|term| term.1)
-        .collect();
-    format!("\u{b1} ({})", named.join(" + "))
-}
-
-/// A clamp's drift, when the card names one.
-pub(super) fn drift(card: &Card) -> Option<String> {
-    let drift_a = card.drift_a_per_h?;
-    Some(format!(
-        "zero of the clamp: {} an hour",
-        quantity::amount(drift_a)
-    ))
 }

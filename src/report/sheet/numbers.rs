@@ -1,9 +1,9 @@
 //! The numbers behind the first page: how it was measured, trials, shares, wakes, marks.
 
-use super::card::drift;
 use super::{Part, Table, fitted, ledger, phases};
 use crate::judge::finding::{Level, Manner, Trial};
-use crate::reading::quantity;
+use crate::judge::words;
+use crate::reading::{capitalised, quantity};
 use crate::report::case::{self, Case};
 use crate::report::{drop, text};
 use crate::session::entry::MeterEvent;
@@ -46,12 +46,15 @@ fn method(case: &Case) -> Part {
         judgement.rules,
         case.source.file,
     );
-    let drift = drift(case.session.card()).map(|drift| format!("Counted in U: {drift}."));
+    let drift = case.session.card().drift_a_per_h.map(quantity::amount);
+    let drift = drift.map(|a| format!("Counted in U: zero of the clamp: {a} an hour."));
     let others = judgement.other_limits_words.as_ref();
     let others = others.map(|others| format!("The limit by other rules: {others}."));
     let slept = judgement.sleep_took_s.map(quantity::span);
     let slept = slept.map(|took| format!("This car was seen to need {took} to fall asleep."));
-    let first = [Some(readings), drift, others, slept];
+    let rules = words::other_rules(judgement);
+    let rules = rules.map(|said| format!("{}.", capitalised(&said)));
+    let first = [Some(readings), rules, drift, others, slept];
     let mut words = vec![first.into_iter().flatten().collect::<Vec<_>>().join(" ")];
     words.push(
         "Settled means flat, and sleep proven from outside the signal: by the time-out, by the limit, or by a level \

@@ -64,14 +64,13 @@ fn early(case: &Case) -> Option<String> {
 /// zero numerators", JAMA 249, 1983, 1743; from memory).
 fn wakes(case: &Case) -> Option<String> {
     let watched = quantity::span(case.watched_s());
-    let sparse = case
-        .judgement
-        .reasons
-        .iter()
-        .find_map(|reason| match reason {
-            VerdictReason::Sparse { step_s } => Some(*step_s),
-            _ => None,
-        });
+    let mut reasons = case.judgement.reasons.iter();
+    let sparse = reasons.find_map(|reason| {
+        let VerdictReason::Sparse { step_s } = reason else {
+            return None;
+        };
+        Some(*step_s)
+    });
     if let Some(step_s) = sparse {
         return Some(format!(
             "Read about every {}: a shorter wake cannot be seen, and is not in the average.",

@@ -15,6 +15,7 @@ use crate::desk::panel::Panel;
 use crate::desk::prompt::Prompt;
 use crate::screen::arrange::Areas;
 use crate::screen::role::{Line, Role};
+use crate::screen::scene::text_field;
 use crate::screen::width;
 use crate::session::caution;
 
@@ -109,15 +110,12 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
     let inner = pane.inner().width;
     let mut lines = Line::wrapped(Role::Strong, &prompt.ask().question(), inner, 2);
     if !prompt.is_yes_no() {
-        let room = inner.saturating_sub(4);
         lines.push(match prompt.offer() {
             Some(offer) => Line::new(Role::Key, "> ").and(Role::Selected, "_").and(
                 Role::Dim,
-                format!("  [{}]", width::clip(offer, room.saturating_sub(6))),
+                format!("  [{}]", width::clip(offer, inner.saturating_sub(10))),
             ),
-            None => Line::new(Role::Key, "> ")
-                .and(Role::Strong, width::tail(prompt.text(), room))
-                .and(Role::Selected, "_"),
+            None => text_field::row(prompt.field(), inner),
         });
     }
     let (role, said) = match prompt.consequence() {

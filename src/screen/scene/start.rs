@@ -4,6 +4,7 @@ use super::first_around;
 use crate::desk::start::place::Hearing;
 use crate::desk::start::{Asking, Row, Slot, Start};
 use crate::screen::role::{Line, Role};
+use crate::screen::scene::text_field;
 use crate::screen::width;
 
 /// Cells of a field's name.
@@ -105,7 +106,8 @@ fn content(start: &Start, row: Row, line: Line, room: u16) -> Line {
             .map_or_else(Line::default, |(field, text)| {
                 let line = line.and(Role::Plain, width::left(field.label, LABEL));
                 if text.is_empty() {
-                    line.and(Role::Dim, format!(" ({})", field.silent))
+                    let silent = field.silent.unwrap_or_default();
+                    line.and(Role::Dim, format!(" ({silent})"))
                 } else {
                     line.and(Role::Strong, format!(" {text}"))
                 }
@@ -183,7 +185,7 @@ fn about(start: &Start, row: Row) -> String {
         Row::Field(n) => start
             .fields()
             .nth(n)
-            .map_or_else(String::new, |(field, _)| field.help.into()),
+            .map_or_else(String::new, |(field, _)| format!("{}.", field.help)),
         Row::Caution(_) => String::new(),
         Row::Begin => "Enter begins the session. The hood latch closed by hand, the key far \
                        away? Then lock the car and press l."
@@ -192,7 +194,7 @@ fn about(start: &Start, row: Row) -> String {
 }
 
 fn question(start: &Start, asking: &Asking, columns: u16) -> Vec<Line> {
-    let (asked, text, wrong) = match asking {
+    let (asked, field, wrong) = match asking {
         Asking::Eyes { place } => {
             let shown = match start.places().get(*place).map(|place| &place.hearing) {
                 Some(Hearing::Heard { shown, .. }) => shown.as_str(),
@@ -202,23 +204,18 @@ fn question(start: &Start, asking: &Asking, columns: u16) -> Vec<Line> {
             let asked = format!("Look at the meter: does it show {shown}?");
             return vec![Line::new(Role::Strong, asked)];
         }
-        Asking::Text { slot, text, wrong } => {
+        Asking::Text { slot, field, wrong } => {
             let asked = match slot {
                 Slot::Meter => "The meter's URI:".to_owned(),
-                Slot::Field(field) => format!("{}: {}", field.label, field.help),
+                Slot::Field(field) => format!("{}: {}.", field.label, field.help),
             };
-            (asked, text, wrong)
+            (asked, field, wrong)
         }
     };
     let mut lines = Line::wrapped(Role::Strong, &asked, columns, 2);
-    lines.push(
-        Line::new(Role::Key, "> ")
-            .and(Role::Strong, width::tail(text, columns.saturating_sub(3)))
-            .and(Role::Selected, "_"),
-    );
-    if let Some(wrong) = wrong {
-        lines.push(Line::new(Role::Caution, width::clip(wrong, columns)));
-    }
+    lines.push(text_field::row(field, columns));
+    let wrong = wrong.iter();
+    lines.extend(wrong.flat_map(|wrong| Line::wrapped(Role::Caution, wrong, columns, 4)));
     lines
 }
 

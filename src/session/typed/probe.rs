@@ -3,6 +3,7 @@
 
 use super::refuse;
 use crate::reading::amount::AmountError;
+use crate::session::card::bounds;
 
 const CLAMP: &str = "what a clamp gives: expected volts for each ampere, as in 100mV/A or 1mV/10mA";
 const SHUNT: &str = "a shunt: expected its resistance or its rating, as in 0.75mohm or 75mV/100A";
@@ -51,8 +52,8 @@ pub fn turns(text: &str) -> Result<f64, AmountError> {
     text.trim()
         .parse::<u8>()
         .ok()
-        .filter(|turns| (1..=100).contains(turns))
         .map(f64::from)
+        .filter(|turns| bounds::TURNS.fit(*turns))
         .ok_or_else(|| refuse(text, TURNS))
 }
 
@@ -65,7 +66,7 @@ pub fn percent(text: &str) -> Result<f64, AmountError> {
         .trim_start_matches('\u{b1}')
         .strip_suffix('%')
         .and_then(|number| number.trim().parse().ok())
-        .filter(|percent: &f64| (0.0..=100.0).contains(percent))
+        .filter(|percent| bounds::PERCENT.fit(*percent))
         .ok_or_else(|| refuse(text, PERCENT))
 }
 

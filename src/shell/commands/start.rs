@@ -11,13 +11,11 @@ use crossbeam_channel::Receiver;
 
 use super::{open, rehearse};
 use crate::desk::message::{Event, Key, Message};
-use crate::desk::start::field;
 use crate::desk::start::place::{Hearing, Place};
 use crate::desk::start::{Beginning, Check, Earlier, Outcome, Slot, Start, ToConfirm};
 use crate::meter::uri::MeterUri;
 use crate::reading::Elapsed;
 use crate::rehearsal::stories;
-use crate::session::card::Card;
 use crate::session::caution::{self, Caution, When};
 use crate::shell::clock::Clock;
 use crate::shell::faces::terminal::Board;
@@ -180,34 +178,10 @@ fn check() -> Check {
             .parse::<MeterUri>()
             .map(drop)
             .map_err(|error| error.to_string()),
-        Slot::Field(field) => card_of(&[(field.key, text)])
+        Slot::Field(field) => card_file::typed([(field, text)])
             .map(drop)
             .map_err(|error| one_line(&error)),
     })
-}
-
-/// A text as a card file has it: most are texts there too.
-fn value(key: &str, text: &str) -> toml::Value {
-    let number = text.parse::<i64>().map(toml::Value::from);
-    let number = number.or_else(|_| text.parse::<f64>().map(toml::Value::from));
-    match number {
-        Ok(number) if field::NUMBERS.contains(&key) => number,
-        Ok(_) | Err(_) => text.into(),
-    }
-}
-
-/// The fields as the card file they would make; the fuse map is a file of its own.
-fn card_of(typed: &[(&str, &str)]) -> Result<Card> {
-    let table: toml::Table = typed
-        .iter()
-        .filter(|(key, _)| *key != field::FUSES)
-        .map(|(key, text)| ((*key).to_owned(), value(key, text)))
-        .collect();
-    let mut card = card_file::parse(&table.to_string())?;
-    if let Some((_, file)) = typed.iter().find(|(key, _)| *key == field::FUSES) {
-        card.fuses = Some(card_file::fuses(Path::new(file))?);
-    }
-    Ok(card)
 }
 
 fn begin(
@@ -216,17 +190,14 @@ fn begin(
     remember: impl FnOnce(&MeterUri),
 ) -> Result<ExitCode> {
     let meter: MeterUri = beginning.uri.parse()?;
-    let typed: Vec<(&str, &str)> = beginning
-        .typed
-        .iter()
-        .map(|(field, text)| (field.key, text.as_str()))
-        .collect();
+    let typed = beginning.typed.iter();
+    let mut typed = typed.map(|(field, text)| (*field, text.as_str()));
     if let MeterUri::Rehearsal { story, speed, seed } = &meter {
-        let fuses = typed.iter().find(|(key, _)| *key == field::FUSES);
-        let fuses = fuses.map(|(_, file)| Path::new(*file));
+        let fuses = typed.find(|(field, _)| field.is_file());
+        let fuses = fuses.map(|(_, file)| Path::new(file));
         return rehearse::from_uri(story, *speed, *seed, None, fuses, settings);
     }
-    let card = card_of(&typed)?;
+    let card = card_file::typed(typed)?;
     let flags = flags::Recording {
         meter,
         out: None::<PathBuf>,

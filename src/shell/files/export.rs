@@ -21,6 +21,7 @@ use crate::report::{csv, json};
 use crate::session::Session;
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
+use crate::session::export_kind::{ENDINGS, ExportKind};
 use crate::shell::outbox::Outbox;
 use crate::shell::{threads, zone};
 
@@ -39,31 +40,14 @@ pub struct ExportOrder {
     pub card: Card,
 }
 
-/// What can be written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum ExportKind {
-    Html,
-    Markdown,
-    Svg,
-    Csv,
-    Json,
-}
-
-impl ExportKind {
-    fn of(path: &Path) -> Result<Self> {
-        let ending = path.extension().and_then(|ending| ending.to_str());
-        match ending.map(str::to_ascii_lowercase).as_deref() {
-            Some("html" | "htm") => Ok(Self::Html),
-            Some("md") => Ok(Self::Markdown),
-            Some("svg") => Ok(Self::Svg),
-            Some("csv") => Ok(Self::Csv),
-            Some("json") => Ok(Self::Json),
-            Some(_) | None => Err(anyhow!(
-                "{}: no export of this kind: expected a file that ends in .html, .md, .svg, .csv or .json",
-                path.display()
-            )),
-        }
-    }
+/// The kind that the file's ending names.
+fn kind(path: &Path) -> Result<ExportKind> {
+    ExportKind::of(path).ok_or_else(|| {
+        anyhow!(
+            "{}: no export of this kind: expected a file that ends in {ENDINGS}",
+            path.display()
+        )
+    })
 }
 
 /// Tells how far the reading of a record has come, each percent once. An export may have to read it
@@ -115,7 +99,7 @@ pub fn spawn(from: PathBuf, to: PathBuf, outbox: &Outbox) -> io::Result<()> {
 /// # Errors
 /// When one of the files cannot be used.
 pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices> {
-    let kind = ExportKind::of(&order.to)?;
+    let kind = kind(&order.to)?;
     if kind == ExportKind::Csv && order.compare.is_some() {
         bail!(
             "{}: a CSV holds one record: compare in .html, .md, .svg or .json",
