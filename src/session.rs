@@ -204,6 +204,7 @@ impl Session {
     }
 
     /// The marks of this verb that stand, in the order in which things were done.
+    #[must_use]
     pub fn done(&self, did: Did) -> impl DoubleEndedIterator<Item = &Placed> {
         self.marks().filter(move |placed| placed.mark.did == did)
     }

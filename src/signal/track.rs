@@ -41,6 +41,7 @@ impl Block {
 }
 
 /// Those of `blocks` that hold a reading.
+#[must_use]
 pub fn read(blocks: &[Block]) -> impl DoubleEndedIterator<Item = &Block> {
     blocks.iter().filter(|block| block.is_read())
 }
