@@ -230,7 +230,7 @@ impl Model {
 
     /// The keys that do something here, for footer and help.
     #[must_use]
-    pub fn shown_keys(&self) -> Vec<keymap::Shown> {
+    pub fn shown_keys(&self) -> Vec<keymap::ShownKeys> {
         let options = &self.options;
         options.habits.keys.shown(self.manual, options.read_only)
     }

@@ -6,9 +6,8 @@ pub mod comparison;
 pub mod contradiction;
 pub mod cycle;
 pub mod finding;
+mod first_look;
 pub mod fit;
-mod glance;
-pub mod hand;
 pub mod judgement;
 pub mod lattice;
 pub mod learned;
@@ -16,6 +15,7 @@ pub mod least_squares;
 pub mod ledger;
 pub mod levels;
 pub mod limit;
+pub mod mark_tolerance;
 pub mod memory;
 mod now;
 pub mod phase;
@@ -29,6 +29,7 @@ pub mod standing;
 pub mod stay;
 pub mod steps;
 pub mod sweep;
+pub mod trial;
 pub mod uncertainty;
 pub mod unclaimed;
 pub mod verdict;
@@ -43,7 +44,7 @@ use crate::reading::Elapsed;
 use crate::session::Session;
 use crate::session::entry::Judged;
 use memory::Memory;
-use stay::{Scene, Stays};
+use stay::{Basis, Stays};
 use std::mem;
 
 /// Judges a session as it stands, the mean of every phase included.
@@ -71,23 +72,23 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         return nothing;
     };
     let (limit, timeout) = (nothing.limit, nothing.timeout);
-    let scene = Scene::of(session, limit.value, timeout.value).remembering(mem::take(memory));
-    let stays = Stays::of(&scene);
+    let basis = Basis::of(session, limit.value, timeout.value).remembering(mem::take(memory));
+    let stays = Stays::of(&basis);
     let steps = steps::steps(session);
-    let mut trials = comparison::trials(&scene, &stays, &steps);
-    let said = verdict::say(&scene, &stays, &trials.all);
-    let phases = phase::phases(&scene, &stays);
-    let mut now = now::now(&scene, &stays, &phases);
+    let mut trials = comparison::trials(&basis, &stays, &steps);
+    let said = verdict::say(&basis, &stays, &trials.all);
+    let phases = phase::phases(&basis, &stays);
+    let mut now = now::now(&basis, &stays, &phases);
     let credible = said.settled.as_ref().filter(|_| said.credible);
     let parted: Vec<Elapsed> = trials.all.iter().map(|trial| trial.t).collect();
-    let levels = levels::levels(&scene, &stays);
+    let levels = levels::levels(&stays);
     let pairs = contradiction::inseparable(session, &levels, &trials.all);
     let ledger = ledger::ledger(session, &levels, &trials, &pairs);
-    let learned = learned::learned(&scene, &stays);
+    let learned = learned::learned(&basis, &stays);
     let sweep = sweep::sweep(session, said.settled.as_ref());
     let swept = sweep.as_ref().map(sweep::told).unwrap_or_default();
     let known = (swept.as_slice(), pairs.as_slice());
-    let plan = plan::evidence::of_session(&scene, &stays, &trials, &said, known);
+    let plan = plan::from_session::of_session(&basis, &stays, &trials, &said, known);
     let wakes = wakes(&stays);
     let watch = watch::watch(&said, limit.value, usual_as(&wakes));
     // Words last: nothing above has read a sentence, and nothing below decides.
@@ -102,8 +103,8 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         now,
         sleep_took_s: learned.map(|learned| learned.took_s),
         learned_timeout_s: learned.map(|learned| learned.timeout_s),
-        unclaimed: unclaimed::unclaimed(&scene, &stays),
-        contradictions: contradiction::contradictions(&scene, &stays, &levels, &trials, &ledger),
+        unclaimed: unclaimed::unclaimed(&basis, &stays),
+        contradictions: contradiction::contradictions(&basis, &stays, &levels, &trials, &ledger),
         steps,
         runs: trials.runs,
         trials: trials.all,
@@ -138,7 +139,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         wakes,
         ..nothing
     };
-    *memory = scene.into_memory();
+    *memory = basis.into_memory();
     judgement
 }
 

@@ -2,9 +2,11 @@
 //!
 //! One file a wire format. No port, socket or thread here: `shell::ports` brings the bytes.
 
+pub mod answered;
 mod ascii14;
 pub mod ask;
 pub mod detect;
+mod display;
 mod es11;
 mod es51922;
 pub mod format;
@@ -13,13 +15,11 @@ mod fs9922;
 pub mod handheld;
 mod lcd14;
 pub mod modbus;
-pub mod number;
 pub mod probe;
 pub mod query;
 pub mod sample;
 pub mod scpi;
 mod seven_bit;
-mod shown;
 mod stx16;
 pub mod text;
 pub mod uri;

@@ -2,7 +2,7 @@
 //! (`Reading`).
 //!
 //! No file, clock, port or screen here. Text with units is read in `amount`; the few lossy number
-//! conversions of the program stand in `number`.
+//! conversions of the program stand in `number`, means and medians in `statistics`.
 
 pub mod amount;
 pub mod band;
@@ -11,6 +11,7 @@ pub(crate) mod named;
 pub mod number;
 pub mod quantity;
 pub mod sanitize;
+pub mod statistics;
 pub mod table;
 
 use std::fmt;

@@ -13,6 +13,7 @@ pub mod export_kind;
 pub mod mark;
 mod order;
 pub mod seconds;
+pub mod timeline;
 pub mod typed;
 
 use crate::fuse::map::{self, Circuit};
@@ -202,6 +203,12 @@ impl Session {
         self.marks.iter().filter(|placed| !placed.struck)
     }
 
+    /// The marks of this verb that stand, in the order in which things were done.
+    #[must_use]
+    pub fn done(&self, did: Did) -> impl DoubleEndedIterator<Item = &Placed> {
+        self.marks().filter(move |placed| placed.mark.did == did)
+    }
+
     /// The mark that a strike would withdraw: the one last journalled that still stands.
     #[must_use]
     pub fn last_noted(&self) -> Option<&Placed> {
@@ -222,27 +229,10 @@ impl Session {
         )
     }
 
-    /// The labels that are off their supply now: pulled and not refitted, unplugged and not
-    /// plugged, in the order in which they came out.
-    #[must_use]
-    pub fn out_now(&self) -> Vec<&str> {
-        let mut out: Vec<&str> = Vec::new();
-        for placed in self.marks() {
-            for label in &placed.mark.what {
-                out.retain(|other| other != label);
-                if placed.mark.did.removes() {
-                    out.push(label);
-                }
-            }
-        }
-        out
-    }
-
     /// The labels of the last mark of this verb.
     #[must_use]
     pub fn last_labels(&self, did: Did) -> Option<&[String]> {
-        let placed = self.marks().rev().find(|placed| placed.mark.did == did)?;
-        Some(placed.mark.what.as_slice())
+        Some(self.done(did).next_back()?.mark.what.as_slice())
     }
 
     /// The millivolts read across fuses, in order; the last of a label counts.

@@ -4,6 +4,7 @@
 //! signal and belong to `judge`. So a mark struck or placed late, or a changed limit, never asks
 //! for a second pass over the readings.
 
+pub mod change;
 pub mod charge;
 pub mod cusum;
 pub mod gate;
@@ -15,12 +16,11 @@ pub mod recent;
 pub mod second;
 pub mod segment;
 pub mod shift;
-pub mod shown;
 pub mod sorted;
 pub mod split;
 pub mod track;
 
-pub use shown::{Change, Gap};
+pub use change::{Change, Gap};
 
 use crate::reading::{Elapsed, Measured};
 use charge::Charge;

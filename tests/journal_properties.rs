@@ -12,7 +12,7 @@ use lullboard::journal::{header, line};
 use lullboard::judge::judge;
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::report::case::{Case, Source};
-use lullboard::report::csv::Export;
+use lullboard::report::csv::CsvExport;
 use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Battery, BatteryKind, Card};
 use lullboard::session::entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent, Seal};
@@ -391,7 +391,7 @@ proptest! {
         let mut csv = Vec::new();
         let source = Source { started: Some(header::unknown().started), ..Source::default() };
         let case = Case::new(session, source, zone::offsets);
-        let mut export = Export::new(&case, &mut csv).unwrap();
+        let mut export = CsvExport::new(&case, &mut csv).unwrap();
         for entry in &entries {
             export.entry(entry).unwrap();
         }

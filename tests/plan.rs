@@ -18,7 +18,7 @@ use std::process::{Command, Output};
 use case::{Case, circuit, numbered};
 use lullboard::judge::judge;
 use lullboard::judge::plan::search::{Elsewhere, Item, Search, Waits};
-use lullboard::judge::plan::{Plan, Swept};
+use lullboard::judge::plan::{FuseDraw, Plan};
 use lullboard::reading::Elapsed;
 use lullboard::rehearsal::{Car, Story, play, stories};
 use lullboard::report::{json, text};
@@ -399,8 +399,8 @@ fn many_small_draws_are_called_that() {
 #[test]
 fn a_sweep_in_millivolts_saves_the_pulls() {
     let map = numbered(8);
-    let swept: Vec<Swept> = (0..8)
-        .map(|at| Swept {
+    let swept: Vec<FuseDraw> = (0..8)
+        .map(|at| FuseDraw {
             label: case::label(at),
             lowest_a: if at == 5 { 0.20 } else { 0.0 },
             highest_a: if at == 5 { 0.26 } else { 0.005 },

@@ -42,7 +42,7 @@ impl Given {
 
 /// By which arithmetic a battery stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Rule {
+pub enum Arithmetic {
     /// A vehicle maker's bulletin: 0.6 · RC, of which 40 % may go, self-discharge inside the
     /// rule. In force where the reserve capacity is all that is known.
     Bulletin,
@@ -50,7 +50,7 @@ pub enum Rule {
     Full,
 }
 
-impl Rule {
+impl Arithmetic {
     /// As screens and files write it.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -65,7 +65,7 @@ impl Rule {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Store {
     /// By which rule.
-    pub rule: Rule,
+    pub rule: Arithmetic,
     /// Its capacity.
     pub capacity: Capacity,
     /// The charge it stands with, as a share of full.
@@ -98,9 +98,9 @@ impl Store {
                 let ah = capacity::bulletin_ah(reserve_min);
                 capacity.ah = Band::spanned(ah, [capacity.ah.low, capacity.ah.high]);
                 self_per_day = Band::new(0.0, 0.0, self_per_day.high);
-                Rule::Bulletin
+                Arithmetic::Bulletin
             }
-            None => Rule::Full,
+            None => Arithmetic::Full,
         };
         Some(Self {
             rule,
@@ -291,7 +291,7 @@ mod tests {
     #[test]
     fn the_bulletins_rule() {
         let store = reserve("flooded,rc:90");
-        assert_eq!(store.rule, Rule::Bulletin);
+        assert_eq!(store.rule, Arithmetic::Bulletin);
         near(store.capacity.ah.best, 54.0, 1e-9);
         near(store.usable_ah().best, 21.6, 1e-9);
         for (draw_a, days_90, days_120) in [
@@ -327,7 +327,7 @@ mod tests {
             ..Given::printed("flooded,rc:100".parse().unwrap())
         })
         .unwrap();
-        assert_eq!(store.rule, Rule::Full);
+        assert_eq!(store.rule, Arithmetic::Full);
         near(store.usable_ah().best, 15.25, 0.005);
         near((0.05 + store.self_a().best) * 24.0, 1.302, 0.0005);
         near(store.days(Band::exact(0.05)).best, 11.7, 0.05);

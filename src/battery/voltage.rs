@@ -11,7 +11,7 @@ use crate::session::card::{BatteryKind, Rest};
 const TABLE: &str = include_str!("../../assets/rest-voltage.csv");
 
 #[derive(Deserialize)]
-struct Row {
+struct ChargeRow {
     kind: BatteryKind,
     table: Which,
     charge_percent: f64,
@@ -27,7 +27,7 @@ enum Which {
     Third,
 }
 
-static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| table::rows(TABLE));
+static ROWS: LazyLock<Vec<ChargeRow>> = LazyLock::new(|| table::rows(TABLE));
 
 /// What a reading to the last place of a common voltmeter may miss: common practice, no source.
 const READING_V: f64 = 0.01;
@@ -109,7 +109,7 @@ mod tests {
 
     #[test]
     fn every_row_fits_and_names_its_source() {
-        assert_eq!(table::faults::<Row>(TABLE), [""; 0]);
+        assert_eq!(table::faults::<ChargeRow>(TABLE), [""; 0]);
         assert_eq!(ROWS.len(), 45);
     }
 

@@ -20,7 +20,7 @@ pub struct Keymap {
 
 /// A row as footer and help show it.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Shown {
+pub struct ShownKeys {
     /// The keys.
     pub keys: String,
     /// One or two words for the footer; empty where the footer leaves it out.
@@ -122,7 +122,7 @@ impl Keymap {
     /// The rows that apply, those that belong together as one: typing readings only with a meter
     /// that is read by eye, marks only where the session is recorded.
     #[must_use]
-    pub fn shown(&self, manual: bool, read_only: bool) -> Vec<Shown> {
+    pub fn shown(&self, manual: bool, read_only: bool) -> Vec<ShownKeys> {
         let applies = |action: Action| match action {
             Action::Mark(_) | Action::MarkLate(_) | Action::Strike | Action::Run => !read_only,
             Action::Reading => manual && !read_only,
@@ -172,13 +172,13 @@ pub fn panel_action(panel: Panel, key: Key) -> Option<PanelAction> {
 /// The keys of an open list, for the footer. Those of the board act there too, but what the list
 /// takes is to be seen.
 #[must_use]
-pub fn panel_shown(panel: Panel) -> Vec<Shown> {
+pub fn panel_shown(panel: Panel) -> Vec<ShownKeys> {
     let rows = PANEL_KEYS
         .iter()
         .filter(|(panels, _)| panels.contains(&panel))
         .map(|(_, row)| (row, row.keys.first().copied()));
     let mut shown = joined(rows);
-    shown.push(Shown {
+    shown.push(ShownKeys {
         keys: name::short(Key::Esc),
         label: "close",
         help: "",
@@ -187,8 +187,8 @@ pub fn panel_shown(panel: Panel) -> Vec<Shown> {
 }
 
 /// Rows that belong together become one; rows without a key are left out.
-fn joined<'a, A: 'a>(rows: impl Iterator<Item = (&'a Binding<A>, Option<Key>)>) -> Vec<Shown> {
-    let mut shown: Vec<Shown> = Vec::new();
+fn joined<'a, A: 'a>(rows: impl Iterator<Item = (&'a Binding<A>, Option<Key>)>) -> Vec<ShownKeys> {
+    let mut shown: Vec<ShownKeys> = Vec::new();
     for (row, key) in rows {
         let key = key.map(name::short);
         if row.joined {
@@ -196,7 +196,7 @@ fn joined<'a, A: 'a>(rows: impl Iterator<Item = (&'a Binding<A>, Option<Key>)>) 
                 above.keys = format!("{} {key}", above.keys);
             }
         } else {
-            shown.push(Shown {
+            shown.push(ShownKeys {
                 keys: key.unwrap_or_default(),
                 label: row.label,
                 help: row.help,

@@ -4,7 +4,7 @@
 
 use super::label;
 use super::typed;
-use crate::judge::finding::Step;
+use crate::judge::finding::LevelStep;
 use crate::reading::Elapsed;
 use crate::session::mark;
 
@@ -131,7 +131,7 @@ impl Run {
 
     /// Claims the falls that nobody marked, in the order in which they came. A rise is no pull,
     /// and a change inside a gap could hold several.
-    pub fn see(&mut self, steps: &[Step]) -> Vec<Claim> {
+    pub fn see(&mut self, steps: &[LevelStep]) -> Vec<Claim> {
         if self.call.is_some() {
             return Vec::new();
         }
@@ -222,8 +222,8 @@ mod tests {
         Run::parse(text, Elapsed::ZERO).unwrap().labels
     }
 
-    fn step(t_s: f64, from_a: f64, to_a: f64) -> Step {
-        Step {
+    fn step(t_s: f64, from_a: f64, to_a: f64) -> LevelStep {
+        LevelStep {
             t: Elapsed::from_secs(t_s),
             from_a,
             to_a,
@@ -259,11 +259,11 @@ mod tests {
         assert!(run.see(&steps).is_empty(), "claimed already");
         steps.extend([
             step(120.0, 0.19, 0.31),
-            Step {
+            LevelStep {
                 in_gap: true,
                 ..step(125.0, 0.31, 0.19)
             },
-            Step {
+            LevelStep {
                 mark: Some(MarkId(7)),
                 ..step(130.0, 0.19, 0.12)
             },

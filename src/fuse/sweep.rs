@@ -7,7 +7,7 @@ use crate::reading::quantity;
 
 /// One fuse as it was read.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Probed {
+pub struct ProbedFuse {
     /// What the fuse is called.
     pub label: String,
     /// What is known of it.
@@ -18,7 +18,7 @@ pub struct Probed {
 
 /// One fuse of a sweep: the current through it, or why none can be told.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Row {
+pub struct SweptFuse {
     /// What the fuse is called.
     pub label: String,
     /// The current.
@@ -29,7 +29,7 @@ pub struct Row {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sweep {
     /// The fuses; those below what the meter shows after the others, those without a current last.
-    pub rows: Vec<Row>,
+    pub rows: Vec<SweptFuse>,
     /// The sum of the currents, in ampere.
     pub sum_a: f64,
     /// Its U, in ampere.
@@ -48,16 +48,16 @@ pub struct Left {
 impl Sweep {
     /// The sweep of these readings. A label read twice counts as it was read last.
     #[must_use]
-    pub fn of(probed: &[Probed], accuracy: Option<MvAccuracy>) -> Self {
-        let is_last = |at: usize, one: &Probed| {
+    pub fn of(probed: &[ProbedFuse], accuracy: Option<MvAccuracy>) -> Self {
+        let is_last = |at: usize, one: &ProbedFuse| {
             let mut later = probed.iter().skip(at + 1);
             !later.any(|other| super::map::same(&other.label, &one.label))
         };
-        let mut rows: Vec<Row> = probed
+        let mut rows: Vec<SweptFuse> = probed
             .iter()
             .enumerate()
             .filter(|(at, one)| is_last(*at, one))
-            .map(|(_, one)| Row {
+            .map(|(_, one)| SweptFuse {
                 label: one.label.clone(),
                 drawn: drop::drawn(&one.fuse, one.read, accuracy),
             })
@@ -94,7 +94,7 @@ impl Sweep {
 }
 
 /// By the current; what the meter does not show ranks below zero, what cannot be told last.
-fn rank(row: &Row) -> f64 {
+fn rank(row: &SweptFuse) -> f64 {
     match &row.drawn {
         Ok(drawn) => drawn
             .unseen
@@ -130,9 +130,9 @@ mod tests {
     use crate::fuse::blade::Style;
     use crate::fuse::drop::Printed;
 
-    fn probed(label: &str, rating_a: f64, mv: &str) -> Probed {
+    fn probed(label: &str, rating_a: f64, mv: &str) -> ProbedFuse {
         let style = Style::Blade;
-        Probed {
+        ProbedFuse {
             label: label.into(),
             fuse: Fuse {
                 printed: Some(Printed { style, rating_a }),
@@ -143,7 +143,7 @@ mod tests {
     }
 
     fn sweep() -> Sweep {
-        let nobody = Probed {
+        let nobody = ProbedFuse {
             fuse: Fuse {
                 printed: None,
                 ohms: None,

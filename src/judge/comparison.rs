@@ -6,7 +6,7 @@
 //! and whether it woke less (`wakes`). The finding follows from the long-run average with all four
 //! against the limit; the manner from what came at once against the rest.
 
-mod case;
+mod both_sides;
 mod finding;
 mod manner;
 mod open;
@@ -16,13 +16,13 @@ mod sides;
 mod spoiled;
 mod wakes;
 
-use super::finding::{Finding, Step, Trial};
+use super::finding::{Finding, LevelStep, Trial};
 use super::reason::TrialReason;
 use super::rules::PART_SHARE;
-use super::stay::{Opening, Scene, Stays};
+use super::stay::{Basis, Stays};
 use crate::session::Placed;
 use crate::session::mark::MarkId;
-use case::Case;
+use both_sides::BothSides;
 use sides::Sides;
 
 /// All trials, and which of them were done in quick succession.
@@ -55,18 +55,16 @@ impl Trials {
 
 /// Judges every deed on a fuse or part.
 #[must_use]
-pub fn trials(scene: &Scene<'_>, stays: &Stays, steps: &[Step]) -> Trials {
+pub fn trials(basis: &Basis<'_>, stays: &Stays, steps: &[LevelStep]) -> Trials {
     let bench = Bench {
-        scene,
+        basis,
         stays,
         steps,
     };
     let mut trials = Trials::default();
     for (at, stay) in stays.all.iter().enumerate() {
-        let Opening::Deed(id, did) = stay.opening else {
-            continue;
-        };
-        let Some(placed) = scene.placed(id).filter(|_| did.is_tried()) else {
+        let tried = stay.opening.tried();
+        let Some(placed) = tried.and_then(|(id, _)| basis.placed(id)) else {
             continue;
         };
         let sides = Sides::of(stays, at);
@@ -85,9 +83,9 @@ pub fn trials(scene: &Scene<'_>, stays: &Stays, steps: &[Step]) -> Trials {
 }
 
 struct Bench<'a> {
-    scene: &'a Scene<'a>,
+    basis: &'a Basis<'a>,
     stays: &'a Stays,
-    steps: &'a [Step],
+    steps: &'a [LevelStep],
 }
 
 impl Bench<'_> {
@@ -103,7 +101,7 @@ impl Bench<'_> {
             before: level(sides.before.as_ref()),
             after: level(sides.after.as_ref()),
             change: None,
-            first_look: own::first_look(self.scene, self.stays, at, self.steps, placed),
+            first_look: own::first_look(self.basis, self.stays, at, self.steps, placed),
             finding: Finding::NotYet,
             manner: None,
             stands_at: None,
@@ -114,12 +112,12 @@ impl Bench<'_> {
             why: String::new(),
         };
         if sides.run.len() > 1 {
-            let marks = sides.run.iter().filter_map(|id| self.scene.placed(*id));
+            let marks = sides.run.iter().filter_map(|id| self.basis.placed(*id));
             trial.with = marks.map(|placed| placed.mark.what.join("+")).collect();
         }
         if let Some((finding, reason)) = spoiled::spoiled(self, placed, at, sides) {
             (trial.finding, trial.reason) = (finding, reason);
-        } else if let Some(case) = Case::of(self, at, sides, &trial, earlier) {
+        } else if let Some(case) = BothSides::of(self, at, sides, &trial, earlier) {
             case.judge(&mut trial);
         } else {
             open::without_level(self, at, sides, &mut trial);

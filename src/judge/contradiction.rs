@@ -15,7 +15,7 @@ use super::finding::{Finding, Level, Trial};
 use super::ledger::Ledger;
 use super::levels::{self, StateLevel};
 use super::rules::MATTER_A;
-use super::stay::{Scene, Stays};
+use super::stay::{Basis, Stays};
 use super::uncertainty;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -85,13 +85,13 @@ pub enum Contradiction {
 /// Every contradiction, the plainest first.
 #[must_use]
 pub fn contradictions(
-    scene: &Scene<'_>,
+    basis: &Basis<'_>,
     stays: &Stays,
     levels: &[StateLevel],
     trials: &Trials,
     ledger: &Ledger,
 ) -> Vec<Contradiction> {
-    let session = scene.session;
+    let session = basis.session;
     let court = Court {
         session,
         states: levels::out_at(stays),

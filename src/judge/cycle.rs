@@ -6,10 +6,10 @@
 //! once in 100.
 
 use super::finding::{Cycle, Wake};
-use super::least_squares::line;
 use super::rules::SAME_CHANGE_SHARE;
 use crate::reading::Elapsed;
 use crate::reading::number::{f64_from_i64, f64_from_usize, round_to_i64};
+use crate::reading::statistics::{mean, slope, squares_about, upper_median};
 
 /// The spread that random wakes stay below once in 200 times.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -63,6 +63,14 @@ pub fn cycles(wakes: &[Wake], parted: &[Elapsed]) -> Vec<Cycle> {
     cycles
 }
 
+/// Of [`cycles`] the one with the most wakes.
+#[must_use]
+pub fn commonest(wakes: &[Wake], parted: &[Elapsed]) -> Option<Cycle> {
+    cycles(wakes, parted)
+        .into_iter()
+        .max_by_key(|cycle| cycle.count)
+}
+
 fn is_one_beat(one: &Cycle, other: &Cycle) -> bool {
     let times = one.charge_as / other.charge_as;
     (one.period_s - other.period_s).abs() < SAME_CHANGE_SHARE * one.period_s
@@ -72,11 +80,11 @@ fn is_one_beat(one: &Cycle, other: &Cycle) -> bool {
 /// Both as one, each counted by its wakes.
 fn joined(one: &Cycle, other: &Cycle) -> Cycle {
     let (n, m) = (f64_from_usize(one.count), f64_from_usize(other.count));
-    let mean = |a: f64, b: f64| (n * a + m * b) / (n + m);
-    let charge_as = mean(one.charge_as, other.charge_as);
-    let width_s = mean(one.width_s, other.width_s);
+    let both = |a: f64, b: f64| (n * a + m * b) / (n + m);
+    let charge_as = both(one.charge_as, other.charge_as);
+    let width_s = both(one.width_s, other.width_s);
     Cycle {
-        period_s: mean(one.period_s, other.period_s),
+        period_s: both(one.period_s, other.period_s),
         width_s,
         extra_a: charge_as / width_s.max(0.1),
         charge_as,
@@ -85,7 +93,7 @@ fn joined(one: &Cycle, other: &Cycle) -> Cycle {
 }
 
 fn of_one_stretch(wakes: &[Wake]) -> Option<Cycle> {
-    let middle_as = median(wakes.iter().map(|wake| wake.charge_as));
+    let middle_as = upper_median(wakes.iter().map(|wake| wake.charge_as))?;
     let alike: Vec<&Wake> = wakes
         .iter()
         .filter(|wake| {
@@ -123,7 +131,7 @@ fn regular(wakes: &[&Wake]) -> Option<Cycle> {
         .sum::<f64>()
         / n;
     Some(Cycle {
-        period_s: line(&points).0,
+        period_s: slope(&points).0,
         width_s,
         extra_a: charge_as / width_s.max(0.1),
         charge_as,
@@ -133,7 +141,7 @@ fn regular(wakes: &[&Wake]) -> Option<Cycle> {
 
 /// How many periods each gap spans: a missed wake leaves a gap of a whole multiple.
 fn multiples(gaps: &[f64]) -> Vec<i64> {
-    let usual_s = median(gaps.iter().copied());
+    let usual_s = upper_median(gaps.iter().copied()).unwrap_or(0.0);
     gaps.iter()
         .map(|gap| round_to_i64(gap / usual_s).max(1))
         .collect()
@@ -148,19 +156,11 @@ pub fn folded(gaps: &[f64]) -> Vec<f64> {
         .collect()
 }
 
-fn median(values: impl Iterator<Item = f64>) -> f64 {
-    let mut sorted: Vec<f64> = values.collect();
-    sorted.sort_by(f64::total_cmp);
-    sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
-}
-
 /// Standard deviation over mean.
 #[must_use]
 pub fn spread(values: &[f64]) -> f64 {
-    let n = f64_from_usize(values.len());
-    let mean = values.iter().sum::<f64>() / n;
-    let squares = values.iter().map(|v| (v - mean).powi(2)).sum::<f64>();
-    (squares / (n - 1.0)).sqrt() / mean
+    let middle = mean(values);
+    (squares_about(values, middle) / (f64_from_usize(values.len()) - 1.0)).sqrt() / middle
 }
 
 #[cfg(test)]

@@ -2,11 +2,12 @@
 
 use serde::Serialize;
 
-use super::reason::{NowReason, TrialReason};
+use super::reason::NowReason;
+pub use super::trial::{Finding, Manner, Trial};
 use crate::reading::Elapsed;
 use crate::reading::band::Band;
 use crate::reading::quantity;
-use crate::session::mark::{Did, MarkId};
+use crate::session::mark::MarkId;
 
 /// What the current is doing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -81,7 +82,7 @@ pub struct Now {
 
 /// A change of level that the signal itself shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Step {
+pub struct LevelStep {
     /// The first reading of the new level.
     pub t: Elapsed,
     /// The level before, in ampere.
@@ -103,97 +104,6 @@ pub struct Unclaimed {
     pub from_a: f64,
     /// The level after, in ampere.
     pub to_a: f64,
-}
-
-/// How a trial came out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Finding {
-    /// The current fell and is now below the limit.
-    Clears,
-    /// The current fell, and is still not below the limit.
-    Lowers,
-    /// No change beyond U.
-    NoChange,
-    /// The current rose.
-    Raises,
-    /// Settled, but the meter cannot tell.
-    CannotTell,
-    /// The current has not settled since.
-    NotYet,
-    /// Something disturbed the trial; `why` says what and what to do.
-    Spoiled,
-}
-
-impl Finding {
-    /// The finding as screens and files write it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Clears => "clears",
-            Self::Lowers => "lowers",
-            Self::NoChange => "no change",
-            Self::Raises => "raises",
-            Self::CannotTell => "cannot tell",
-            Self::NotYet => "not yet",
-            Self::Spoiled => "spoiled",
-        }
-    }
-}
-
-/// How a fall came.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Manner {
-    /// With the removal: a direct load.
-    AtOnce,
-    /// Later and in stages: the removed part kept others awake.
-    Late,
-    /// Part at once, part late.
-    Both,
-}
-
-impl Manner {
-    /// The manner as screens and files write it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::AtOnce => "at once",
-            Self::Late => "late",
-            Self::Both => "both",
-        }
-    }
-}
-
-/// One removal or refit, judged.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Trial {
-    /// The mark.
-    pub mark: MarkId,
-    /// When it was done.
-    pub t: Elapsed,
-    /// What was done.
-    pub did: Did,
-    /// To what.
-    pub what: Vec<String>,
-    /// What else came out or went in between the two levels: a run of quick deeds.
-    pub with: Vec<String>,
-    /// The settled level before.
-    pub before: Option<Level>,
-    /// The first settled level after.
-    pub after: Option<Level>,
-    /// After minus before: a fall is negative.
-    pub change: Option<Level>,
-    /// The change seen within seconds of the mark, before anything is settled: a first look.
-    pub first_look: Option<Level>,
-    /// How it came out.
-    pub finding: Finding,
-    /// How the fall came.
-    pub manner: Option<Manner>,
-    /// When the finding stands, while it may still change.
-    pub stands_at: Option<Elapsed>,
-    /// The reason.
-    pub reason: TrialReason,
-    /// The same in words.
-    pub why: String,
 }
 
 /// A wake out of settled.

@@ -4,10 +4,11 @@
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 use crate::reading::number::f64_from_usize;
+use crate::reading::statistics::dot;
 
 /// One equation of the ledger.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Row {
+pub struct DesignRow {
     /// Which unknowns it is the sum of.
     pub columns: Vec<f64>,
     /// What was measured, in ampere.
@@ -35,7 +36,7 @@ pub struct Fit {
 /// an equation. `None` when there are no more equations than unknowns.
 #[must_use]
 pub fn fit(
-    rows: &[Row],
+    rows: &[DesignRow],
     inverse: &[Vec<f64>],
     named: impl Fn(usize) -> Vec<String>,
 ) -> Option<Fit> {
@@ -71,10 +72,6 @@ pub fn fit(
     })
 }
 
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -84,7 +81,7 @@ mod tests {
     /// tail beyond x is exp(-x / 2).
     #[test]
     fn three_levels_of_one_unknown() {
-        let rows = [10.0, 12.0, 14.0].map(|value| Row {
+        let rows = [10.0, 12.0, 14.0].map(|value| DesignRow {
             columns: vec![1.0],
             value,
             weight: 0.25,
@@ -99,7 +96,7 @@ mod tests {
 
     #[test]
     fn as_many_equations_as_unknowns_prove_nothing() {
-        let row = Row {
+        let row = DesignRow {
             columns: vec![1.0],
             value: 10.0,
             weight: 1.0,

@@ -3,13 +3,13 @@
 use super::average::LongRun;
 use super::contradiction::Contradiction;
 use super::finding::{
-    Cycle, Now, Phase, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Verdict, Wake,
+    Cycle, LevelStep, Now, Phase, PhaseSpan, SettledNow, Share, Trial, Unclaimed, Verdict, Wake,
 };
 use super::limit::{self, Sourced};
 use super::plan::Plan;
 use super::reason::{NowReason, VerdictReason};
 use super::remedy::Remedy;
-use super::standing::{self, Standing};
+use super::standing::{self, StandingTime};
 use super::sweep::{self, Swept};
 use super::watch::Watch;
 use super::words;
@@ -17,7 +17,7 @@ use crate::reading::Elapsed;
 use crate::reading::band::Band;
 use crate::session::Session;
 use crate::session::entry::Judged;
-use crate::session::mark::MarkId;
+use crate::session::mark::{Did, MarkId};
 
 /// Everything that can be said of a session.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,7 +51,7 @@ pub struct Judgement {
     /// What the car does now.
     pub now: Now,
     /// Changes of level, in order.
-    pub steps: Vec<Step>,
+    pub steps: Vec<LevelStep>,
     /// Lasting steps out of a settled level that nobody marked, in order.
     pub unclaimed: Vec<Unclaimed>,
     /// Trials, in order.
@@ -89,7 +89,7 @@ pub struct Judgement {
     /// What the car draws in a day, in ampere-hours.
     pub day_ah: Option<Band>,
     /// How long the car stands with what was measured.
-    pub standing: Option<Standing>,
+    pub standing: Option<StandingTime>,
     /// The millivolts read across fuses, as currents.
     pub sweep: Option<Swept>,
     /// The average draw that the complaint implies, in words, and whether it was found.
@@ -97,6 +97,19 @@ pub struct Judgement {
 }
 
 impl Judgement {
+    /// Whether a new part was fitted in the record.
+    #[must_use]
+    pub fn is_mended(&self) -> bool {
+        self.trials.iter().any(|trial| trial.did == Did::Swap)
+    }
+
+    /// What the ledger splits: its shares and the rest of the car, in ampere.
+    #[must_use]
+    pub fn ledger_sum_a(&self) -> f64 {
+        let shares_a: f64 = self.ledger.iter().map(|share| share.level.a).sum();
+        shares_a + self.rest_a.unwrap_or_default()
+    }
+
     /// Whether the verdict sends the technician to the meter's other jack: a caution goes with it.
     #[must_use]
     pub fn advises_other_jack(&self) -> bool {

@@ -2,8 +2,7 @@
 //! never used in silence.
 
 use super::stay::asleep::Ground;
-use super::stay::{Opening, Scene, Stays};
-use crate::session::mark::Did;
+use super::stay::{Basis, Stays};
 
 /// What one sleep took may take longer the next time (common practice, no source).
 const MARGIN: f64 = 1.5;
@@ -23,19 +22,16 @@ pub struct Learned {
 /// the next wait, and a wake's length is the wake's. Only a sleeping car's level, below the limit,
 /// proves that it was the end; a stay in which the car was still up is longer than it lasted.
 #[must_use]
-pub fn learned(scene: &Scene<'_>, stays: &Stays) -> Option<Learned> {
-    let after_lock = stays
-        .all
-        .iter()
-        .filter(|stay| matches!(stay.opening, Opening::Deed(_, Did::Lock)));
+pub fn learned(basis: &Basis<'_>, stays: &Stays) -> Option<Learned> {
+    let after_lock = stays.all.iter().filter(|stay| stay.opening.is_lock());
     let took = after_lock.filter_map(|stay| {
         let sure = stay.rest.ground != Some(Ground::AtLimit);
         let shown = stay
             .rested()
-            .filter(|shown| sure && shown.level.a <= scene.limit_a)?;
+            .filter(|shown| sure && shown.level.a <= basis.limit_a)?;
         let stood = shown.until.secs_since(shown.fell)
-            >= shown.fell.secs_since(stay.from).min(scene.timeout_s / 2.0);
-        let fell = if shown.fell.secs_since(stay.clock) < scene.timeout_s {
+            >= shown.fell.secs_since(stay.from).min(basis.timeout_s / 2.0);
+        let fell = if shown.fell.secs_since(stay.clock) < basis.timeout_s {
             shown.fell
         } else {
             shown.arrived

@@ -1,6 +1,6 @@
 //! Small least-squares systems, and the same with no negative unknowns.
 
-use crate::reading::number::f64_from_usize;
+use crate::reading::statistics::dot;
 
 /// The symmetric system `normal · x = right` of a least-squares problem.
 #[derive(Clone, Debug, Default)]
@@ -105,28 +105,6 @@ impl Normal {
         }
         x
     }
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
-}
-
-/// Least-squares slope of the points and its standard error.
-#[must_use]
-pub fn line(points: &[(f64, f64)]) -> (f64, f64) {
-    let n = f64_from_usize(points.len());
-    let (mx, my) = points
-        .iter()
-        .fold((0.0, 0.0), |(x, y), p| (x + p.0 / n, y + p.1 / n));
-    let (xx, xy) = points.iter().fold((0.0, 0.0), |(xx, xy), p| {
-        (xx + (p.0 - mx).powi(2), xy + (p.0 - mx) * (p.1 - my))
-    });
-    let slope = xy / xx;
-    let left = points
-        .iter()
-        .map(|p| (p.1 - my - slope * (p.0 - mx)).powi(2))
-        .sum::<f64>();
-    (slope, (left / (n - 2.0) / xx).sqrt())
 }
 
 #[cfg(test)]

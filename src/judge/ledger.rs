@@ -8,9 +8,9 @@
 
 use super::comparison::Trials;
 use super::finding::{Finding, Level, Manner, Share, Trial};
-use super::fit::{self, Fit, Row};
+use super::fit::{self, DesignRow, Fit};
 use super::least_squares::Normal;
-use super::levels::{self, StateLevel};
+use super::levels::{self, StateLevel, before_repair};
 use super::uncertainty;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -38,9 +38,8 @@ pub fn ledger(
     trials: &Trials,
     pairs: &[Vec<String>],
 ) -> Ledger {
-    let told = Told::of(trials);
-    let repaired = trials.all.iter().position(|trial| trial.did == Did::Swap);
-    let repaired = repaired.unwrap_or(usize::MAX);
+    let told = TriedCircuits::of(trials);
+    let repaired = before_repair(&trials.all);
     let mut equations: Vec<Equation<'_>> = levels
         .iter()
         .filter(|state| state.fuse_state <= repaired && told.all(&state.out))
@@ -62,15 +61,7 @@ pub fn ledger(
         equations = equations.pop().into_iter().collect();
     }
     let looks = told.in_runs.iter().filter(|trial| told.all(&trial.what));
-    equations.extend(looks.filter_map(|trial| {
-        let look = trial.first_look?;
-        Some(Equation {
-            labels: &trial.what,
-            is_level: false,
-            a: -look.a,
-            u_a: (look.u_a / 2.0).max(U_MIN_A),
-        })
-    }));
+    equations.extend(looks.filter_map(|trial| Some(Equation::of_change(trial, trial.first_look?))));
     // What a short stay told, where its state has no settled level of its own.
     let has_level = |i: usize| !is_moved && levels.iter().any(|state| state.fuse_state == i + 1);
     let short = trials
@@ -83,24 +74,16 @@ pub fn ledger(
         let direct = trial.finding == Finding::NoChange || trial.manner == Some(Manner::AtOnce);
         trial.did == Did::Pull && direct && trial.with.len() < 2 && told.all(&trial.what)
     });
-    equations.extend(short.filter_map(|trial| {
-        let change = trial.change?;
-        Some(Equation {
-            labels: &trial.what,
-            is_level: false,
-            a: -change.a,
-            u_a: (change.u_a / 2.0).max(U_MIN_A),
-        })
-    }));
+    equations.extend(short.filter_map(|trial| Some(Equation::of_change(trial, trial.change?))));
     // With one of a pair out its load draws on through the other, and nobody knows how much.
     equations.retain(|equation| pairs.iter().all(|pair| !equation.parts(pair)));
     let groups = groups(&equations, pairs);
-    let rows: Vec<Row> = equations.iter().map(|e| e.row(&groups)).collect();
+    let rows: Vec<DesignRow> = equations.iter().map(|e| e.row(&groups)).collect();
     solved(session, groups, &rows, &equations)
 }
 
 /// What the trials tell of which circuits.
-struct Told<'a> {
+struct TriedCircuits<'a> {
     /// Circuits whose change is one of their own.
     circuits: Vec<&'a String>,
     /// Circuits whose fall was others going to sleep.
@@ -109,7 +92,7 @@ struct Told<'a> {
     in_runs: Vec<&'a Trial>,
 }
 
-impl<'a> Told<'a> {
+impl<'a> TriedCircuits<'a> {
     fn of(trials: &'a Trials) -> Self {
         let runs = trials.slices();
         // Where the car woke in between, nobody knows what the looks are of.
@@ -161,7 +144,17 @@ struct Equation<'a> {
     u_a: f64,
 }
 
-impl Equation<'_> {
+impl<'a> Equation<'a> {
+    /// What a removal changed is what its circuits draw.
+    fn of_change(trial: &'a Trial, change: Level) -> Self {
+        Self {
+            labels: &trial.what,
+            is_level: false,
+            a: -change.a,
+            u_a: (change.u_a / 2.0).max(U_MIN_A),
+        }
+    }
+
     /// Whether some of these are out and others are not.
     fn parts(&self, pair: &[String]) -> bool {
         let out = pair.iter().filter(|label| self.labels.contains(label));
@@ -169,7 +162,7 @@ impl Equation<'_> {
         out > 0 && out < pair.len()
     }
 
-    fn row(&self, groups: &[Vec<String>]) -> Row {
+    fn row(&self, groups: &[Vec<String>]) -> DesignRow {
         let named = |group: &Vec<String>| group.iter().all(|label| self.labels.contains(label));
         let columns = groups.iter().map(|group| {
             // In a level count the circuits that are in, in a change those that came out.
@@ -180,7 +173,7 @@ impl Equation<'_> {
             }
         });
         let rest = if self.is_level { 1.0 } else { 0.0 };
-        Row {
+        DesignRow {
             columns: columns.chain([rest]).collect(),
             value: self.a,
             weight: self.u_a.powi(-2),
@@ -230,7 +223,7 @@ fn groups(equations: &[Equation<'_>], pairs: &[Vec<String>]) -> Vec<Vec<String>>
 fn solved(
     session: &Session,
     groups: Vec<Vec<String>>,
-    rows: &[Row],
+    rows: &[DesignRow],
     equations: &[Equation<'_>],
 ) -> Ledger {
     let weighed: Vec<_> = rows

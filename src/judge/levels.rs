@@ -1,9 +1,11 @@
 //! The settled level of each state, in order: what the ledger and its contradictions are made of.
 
+use super::finding::Trial;
 use super::rules::{DEAD_A, SAME_A, SAME_SHARE};
 use super::setup::Setup;
-use super::stay::{Opening, Scene, Stay, Stays};
+use super::stay::{Stay, Stays};
 use super::uncertainty::Estimate;
+use crate::session::mark::Did;
 
 /// Whether this is the level of a meter that sees no current at all: a blown fuse of its own, or a
 /// lead that has come off.
@@ -16,6 +18,13 @@ pub const fn is_dead(level_a: f64) -> bool {
 #[must_use]
 pub fn same(one_a: f64, other_a: f64) -> bool {
     (one_a - other_a).abs() <= SAME_A.max(SAME_SHARE * one_a.abs().max(other_a.abs()))
+}
+
+/// How many trials came before the first new part; no end of them where there is none.
+#[must_use]
+pub fn before_repair(trials: &[Trial]) -> usize {
+    let repaired = trials.iter().position(|trial| trial.did == Did::Swap);
+    repaired.unwrap_or(usize::MAX)
 }
 
 /// A settled level, and what was off its supply when it was measured.
@@ -49,7 +58,7 @@ pub fn out_at(stays: &Stays) -> Vec<Vec<String>> {
 
 /// The last settled level of each state. A meter that sees nothing tells no level.
 #[must_use]
-pub fn levels(scene: &Scene<'_>, stays: &Stays) -> Vec<StateLevel> {
+pub fn levels(stays: &Stays) -> Vec<StateLevel> {
     let states = out_at(stays);
     let mut found: Vec<StateLevel> = Vec::new();
     let mut fuse_state = 0;
@@ -58,7 +67,6 @@ pub fn levels(scene: &Scene<'_>, stays: &Stays) -> Vec<StateLevel> {
         let Some(shown) = stay.standing().filter(|shown| !is_dead(shown.level.a)) else {
             continue;
         };
-        let _ = scene;
         found.retain(|known| known.fuse_state != fuse_state);
         found.push(StateLevel {
             fuse_state,
@@ -70,5 +78,5 @@ pub fn levels(scene: &Scene<'_>, stays: &Stays) -> Vec<StateLevel> {
 }
 
 const fn is_tried(stay: &Stay) -> bool {
-    matches!(stay.opening, Opening::Deed(_, did) if did.is_tried())
+    stay.opening.tried().is_some()
 }

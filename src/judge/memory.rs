@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 use super::finding::Level;
 use super::stay::shown::Shown;
-use super::stay::{Opening, Scene, Stay};
+use super::stay::{Basis, Opening, Stay};
 use crate::reading::Elapsed;
 use crate::session::card::Card;
 use crate::session::mark::MarkId;
@@ -22,7 +22,7 @@ use crate::session::mark::MarkId;
 pub struct Memory {
     card: Option<Card>,
     stays: Kept<StayKey, Option<Arc<Shown>>>,
-    looks: Kept<LookKey, Option<Level>>,
+    looks: Kept<FirstLookKey, Option<Level>>,
 }
 
 /// What the two last judgements asked for.
@@ -71,7 +71,7 @@ struct StayKey {
 
 /// All that a first look depends on beside the record itself.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub struct LookKey {
+pub struct FirstLookKey {
     /// The mark.
     pub mark: MarkId,
     /// From when to when readings before it and after it count.
@@ -99,15 +99,15 @@ impl Memory {
     /// What `stay` shows: found once, where it is over.
     pub fn shown(
         &mut self,
-        scene: &Scene<'_>,
+        basis: &Basis<'_>,
         stay: &Stay,
         look: impl FnOnce() -> Option<Shown>,
     ) -> Option<Arc<Shown>> {
-        if stay.is_open || !is_past(scene, stay.to) {
+        if stay.is_open || !is_past(basis, stay.to) {
             return look().map(Arc::new);
         }
         let overlaps = |from: Elapsed, to: Elapsed| from < stay.to && to > stay.from;
-        let hidden = scene
+        let hidden = basis
             .evidence
             .hidden
             .iter()
@@ -117,8 +117,8 @@ impl Memory {
             to: stay.to,
             opening: stay.opening,
             clock: stay.clock,
-            timeout: scene.timeout_s.to_bits(),
-            top: scene.top_a.to_bits(),
+            timeout: basis.timeout_s.to_bits(),
+            top: basis.top_a.to_bits(),
             hidden: hidden.map(|hidden| (hidden.from, hidden.to)).collect(),
         };
         self.stays.get(key, || look().map(Arc::new))
@@ -127,12 +127,12 @@ impl Memory {
     /// The first look at a mark: taken once, where it is over.
     pub fn look(
         &mut self,
-        scene: &Scene<'_>,
-        key: LookKey,
+        basis: &Basis<'_>,
+        key: FirstLookKey,
         look: impl FnOnce() -> Option<Level>,
     ) -> Option<Level> {
         let [.., to] = key.window;
-        if is_past(scene, to) {
+        if is_past(basis, to) {
             self.looks.get(key, look)
         } else {
             look()
@@ -140,7 +140,7 @@ impl Memory {
     }
 }
 
-fn is_past(scene: &Scene<'_>, t: Elapsed) -> bool {
-    let newest = scene.session.signal().last_t().unwrap_or_default();
+fn is_past(basis: &Basis<'_>, t: Elapsed) -> bool {
+    let newest = basis.session.signal().last_t().unwrap_or_default();
     t.plus_secs(FRESH_S) <= newest
 }

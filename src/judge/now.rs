@@ -2,14 +2,14 @@
 
 use super::finding::{Level, Now, Phase, PhaseSpan};
 use super::reason::NowReason;
-use super::stay::{Opening, Scene, Stays, asleep};
+use super::stay::{Basis, Stays, asleep};
 use crate::reading::Elapsed;
-use crate::session::mark::Did;
+use crate::signal::track::{self, Block};
 
 /// The phase at the end of the record and why it is that.
 #[must_use]
-pub(super) fn now(scene: &Scene<'_>, stays: &Stays, phases: &[PhaseSpan]) -> Now {
-    let end = scene.session.signal().last_t().unwrap_or_default();
+pub(super) fn now(basis: &Basis<'_>, stays: &Stays, phases: &[PhaseSpan]) -> Now {
+    let end = basis.session.signal().last_t().unwrap_or_default();
     let (phase, since) = phases
         .last()
         .map_or((Phase::Blind, end), |last| (last.phase, last.from));
@@ -18,22 +18,22 @@ pub(super) fn now(scene: &Scene<'_>, stays: &Stays, phases: &[PhaseSpan]) -> Now
     let level: Option<Level> = shown
         .filter(|_| matches!(phase, Phase::Settled | Phase::Plateau))
         .map(|shown| shown.level.level());
-    let waiting = stay.filter(|stay| asleep::is_waiting(scene, stay));
+    let waiting = stay.filter(|stay| asleep::is_waiting(basis, stay));
     let clock = waiting.map(|stay| stay.clock);
     let waited_s = clock.map(|clock| end.secs_since(clock));
-    let reason = reason(scene, stays, phase, since, end, waited_s);
+    let reason = reason(basis, stays, phase, since, end, waited_s);
     Now {
         phase,
         since,
         level,
         reason,
         why: String::new(),
-        timeout_at: clock.map(|clock| clock.plus_secs(scene.timeout_s)),
+        timeout_at: clock.map(|clock| clock.plus_secs(basis.timeout_s)),
     }
 }
 
 fn reason(
-    scene: &Scene<'_>,
+    basis: &Basis<'_>,
     stays: &Stays,
     phase: Phase,
     since: Elapsed,
@@ -42,26 +42,15 @@ fn reason(
 ) -> NowReason {
     let stay = stays.all.last();
     let shown = stay.and_then(|stay| stay.shown.as_deref());
-    let newest = scene
-        .session
-        .signal()
-        .track()
-        .blocks()
-        .iter()
-        .rev()
-        .find(|block| block.count > 0);
-    let newest_a = newest.map_or(0.0, |block| f64::from(block.mean_a));
+    let newest = track::read(basis.session.signal().track().blocks()).next_back();
+    let newest_a = newest.map_or(0.0, Block::a);
     let at_a = shown
         .filter(|shown| shown.risen.is_none())
         .map_or(newest_a, |shown| shown.level.a);
-    let timeout_s = scene.timeout_s;
-    let after = stay.and_then(|stay| match stay.opening {
-        Opening::Deed(id, did) if did.is_tried() => Some((id, did)),
-        Opening::Start | Opening::Deed(..) | Opening::Unmarked => None,
-    });
-    let after = after.and_then(|(id, did)| {
-        let placed = scene.session.marks().find(|placed| placed.mark.id == id)?;
-        Some((placed.mark.to_string(), did))
+    let timeout_s = basis.timeout_s;
+    let after = stay.and_then(|stay| {
+        let (id, did) = stay.opening.tried()?;
+        Some((basis.placed(id)?.mark.to_string(), did))
     });
     match phase {
         Phase::Blind => NowReason::Blind,
@@ -71,7 +60,7 @@ fn reason(
             timeout_s,
         },
         Phase::Falling => {
-            let change = scene.session.signal().changes().last();
+            let change = basis.session.signal().changes().last();
             NowReason::Fell {
                 from_a: change.map_or(at_a, |change| change.from_a),
                 ago_s: end.secs_since(since),
@@ -98,7 +87,7 @@ fn reason(
             past_timeout_s: waited_s.map(|waited_s| waited_s - timeout_s),
             took_s: stay
                 .zip(shown)
-                .filter(|(stay, _)| matches!(stay.opening, Opening::Deed(_, Did::Lock)))
+                .filter(|(stay, _)| stay.opening.is_lock())
                 .map(|(stay, shown)| shown.arrived.secs_since(stay.from)),
         },
     }

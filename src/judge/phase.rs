@@ -2,7 +2,7 @@
 
 use super::finding::{Phase, PhaseSpan};
 use super::rules::{HOLE_S, REST_S};
-use super::stay::{Scene, Stay, Stays};
+use super::stay::{Basis, Stay, Stays};
 use crate::reading::Elapsed;
 use crate::signal::Change;
 
@@ -12,19 +12,19 @@ const FRESH_S: f64 = 30.0;
 
 /// The phases in order, without holes.
 #[must_use]
-pub fn phases(scene: &Scene<'_>, stays: &Stays) -> Vec<PhaseSpan> {
+pub fn phases(basis: &Basis<'_>, stays: &Stays) -> Vec<PhaseSpan> {
     let mut spans = Spans::default();
     for stay in &stays.all {
-        of_stay(scene, stay, &mut spans);
+        of_stay(basis, stay, &mut spans);
     }
-    let signal = scene.session.signal();
+    let signal = basis.session.signal();
     let mut blind: Vec<(Elapsed, Elapsed)> = signal
         .gaps()
         .iter()
         .filter(|gap| gap.to.secs_since(gap.from) > HOLE_S)
         .map(|gap| (gap.from, gap.to))
         .collect();
-    let hidden = scene
+    let hidden = basis
         .evidence
         .hidden
         .iter()
@@ -37,9 +37,9 @@ pub fn phases(scene: &Scene<'_>, stays: &Stays) -> Vec<PhaseSpan> {
     spans.all
 }
 
-fn of_stay(scene: &Scene<'_>, stay: &Stay, spans: &mut Spans) {
+fn of_stay(basis: &Basis<'_>, stay: &Stay, spans: &mut Spans) {
     let Some(shown) = &stay.shown else {
-        return falling(scene, stay.from, stay.to, spans);
+        return falling(basis, stay.from, stay.to, spans);
     };
     let rested = stay.rest.ground.is_some();
     let proven = if rested {
@@ -47,11 +47,11 @@ fn of_stay(scene: &Scene<'_>, stay: &Stay, spans: &mut Spans) {
     } else {
         shown.until
     };
-    falling(scene, stay.from, shown.arrived, spans);
+    falling(basis, stay.from, shown.arrived, spans);
     if rested {
         spans.push(Phase::Plateau, shown.arrived, proven.min(stay.to));
     } else {
-        falling(scene, shown.arrived, shown.until.min(stay.to), spans);
+        falling(basis, shown.arrived, shown.until.min(stay.to), spans);
     }
     let mut at = proven;
     let mut events: Vec<_> = shown.wakes.iter().chain(&shown.touches).collect();
@@ -63,7 +63,7 @@ fn of_stay(scene: &Scene<'_>, stay: &Stay, spans: &mut Spans) {
         if shown.touches.contains(event) {
             // A hand in between: it falls asleep anew.
             let anew = shown.fell.max(event.to).plus_secs(REST_S).min(stay.to);
-            falling(scene, event.to, anew, spans);
+            falling(basis, event.to, anew, spans);
             at = anew;
         }
     }
@@ -76,13 +76,13 @@ fn of_stay(scene: &Scene<'_>, stay: &Stay, spans: &mut Spans) {
         spans.push(Phase::Settled, at, until.min(stay.to));
         spans.push(Phase::Stirring, until, stay.to);
     } else {
-        falling(scene, shown.until, stay.to, spans);
+        falling(basis, shown.until, stay.to, spans);
     }
 }
 
 /// A stretch in which nothing is proven: awake, falling, flat.
-fn falling(scene: &Scene<'_>, from: Elapsed, to: Elapsed, spans: &mut Spans) {
-    let changes = scene.session.signal().changes();
+fn falling(basis: &Basis<'_>, from: Elapsed, to: Elapsed, spans: &mut Spans) {
+    let changes = basis.session.signal().changes();
     let first = changes.partition_point(|change| change.t <= from);
     let within = changes
         .get(first..)

@@ -5,12 +5,12 @@
 
 pub mod belief;
 mod decide;
-pub mod evidence;
+pub mod from_session;
+pub mod load_fuses;
 mod moves;
 mod odds;
 mod parts;
 pub mod search;
-pub mod unit;
 pub mod weights;
 mod words;
 
@@ -28,7 +28,7 @@ pub struct Brief<'a> {
     /// What removals and refits told so far, in order.
     pub told: Vec<Told>,
     /// What a sweep in millivolts told.
-    pub swept: &'a [Swept],
+    pub swept: &'a [FuseDraw],
     /// Circuits that were found to feed one load.
     pub pairs: &'a [Vec<String>],
     /// Parts that were unplugged without effect.
@@ -53,7 +53,7 @@ pub struct Brief<'a> {
 
 /// What one circuit draws, found without moving its fuse.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Swept {
+pub struct FuseDraw {
     /// The fuse.
     pub label: String,
     /// It draws at least this, in ampere.
@@ -63,7 +63,7 @@ pub struct Swept {
 }
 
 /// What to do next.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Plan {
     /// What to do with [`Plan::next`]; `None` when there is nothing to do but wait or look.
     pub did: Option<Did>,

@@ -7,9 +7,10 @@ use super::finding::{Cycle, Wake};
 use super::rules::{MATTER_A, NEAR_SHARE, SURE};
 use super::stay::asleep::came_down;
 use super::stay::shown::Shown;
-use super::stay::{Opening, Scene, Stay, Stays};
+use super::stay::{Basis, Opening, Stay, Stays};
 use crate::reading::Elapsed;
 use crate::reading::number::f64_from_usize;
+use crate::reading::statistics::upper_median;
 use crate::session::mark::Did;
 
 /// The stays of one state.
@@ -46,9 +47,7 @@ impl Wakes {
     /// The middle charge of one, in ampere-seconds.
     #[must_use]
     pub fn usual_as(&self) -> f64 {
-        let mut charges: Vec<f64> = self.seen.iter().map(|wake| wake.charge_as).collect();
-        charges.sort_by(f64::total_cmp);
-        charges.get(charges.len() / 2).copied().unwrap_or(0.0)
+        upper_median(self.seen.iter().map(|wake| wake.charge_as)).unwrap_or(0.0)
     }
 
     /// The regular wakes that this car had in any state but one, since its last new part.
@@ -74,9 +73,7 @@ impl Wakes {
             .copied()
             .collect();
         let parted: Vec<Elapsed> = shown.iter().map(|(stay, _)| stay.from).collect();
-        cycle::cycles(&wakes, &parted)
-            .into_iter()
-            .max_by_key(|cycle| cycle.count)
+        cycle::commonest(&wakes, &parted)
     }
 
     /// How often they come, in seconds from one to the next; `None` of none.
@@ -107,14 +104,10 @@ impl<'a> Pool<'a> {
     /// All stays of this state.
     #[must_use]
     pub fn of(stays: &'a Stays, setup: usize) -> Self {
-        let has_lock = stays
-            .all
-            .iter()
-            .any(|stay| matches!(stay.opening, Opening::Deed(_, Did::Lock)));
         Self {
             setup,
             stays: stays.in_setup(setup).collect(),
-            has_lock,
+            has_lock: stays.all.iter().any(|stay| stay.opening.is_lock()),
         }
     }
 
@@ -158,25 +151,23 @@ impl<'a> Pool<'a> {
             wakes.watched_s += shown.watched_s;
             wakes.seen.extend(&shown.wakes);
         }
-        wakes.regular = cycle::cycles(&wakes.seen, &parted)
-            .into_iter()
-            .max_by_key(|cycle| cycle.count);
+        wakes.regular = cycle::commonest(&wakes.seen, &parted);
         wakes
     }
 
     /// How long the state kept the car up, when it never let it sleep below the limit.
     #[must_use]
-    pub fn up(&self, scene: &Scene<'_>) -> Option<Up> {
+    pub fn up(&self, basis: &Basis<'_>) -> Option<Up> {
         if self
             .rested()
-            .any(|(_, shown)| shown.level.a <= scene.limit_a)
+            .any(|(_, shown)| shown.level.a <= basis.limit_a)
         {
             return None;
         }
         let ups: Vec<f64> = self.left_alone().map(Stay::lasts_s).collect();
         let p = ups
             .iter()
-            .map(|up_s| outlasts(*up_s, scene.timeout_s))
+            .map(|up_s| outlasts(*up_s, basis.timeout_s))
             .product();
         (!ups.is_empty()).then(|| Up {
             for_s: ups.iter().sum(),
@@ -187,10 +178,10 @@ impl<'a> Pool<'a> {
     /// How much longer the car would have to stay up with it, for a later sleep to count, in
     /// seconds.
     #[must_use]
-    pub fn up_for_more_s(&self, scene: &Scene<'_>) -> f64 {
-        let p = self.up(scene).map_or(1.0, |up| up.p);
+    pub fn up_for_more_s(&self, basis: &Basis<'_>) -> f64 {
+        let p = self.up(basis).map_or(1.0, |up| up.p);
         let sure = Normal::standard().inverse_cdf(1.0 - ((1.0 - SURE) / p).min(1.0 - f64::EPSILON));
-        scene.timeout_s / 2.0 * (sleep_sigma() * sure).exp()
+        basis.timeout_s / 2.0 * (sleep_sigma() * sure).exp()
     }
 }
 

@@ -3,11 +3,8 @@
 
 use serde::Serialize;
 
-use super::stay::Scene;
-use super::uncertainty::{Estimate, GUARD, K, RECTANGLE};
-use crate::reading::Elapsed;
-use crate::session::Placed;
-use crate::session::mark::Did;
+use super::stay::Basis;
+use super::uncertainty::{Estimate, GUARD, K, drift_over_u_a, drift_u_a, since_zero_s};
 use crate::signal::mean;
 
 /// Nobody is sent away for less.
@@ -52,16 +49,16 @@ pub enum Remedy {
 /// The parts of a standard uncertainty, in ampere.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[expect(clippy::struct_field_names, reason = "every name carries its unit")]
-struct Parts {
+struct Budget {
     noise_a: f64,
     drift_a: f64,
     counts_a: f64,
     gain_a: f64,
 }
 
-impl Parts {
-    fn of_level(scene: &Scene<'_>, level: &Estimate) -> Self {
-        let drift_a = drift_a(scene, level.t);
+impl Budget {
+    fn of_level(basis: &Basis<'_>, level: &Estimate) -> Self {
+        let drift_a = drift_u_a(basis.session, level.t);
         let offset_a = (level.zero_u_a.powi(2) - drift_a.powi(2)).max(0.0).sqrt();
         Self {
             noise_a: level.noise_u_a,
@@ -71,11 +68,11 @@ impl Parts {
         }
     }
 
-    fn of_change(scene: &Scene<'_>, before: &Estimate, after: &Estimate) -> Self {
-        let hours = after.t.secs_since(before.t) / 3600.0;
+    fn of_change(basis: &Basis<'_>, before: &Estimate, after: &Estimate) -> Self {
+        let apart_s = after.t.secs_since(before.t);
         Self {
             noise_a: before.noise_u_a.hypot(after.noise_u_a),
-            drift_a: scene.session.card().cable_drift_a_per_h() * hours / RECTANGLE,
+            drift_a: drift_over_u_a(basis.session.card().cable_drift_a_per_h(), apart_s),
             counts_a: before.rounding_u_a.hypot(after.rounding_u_a),
             gain_a: (before.gain_u * (after.a - before.a)).abs(),
         }
@@ -96,49 +93,49 @@ impl Parts {
 
 /// What makes this level's verdict sure.
 #[must_use]
-pub fn of_level(scene: &Scene<'_>, level: &Estimate, watched_s: f64) -> Remedy {
-    let parts = Parts::of_level(scene, level);
+pub fn of_level(basis: &Basis<'_>, level: &Estimate, watched_s: f64) -> Remedy {
+    let parts = Budget::of_level(basis, level);
     let largest_a = parts.largest_a();
     if parts.noise_a >= largest_a {
-        let needed_a = (scene.limit_a - level.a).abs() / GUARD;
+        let needed_a = (basis.limit_a - level.a).abs() / GUARD;
         return wait(parts.noise_a, parts.fixed_a(), needed_a, watched_s);
     }
-    of_meter(scene, &parts, level)
+    of_meter(basis, &parts, level)
 }
 
 /// What would show a change that U hides; `target_a` is the U it takes.
 #[must_use]
-pub fn of_change(scene: &Scene<'_>, before: &Estimate, after: &Estimate, target_a: f64) -> Remedy {
-    let parts = Parts::of_change(scene, before, after);
+pub fn of_change(basis: &Basis<'_>, before: &Estimate, after: &Estimate, target_a: f64) -> Remedy {
+    let parts = Budget::of_change(basis, before, after);
     let largest_a = parts.largest_a();
     if parts.noise_a >= largest_a {
         let fixed_a = parts.fixed_a().hypot(before.noise_u_a);
-        let watched_s = 2.0 * scene.end().secs_since(after.t);
+        let watched_s = 2.0 * basis.end().secs_since(after.t);
         return wait(after.noise_u_a, fixed_a, target_a / K, watched_s);
     }
-    of_meter(scene, &parts, after)
+    of_meter(basis, &parts, after)
 }
 
 /// What helps where the meter hides it, not the noise.
-fn of_meter(scene: &Scene<'_>, parts: &Parts, level: &Estimate) -> Remedy {
+fn of_meter(basis: &Basis<'_>, parts: &Budget, level: &Estimate) -> Remedy {
     let largest_a = parts.largest_a();
     if parts.drift_a >= largest_a {
         return Remedy::Zero {
-            age_s: level.t.secs_since(zeroed_at(scene, level.t)),
+            age_s: since_zero_s(basis.session, level.t),
         };
     }
     if parts.gain_a >= largest_a {
         return Remedy::BetterMeter;
     }
-    finer(scene, level.a)
+    finer(basis, level.a)
 }
 
 /// How much longer wakes that are known so badly have to be watched, in seconds; `None` when a
 /// night is not enough.
 #[must_use]
-pub fn watch_s(scene: &Scene<'_>, average: &Estimate, watched_s: f64) -> Option<f64> {
-    let parts = Parts::of_level(scene, average);
-    let needed_a = (scene.limit_a - average.a).abs() / GUARD;
+pub fn watch_s(basis: &Basis<'_>, average: &Estimate, watched_s: f64) -> Option<f64> {
+    let parts = Budget::of_level(basis, average);
+    let needed_a = (basis.limit_a - average.a).abs() / GUARD;
     wait_s(parts.noise_a, parts.fixed_a(), needed_a, watched_s)
         .filter(|wait_s| *wait_s < WATCH_MAX_S)
 }
@@ -151,9 +148,9 @@ fn wait(noise_a: f64, fixed_a: f64, needed_a: f64, watched_s: f64) -> Remedy {
 }
 
 /// The range for small currents, with what it may cost.
-fn finer(scene: &Scene<'_>, level_a: f64) -> Remedy {
-    let fine = scene.session.signal().resolution_a() <= MA_RANGE_RESOLUTION_A;
-    let clamp = scene.session.card().drift_a_per_h.is_some();
+fn finer(basis: &Basis<'_>, level_a: f64) -> Remedy {
+    let fine = basis.session.signal().resolution_a() <= MA_RANGE_RESOLUTION_A;
+    let clamp = basis.session.card().drift_a_per_h.is_some();
     if fine || clamp || level_a.abs() > MA_RANGE_TOP_A {
         Remedy::FinerMeter
     } else {
@@ -168,19 +165,6 @@ fn finer(scene: &Scene<'_>, level_a: f64) -> Remedy {
 fn wait_s(noise_a: f64, fixed_a: f64, needed_a: f64, watched_s: f64) -> Option<f64> {
     let left = needed_a.powi(2) - fixed_a.powi(2);
     (left > 0.0).then(|| (watched_s * (noise_a.powi(2) / left - 1.0)).max(WAIT_MIN_S))
-}
-
-fn drift_a(scene: &Scene<'_>, t: Elapsed) -> f64 {
-    let hours = t.secs_since(zeroed_at(scene, t)).max(0.0) / 3600.0;
-    scene.session.card().cable_drift_a_per_h() * hours / RECTANGLE
-}
-
-fn zeroed_at(scene: &Scene<'_>, t: Elapsed) -> Elapsed {
-    let zeroed = scene
-        .session
-        .marks()
-        .rfind(|p| p.mark.did == Did::Zero && p.at() <= t);
-    zeroed.map_or(Elapsed::ZERO, Placed::at)
 }
 
 #[cfg(test)]

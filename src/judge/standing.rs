@@ -9,7 +9,7 @@ use crate::session::card::Card;
 
 /// Days until the battery can no longer start the engine.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Standing {
+pub struct StandingTime {
     /// At the time-average, wakes included: what the battery feels.
     pub average_days: Band,
     /// At the settled level alone.
@@ -18,7 +18,7 @@ pub struct Standing {
     pub from_rest: bool,
 }
 
-impl Standing {
+impl StandingTime {
     /// In one line.
     #[must_use]
     pub fn in_words(&self) -> String {
@@ -34,14 +34,14 @@ impl Standing {
 /// The standing time; `None` without a battery whose capacity is known, or before the car has
 /// settled.
 #[must_use]
-pub fn standing(card: &Card, settled: Option<&SettledNow>) -> Option<Standing> {
+pub fn standing(card: &Card, settled: Option<&SettledNow>) -> Option<StandingTime> {
     let (battery, settled) = (card.battery?, settled?);
     let store = Store::new(&Given {
         charge: card.rest.map(|rest| voltage::charge(battery.kind, &rest)),
         ..Given::printed(battery)
     })?;
     let Level { a, u_a } = settled.level;
-    Some(Standing {
+    Some(StandingTime {
         average_days: store.days(settled.average_band()),
         level_days: store.days(Band::new(a - u_a, a, a + u_a)),
         from_rest: card.rest.is_some(),

@@ -5,13 +5,14 @@
 //! removal begins a new one in the same state. What a stay shows comes from the signal alone;
 //! whether the car slept in it needs knowledge from outside (`asleep`).
 
+mod analysis;
 pub mod asleep;
 mod cut;
 pub mod evidence;
 mod excursion;
 mod floor;
-mod later;
-mod look;
+pub(super) mod later;
+mod opening;
 mod rise;
 mod series;
 pub mod shown;
@@ -23,42 +24,16 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::finding::Level;
-use super::memory::{LookKey, Memory};
+use super::memory::{FirstLookKey, Memory};
 use super::setup::Setup;
 use crate::reading::Elapsed;
-use crate::session::mark::{Did, MarkId};
+use crate::session::mark::MarkId;
 use crate::session::{Placed, Session};
-use asleep::Rest;
+use crate::signal::track;
+use asleep::SleepProof;
 use evidence::Evidence;
+pub use opening::Opening;
 use shown::Shown;
-
-/// What began a stay.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Opening {
-    /// The record began.
-    Start,
-    /// Somebody did something to the car, or to its meter.
-    Deed(MarkId, Did),
-    /// The level changed out of a proven rest and did not come back, and nobody said why.
-    Unmarked,
-}
-
-impl Opening {
-    /// Whether a removal began it: that wakes nothing by itself.
-    #[must_use]
-    pub const fn is_removal(self) -> bool {
-        matches!(self, Self::Deed(_, did) if did.removes())
-    }
-
-    /// Whether the sleep time-out runs anew from here.
-    #[must_use]
-    pub const fn stirs(self) -> bool {
-        match self {
-            Self::Start | Self::Unmarked => true,
-            Self::Deed(_, did) => did.stirs(),
-        }
-    }
-}
 
 /// A stretch in one state during which nobody touched the car.
 #[derive(Clone, Debug)]
@@ -81,7 +56,7 @@ pub struct Stay {
     /// What it shows; `None` where it is too short to show anything.
     pub shown: Option<Arc<Shown>>,
     /// Whether the car slept in it.
-    pub rest: Rest,
+    pub rest: SleepProof,
 }
 
 impl Stay {
@@ -97,6 +72,23 @@ impl Stay {
         self.shown.as_deref().filter(|_| self.rest.ground.is_some())
     }
 
+    /// Since when the car has to fall asleep by itself: a removal may wake nothing, and yet begin a
+    /// wait of its own.
+    pub(super) fn begun_after_removal(&self) -> Elapsed {
+        if self.opening.is_removal() {
+            self.clock.max(self.from)
+        } else {
+            self.clock
+        }
+    }
+
+    /// The time-out runs anew from where whoever touched the car left it.
+    fn wait_since_touched(&mut self) {
+        if let Some(left) = self.shown.as_deref().and_then(|shown| shown.left) {
+            self.clock = self.clock.max(left);
+        }
+    }
+
     /// The same, or if it stands as it did before a removal, so far.
     #[must_use]
     pub fn standing(&self) -> Option<&Shown> {
@@ -106,7 +98,7 @@ impl Stay {
 
 /// What everything is judged against and measured with.
 #[derive(Clone, Debug)]
-pub struct Scene<'a> {
+pub struct Basis<'a> {
     /// Where the readings are.
     pub session: &'a Session,
     /// The limit in force, in ampere.
@@ -122,15 +114,12 @@ pub struct Scene<'a> {
     end: Elapsed,
 }
 
-impl<'a> Scene<'a> {
+impl<'a> Basis<'a> {
     /// Looks over the whole record once.
     #[must_use]
     pub fn of(session: &'a Session, limit_a: f64, timeout_s: f64) -> Self {
         let blocks = session.signal().track().blocks();
-        let tops = blocks
-            .iter()
-            .filter(|block| block.count > 0)
-            .map(|block| f64::from(block.max_a));
+        let tops = track::read(blocks).map(|block| f64::from(block.max_a));
         Self {
             session,
             limit_a,
@@ -172,13 +161,13 @@ impl<'a> Scene<'a> {
     pub(super) fn shown(&self, stay: &Stay) -> Option<Arc<Shown>> {
         self.memory
             .borrow_mut()
-            .shown(self, stay, || look::look(self, stay))
+            .shown(self, stay, || analysis::shown(self, stay))
     }
 
     /// The first look at a mark, found by `look` unless it is remembered.
     pub(super) fn first_look(
         &self,
-        key: LookKey,
+        key: FirstLookKey,
         look: impl FnOnce() -> Option<Level>,
     ) -> Option<Level> {
         self.memory.borrow_mut().look(self, key, look)
@@ -188,15 +177,6 @@ impl<'a> Scene<'a> {
     #[must_use]
     pub fn placed(&self, id: MarkId) -> Option<&'a Placed> {
         self.marks.get(&id).copied()
-    }
-
-    /// Since when this label had been out at `t`.
-    #[must_use]
-    pub fn out_since(&self, label: &String, t: Elapsed) -> Option<Elapsed> {
-        let mut earlier = self.session.marks().rev().filter(|placed| placed.at() < t);
-        let since =
-            earlier.find(|placed| placed.mark.did.removes() && placed.mark.what.contains(label));
-        since.map(Placed::at)
     }
 
     /// The newest moment of the record: its last reading or mark.
@@ -220,11 +200,11 @@ pub struct Stays {
 impl Stays {
     /// Cuts the record and looks at each piece.
     #[must_use]
-    pub fn of(scene: &Scene<'_>) -> Self {
-        let mut stays = cut::cut(scene);
+    pub fn of(basis: &Basis<'_>) -> Self {
+        let mut stays = cut::cut(basis);
         let mut i = 0;
         while i < stays.all.len() {
-            stays.look_at(scene, i);
+            stays.look_at(basis, i);
             i += 1;
         }
         stays.index();
@@ -232,20 +212,18 @@ impl Stays {
     }
 
     /// Looks at one stay; the ones before it are known. A rise that lasts becomes the next stay.
-    fn look_at(&mut self, scene: &Scene<'_>, i: usize) {
+    fn look_at(&mut self, basis: &Basis<'_>, i: usize) {
         let (earlier, rest) = self.all.split_at_mut(i);
         let Some(stay) = rest.first_mut() else { return };
         if !stay.opening.stirs() || stay.opening.is_removal() {
             stay.clock = earlier.last().map_or(stay.from, |before| before.clock);
         }
         stay.was_left = asleep::was_left_before(earlier, stay);
-        stay.shown = scene.shown(stay);
-        if let Some(left) = stay.shown.as_deref().and_then(|shown| shown.left) {
-            stay.clock = stay.clock.max(left);
-        }
-        stay.rest = asleep::rest(scene, earlier, stay);
+        stay.shown = basis.shown(stay);
+        stay.wait_since_touched();
+        stay.rest = asleep::rest(basis, earlier, stay);
         let mut later = Vec::new();
-        while let Some(parted) = later::parted(scene, earlier, stay) {
+        while let Some(parted) = later::parted(basis, earlier, stay) {
             let [before, after] = *parted;
             *stay = before;
             later.push(after);
@@ -281,19 +259,4 @@ impl Stays {
             }
         }
     }
-}
-
-/// The middle value; `None` of nothing. The order of `values` is lost.
-fn median(values: &mut [f64]) -> Option<f64> {
-    let middle = values.len() / 2;
-    if values.is_empty() {
-        return None;
-    }
-    let even = values.len().is_multiple_of(2);
-    let (below, at, _) = values.select_nth_unstable_by(middle, f64::total_cmp);
-    let at = *at;
-    Some(match below.iter().copied().max_by(f64::total_cmp) {
-        Some(below) if even => below.midpoint(at),
-        _ => at,
-    })
 }

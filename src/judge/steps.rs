@@ -1,12 +1,12 @@
 //! Changes of level as steps, each with the mark that explains it.
 
-use super::finding::Step;
-use super::hand;
+use super::finding::LevelStep;
+use super::mark_tolerance;
 use crate::session::{Placed, Session};
 
 /// The steps that the signal shows; slopes are none.
 #[must_use]
-pub fn steps(session: &Session) -> Vec<Step> {
+pub fn steps(session: &Session) -> Vec<LevelStep> {
     let marks: Vec<&Placed> = session.marks().collect();
     let steps = session
         .signal()
@@ -14,12 +14,12 @@ pub fn steps(session: &Session) -> Vec<Step> {
         .iter()
         .filter(|change| !change.ramp);
     steps
-        .map(|change| Step {
+        .map(|change| LevelStep {
             t: change.t,
             from_a: change.from_a,
             to_a: change.to_a,
             in_gap: change.in_gap,
-            mark: hand::nearest(&marks, change.t).map(|(_, placed)| placed.mark.id),
+            mark: mark_tolerance::nearest(&marks, change.t).map(|(_, placed)| placed.mark.id),
         })
         .collect()
 }

@@ -4,7 +4,7 @@ use super::finding::SettledNow;
 use super::plan;
 use crate::fuse::drop::{Fuse, Millivolts, Printed};
 use crate::fuse::map;
-use crate::fuse::sweep::{Left, Probed, Sweep};
+use crate::fuse::sweep::{Left, ProbedFuse, Sweep};
 use crate::session::Session;
 use crate::session::entry::FuseDrop;
 
@@ -27,7 +27,7 @@ pub fn sweep(session: &Session, settled: Option<&SettledNow>) -> Option<Swept> {
     if drops.is_empty() {
         return None;
     }
-    let probed: Vec<Probed> = drops
+    let probed: Vec<ProbedFuse> = drops
         .iter()
         .map(|(_, drop)| probed(session, drop))
         .collect();
@@ -38,10 +38,10 @@ pub fn sweep(session: &Session, settled: Option<&SettledNow>) -> Option<Swept> {
 
 /// What the plan can go by: between which currents each fuse carries.
 #[must_use]
-pub fn told(swept: &Swept) -> Vec<plan::Swept> {
+pub fn told(swept: &Swept) -> Vec<plan::FuseDraw> {
     let bands = swept.sweep.bands();
     bands
-        .map(|(label, band)| plan::Swept {
+        .map(|(label, band)| plan::FuseDraw {
             label: label.to_owned(),
             lowest_a: band.low,
             highest_a: band.high,
@@ -49,7 +49,7 @@ pub fn told(swept: &Swept) -> Vec<plan::Swept> {
         .collect()
 }
 
-fn probed(session: &Session, drop: &FuseDrop) -> Probed {
+fn probed(session: &Session, drop: &FuseDrop) -> ProbedFuse {
     let circuit = map::find(session.fuses(), &drop.what);
     let style = drop
         .style
@@ -57,7 +57,7 @@ fn probed(session: &Session, drop: &FuseDrop) -> Probed {
         .or_else(|| circuit?.style.as_deref())
         .and_then(|style| style.parse().ok());
     let rating_a = drop.rating_a.or_else(|| circuit?.rating_a);
-    Probed {
+    ProbedFuse {
         label: drop.what.clone(),
         fuse: Fuse {
             printed: style

@@ -10,11 +10,10 @@ use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 use super::finding::Level;
 use crate::reading::Elapsed;
+use crate::session::Session;
 use crate::session::card::{Accuracy, Card};
-use crate::session::mark::Did;
-use crate::session::{Placed, Session};
 use crate::signal::mean;
-use crate::signal::track::{Block, Track};
+use crate::signal::track::{self, Block, Track};
 
 /// What is counted where the card tells no accuracy: a plain handheld's 10 A range (common practice,
 /// no source; trade table 4.1 has 1.0 % + 3 counts for a good one).
@@ -102,8 +101,7 @@ impl Estimate {
 #[must_use]
 pub fn change(before: &Estimate, after: &Estimate, drift_a_per_h: f64) -> Level {
     let a = after.a - before.a;
-    let hours = after.t.secs_since(before.t) / 3600.0;
-    let drift_u_a = drift_a_per_h * hours / RECTANGLE;
+    let drift_u_a = drift_over_u_a(drift_a_per_h, after.t.secs_since(before.t));
     let u_a = combined(&[
         before.noise_u_a,
         after.noise_u_a,
@@ -163,9 +161,8 @@ pub fn at_most(x: f64, dof: f64) -> f64 {
 #[must_use]
 pub fn of(session: &Session, blocks: &[Block]) -> Option<Estimate> {
     let (first, last) = (blocks.first()?, blocks.last()?);
-    let values: Vec<f64> = blocks.iter().map(|block| f64::from(block.mean_a)).collect();
-    let mean = mean::mean(&values)?;
-    let resolution_a = Track::finest_a(blocks) * session.card().probe().count_in_last_places();
+    let mean = mean::mean(&track::values(blocks))?;
+    let resolution_a = count_a(session, blocks);
     let (a, rounding_u_a) = rounding::of(blocks, &mean, resolution_a);
     let t = first.from.plus_secs(last.from.secs_since(first.from) / 2.0);
     Some(Estimate {
@@ -186,12 +183,13 @@ pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimat
     // A block that begins within a second of the end may hold readings from beyond it.
     let track = session.signal().track();
     let blocks = newest(track.between(from, to.plus_secs(-1.0)), to);
-    let used: Vec<Block> = blocks
-        .iter()
-        .filter(|block| block.count > 0)
-        .copied()
-        .collect();
+    let used: Vec<Block> = track::read(blocks).copied().collect();
     of(session, &used)
+}
+
+/// One count of the meter in these blocks, in ampere of the cable.
+pub(super) fn count_a(session: &Session, blocks: &[Block]) -> f64 {
+    Track::finest_a(blocks) * session.card().probe().count_in_last_places()
 }
 
 /// The newest half hour of `blocks`, and never fewer than a slow logger needs for a mean.
@@ -219,15 +217,27 @@ fn zero_u_a(session: &Session, resolution_a: f64, t: Elapsed) -> f64 {
     // what the meter may be off, and turns divide all that it shows.
     let amount_a = accuracy.amount_a / card.probe().turns();
     let offset_u_a = (accuracy.counts * resolution_a + amount_a) / RECTANGLE;
-    let zeroed = session
-        .marks()
-        .rfind(|p| p.mark.did == Did::Zero && p.at() <= t);
-    let since_h = t
-        .secs_since(zeroed.map_or(Elapsed::ZERO, Placed::at))
-        .max(0.0)
-        / 3600.0;
-    let drift_u_a = card.cable_drift_a_per_h() * since_h / RECTANGLE;
-    offset_u_a.hypot(drift_u_a)
+    offset_u_a.hypot(drift_u_a(session, t))
+}
+
+/// Standard uncertainty of a clamp's zero at `t` for its drift since it was zeroed, in ampere of
+/// the cable.
+#[must_use]
+pub fn drift_u_a(session: &Session, t: Elapsed) -> f64 {
+    let a_per_h = session.card().cable_drift_a_per_h();
+    drift_over_u_a(a_per_h, since_zero_s(session, t).max(0.0))
+}
+
+/// Standard uncertainty from a zero that drifts so fast for `for_s` seconds, in ampere.
+#[must_use]
+pub fn drift_over_u_a(a_per_h: f64, for_s: f64) -> f64 {
+    a_per_h * (for_s / 3600.0) / RECTANGLE
+}
+
+/// How long before `t` the clamp was zeroed, in seconds; the record's beginning counts as zeroed.
+#[must_use]
+pub fn since_zero_s(session: &Session, t: Elapsed) -> f64 {
+    t.secs_since(session.zeroed_by(t).unwrap_or_default())
 }
 
 /// Half the interval in which the limit of the card's accuracy lets a reading of `a` err,

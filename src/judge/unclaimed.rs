@@ -4,11 +4,12 @@
 
 use super::finding::Unclaimed;
 use super::rules::HOLE_S;
-use super::stay::{Opening, Scene, Stay, Stays};
+use super::stay::{Basis, Opening, Stay, Stays, later};
+use crate::reading::statistics::mean;
 
 /// Every unclaimed change of the record, in order.
 #[must_use]
-pub fn unclaimed(scene: &Scene<'_>, stays: &Stays) -> Vec<Unclaimed> {
+pub fn unclaimed(basis: &Basis<'_>, stays: &Stays) -> Vec<Unclaimed> {
     let mut found = Vec::new();
     let mut before: Option<f64> = None;
     for stay in &stays.all {
@@ -29,32 +30,22 @@ pub fn unclaimed(scene: &Scene<'_>, stays: &Stays) -> Vec<Unclaimed> {
             from_a: shown.level.a,
             to_a: touch.peak_a,
         }));
-        found.extend(rise(scene, stay));
+        found.extend(rise(basis, stay));
     }
     found.sort_by_key(|one| one.t);
     found
 }
 
 /// The level was left, and what came has stood for a while.
-fn rise(scene: &Scene<'_>, stay: &Stay) -> Option<Unclaimed> {
+fn rise(basis: &Basis<'_>, stay: &Stay) -> Option<Unclaimed> {
     let shown = stay.rested()?;
     let from = shown
         .risen
         .filter(|from| stay.is_open && stay.to.secs_since(*from) >= HOLE_S)?;
-    let blocks = scene
-        .session
-        .signal()
-        .track()
-        .between(from.plus_secs(10.0), stay.to);
-    let (sum_a, n) = blocks
-        .iter()
-        .filter(|block| block.count > 0)
-        .fold((0.0, 0u32), |(sum_a, n), block| {
-            (sum_a + f64::from(block.mean_a), n + 1)
-        });
-    (n > 0).then(|| Unclaimed {
+    let values = later::after_rise(basis, stay, from);
+    (!values.is_empty()).then(|| Unclaimed {
         t: from,
         from_a: shown.level.a,
-        to_a: sum_a / f64::from(n),
+        to_a: mean(&values),
     })
 }

@@ -3,7 +3,7 @@
 //!
 //! The limit is exact, the measurement is guarded once (JCGM 106:2012, 7.3 and 8.3).
 
-mod doubts;
+mod reservations;
 mod restless;
 mod rulings;
 mod trend;
@@ -16,13 +16,13 @@ use super::reason::VerdictReason;
 use super::rules::SURE;
 use super::stay::asleep::Ground;
 use super::stay::shown::Shown;
-use super::stay::{Opening, Scene, Stay, Stays};
+use super::stay::{Basis, Opening, Stay, Stays};
 use super::uncertainty::{self, Estimate};
 use crate::reading::Elapsed;
 
 /// What the car draws now, and what that means.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Said {
+pub struct VerdictNow {
     /// The settled current of the state in force.
     pub settled: Option<SettledNow>,
     /// The long-run average of the state in force.
@@ -76,18 +76,18 @@ fn decide(limit_a: f64, a: f64, u_a: f64, dof: f64) -> Verdict {
 
 /// The verdict on the state in force.
 #[must_use]
-pub fn say(scene: &Scene<'_>, stays: &Stays, trials: &[Trial]) -> Said {
+pub fn say(basis: &Basis<'_>, stays: &Stays, trials: &[Trial]) -> VerdictNow {
     let stretch = stretch(stays);
-    let Some(now) = in_force(scene, stays, stretch) else {
-        return restless::without_level(scene, stays, stretch);
+    let Some(now) = in_force(basis, stays, stretch) else {
+        return restless::without_level(basis, stays, stretch);
     };
-    let on_level = against_limit(&now.worst, scene.limit_a);
-    let on_average = against_limit(now.average.towards(scene.limit_a), scene.limit_a);
+    let on_level = against_limit(&now.worst, basis.limit_a);
+    let on_average = against_limit(now.average.towards(basis.limit_a), basis.limit_a);
     let mut measured = worse(on_level, on_average);
     if now.average.is_open && measured == Verdict::Below {
         measured = Verdict::CannotTell;
     }
-    let found = rulings::rulings(scene, stays, &now, trials, measured);
+    let found = rulings::rulings(basis, stays, &now, trials, measured);
     let credible = !found.iter().any(|ruling| {
         matches!(
             ruling.reason,
@@ -102,7 +102,7 @@ pub fn say(scene: &Scene<'_>, stays: &Stays, trials: &[Trial]) -> Said {
         since: now.shown.fell,
         early: now.stay.rest.ground == Some(Ground::AtLimit),
     };
-    Said {
+    VerdictNow {
         settled: Some(settled),
         average: Some(LongRun {
             level: average,
@@ -119,18 +119,18 @@ pub fn say(scene: &Scene<'_>, stays: &Stays, trials: &[Trial]) -> Said {
 
 /// The stays since the last deed on a fuse or part: all of them in the state in force.
 fn stretch(stays: &Stays) -> &[Stay] {
-    let is_deed = |stay: &Stay| matches!(stay.opening, Opening::Deed(_, did) if did.is_tried());
+    let is_deed = |stay: &Stay| stay.opening.tried().is_some();
     let first = stays.all.iter().rposition(is_deed).unwrap_or(0);
     stays.all.get(first..).unwrap_or(&[])
 }
 
-fn in_force<'a>(scene: &Scene<'_>, stays: &Stays, stretch: &'a [Stay]) -> Option<InForce<'a>> {
+fn in_force<'a>(basis: &Basis<'_>, stays: &Stays, stretch: &'a [Stay]) -> Option<InForce<'a>> {
     let at = stretch.iter().rposition(|stay| stay.standing().is_some())?;
     // A rise that outlives the time-out is the state now, and it is not known yet.
     let later = stretch.get(at + 1..).unwrap_or(&[]);
     if later
         .iter()
-        .any(|stay| stay.opening == Opening::Unmarked && stay.lasts_s() > scene.timeout_s)
+        .any(|stay| stay.opening == Opening::Unmarked && stay.lasts_s() > basis.timeout_s)
     {
         return None;
     }

@@ -7,7 +7,7 @@
 use super::finding::{SettledNow, Verdict};
 use super::reason::VerdictReason;
 use super::rules::{SURE, TOUCH_AS};
-use super::verdict::Said;
+use super::verdict::VerdictNow;
 use crate::reading::band::Band;
 
 /// How long the car has to be seen asleep before wakes that were never seen no longer matter.
@@ -24,7 +24,7 @@ pub struct Watch {
 /// What is still to be watched for a car that is below and never woke; `usual_as` is the charge of
 /// the wakes that this car had before, if it had any.
 #[must_use]
-pub fn watch(said: &Said, limit_a: f64, usual_as: Option<f64>) -> Option<Watch> {
+pub fn watch(said: &VerdictNow, limit_a: f64, usual_as: Option<f64>) -> Option<Watch> {
     let settled = said.settled.filter(|_| said.verdict == Verdict::Below)?;
     let is_sparse = |reason: &VerdictReason| matches!(reason, VerdictReason::Sparse { .. });
     let average = said.average?;
@@ -55,10 +55,10 @@ mod tests {
     use crate::judge::finding::Level;
     use crate::reading::Elapsed;
 
-    fn said(a: f64, watched_s: f64) -> Said {
+    fn said(a: f64, watched_s: f64) -> VerdictNow {
         let level = Level { a, u_a: 0.001 };
         let since = Elapsed::ZERO;
-        Said {
+        VerdictNow {
             settled: Some(SettledNow {
                 level,
                 average: level,

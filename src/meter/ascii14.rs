@@ -5,9 +5,9 @@
 //! Value and unit are aligned in more than one way: read by trimming, not by column.
 
 use super::Poll;
+use super::display::{Annunciators, Coupling, OnDisplay, Quantity, Readout};
 use super::frame::{Framed, FramedMessage, Shape};
 use super::seven_bit::two_stop_bits;
-use super::shown::{Annunciators, Coupling, OnDisplay, Quantity, Readout};
 use super::text::Unit;
 
 /// What reads it.

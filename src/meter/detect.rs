@@ -6,14 +6,14 @@
 //! listening must never make the program send. `es11` is, but only on a line with a speed: a sister
 //! chip with other ranges differs from it in nothing else.
 
-mod plan;
-mod trial;
+mod attempt;
+mod schedule;
 mod unnamed;
 
-pub use plan::{EACH_S, PLAN, Setting};
+pub use schedule::{EACH_S, PLAN, Setting};
 pub use unnamed::UnnamedDecoder;
 
-use self::trial::FormatTrial;
+use self::attempt::FormatTrial;
 use super::format::Format;
 use super::sample::SAMPLE;
 use crate::reading::Measured;
@@ -169,7 +169,7 @@ impl Here {
     fn at(setting: Setting) -> Self {
         Self {
             setting,
-            trials: trial::all(setting.baud),
+            trials: attempt::all(setting.baud),
             sample: Vec::new(),
             codes: CodeRun::default(),
         }

@@ -8,9 +8,9 @@
 //!
 //! Function code F is ampere here and milliampere in `es51922`: the bytes alone never tell.
 
+use super::display::{Annunciators, Coupling, OnDisplay, Quantity, Readout, bit};
 use super::frame::{Framed, FramedMessage, Shape};
 use super::seven_bit::{all_three_x, odd_parity};
-use super::shown::{Annunciators, Coupling, OnDisplay, Quantity, Readout, bit};
 use super::text::Unit;
 
 /// What reads it.

@@ -2,9 +2,9 @@
 //! of options, CR LF. Layout from a public text of the ES51922 datasheet; the places of
 //! the point in the milli- and microampere and the volt ranges from memory of it.
 
+use super::display::{Annunciators, Coupling, Liveness, OnDisplay, Quantity, Readout, bit};
 use super::frame::{Framed, FramedMessage, Shape};
 use super::seven_bit::{all_three_x, odd_parity};
-use super::shown::{Annunciators, Coupling, Liveness, OnDisplay, Quantity, Readout, bit};
 use super::text::Unit;
 
 /// What reads it.

@@ -4,8 +4,8 @@
 
 use std::marker::PhantomData;
 
+use super::display::OnDisplay;
 use super::sample::SAMPLE;
-use super::shown::OnDisplay;
 use super::text::Unit;
 use super::{Decoder, Heard, Poll};
 
@@ -195,7 +195,7 @@ impl Strays {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::meter::shown::{Annunciators, Coupling, Quantity, Readout};
+    use crate::meter::display::{Annunciators, Coupling, Quantity, Readout};
     use crate::reading::{Amps, Measured};
 
     /// `<` digit `>`, in milliampere, each sent twice.

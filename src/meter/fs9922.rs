@@ -4,8 +4,8 @@
 //!
 //! Flag bytes may hold 0D or 0A.
 
+use super::display::{Annunciators, Coupling, Liveness, OnDisplay, Prefix, Quantity, Readout, bit};
 use super::frame::{Framed, FramedMessage, Shape};
-use super::shown::{Annunciators, Coupling, Liveness, OnDisplay, Prefix, Quantity, Readout, bit};
 
 /// What reads it.
 pub(super) type Fs9922Decoder = Framed<Fs9922, 14>;

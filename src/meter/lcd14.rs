@@ -4,8 +4,8 @@
 //! There is no checksum: a message is believed only if its indices are in turn, every digit is a
 //! legal one, and exactly one unit is lit.
 
+use super::display::{Annunciators, Coupling, Liveness, OnDisplay, Prefix, Quantity, Readout, bit};
 use super::frame::{Framed, FramedMessage, Shape};
-use super::shown::{Annunciators, Coupling, Liveness, OnDisplay, Prefix, Quantity, Readout, bit};
 
 /// What reads it.
 pub(super) type Lcd14Decoder = Framed<Lcd14, 14>;

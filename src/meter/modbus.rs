@@ -4,14 +4,14 @@
 //! registers mean stands in `number`.
 
 mod frame;
-pub mod number;
+pub mod register;
 
 pub use frame::{RegisterTable, Request};
 
 use self::frame::FrameFound;
-use self::number::{CountScale, Kind, Order};
+use self::register::{CountScale, Kind, Order};
+use super::answered::Answered;
 use super::ask::{Rate, Talker, Turn};
-use super::number::Answered;
 use super::{Heard, Unusable};
 use crate::reading::named::named;
 use crate::reading::{Elapsed, Measured};
@@ -160,7 +160,7 @@ impl Modbus {
         match &mut self.meaning {
             Meaning::Raw(bytes) => *bytes = Some(data.to_vec()),
             Meaning::Amperes(kind, order, scale) => {
-                let value = number::value(data, *kind, *order);
+                let value = register::value(data, *kind, *order);
                 let value = value.and_then(|value| value.scaled(*scale));
                 self.without_value = if value == Some(Answered::Missing) {
                     self.without_value.saturating_add(1)

@@ -4,12 +4,12 @@
 //! goes out only when the user says so. What can be asked stands in `question`, what an answer is in
 //! `answer`, what follows from it in `reply`.
 
-mod answer;
+mod answer_line;
 mod lines;
 mod question;
 mod reply;
 
-use self::answer::Function;
+use self::answer_line::Function;
 use self::lines::AnswerLines;
 use self::question::{Missed, NextStep, OpenQuestion, Question};
 use super::Heard;
@@ -181,7 +181,7 @@ impl Talker for Scpi {
             if cut.had_telnet {
                 self.telnet(heard);
             }
-            if cut.had_telnet && !answer::is_value(&cut.line) {
+            if cut.had_telnet && !answer_line::is_value(&cut.line) {
                 heard.push(Heard::rejected(&cut.line));
             } else {
                 self.line(now, &cut.line, heard);

@@ -4,8 +4,8 @@
 //! Over-range is an arrow in the last four digits whose code no source gives: four of anything
 //! but digits there are over-range. The second display is another quantity. Nothing tells HOLD.
 
+use super::display::{Annunciators, Coupling, OnDisplay, Quantity, Readout};
 use super::frame::{Framed, FramedMessage, Shape};
-use super::shown::{Annunciators, Coupling, OnDisplay, Quantity, Readout};
 use super::text::Unit;
 
 /// What reads it.

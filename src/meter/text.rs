@@ -3,12 +3,12 @@
 //! The rule behind all rules: a line that could be read in two ways is not read at all.
 
 mod clean;
-mod columns;
 mod figure;
 mod json;
-mod label;
-mod lines;
+mod line_cutter;
+mod naming;
 mod plain;
+mod text_table;
 mod tokens;
 mod unit;
 
@@ -18,8 +18,8 @@ use std::str::FromStr;
 
 pub use unit::{Unit, UnitError};
 
-use self::columns::TextTable;
-use self::lines::{Cut, Lines};
+use self::line_cutter::{Cut, Lines};
+use self::text_table::TextTable;
 use super::probe::Voltage;
 use super::{Decoder, Heard, Unusable};
 use crate::reading::Measured;

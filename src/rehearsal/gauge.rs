@@ -112,7 +112,7 @@ mod tests {
     fn the_wander_remembers_as_long_as_asked() {
         let mut meter = stories::FALSE_FLOOR.meter;
         meter.decimals = 9;
-        meter.noise = crate::rehearsal::story::Noise {
+        meter.noise = crate::rehearsal::story::MeterNoise {
             white_a: 0.0,
             wander_a: 0.001,
             wander_s: 2.0,

@@ -16,7 +16,7 @@ pub use steady_draw::STEADY_DRAW;
 pub use two_boxes::TWO_BOXES;
 
 use super::story::wiring::Surge;
-use super::story::{Meter, Noise, Story};
+use super::story::{Meter, MeterNoise, Story};
 use crate::session::card::Accuracy;
 
 /// Every story, the gentlest first.
@@ -48,7 +48,7 @@ const HAND_METER: Meter = Meter {
     },
     period_s: 0.5,
     jitter_s: 0.02,
-    noise: Noise {
+    noise: MeterNoise {
         white_a: 0.000_6,
         wander_a: 0.000_4,
         wander_s: 2.0,

@@ -7,10 +7,10 @@
 pub mod wiring;
 
 use crate::fuse::map::{self, Circuit};
-use crate::judge::plan::unit::bare;
+use crate::judge::plan::load_fuses::bare;
 use crate::session::card::{Accuracy, Battery, Card};
 use crate::session::mark::Did;
-use wiring::{Keeper, Load, Module, Slot, Stir, Surge, Waker};
+use wiring::{Keeper, LidFuse, Load, Module, Stir, Surge, Waker};
 
 /// One invented car and the hunt for its fault.
 #[derive(Clone, Copy, Debug)]
@@ -34,7 +34,7 @@ pub struct Story {
     /// The meter in it.
     pub meter: Meter,
     /// The fuse box.
-    pub fuses: &'static [Slot],
+    pub fuses: &'static [LidFuse],
     /// Lamps and the like that burn while the car is open, in ampere.
     pub open_a: f64,
     /// The door latches' motors, on every lock and unlock.
@@ -75,7 +75,7 @@ impl Story {
     /// The fuse map, as the lid tells it.
     #[must_use]
     pub fn map(&self) -> Vec<Circuit> {
-        self.fuses.iter().map(Slot::circuit).collect()
+        self.fuses.iter().map(LidFuse::circuit).collect()
     }
 
     /// The meter URI that brings back this story with this seed.
@@ -139,12 +139,12 @@ pub struct Meter {
     /// By how much a reading may come early or late, in seconds; well under half the period.
     pub jitter_s: f64,
     /// Noise.
-    pub noise: Noise,
+    pub noise: MeterNoise,
 }
 
 /// What a meter's last places do while the current stands still.
 #[derive(Clone, Copy, Debug)]
-pub struct Noise {
+pub struct MeterNoise {
     /// Independent from reading to reading: standard deviation, in ampere.
     pub white_a: f64,
     /// Wandering (first-order autoregressive): standard deviation, in ampere.

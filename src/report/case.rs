@@ -7,9 +7,10 @@ use crate::fuse::map;
 use crate::judge::finding::{Phase, PhaseSpan};
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
-use crate::session::Session;
 use crate::session::entry::{Entry, Fact};
 use crate::session::mark::{Did, Mark};
+use crate::session::timeline::out_after;
+use crate::session::{Placed, Session};
 
 /// What the file itself tells besides its entries.
 #[derive(Clone, Debug, Default)]
@@ -56,9 +57,7 @@ impl Case {
     /// When the last new part was fitted.
     #[must_use]
     pub fn repaired(&self) -> Option<Elapsed> {
-        let mut marks = self.session.marks();
-        let swap = marks.rfind(|placed| placed.mark.did == Did::Swap)?;
-        Some(swap.at())
+        self.session.done(Did::Swap).next_back().map(Placed::at)
     }
 
     /// Where the state before the repair is to be judged: the end of the last settled stretch
@@ -77,16 +76,14 @@ impl Case {
             .session
             .marks()
             .filter(|placed| placed.mark.did.removes());
-        let removed = removals
-            .map(crate::session::Placed::at)
-            .find(|at| *at > span.from);
+        let removed = removals.map(Placed::at).find(|at| *at > span.from);
         Some(removed.map_or(span.to, |at| at.min(span.to)))
     }
 
     /// From the first reading to the newest moment.
     #[must_use]
     pub fn stretch(&self) -> (Elapsed, Elapsed) {
-        let first_mark = self.session.marks().next().map(crate::session::Placed::at);
+        let first_mark = self.session.marks().next().map(Placed::at);
         let first = self.session.signal().first_t();
         let from = first.into_iter().chain(first_mark).min();
         (from.unwrap_or_default(), self.session.last_t())
@@ -134,16 +131,7 @@ impl Case {
     /// The labels off their supply just before `t`.
     #[must_use]
     pub fn out_before(&self, t: Elapsed) -> Vec<&str> {
-        let mut out: Vec<&str> = Vec::new();
-        for placed in self.session.marks().take_while(|placed| placed.at() < t) {
-            for label in &placed.mark.what {
-                out.retain(|other| other != label);
-                if placed.mark.did.removes() {
-                    out.push(label);
-                }
-            }
-        }
-        out
+        out_after(self.session.marks().take_while(|placed| placed.at() < t))
     }
 
     /// Where a comparison begins to count: the last lock before the car first settled, else the
@@ -151,16 +139,9 @@ impl Case {
     #[must_use]
     pub fn zero(&self) -> Elapsed {
         let settled = self.settled().next().map(|span| span.from);
-        let locks = self
-            .session
-            .marks()
-            .filter(|placed| placed.mark.did == Did::Lock);
-        let locks: Vec<Elapsed> = locks.map(crate::session::Placed::at).collect();
-        let before = locks
-            .iter()
-            .rev()
-            .find(|t| settled.is_some_and(|settled| **t <= settled));
-        let found = before.or_else(|| locks.first()).copied();
+        let locks = || self.session.done(Did::Lock).map(Placed::at);
+        let before = settled.and_then(|settled| locks().rfind(|at| *at <= settled));
+        let found = before.or_else(|| locks().next());
         found.unwrap_or_else(|| self.stretch().0)
     }
 }

@@ -1,18 +1,12 @@
 //! The cause in one line, for the job card: who kept whom awake, who drew, who woke the car. Only
 //! what trials showed; a car that needed no hunt has none.
 
-use super::waking::{self, Waking};
+use super::waking::{self, WakesAfter};
 use crate::judge::Judgement;
-use crate::judge::finding::{Finding, Manner, Share, Trial};
+use crate::judge::finding::{Manner, Share, Trial};
+use crate::judge::rules::{SAME_CHANGE_SHARE, SUSPECT_A};
 use crate::reading::quantity;
 use crate::session::mark::Did;
-
-/// A smaller share is a circuit as it should be: common practice, no source, and the same as the
-/// planner's.
-const MATTERS_A: f64 = 0.020;
-
-/// A part's fall and its fuse's share may differ by so much: common practice, no source.
-const CARRIED: f64 = 0.10;
 
 /// More causes than this are no longer one line.
 const MOST: usize = 3;
@@ -88,7 +82,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
     fn kept_awake(&self) -> Option<String> {
         let keeper = self.keeper?;
         let who = self.who(keeper);
-        let fed: Vec<&Share> = self.shares().filter(|share| self.is_kept(share)).collect();
+        let fed = self.kept();
         let what: Vec<String> = fed
             .iter()
             .map(|share| {
@@ -147,7 +141,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
     /// Shares that matter, the largest first.
     fn shares(&self) -> impl Iterator<Item = &'a Share> {
         let shares = self.judgement.ledger.iter();
-        shares.filter(|share| share.level.a > MATTERS_A)
+        shares.filter(|share| share.level.a > SUSPECT_A)
     }
 
     /// Whether this share went to sleep with the keeper's removal: it is no more than what fell.
@@ -157,25 +151,23 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
             .is_some_and(|change| share.level.a <= -change.a + share.level.u_a + change.u_a)
     }
 
+    /// The shares that only the keeper kept awake.
+    fn kept(&self) -> Vec<&'a Share> {
+        self.shares().filter(|share| self.is_kept(share)).collect()
+    }
+
     /// The part that drew only because it was kept awake.
     fn kept_part(&self) -> Option<&'a Trial> {
-        let kept: Vec<&Share> = self.shares().filter(|share| self.is_kept(share)).collect();
+        let kept = self.kept();
         let part = self.drawer.filter(|trial| trial.did == Did::Unplug)?;
         (!through(&kept, part).is_empty()).then_some(part)
     }
 
     fn who(&self, trial: &Trial) -> String {
-        match trial.did {
-            Did::Unplug => taken_out(trial, self.named),
-            Did::Pull
-            | Did::Lock
-            | Did::Unlock
-            | Did::Refit
-            | Did::Plug
-            | Did::Swap
-            | Did::Zero
-            // Deeds that were not told apart are named together.
-            | Did::Note => self.behind(if trial.with.len() > 1 { &trial.with } else { &trial.what }),
+        if trial.did == Did::Unplug {
+            taken_out(trial, self.named)
+        } else {
+            self.behind(trial.together())
         }
     }
 
@@ -197,15 +189,15 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
 
 /// How far the current fell, when it fell by something that matters.
 fn fall_a(trial: &Trial) -> Option<f64> {
-    let is_found = matches!(trial.finding, Finding::Clears | Finding::Lowers);
+    let is_found = trial.finding.is_fall();
     let fell_a = -trial.change.filter(|_| is_found)?.a;
-    (fell_a > MATTERS_A).then_some(fell_a)
+    (fell_a > SUSPECT_A).then_some(fell_a)
 }
 
 fn every_s(trial: &Trial) -> Option<f64> {
     match waking::after(trial)? {
-        Waking::Stopped { every_s, .. } => Some(every_s),
-        Waking::WentOn => None,
+        WakesAfter::Stopped { every_s, .. } => Some(every_s),
+        WakesAfter::WentOn => None,
     }
 }
 
@@ -228,8 +220,9 @@ fn through<'a>(shares: &[&'a Share], part: &Trial) -> Vec<&'a Share> {
 fn carries(way: &[&Share], part: &Trial) -> bool {
     let all_a: f64 = way.iter().map(|share| share.level.a).sum();
     let u_a: f64 = way.iter().map(|share| share.level.u_a).sum();
-    part.change
-        .is_some_and(|change| (all_a + change.a).abs() <= (u_a + change.u_a).max(CARRIED * all_a))
+    part.change.is_some_and(|change| {
+        (all_a + change.a).abs() <= (u_a + change.u_a).max(SAME_CHANGE_SHARE * all_a)
+    })
 }
 
 /// What a trial took out, as a sentence has it: "the rear blower relay", "D3 and L7".
@@ -250,7 +243,7 @@ pub fn taken_out(trial: &Trial, named: impl Fn(&str) -> String) -> String {
 mod tests {
     use super::*;
     use crate::journal::header;
-    use crate::judge::finding::Level;
+    use crate::judge::finding::{Finding, Level};
     use crate::judge::reason::TrialReason;
     use crate::reading::Elapsed;
     use crate::session::Session;

@@ -18,7 +18,7 @@ use crate::session::mark::Mark;
 /// belongs before readings that were journalled earlier; the readings come as a second pass over
 /// the file, since no fold keeps them.
 #[derive(Debug)]
-pub struct Export<'a, W> {
+pub struct CsvExport<'a, W> {
     out: W,
     case: &'a Case,
     /// Marks not yet written, the next one last.
@@ -28,7 +28,7 @@ pub struct Export<'a, W> {
     last: Option<Elapsed>,
 }
 
-impl<'a, W: Write> Export<'a, W> {
+impl<'a, W: Write> CsvExport<'a, W> {
     /// Writes the heading.
     ///
     /// # Errors
@@ -166,7 +166,7 @@ mod tests {
             vec![(from, chrono::Offset::fix(&chrono::Utc))]
         });
         let mut out = Vec::new();
-        let mut export = Export::new(&case, &mut out).unwrap();
+        let mut export = CsvExport::new(&case, &mut out).unwrap();
         for entry in &entries {
             export.entry(entry).unwrap();
         }

@@ -6,10 +6,10 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 
 use super::json::figures::rounded;
-use super::json::safe;
+use super::written::{write_document, write_lines};
 use crate::fuse::blade;
 use crate::fuse::drop::{Drawn, Fuse};
-use crate::fuse::sweep::{Left, Row};
+use crate::fuse::sweep::{Left, SweptFuse};
 use crate::judge::sweep::Swept;
 use crate::reading::quantity;
 
@@ -18,7 +18,7 @@ use crate::reading::quantity;
 /// # Errors
 /// Whatever `out` reports.
 pub fn write_json(fuse: &Fuse, drawn: &Drawn, out: impl Write) -> io::Result<()> {
-    safe::write(&document(fuse, drawn), out)
+    write_document(out, &document(fuse, drawn))
 }
 
 /// Writes lines to read, the current first.
@@ -29,12 +29,9 @@ pub fn write_text(
     fuse: &Fuse,
     drawn: &Drawn,
     gave_accuracy: bool,
-    mut out: impl Write,
+    out: impl Write,
 ) -> io::Result<()> {
-    for line in lines(fuse, drawn, gave_accuracy) {
-        writeln!(out, "{line}")?;
-    }
-    out.flush()
+    write_lines(out, &lines(fuse, drawn, gave_accuracy))
 }
 
 fn amps(a: f64) -> Value {
@@ -54,7 +51,7 @@ pub(super) fn sweep(swept: &Swept) -> Value {
     })
 }
 
-fn row(row: &Row) -> Value {
+fn row(row: &SweptFuse) -> Value {
     let mut value = match &row.drawn {
         Ok(drawn) => figures(drawn),
         Err(error) => json!({"a": null, "u_a": null, "text": error.to_string()}),

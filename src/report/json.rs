@@ -4,16 +4,16 @@
 //! millisecond), so that the same session always gives the same text.
 
 pub(super) mod figures;
-pub(super) mod safe;
 
 use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::written::write_document;
 use super::{cause, drop};
 use crate::judge::Judgement;
 use crate::judge::finding::{
-    Cycle, Level, Manner, PhaseSpan, SettledNow, Share, Step, Trial, Unclaimed, Wake,
+    Cycle, Level, LevelStep, Manner, PhaseSpan, SettledNow, Share, Trial, Unclaimed, Wake,
 };
 use crate::judge::limit::Sourced;
 use crate::judge::plan::Plan;
@@ -44,7 +44,7 @@ pub fn write_beside(
     if let (Some(earlier), Some(keys)) = (earlier, whole.as_object_mut()) {
         keys.insert("earlier".into(), document(earlier));
     }
-    safe::write(&whole, out)
+    write_document(out, &whole)
 }
 
 /// The judgement as a JSON value, for whoever adds keys of his own.
@@ -132,7 +132,7 @@ fn phase(span: &PhaseSpan) -> Value {
     })
 }
 
-fn step(step: &Step) -> Value {
+fn step(step: &LevelStep) -> Value {
     json!({
         "t_s": moment(step.t),
         "from_a": amps(step.from_a),
@@ -179,12 +179,7 @@ fn kept_awake(trial: &Trial) -> Option<Value> {
         (Manner::Late, _) => -change.a,
         _ => return None,
     };
-    let what = if trial.with.len() > 1 {
-        &trial.with
-    } else {
-        &trial.what
-    };
-    Some(json!({"what": what, "a": amps(later_a), "u_a": level_u_a(change)}))
+    Some(json!({"what": trial.together(), "a": amps(later_a), "u_a": level_u_a(change)}))
 }
 
 fn wake(wake: &Wake) -> Value {
@@ -277,7 +272,7 @@ mod tests {
             to: Elapsed::from_ms(1500),
             level: None,
         });
-        judgement.steps.push(Step {
+        judgement.steps.push(LevelStep {
             t: Elapsed::from_ms(91_000),
             from_a: 0.3,
             to_a: 0.1 + 0.2,

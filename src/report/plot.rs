@@ -8,7 +8,7 @@ mod axes;
 mod bands;
 mod curve;
 mod flags;
-mod words;
+mod told;
 
 use super::case::Case;
 use crate::chart::currents::Currents;
@@ -214,8 +214,8 @@ impl Plot {
             None => axes::wall_times(case, &map),
         };
         Self {
-            title: words::title(case, earlier),
-            told: words::told(case, earlier),
+            title: told::title(case, earlier),
+            told: told::told(case, earlier),
             height: band_y + BAND_HIGH + FOOT,
             field,
             currents: axes::currents(&map),

@@ -2,12 +2,12 @@
 //! How it is set on paper or as Markdown is not known here, and nothing here is escaped.
 
 mod answer;
+mod before_after;
 mod card;
 mod fitted;
 mod ledger;
 mod numbers;
 mod phases;
-mod sides;
 mod unproved;
 
 use super::case::Case;
@@ -94,7 +94,7 @@ impl Sheet {
     #[must_use]
     pub fn new(case: &Case, earlier: Option<&Case>) -> Self {
         let car = case.session.card().car.clone();
-        let sides = sides::sides(case, earlier);
+        let sides = before_after::sides(case, earlier);
         Self {
             car: car.unwrap_or_else(|| "Car not named".into()),
             stamp: Stamp::new(case),

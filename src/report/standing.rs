@@ -6,10 +6,10 @@ use std::io::{self, Write};
 use serde_json::{Value, json};
 
 use super::json::figures::{band, rounded};
-use super::json::safe;
+use super::written::{write_document, write_lines};
 use crate::battery::capacity;
 use crate::battery::implied::Implied;
-use crate::battery::standing::{self, Given, Rule, Store};
+use crate::battery::standing::{self, Arithmetic, Given, Store};
 use crate::battery::{temperature, voltage};
 use crate::reading::band::Band;
 use crate::reading::quantity;
@@ -32,7 +32,7 @@ pub struct Asked {
 
 /// The answer to [`Asked`].
 #[derive(Clone, Debug, PartialEq)]
-pub struct Answer {
+pub struct StandingAnswer {
     asked: Asked,
     store: Store,
     days: Option<Band>,
@@ -40,7 +40,7 @@ pub struct Answer {
     implied: Option<Implied>,
 }
 
-impl Answer {
+impl StandingAnswer {
     /// Computes the answer; `None` when nothing printed on the battery tells its capacity.
     #[must_use]
     pub fn new(asked: Asked) -> Option<Self> {
@@ -64,18 +64,15 @@ impl Answer {
     /// # Errors
     /// Whatever `out` reports.
     pub fn write_json(&self, out: impl Write) -> io::Result<()> {
-        safe::write(&self.document(), out)
+        write_document(out, &self.document())
     }
 
     /// As lines to read, the answer first.
     ///
     /// # Errors
     /// Whatever `out` reports.
-    pub fn write_text(&self, mut out: impl Write) -> io::Result<()> {
-        for line in self.lines() {
-            writeln!(out, "{line}")?;
-        }
-        out.flush()
+    pub fn write_text(&self, out: impl Write) -> io::Result<()> {
+        write_lines(out, &self.lines())
     }
 
     fn document(&self) -> Value {
@@ -142,7 +139,7 @@ impl Answer {
     fn notes(&self) -> Vec<String> {
         let (store, given) = (&self.store, &self.asked.given);
         let mut notes = Vec::new();
-        if store.rule == Rule::Bulletin {
+        if store.rule == Arithmetic::Bulletin {
             notes.push(
                 "by a maker's bulletin: 0.6 Ah a minute of reserve capacity, 40 % of it may go, \
                  self-discharge only in the band"
@@ -206,8 +203,8 @@ fn spans(band: Band) -> bool {
 mod tests {
     use super::*;
 
-    fn answer(battery: &str, draw_a: f64) -> Answer {
-        Answer::new(Asked {
+    fn answer(battery: &str, draw_a: f64) -> StandingAnswer {
+        StandingAnswer::new(Asked {
             given: Given::printed(battery.parse().unwrap()),
             draw_a: Some(draw_a),
             flat_after_s: None,
@@ -245,7 +242,7 @@ mod tests {
     fn a_battery_below_no_start_is_said_to_be_there() {
         let mut asked = answer("flooded,60Ah", 0.03).asked;
         asked.given.charge = Some(Band::new(0.3, 0.45, 0.65));
-        let lines = Answer::new(asked).unwrap().lines();
+        let lines = StandingAnswer::new(asked).unwrap().lines();
         assert!(
             lines[0].starts_with("at 30.0 mA it stands no day: it is already below no-start"),
             "{lines:?}"

@@ -2,7 +2,7 @@
 //! apart what colours do, so that it reads the same from a grey printer.
 
 mod axes;
-mod band;
+mod phase_strip;
 
 use std::fmt::{self, Display, Formatter};
 
@@ -66,9 +66,9 @@ impl Display for Svg<'_> {
             words(f, "halo", (flag.x + 3.0, flag.y), &flag.label)?;
         }
         for band in &plot.bands {
-            band::draw_band(f, plot, band)?;
+            phase_strip::draw_band(f, plot, band)?;
         }
-        band::legend(f, plot)?;
+        phase_strip::legend(f, plot)?;
         f.write_str("</svg>\n")
     }
 }

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::whole::Whole;
+use super::record_summary::RecordSummary;
 use super::{cause, drop};
 use crate::judge::Judgement;
 use crate::judge::finding::{Cycle, Now, Share, Trial, Unclaimed, Wake};
@@ -13,14 +13,13 @@ use crate::judge::words::contradiction;
 use crate::reading::sanitize::is_harmful;
 use crate::reading::{Elapsed, number, quantity};
 use crate::session::Session;
-use crate::session::mark::Did;
 
 /// Writes everything a reader needs to know, the verdict first.
 ///
 /// # Errors
 /// Whatever `out` reports.
 pub fn write(session: &Session, judgement: &Judgement, mut out: impl Write) -> io::Result<()> {
-    let whole = Whole::new(session);
+    let whole = RecordSummary::new(session);
     let mut lines = lines(judgement);
     // A hole in the record belongs to the verdict; the whole of it closes the list.
     lines.splice(1..1, whole.unread_in_words());
@@ -198,10 +197,8 @@ fn share(share: &Share) -> String {
 
 /// Which state of the car the shares below describe.
 fn ledger(judgement: &Judgement) -> Option<String> {
-    let all_a: f64 = judgement.ledger.iter().map(|share| share.level.a).sum();
-    let all = quantity::current(all_a + judgement.rest_a.unwrap_or_default());
-    let is_mended = judgement.trials.iter().any(|trial| trial.did == Did::Swap);
-    let state = if is_mended {
+    let all = quantity::current(judgement.ledger_sum_a());
+    let state = if judgement.is_mended() {
         ", before the new part"
     } else {
         ""
@@ -264,7 +261,7 @@ pub fn sanitize(text: &str) -> String {
 mod tests {
     use super::*;
     use crate::judge::finding::{Finding, Level, Manner};
-    use crate::session::mark::MarkId;
+    use crate::session::mark::{Did, MarkId};
 
     #[test]
     fn a_trial_tells_change_manner_and_reason() {

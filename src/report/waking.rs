@@ -5,7 +5,7 @@ use crate::judge::reason::TrialReason;
 
 /// What the wakes did after something was taken out.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Waking {
+pub enum WakesAfter {
     /// None came any more.
     Stopped {
         /// How long it was watched for them, in seconds.
@@ -19,15 +19,15 @@ pub enum Waking {
 
 /// What the wakes did after this trial; `None` where it was not judged by them.
 #[must_use]
-pub const fn after(trial: &Trial) -> Option<Waking> {
+pub const fn after(trial: &Trial) -> Option<WakesAfter> {
     if let TrialReason::WakesStopped {
         watched_s, every_s, ..
     } = trial.reason
     {
-        return Some(Waking::Stopped { watched_s, every_s });
+        return Some(WakesAfter::Stopped { watched_s, every_s });
     }
     if matches!(trial.reason, TrialReason::WakesGoOn { .. }) {
-        Some(Waking::WentOn)
+        Some(WakesAfter::WentOn)
     } else {
         None
     }

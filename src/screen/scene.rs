@@ -245,7 +245,7 @@ fn footer(model: &Model, columns: u16) -> Vec<Line> {
         None => model.shown_keys(),
     };
     let named = shown.iter().filter(|key| !key.label.is_empty());
-    let said = |key: &keymap::Shown| {
+    let said = |key: &keymap::ShownKeys| {
         Line::new(Role::Key, &key.keys).and(Role::Plain, format!(" {}", key.label))
     };
     Line::flowing(named.map(said), "  ", columns)

@@ -3,7 +3,7 @@
 
 use crate::chart::Window;
 use crate::reading::Elapsed;
-use crate::signal::track::Track;
+use crate::signal::track::{Block, Track};
 
 /// Columns of the trace in one cell of the screen.
 pub const PER_CELL: u16 = 2;
@@ -66,8 +66,8 @@ pub fn samples(track: &Track, window: Window, columns: u16) -> Vec<TraceColumn> 
             TraceColumn::Seen { .. } => track
                 .between(from, to)
                 .last()
-                .filter(|block| block.count > 0)
-                .map(|block| f64::from(block.mean_a)),
+                .filter(|block| block.is_read())
+                .map(Block::a),
             TraceColumn::Held(a) => Some(a),
             TraceColumn::Nothing | TraceColumn::Gap | TraceColumn::Over => None,
         };
@@ -105,7 +105,6 @@ pub fn bounds(samples: &[TraceColumn]) -> Option<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::signal::track::Block;
 
     fn made(blocks: impl IntoIterator<Item = Block>) -> Track {
         let mut track = Track::default();

@@ -1,8 +1,8 @@
 //! A change that an alarm announced: where it lies in the raw readings, and from what to what.
 
+use super::change::{Change, Gap};
 use super::recent::Recent;
 use super::segment::Segment;
-use super::shown::{Change, Gap};
 use super::split;
 use super::track::Block;
 

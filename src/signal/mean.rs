@@ -4,6 +4,7 @@
 //! 473), widened for what a short series cannot know of its own slow wander.
 
 use crate::reading::number::f64_from_usize;
+use crate::reading::statistics::{self, squares_about};
 
 /// A correlation time below this is noise of its own estimate.
 const TAU_MIN: f64 = 0.5;
@@ -75,7 +76,7 @@ const FEW: usize = 4;
 fn few(series: &[f64]) -> Option<Mean> {
     let n = f64_from_usize(series.len());
     let value = centre(series);
-    let squares: f64 = series.iter().map(|x| (x - value).powi(2)).sum();
+    let squares = squares_about(series, value);
     let sd = (squares / (n - 1.0)).sqrt();
     (series.len() > 1).then(|| Mean {
         value,
@@ -90,7 +91,7 @@ fn few(series: &[f64]) -> Option<Mean> {
 #[must_use]
 pub fn centre(series: &[f64]) -> f64 {
     let n = f64_from_usize(series.len());
-    let rough = series.iter().sum::<f64>() / n;
+    let rough = statistics::mean(series);
     rough + series.iter().map(|x| x - rough).sum::<f64>() / n
 }
 

@@ -6,6 +6,7 @@
 use std::collections::VecDeque;
 
 use crate::reading::number::f64_from_usize;
+use crate::reading::statistics::{mean, squares_about};
 
 const MEAN_S: i64 = 10;
 const RECENT: usize = 6;
@@ -52,26 +53,18 @@ impl SlowShift {
         self.count = 0;
     }
 
-    fn shifted(&self, resolution_a: f64) -> bool {
-        let Some(before) = self
-            .means
-            .len()
-            .checked_sub(RECENT)
-            .filter(|n| *n >= RECENT)
+    fn shifted(&mut self, resolution_a: f64) -> bool {
+        let means = self.means.make_contiguous();
+        let Some((old, recent)) = means
+            .split_last_chunk::<RECENT>()
+            .filter(|(old, _)| old.len() >= RECENT)
         else {
             return false;
         };
-        let n_before = f64_from_usize(before);
+        let n_before = f64_from_usize(old.len());
         let n_recent = f64_from_usize(RECENT);
-        let before_a = self.means.iter().take(before).sum::<f64>() / n_before;
-        let recent_a = self.means.iter().skip(before).sum::<f64>() / n_recent;
-        let squares = self
-            .means
-            .iter()
-            .take(before)
-            .map(|a| (a - before_a).powi(2))
-            .sum::<f64>();
-        let spread_a = (squares / (n_before - 1.0)).sqrt();
+        let (before_a, recent_a) = (mean(old), mean(recent));
+        let spread_a = (squares_about(old, before_a) / (n_before - 1.0)).sqrt();
         let needed_a = SHIFT_MIN_A
             .max(SHIFT_SHARE * before_a.abs())
             .max(resolution_a / 2.0)

@@ -26,6 +26,32 @@ pub struct Block {
     pub after_gap: bool,
 }
 
+impl Block {
+    /// Whether it holds a reading.
+    #[must_use]
+    pub const fn is_read(&self) -> bool {
+        self.count > 0
+    }
+
+    /// Mean of all its readings, in ampere; nothing where it has none.
+    #[must_use]
+    pub fn a(&self) -> f64 {
+        f64::from(self.mean_a)
+    }
+}
+
+/// Those of `blocks` that hold a reading.
+#[must_use]
+pub fn read(blocks: &[Block]) -> impl DoubleEndedIterator<Item = &Block> {
+    blocks.iter().filter(|block| block.is_read())
+}
+
+/// What was read in `blocks`, a mean for each, in ampere.
+#[must_use]
+pub fn values(blocks: &[Block]) -> Vec<f64> {
+    read(blocks).map(Block::a).collect()
+}
+
 /// Extremes of a stretch of the record.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Extent {
@@ -89,6 +115,12 @@ impl Track {
         self.blocks.get(start..end).unwrap_or(&[])
     }
 
+    /// What was read in `from..to`, a mean for each second, in ampere.
+    #[must_use]
+    pub fn values(&self, from: Elapsed, to: Elapsed) -> Vec<f64> {
+        values(self.between(from, to))
+    }
+
     /// Extremes of the readings in `from..to`; `None` where there is no reading.
     ///
     /// Costs the logarithm of the number of blocks, so that a week can be drawn column by column.
@@ -110,7 +142,7 @@ impl Track {
         let pairs = blocks
             .iter()
             .zip(nexts)
-            .filter(|(block, _)| block.count > 0);
+            .filter(|(block, _)| block.is_read());
         pairs
             .map(|(block, next)| {
                 let end = match next {
@@ -119,7 +151,7 @@ impl Track {
                     // The end of the record: one second is all it vouches for.
                     None => block.from.plus_secs(1.0).min(to),
                 };
-                (f64::from(block.mean_a) - level_a) * end.secs_since(block.from)
+                (block.a() - level_a) * end.secs_since(block.from)
             })
             .sum()
     }
@@ -128,12 +160,14 @@ impl Track {
     /// a moment, does not make the rest coarser.
     #[must_use]
     pub fn finest_a(blocks: &[Block]) -> f64 {
-        let used = blocks.iter().filter(|block| block.count > 0);
-        let finest = used.map(|block| block.resolution_a).min_by(f32::total_cmp);
+        let places = read(blocks).map(|block| block.resolution_a);
+        let finest = places.min_by(f32::total_cmp);
         f64::from(finest.unwrap_or(0.0))
     }
 
-    fn bounds(&self, from: Elapsed, to: Elapsed) -> (usize, usize) {
+    /// The first block that begins at or after `from`, and the first that begins at or after `to`.
+    #[must_use]
+    pub fn bounds(&self, from: Elapsed, to: Elapsed) -> (usize, usize) {
         let start = self.blocks.partition_point(|block| block.from < from);
         let end = self.blocks.partition_point(|block| block.from < to);
         (start, end.max(start))

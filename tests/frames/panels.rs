@@ -5,7 +5,7 @@ use lullboard::desk::effect::{Bell, Effect};
 use lullboard::desk::message::{Event, Key, LinkState};
 use lullboard::fuse::map;
 use lullboard::judge::contradiction::Contradiction;
-use lullboard::judge::finding::Step;
+use lullboard::judge::finding::LevelStep;
 use lullboard::judge::plan::{Candidate, Plan};
 use lullboard::judge::reason::VerdictReason;
 use lullboard::judge::remedy::Remedy;
@@ -244,7 +244,7 @@ fn a_run_claims_each_fall_for_the_next_fuse() {
     );
     golden("run", &bench);
     let began = bench.now;
-    let step = |t: f64, to_a: f64| Step {
+    let step = |t: f64, to_a: f64| LevelStep {
         t: began.plus_secs(t),
         from_a: 0.074,
         to_a,

@@ -5,7 +5,7 @@ use lullboard::desk::habits::{Habits, Sounds, Units};
 use lullboard::desk::message::{Event, Key, LinkState};
 use lullboard::desk::view::{Scale, TimeAxis};
 use lullboard::desk::{Model, Options};
-use lullboard::judge::finding::{Phase, PhaseSpan, Step, Unclaimed, Wake};
+use lullboard::judge::finding::{LevelStep, Phase, PhaseSpan, Unclaimed, Wake};
 use lullboard::reading::Elapsed;
 use lullboard::screen::{Scene, Theme};
 use lullboard::session::entry::Fact;
@@ -56,7 +56,7 @@ fn busy() -> Bench {
             (1281.0, 0.074, 0.028, None),
         ]
         .into_iter()
-        .map(|(t_s, from_a, to_a, mark)| Step {
+        .map(|(t_s, from_a, to_a, mark)| LevelStep {
             t: at(t_s),
             from_a,
             to_a,

@@ -1,8 +1,8 @@
 //! What the detectors compute, against other programs and against theory.
 
-use lullboard::judge::least_squares::line;
 use lullboard::judge::uncertainty::coverage;
 use lullboard::reading::number::{f64_from_usize, round_to_usize};
+use lullboard::reading::statistics::slope;
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::signal::Classifier;
 use lullboard::signal::cusum::{Cusum, SLACK, TRIP};
@@ -175,7 +175,7 @@ fn a_slope_as_scipy_fits_it() {
     let file = oracle(include_str!("theil_sen.json"));
     let fitted = |case: &Value| {
         let (t, y) = (numbers(&case["t"]), numbers(&case["y"]));
-        line(&t.into_iter().zip(y).collect::<Vec<_>>())
+        slope(&t.into_iter().zip(y).collect::<Vec<_>>())
     };
     let [plain, tied] = [&file["cases"][0], &file["cases"][1]];
     let (slope, se) = fitted(plain);

@@ -4,7 +4,7 @@ use lullboard::fuse::map::Circuit;
 use lullboard::judge::finding::Level;
 use lullboard::judge::plan::belief::{Told, Word};
 use lullboard::judge::plan::search::Waits;
-use lullboard::judge::plan::{Brief, Plan, Swept, plan};
+use lullboard::judge::plan::{Brief, FuseDraw, Plan, plan};
 
 pub(crate) const LIMIT_A: f64 = 0.050;
 pub(crate) const WAITS: Waits = Waits {
@@ -157,7 +157,7 @@ impl<'a> Case<'a> {
         self.asked(&[], &[])
     }
 
-    pub(crate) fn swept(&self, swept: &[Swept]) -> Plan {
+    pub(crate) fn swept(&self, swept: &[FuseDraw]) -> Plan {
         self.asked(swept, &[])
     }
 
@@ -166,7 +166,7 @@ impl<'a> Case<'a> {
         self.asked(&[], labels)
     }
 
-    fn asked(&self, swept: &[Swept], pending: &[&str]) -> Plan {
+    fn asked(&self, swept: &[FuseDraw], pending: &[&str]) -> Plan {
         let pending: Vec<String> = pending.iter().map(|label| (*label).to_owned()).collect();
         let brief = Brief {
             map: self.map,

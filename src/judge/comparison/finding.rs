@@ -1,7 +1,7 @@
 //! The finding: what the long-run average did, against the limit.
 
-use super::case::Case;
-use super::wakes::{Change, Waking};
+use super::both_sides::BothSides;
+use super::wakes::{WakesChange, WakesCompared};
 use crate::judge::average;
 use crate::judge::finding::{Finding, Trial, Verdict};
 use crate::judge::reason::TrialReason;
@@ -10,7 +10,7 @@ use crate::judge::rules::{BLUNT_SHARE, MATTER_A, UNSEEN_TIMES};
 use crate::judge::verdict;
 
 /// Puts finding and reason onto a trial with a level on either side.
-pub(super) fn settle(case: &Case<'_>, trial: &mut Trial, waking: &Waking) {
+pub(super) fn settle(case: &BothSides<'_>, trial: &mut Trial, waking: &WakesCompared) {
     trial.finding = finding(case, waking);
     trial.reason = by_wakes(case, trial, waking).unwrap_or_else(|| by_level(case, trial.finding));
     let is_open = matches!(trial.reason, TrialReason::WakesOpen { .. });
@@ -21,7 +21,7 @@ pub(super) fn settle(case: &Case<'_>, trial: &mut Trial, waking: &Waking) {
     }
 }
 
-fn finding(case: &Case<'_>, waking: &Waking) -> Finding {
+fn finding(case: &BothSides<'_>, waking: &WakesCompared) -> Finding {
     let change = case.resting.change;
     let wakes_a = waking.change_a();
     let effect_a = change.a + wakes_a;
@@ -43,22 +43,22 @@ fn finding(case: &Case<'_>, waking: &Waking) -> Finding {
 }
 
 /// The least change that is told: a larger one where nobody saw it happen.
-fn least_a(case: &Case<'_>) -> f64 {
+fn least_a(case: &BothSides<'_>) -> f64 {
     let times = if case.was_seen() { 1.0 } else { UNSEEN_TIMES };
     times * case.resting.change.u_a
 }
 
 /// Whether the change may be as much as matters.
-fn is_enough(case: &Case<'_>) -> bool {
+fn is_enough(case: &BothSides<'_>) -> bool {
     let change = case.resting.change;
     change.a.abs() + change.u_a >= MATTER_A
 }
 
 /// Above the limit before, or perhaps, where nobody knows; surely below it after.
-fn clears(case: &Case<'_>, waking: &Waking) -> bool {
-    let limit_a = case.bench.scene.limit_a;
+fn clears(case: &BothSides<'_>, waking: &WakesCompared) -> bool {
+    let limit_a = case.bench.basis.limit_a;
     // Wakes that may have stopped are counted as they were.
-    let is_open = matches!(waking.change, Change::Open { .. });
+    let is_open = matches!(waking.change, WakesChange::Open { .. });
     let wakes = if is_open {
         &waking.before
     } else {
@@ -72,46 +72,50 @@ fn clears(case: &Case<'_>, waking: &Waking) -> bool {
 }
 
 /// The reason, where wakes decide.
-fn by_wakes(case: &Case<'_>, trial: &Trial, waking: &Waking) -> Option<TrialReason> {
-    let (resting, limit_a) = (&case.resting, case.bench.scene.limit_a);
+fn by_wakes(case: &BothSides<'_>, trial: &Trial, waking: &WakesCompared) -> Option<TrialReason> {
+    let (resting, limit_a) = (&case.resting, case.bench.basis.limit_a);
     let old_a = resting.before.a + waking.before.add_a();
     let new_a = resting.after.a + waking.after.add_a();
     let decide = old_a > limit_a && resting.before.a <= limit_a && waking.before.add_a() > 0.0;
     let matter = waking.before.add_a() > MATTER_A.max(resting.change.u_a);
     let every_s = waking.before.every_s()?;
     match waking.change {
-        Change::Fewer => Some(TrialReason::WakesStopped {
+        WakesChange::Fewer => Some(TrialReason::WakesStopped {
             every_s,
             watched_s: waking.after.watched_s,
             average_before_a: old_a,
             average_after_a: new_a,
         }),
-        Change::Same if decide => Some(TrialReason::WakesGoOn {
+        WakesChange::Same if decide => Some(TrialReason::WakesGoOn {
             every_s: waking.after.every_s()?,
             seen: waking.after.seen.len(),
             average_after_a: new_a,
         }),
-        Change::Open { needed_s } if decide || matter && trial.finding == Finding::NoChange => {
+        WakesChange::Open { needed_s }
+            if decide || matter && trial.finding == Finding::NoChange =>
+        {
             Some(TrialReason::WakesOpen {
                 every_s,
                 watched_s: waking.after.watched_s,
                 needed_s,
             })
         }
-        Change::None | Change::More | Change::Same | Change::Open { .. } => None,
+        WakesChange::None | WakesChange::More | WakesChange::Same | WakesChange::Open { .. } => {
+            None
+        }
     }
 }
 
 /// The reason, where the resting levels decide.
-fn by_level(case: &Case<'_>, finding: Finding) -> TrialReason {
+fn by_level(case: &BothSides<'_>, finding: Finding) -> TrialReason {
     let change = case.resting.change;
-    let blunt_a = BLUNT_SHARE * case.bench.scene.limit_a;
+    let blunt_a = BLUNT_SHARE * case.bench.basis.limit_a;
     // Nothing would be within U; what is beyond it, and still not told, is neither.
     let is_between = change.a.abs() > change.u_a && is_enough(case);
     match finding {
         Finding::NoChange if change.u_a > blunt_a || is_between => {
             let (before, after) = (&case.resting.before, &case.resting.after);
-            let remedy = remedy::of_change(case.bench.scene, before, after, blunt_a);
+            let remedy = remedy::of_change(case.bench.basis, before, after, blunt_a);
             TrialReason::Blunt {
                 below_a: if is_between {
                     least_a(case)

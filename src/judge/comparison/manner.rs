@@ -3,30 +3,31 @@
 //! A direct load leaves with its fuse. A fall that comes later means that the removed part kept
 //! other modules awake: the fault may sit on another circuit of the same network.
 
-use super::case::Case;
+use super::both_sides::BothSides;
 use super::part_a;
 use super::sides::Side;
-use crate::judge::finding::{Finding, Level, Manner, Trial};
+use crate::judge::finding::{Level, Manner, Trial};
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
-    HAND_S, HOLE_S, LATER_A, MATTER_A, SAME_CHANGE_SHARE, SPARSE_READINGS, WOKE_A, WOKE_SHARE,
+    HOLE_S, LATER_A, MARK_TOLERANCE_S, MATTER_A, SAME_CHANGE_SHARE, SPARSE_READINGS, WOKE_A,
+    WOKE_SHARE,
 };
-use crate::judge::stay::Scene;
+use crate::judge::stay::Basis;
 use crate::reading::Elapsed;
 
 /// Puts the manner onto a trial whose level fell.
-pub(super) fn tell(case: &Case<'_>, trial: &mut Trial) {
-    let fell = matches!(trial.finding, Finding::Clears | Finding::Lowers) && trial.did.removes();
+pub(super) fn tell(case: &BothSides<'_>, trial: &mut Trial) {
+    let fell = trial.finding.is_fall() && trial.did.removes();
     if !fell || !matches!(trial.reason, TrialReason::Fell { .. }) {
         return;
     }
-    let (scene, change) = (case.bench.scene, case.resting.change);
+    let (basis, change) = (case.bench.basis, case.resting.change);
     let fall_a = -change.a;
-    if let Some(for_s) = blind_s(scene, trial.t, case.after) {
+    if let Some(for_s) = blind_s(basis, trial.t, case.after) {
         trial.reason = TrialReason::Blind { for_s };
         return;
     }
-    let (stages, last_after_s) = stages(scene, trial.t, case.after);
+    let (stages, last_after_s) = stages(basis, trial.t, case.after);
     let Some(own) = case.own else {
         trial.manner = without_look(case);
         trial.reason = TrialReason::Fell {
@@ -78,7 +79,7 @@ pub(super) fn tell(case: &Case<'_>, trial: &mut Trial) {
 }
 
 /// Where the level just before the deed tells nothing: typed readings, or a car that was opened.
-fn without_look(case: &Case<'_>) -> Option<Manner> {
+fn without_look(case: &BothSides<'_>) -> Option<Manner> {
     let (before, after) = (case.before, case.after);
     if after.shown.is_sparse && before.is_adjacent {
         let late_s = after.shown.fell.secs_since(after.stay.from);
@@ -107,12 +108,12 @@ fn without_look(case: &Case<'_>) -> Option<Manner> {
 }
 
 /// For how long evidence was missing between the deed and the level after it, if for too long.
-fn blind_s(scene: &Scene<'_>, at: Elapsed, after: &Side<'_>) -> Option<f64> {
+fn blind_s(basis: &Basis<'_>, at: Elapsed, after: &Side<'_>) -> Option<f64> {
     let (from, to) = (
-        at.plus_secs(-HAND_S),
-        after.shown.fell.max(at.plus_secs(HAND_S)),
+        at.plus_secs(-MARK_TOLERANCE_S),
+        after.shown.fell.max(at.plus_secs(MARK_TOLERANCE_S)),
     );
-    let gaps = scene
+    let gaps = basis
         .session
         .signal()
         .gaps()
@@ -123,13 +124,13 @@ fn blind_s(scene: &Scene<'_>, at: Elapsed, after: &Side<'_>) -> Option<f64> {
 }
 
 /// How many falls came later than the deed itself, and how long after it the last of them did.
-fn stages(scene: &Scene<'_>, at: Elapsed, after: &Side<'_>) -> (usize, f64) {
-    let to = after.shown.fell.plus_secs(HAND_S);
-    let changes = scene.session.signal().changes().iter();
+fn stages(basis: &Basis<'_>, at: Elapsed, after: &Side<'_>) -> (usize, f64) {
+    let to = after.shown.fell.plus_secs(MARK_TOLERANCE_S);
+    let changes = basis.session.signal().changes().iter();
     let falls: Vec<f64> = changes
         .filter(|change| change.to_a < change.from_a && change.t <= to)
         .map(|change| change.t.secs_since(at))
-        .filter(|after_s| *after_s > HAND_S)
+        .filter(|after_s| *after_s > MARK_TOLERANCE_S)
         .collect();
     (falls.len(), falls.last().copied().unwrap_or(0.0))
 }

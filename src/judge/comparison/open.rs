@@ -4,7 +4,6 @@ use super::Bench;
 use super::sides::{Side, Sides};
 use crate::judge::finding::{Finding, Trial};
 use crate::judge::reason::TrialReason;
-use crate::judge::stay::Opening;
 use crate::judge::uncertainty;
 
 /// Nothing to compare: what there is to say of it.
@@ -38,7 +37,7 @@ pub(super) fn differs_a(bench: &Bench<'_>, after: &Side<'_>, trial: &Trial) -> O
         .filter_map(|stay| stay.standing())
         .last()
         .filter(|_| trial.did.restores())?;
-    let drift_a_per_h = bench.scene.session.card().cable_drift_a_per_h();
+    let drift_a_per_h = bench.basis.session.card().cable_drift_a_per_h();
     let change = uncertainty::change(&known.level, &after.shown.level, drift_a_per_h);
     let same_a = change.u_a.max(crate::judge::rules::MATTER_A);
     Some(if change.a.abs() <= same_a {
@@ -54,14 +53,11 @@ pub(super) fn unsettled(bench: &Bench<'_>, at: usize, sides: &Sides<'_>, trial: 
     let later = bench.stays.all.get(at + 1..).unwrap_or(&[]).iter();
     let next = later
         .filter(|_| !sides.is_open)
-        .find_map(|stay| match stay.opening {
-            Opening::Deed(id, did) if did.is_tried() => Some((bench.scene.placed(id)?, stay.from)),
-            Opening::Deed(..) | Opening::Start | Opening::Unmarked => None,
-        });
+        .find_map(|stay| Some((bench.basis.placed(stay.opening.tried()?.0)?, stay.from)));
     let Some((next, next_t)) = next else {
         trial.finding = Finding::NotYet;
         trial.reason = TrialReason::Unsettled {
-            waited_s: bench.scene.end().secs_since(since),
+            waited_s: bench.basis.end().secs_since(since),
             at_a: sides.after.as_ref().map(|after| after.shown.level.a),
         };
         return;

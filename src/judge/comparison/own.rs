@@ -2,12 +2,12 @@
 //! shows one. Neighbouring marks and steps never get into it, so that pulls in quick succession
 //! each have their own.
 
-use crate::judge::finding::{Level, Step};
-use crate::judge::glance::Glance;
-use crate::judge::memory::LookKey;
+use crate::judge::finding::{Level, LevelStep};
+use crate::judge::first_look::BriefMean;
+use crate::judge::memory::FirstLookKey;
 use crate::judge::rules::SPARSE_S;
-use crate::judge::stay::{Scene, Stays};
-use crate::judge::{hand, uncertainty};
+use crate::judge::stay::{Basis, Stays};
+use crate::judge::{mark_tolerance, uncertainty};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
@@ -33,13 +33,13 @@ struct Deed {
 /// The change that the mark itself shows; `None` where the readings beside it are too few.
 #[must_use]
 pub fn first_look(
-    scene: &Scene<'_>,
+    basis: &Basis<'_>,
     stays: &Stays,
     at: usize,
-    steps: &[Step],
+    steps: &[LevelStep],
     placed: &Placed,
 ) -> Option<Level> {
-    let session = scene.session;
+    let session = basis.session;
     let deed = deed(steps, placed);
     let (earliest, latest) = neighbours(session, placed, &deed);
     let before_to = deed.from.plus_secs(-deed.margin_s);
@@ -50,22 +50,22 @@ pub fn first_look(
     }
     let before = at.checked_sub(1).and_then(|i| stays.all.get(i));
     let earlier = before.and_then(|stay| stay.shown.as_deref());
-    let key = LookKey {
+    let key = FirstLookKey {
         mark: placed.mark.id,
         window: [before_from, before_to, deed.to, after_to],
         before: before.map(|stay| [stay.from, stay.to, stay.clock]),
     };
-    scene.first_look(key, || {
-        let after = Glance::of(session, deed.to.plus_secs(FROM_S), after_to)?;
-        let before = Glance::of(session, before_from, before_to)?;
+    basis.first_look(key, || {
+        let after = BriefMean::of(session, deed.to.plus_secs(FROM_S), after_to)?;
+        let before = BriefMean::of(session, before_from, before_to)?;
         let still = earlier
-            .map(|shown| shown.newest(scene, before_to))
+            .map(|shown| shown.newest(basis, before_to))
             .unwrap_or_default();
         Some(before.to(&after, &still, uncertainty::gain_u(session.card())))
     })
 }
 
-fn deed(steps: &[Step], placed: &Placed) -> Deed {
+fn deed(steps: &[LevelStep], placed: &Placed) -> Deed {
     let at = placed.at();
     let id = Some(placed.mark.id);
     let mut own = steps.iter().filter(|step| step.mark == id);
@@ -90,7 +90,7 @@ fn neighbours(session: &Session, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
     // A slope close to a mark without a step is the mark's own doing.
     let own = |t: Elapsed| {
         let within = deed.from <= t && t <= deed.to;
-        within || deed.from == at && deed.to == at && hand::apart_s(t, at).is_some()
+        within || deed.from == at && deed.to == at && mark_tolerance::apart_s(t, at).is_some()
     };
     let changes = session.signal().changes().iter().map(|change| change.t);
     let marks = session.marks();

@@ -3,7 +3,7 @@
 use super::sides::Side;
 use crate::judge::finding::{Level, Wake};
 use crate::judge::rules::{SPREAD_SHARE, TEXTURE_S};
-use crate::judge::stay::Scene;
+use crate::judge::stay::Basis;
 use crate::judge::stay::shown::Shown;
 use crate::judge::uncertainty::{self, Estimate};
 
@@ -17,7 +17,7 @@ pub(super) struct Resting {
 }
 
 impl Resting {
-    pub(super) fn of(scene: &Scene<'_>, before: &Side<'_>, after: &Side<'_>) -> Self {
+    pub(super) fn of(basis: &Basis<'_>, before: &Side<'_>, after: &Side<'_>) -> Self {
         let (mut old, mut new) = (before.level, after.level);
         // Short runs that are texture on one side and wakes on the other are one thing: both sides
         // are taken with them.
@@ -25,7 +25,7 @@ impl Resting {
             old = with_short(&old, before.shown);
             new = with_short(&new, after.shown);
         }
-        let drift_a_per_h = scene.session.card().cable_drift_a_per_h();
+        let drift_a_per_h = basis.session.card().cable_drift_a_per_h();
         let mut change = uncertainty::change(&old, &new, drift_a_per_h);
         if !before.is_adjacent || !after.is_adjacent {
             // Two stays of one state are not the same to the last digit.

@@ -102,10 +102,7 @@ fn before(stays: &Stays, at: usize) -> (Option<Side<'_>>, Vec<MarkId>) {
     let ids = |from: usize| -> Vec<MarkId> {
         let deeds = all.get(from + 1..=at).unwrap_or(&[]).iter();
         deeds
-            .filter_map(|stay| match stay.opening {
-                Opening::Deed(id, did) if did.is_tried() => Some(id),
-                Opening::Deed(..) | Opening::Start | Opening::Unmarked => None,
-            })
+            .filter_map(|stay| stay.opening.tried().map(|(id, _)| id))
             .collect()
     };
     let Some(stay) = all.get(at) else {
@@ -147,7 +144,7 @@ fn before(stays: &Stays, at: usize) -> (Option<Side<'_>>, Vec<MarkId>) {
     // Deeds of one kind in quick succession are a run: compared with the state before the first.
     let mut first = last;
     while let Some(stay) = all.get(first)
-        && matches!(stay.opening, Opening::Deed(_, earlier) if earlier.is_tried() && earlier.removes() == did.removes())
+        && (stay.opening.tried()).is_some_and(|(_, earlier)| earlier.removes() == did.removes())
         && !stay.rest.stands()
         && first > 0
     {

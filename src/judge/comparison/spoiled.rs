@@ -33,14 +33,11 @@ fn misnamed(bench: &Bench<'_>, placed: &Placed, at: usize) -> Option<TrialReason
     let before = bench.stays.all.get(at.checked_sub(1)?)?;
     let setup = bench.stays.setups.get(before.setup)?;
     let label = setup.misnamed(&placed.mark)?.clone();
-    let since_s = bench
-        .scene
-        .out_since(&label, placed.at())
-        .map(Elapsed::secs);
+    let since = bench.basis.session.out_since(&label, placed.at());
     Some(TrialReason::Misnamed {
         label,
         out: setup.out.iter().cloned().collect(),
-        since_s,
+        since_s: since.map(Elapsed::secs),
     })
 }
 
@@ -54,7 +51,7 @@ fn no_current(bench: &Bench<'_>, stay: &Stay, sides: &Sides<'_>) -> Option<Trial
     };
     let is_zero = stay.shown.is_none()
         && bench
-            .scene
+            .basis
             .evidence
             .hidden
             .iter()
@@ -77,7 +74,7 @@ fn frozen(bench: &Bench<'_>, placed: &Placed, stay: &Stay) -> Option<TrialReason
         let covers = hidden.from <= stay.from && hidden.to >= stay.to;
         hidden.fault == Fault::Frozen && (crosses || covers)
     };
-    let frozen = bench.scene.evidence.hidden.iter().find(through)?;
+    let frozen = bench.basis.evidence.hidden.iter().find(through)?;
     Some(TrialReason::Frozen {
         for_s: frozen.lasts_s(),
     })

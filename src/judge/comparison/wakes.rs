@@ -13,15 +13,15 @@ use crate::reading::number::f64_from_usize;
 
 /// What became of the wakes.
 #[derive(Clone, Debug)]
-pub(super) struct Waking {
+pub(super) struct WakesCompared {
     pub before: Wakes,
     pub after: Wakes,
-    pub change: Change,
+    pub change: WakesChange,
 }
 
 /// How the two sides differ.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Change {
+pub(super) enum WakesChange {
     /// Neither side has any, or what there is says nothing.
     None,
     /// They stopped, or became fewer.
@@ -34,7 +34,7 @@ pub(super) enum Change {
     Open { needed_s: f64 },
 }
 
-impl Waking {
+impl WakesCompared {
     pub(super) fn of(stays: &Stays, before: &Side<'_>, after: &Side<'_>) -> Self {
         let wakes_in = |side: &Side<'_>| stays.has_wakes(side.stay.setup);
         let of = |side: &Side<'_>| {
@@ -70,8 +70,8 @@ impl Waking {
     /// What the change of the wakes does to the average, in ampere.
     pub(super) fn change_a(&self) -> f64 {
         match self.change {
-            Change::Fewer | Change::More => self.after.add_a() - self.before.add_a(),
-            Change::None | Change::Same | Change::Open { .. } => 0.0,
+            WakesChange::Fewer | WakesChange::More => self.after.add_a() - self.before.add_a(),
+            WakesChange::None | WakesChange::Same | WakesChange::Open { .. } => 0.0,
         }
     }
 }
@@ -82,7 +82,7 @@ const KNOWN_MIN: usize = 3;
 /// Fewer than this share of the rate before is no "goes on".
 const RARER: f64 = 0.5;
 
-fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> Change {
+fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> WakesChange {
     let usual_as = if before.seen.len() >= after.seen.len() {
         before.usual_as()
     } else {
@@ -96,20 +96,20 @@ fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> Change {
     };
     let (nb, na) = (alike(before), alike(after));
     if nb + na == 0 || before.watched_s <= 0.0 || after.watched_s <= 0.0 {
-        return Change::None;
+        return WakesChange::None;
     }
     if let Some(period_s) = period_s.filter(|_| na == 0) {
         let needed_s = REGULAR_PERIODS * period_s;
         return if after.watched_s >= needed_s {
-            Change::Fewer
+            WakesChange::Fewer
         } else {
-            Change::Open { needed_s }
+            WakesChange::Open { needed_s }
         };
     }
     if let Some(cycle) = after.regular.filter(|_| nb == 0)
         && before.watched_s >= REGULAR_PERIODS * cycle.period_s
     {
-        return Change::More;
+        return WakesChange::More;
     }
     let p = binomial(
         na,
@@ -124,20 +124,20 @@ fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> Change {
     let needed_s = if nb > 0 { -CHANCE.ln() / was } else { 0.0 };
     if p < CHANCE {
         return if rate < was {
-            Change::Fewer
+            WakesChange::Fewer
         } else {
-            Change::More
+            WakesChange::More
         };
     }
     if na > 0 && rate >= RARER * was {
-        return Change::Same;
+        return WakesChange::Same;
     }
     match nb >= KNOWN_MIN {
-        true if na == 0 && after.watched_s >= needed_s => Change::Fewer,
-        true => Change::Open {
+        true if na == 0 && after.watched_s >= needed_s => WakesChange::Fewer,
+        true => WakesChange::Open {
             needed_s: needed_s.max(2.0 * after.watched_s * f64_from_usize(na.min(1))),
         },
-        false => Change::None,
+        false => WakesChange::None,
     }
 }
 

@@ -1,10 +1,10 @@
 //! What circuits take apart, against what they take together.
 
 use super::Contradiction;
-use crate::judge::finding::{Manner, Trial};
-use crate::judge::levels::StateLevel;
+use crate::judge::finding::Trial;
+use crate::judge::levels::{StateLevel, before_repair};
 use crate::judge::rules::MATTER_A;
-use crate::judge::uncertainty::Estimate;
+use crate::judge::uncertainty::{Estimate, drift_over_u_a};
 use crate::reading::number::f64_from_usize;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -72,12 +72,10 @@ fn sums(states: &[StateLevel]) -> Vec<(Vec<&String>, Sum)> {
 /// The last level of each set of circuits out, before the first repair; only circuits that were
 /// pulled and whose fall, if any, came at once.
 fn pulled_states(levels: &[StateLevel], trials: &[Trial]) -> Vec<StateLevel> {
-    let repaired = trials.iter().position(|trial| trial.did == Did::Swap);
-    let repaired = repaired.unwrap_or(usize::MAX);
+    let repaired = before_repair(trials);
     let direct = |label: &String| {
         let of_it = || trials.iter().filter(|trial| trial.what.contains(label));
-        let late = |trial: &Trial| matches!(trial.manner, Some(Manner::Late | Manner::Both));
-        of_it().any(|trial| trial.did == Did::Pull) && !of_it().any(late)
+        of_it().any(|trial| trial.did == Did::Pull) && !of_it().any(Trial::is_late)
     };
     let mut states: Vec<StateLevel> = Vec::new();
     let sound = levels.iter();
@@ -164,8 +162,8 @@ impl Sum {
             moments().fold(f64::INFINITY, f64::min),
             moments().fold(f64::NEG_INFINITY, f64::max),
         );
-        let hours = (last_s - first_s) / 3600.0;
-        let drift_a = session.card().cable_drift_a_per_h() * hours / 3f64.sqrt();
+        let a_per_h = session.card().cable_drift_a_per_h();
+        let drift_a = drift_over_u_a(a_per_h, last_s - first_s);
         let alone = self.alone.iter().map(|level| random(level).powi(2));
         let squares = (times * random(&self.base)).powi(2)
             + random(&self.all).powi(2)

@@ -1,20 +1,15 @@
 //! What the trials so far leave open: which circuits are ruled out, which draw and how much,
-//! which kept others awake. How it is learnt from a session stands in `evidence`.
+//! which kept others awake. How it is learnt from a session stands in `from_session`.
 
-use super::unit::{Unit, units};
+use super::load_fuses::{LoadFuses, units};
 use crate::fuse::map::{Circuit, same};
 use crate::judge::finding::Level;
+use crate::judge::rules::{SAME_A, SAME_CHANGE_SHARE, SUSPECT_A};
 use crate::reading::number::f64_from_usize;
 
-/// A fall of less than this when one circuit is opened is a circuit as it should be (workshop
-/// manuals: "Establishing unfused components", 2000: up to 20 mA the unit is good; "Battery
-/// Electrical Drain/Parasitic Load Test", 2010: a step of more than 10 to 20 mA is suspect).
-const SUSPECT_A: f64 = 0.020;
-/// ... but a car only just above its limit has a smaller drawer: this share of what is too much.
+/// A car only just above its limit has a drawer smaller than what is suspect elsewhere: this share
+/// of what is too much.
 const SUSPECT_SHARE: f64 = 0.5;
-/// Sums of shares agree within this, or a tenth.
-const NEAR_A: f64 = 0.005;
-const NEAR_SHARE: f64 = 0.10;
 /// Before anything is tried one circuit in this many is thought to draw (common practice, no
 /// source).
 const ONE_IN: f64 = 10.0;
@@ -58,7 +53,7 @@ pub struct Group {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Belief {
     /// The candidates.
-    pub units: Vec<Unit>,
+    pub units: Vec<LoadFuses>,
     /// Those ruled out.
     pub cleared: Vec<usize>,
     /// Those of which one or more draw.
@@ -79,7 +74,7 @@ impl Belief {
         let mut units = units(map);
         for label in told.iter().flat_map(|told| &told.what) {
             if !units.iter().any(|unit| unit.has(label)) {
-                units.push(Unit::unmapped(label));
+                units.push(LoadFuses::unmapped(label));
             }
         }
         // A healthy car spreads what it may draw over all its circuits.
@@ -94,8 +89,9 @@ impl Belief {
 
     /// These fuses feed one load, whatever the map says. Said before anything is learnt.
     pub fn join(&mut self, labels: &[String]) {
-        let is_one = |unit: &Unit| labels.iter().any(|label| unit.has(label));
-        let (mut joined, others): (Vec<Unit>, Vec<Unit>) = self.units.drain(..).partition(is_one);
+        let is_one = |unit: &LoadFuses| labels.iter().any(|label| unit.has(label));
+        let (mut joined, others): (Vec<LoadFuses>, Vec<LoadFuses>) =
+            self.units.drain(..).partition(is_one);
         let mut joined = joined.drain(..);
         if let Some(mut first) = joined.next() {
             joined.for_each(|other| first.join(other));
@@ -151,7 +147,7 @@ impl Belief {
         }
     }
 
-    fn indices(&self, keep: impl Fn(&Unit) -> bool) -> Vec<usize> {
+    fn indices(&self, keep: impl Fn(&LoadFuses) -> bool) -> Vec<usize> {
         let units = self.units.iter().enumerate();
         units
             .filter(|(_, unit)| keep(unit))
@@ -281,7 +277,7 @@ impl Belief {
 
 /// Two amounts closer than this are the same.
 fn tolerance_a(level: &Level) -> f64 {
-    NEAR_A.max(NEAR_SHARE * level.a).max(level.u_a)
+    SAME_A.max(SAME_CHANGE_SHARE * level.a).max(level.u_a)
 }
 
 /// Whether `label` is one of these.

@@ -2,10 +2,9 @@
 //! and so which kind of step comes next. The steps themselves stand in `moves` and `parts`.
 
 use super::belief::{Belief, Group, is_among};
+use super::load_fuses::LoadFuses;
 use super::{Brief, Plan, words};
-
-/// With drawers known and still fitted the rest is a difference: this much of it is nothing.
-const NEAR_A: f64 = 0.005;
+use crate::judge::rules::SAME_A;
 
 /// A brief and what is believed after it.
 pub(super) struct Planner<'a> {
@@ -53,7 +52,8 @@ impl Planner<'_> {
             .filter(|group| !self.was_out(group));
         let known_a: f64 = fitted.clone().map(|group| group.level.a).sum();
         let over_a = self.brief.level_a - self.brief.limit_a;
-        let blur_a = fitted.map(|g| g.level.u_a.max(NEAR_A)).fold(0.0, f64::max);
+        // With drawers known and still fitted the rest is a difference of levels.
+        let blur_a = fitted.map(|g| g.level.u_a.max(SAME_A)).fold(0.0, f64::max);
         if known_a > 0.0 && over_a - known_a <= blur_a {
             return 0.0;
         }
@@ -63,11 +63,7 @@ impl Planner<'_> {
     /// Whether the group's draw was off when the level was taken. Of what was moved when it
     /// showed, some may belong to it no more.
     pub(super) fn was_out(&self, group: &Group) -> bool {
-        let mut units = group
-            .units
-            .iter()
-            .filter_map(|at| self.belief.units.get(*at));
-        units.all(|unit| {
+        self.units_at(&group.units).all(|unit| {
             let mut own = group.moved.iter().filter(|label| unit.has(label));
             own.all(|label| is_among(label, &self.brief.out))
         })
@@ -81,15 +77,18 @@ impl Planner<'_> {
 
     /// Candidates of which nothing is known and that carry current now.
     pub(super) fn open(&self) -> Vec<usize> {
-        let all = 0..self.belief.units.len();
-        all.filter(|unit| self.belief.is_open(*unit) && !self.is_out(*unit, &self.brief.out_now))
-            .collect()
+        self.never_judged(|unit| !self.is_out(unit, &self.brief.out_now))
     }
 
     /// Candidates that were never judged and were out when the level was taken.
     pub(super) fn out_and_open(&self) -> Vec<usize> {
+        self.never_judged(|unit| self.is_out(unit, &self.brief.out))
+    }
+
+    /// Those of them of which nothing is known.
+    pub(super) fn never_judged(&self, is_one: impl Fn(usize) -> bool) -> Vec<usize> {
         let all = 0..self.belief.units.len();
-        all.filter(|unit| self.belief.is_open(*unit) && self.is_out(*unit, &self.brief.out))
+        all.filter(|unit| self.belief.is_open(*unit) && is_one(*unit))
             .collect()
     }
 
@@ -100,10 +99,14 @@ impl Planner<'_> {
             .is_some_and(|unit| unit.is_among(out))
     }
 
+    /// The candidates at these places.
+    pub(super) fn units_at(&self, places: &[usize]) -> impl Iterator<Item = &LoadFuses> {
+        places.iter().filter_map(|at| self.belief.units.get(*at))
+    }
+
     /// The fuses of these that are out now, or those that are not.
     pub(super) fn labels(&self, units: &[usize], out: bool) -> Vec<String> {
-        let units = units.iter().filter_map(|unit| self.belief.units.get(*unit));
-        units
+        self.units_at(units)
             .flat_map(|unit| &unit.labels)
             .filter(|label| is_among(label, &self.brief.out_now) == out)
             .cloned()
@@ -111,8 +114,8 @@ impl Planner<'_> {
     }
 
     pub(super) fn cautions(&self, units: &[usize]) -> Vec<&'static str> {
-        let units = units.iter().filter_map(|unit| self.belief.units.get(*unit));
-        let mut cautions: Vec<&'static str> = units.filter_map(|unit| unit.caution).collect();
+        let cautions = self.units_at(units).filter_map(|unit| unit.caution);
+        let mut cautions: Vec<&'static str> = cautions.collect();
         cautions.sort_unstable();
         cautions.dedup();
         cautions

@@ -94,14 +94,10 @@ impl Planner<'_> {
             let unit = self.belief.units.get(*unit);
             unit.is_some_and(|u| self.brief.pending.iter().any(|label| u.has(label)))
         };
-        let all = 0..self.belief.units.len();
-        let taken: Vec<usize> = all
-            .filter(|unit| self.belief.is_open(*unit) && moved(unit))
-            .collect();
+        let taken = self.never_judged(|unit| moved(&unit));
         let rest: Vec<usize> = open.iter().copied().filter(|unit| !moved(unit)).collect();
         let (units, elsewhere) = self.first_and_elsewhere(&rest);
-        let taken_chance: f64 = taken.iter().map(|unit| self.item(*unit).chance).sum();
-        let rest_chance: f64 = units.iter().map(|unit| self.item(*unit).chance).sum();
+        let (taken_chance, rest_chance) = (self.chance_of(&taken), self.chance_of(&units));
         let all_chance = taken_chance + rest_chance + elsewhere.chance;
         let p = if all_chance > 0.0 {
             taken_chance / all_chance

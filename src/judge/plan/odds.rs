@@ -63,7 +63,7 @@ impl Planner<'_> {
             let units = if first.is_empty() { last } else { first };
             return (units, unfused);
         }
-        let of_last: f64 = last.iter().map(|unit| self.item(*unit).chance).sum();
+        let of_last = self.chance_of(&last);
         let then = self.choice(&last, unfused);
         let elsewhere = Elsewhere {
             chance: unfused.chance + of_last,
@@ -90,6 +90,11 @@ impl Planner<'_> {
             take: 0..1.min(units.len()),
             expected_s: if chance > 0.0 { cost / chance } else { spent_s },
         }
+    }
+
+    /// How likely it is one of these.
+    pub(super) fn chance_of(&self, units: &[usize]) -> f64 {
+        units.iter().map(|unit| self.item(*unit).chance).sum()
     }
 
     /// What the groups still to be narrowed are expected to take, in seconds.

@@ -3,8 +3,8 @@
 
 use super::belief::is_among;
 use super::decide::Planner;
+use super::load_fuses::bare;
 use super::odds::UNFUSED_S;
-use super::unit::bare;
 use super::{Plan, words};
 use crate::fuse::map::same;
 use crate::reading::number::f64_from_usize;
@@ -87,9 +87,9 @@ impl Planner<'_> {
     }
 
     pub(super) fn parts_of(&self, units: &[usize]) -> Vec<String> {
-        let units = units.iter().filter_map(|unit| self.belief.units.get(*unit));
         let mut parts: Vec<String> = Vec::new();
-        for part in units.flat_map(|unit| &unit.feeds).map(|part| bare(part)) {
+        let fed = self.units_at(units).flat_map(|unit| &unit.feeds);
+        for part in fed.map(|part| bare(part)) {
             let done = is_among(part, &self.brief.cleared_parts);
             if !done && !parts.iter().any(|known| same(known, part)) {
                 parts.push(part.to_owned());

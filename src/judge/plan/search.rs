@@ -108,7 +108,7 @@ pub struct Search {
 
 /// Where the drawer is known to be, and what the fuses do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Case {
+enum DrawerAt {
     /// In the run, which is fitted: pull some of it.
     Fitted,
     /// In the run, which is out: refit some of it.
@@ -139,12 +139,12 @@ impl Search {
         for length in 1..=n {
             for start in 0..=n - length {
                 let run = start..start + length;
-                let fitted = search.cheapest(Case::Fitted, &run);
+                let fitted = search.cheapest(DrawerAt::Fitted, &run);
                 search.fitted.set(&run, fitted);
-                let out = search.cheapest(Case::Out, &run);
+                let out = search.cheapest(DrawerAt::Out, &run);
                 search.out.set(&run, out);
                 // Last, since all of the run may be pulled at once.
-                let open = search.cheapest(Case::Open, &run);
+                let open = search.cheapest(DrawerAt::Open, &run);
                 search.open.set(&run, open);
             }
         }
@@ -154,22 +154,22 @@ impl Search {
     /// The drawer is one of the items, and all of them are fitted.
     #[must_use]
     pub fn fitted(&self) -> Choice {
-        self.choice(Case::Fitted)
+        self.choice(DrawerAt::Fitted)
     }
 
     /// The drawer is one of the items, and all of them are out.
     #[must_use]
     pub fn out(&self) -> Choice {
-        self.choice(Case::Out)
+        self.choice(DrawerAt::Out)
     }
 
     /// The drawer is one of the items, all fitted, or elsewhere.
     #[must_use]
     pub fn open(&self) -> Choice {
-        self.choice(Case::Open)
+        self.choice(DrawerAt::Open)
     }
 
-    fn choice(&self, case: Case) -> Choice {
+    fn choice(&self, case: DrawerAt) -> Choice {
         let run = 0..self.n;
         let nothing = (run.start..run.start, self.settled(case));
         let whole = self.whole(case, &run).map(|cost| (run.clone(), cost));
@@ -186,7 +186,7 @@ impl Search {
     }
 
     /// What the best step costs from there on, times the run's chance.
-    fn cheapest(&self, case: Case, run: &Range<usize>) -> f64 {
+    fn cheapest(&self, case: DrawerAt, run: &Range<usize>) -> f64 {
         let whole = self.whole(case, run).unwrap_or(f64::INFINITY);
         let best = self
             .splits(case, run)
@@ -199,26 +199,30 @@ impl Search {
     }
 
     /// Where no step is left: one alone is known, and none is elsewhere.
-    fn settled(&self, case: Case) -> f64 {
+    fn settled(&self, case: DrawerAt) -> f64 {
         match case {
-            Case::Fitted | Case::Out => 0.0,
-            Case::Open => self.elsewhere.chance * self.elsewhere.cost_s,
+            DrawerAt::Fitted | DrawerAt::Out => 0.0,
+            DrawerAt::Open => self.elsewhere.chance * self.elsewhere.cost_s,
         }
     }
 
     /// Taking the whole run: only where the drawer may be elsewhere does it tell anything.
-    fn whole(&self, case: Case, run: &Range<usize>) -> Option<f64> {
-        let tells = case == Case::Open && !run.is_empty();
+    fn whole(&self, case: DrawerAt, run: &Range<usize>) -> Option<f64> {
+        let tells = case == DrawerAt::Open && !run.is_empty();
         let spent_s = between(&self.handles_s, run) + self.waits.pull_s;
         tells.then(|| self.chance(case, run) * spent_s + self.out.of(run) + self.settled(case))
     }
 
     /// Every cut of the run, with the costs of taking what stands before it and behind it.
-    fn splits(&self, case: Case, run: &Range<usize>) -> impl Iterator<Item = (usize, f64, f64)> {
+    fn splits(
+        &self,
+        case: DrawerAt,
+        run: &Range<usize>,
+    ) -> impl Iterator<Item = (usize, f64, f64)> {
         let (taken, kept, wait_s) = match case {
-            Case::Fitted => (&self.out, &self.fitted, self.waits.pull_s),
-            Case::Out => (&self.fitted, &self.out, self.waits.refit_s),
-            Case::Open => (&self.out, &self.open, self.waits.pull_s),
+            DrawerAt::Fitted => (&self.out, &self.fitted, self.waits.pull_s),
+            DrawerAt::Out => (&self.fitted, &self.out, self.waits.refit_s),
+            DrawerAt::Open => (&self.out, &self.open, self.waits.pull_s),
         };
         let chance = self.chance(case, run);
         let all_s = between(&self.handles_s, run);
@@ -240,11 +244,11 @@ impl Search {
             })
     }
 
-    fn chance(&self, case: Case, run: &Range<usize>) -> f64 {
+    fn chance(&self, case: DrawerAt, run: &Range<usize>) -> f64 {
         let of_run = between(&self.chances, run);
         match case {
-            Case::Fitted | Case::Out => of_run,
-            Case::Open => of_run + self.elsewhere.chance,
+            DrawerAt::Fitted | DrawerAt::Out => of_run,
+            DrawerAt::Open => of_run + self.elsewhere.chance,
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::Plan;
 use super::belief::{Belief, Group};
-use super::unit::Unit;
+use super::load_fuses::LoadFuses;
 use crate::reading::{number, quantity};
 use crate::session::mark::Did;
 
@@ -64,7 +64,7 @@ pub(super) fn narrow(did: Did, next: &[String], all: &[String], group: Option<&G
     }
 }
 
-pub(super) fn unplug(unit: &Unit, belief: &Belief, back: &[String], parts: usize) -> String {
+pub(super) fn unplug(unit: &LoadFuses, belief: &Belief, back: &[String], parts: usize) -> String {
     let labels = unit.labels.join("+");
     let group = belief.groups.iter().find(|g| {
         let mut units = g.units.iter().filter_map(|at| belief.units.get(*at));
@@ -111,10 +111,7 @@ pub(super) fn replace(part: &str) -> Plan {
         why: format!(
             "unplugging {part} brought it down: mend or replace it, then watch the car sleep"
         ),
-        minutes_left: 0.0,
-        rest: Vec::new(),
-        parts: Vec::new(),
-        cautions: Vec::new(),
+        ..Plan::default()
     }
 }
 
@@ -125,13 +122,8 @@ pub(super) fn wait(pending: &[String]) -> String {
 /// The meter sees no current: no fuse is to blame.
 pub(super) fn dead_meter() -> Plan {
     Plan {
-        did: None,
-        next: Vec::new(),
         why: "check the meter's fuse and leads: it shows no current at all; put everything back and show it a known load".into(),
-        minutes_left: 0.0,
-        rest: Vec::new(),
-        parts: Vec::new(),
-        cautions: Vec::new(),
+        ..Plan::default()
     }
 }
 
@@ -144,32 +136,22 @@ pub(super) fn many_small(mut small: Vec<(&str, f64)>) -> Plan {
         .map(|(label, a)| format!("{label} {}", quantity::current(*a)))
         .collect();
     Plan {
-        did: None,
-        next: Vec::new(),
         why: format!(
             "no single circuit draws too much, together they do: {}; look for what was added, and at the maker's limit",
             shown.join(", ")
         ),
-        minutes_left: 0.0,
-        rest: Vec::new(),
-        parts: Vec::new(),
-        cautions: Vec::new(),
+        ..Plan::default()
     }
 }
 
 /// Nobody knows which fuses the car has: the next one, whichever it is.
 pub(super) fn another_fuse(excess_a: f64) -> Plan {
     Plan {
-        did: None,
-        next: Vec::new(),
         why: format!(
             "pull another fuse: none that was tried explains the {} too much; a fuse map (--fuses) would say which",
             quantity::current(excess_a)
         ),
-        minutes_left: 0.0,
-        rest: Vec::new(),
-        parts: Vec::new(),
-        cautions: Vec::new(),
+        ..Plan::default()
     }
 }
 

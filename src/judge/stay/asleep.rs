@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::shown::Shown;
-use super::{Opening, Scene, Stay};
+use super::{Basis, Opening, Stay};
 use crate::judge::rules::{AT_ONCE_S, AWAKE_A, MATTER_A, REST_S, SETTLE_S, SPARSE_READINGS};
 use crate::judge::{levels, uncertainty};
 use crate::reading::Elapsed;
@@ -27,7 +27,7 @@ pub enum Ground {
 
 /// Whether the car slept.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Rest {
+pub struct SleepProof {
     /// What shows it; `None` while nothing does.
     pub ground: Option<Ground>,
     /// When it was shown.
@@ -39,7 +39,7 @@ pub struct Rest {
     pub so_far: bool,
 }
 
-impl Rest {
+impl SleepProof {
     /// Whether there is a level to compare with: settled, or standing so far.
     #[must_use]
     pub const fn stands(&self) -> bool {
@@ -48,16 +48,16 @@ impl Rest {
 }
 
 /// Judges one stay; `earlier` are those before it.
-pub(super) fn rest(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Rest {
+pub(super) fn rest(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> SleepProof {
     let before = earlier.last();
     let inherited = stay.opening.is_removal()
         && before.is_some_and(|before| before.rest.inherited || before.rest.stands());
     let inherited = inherited
         || matches!(stay.opening, Opening::Deed(_, did) if !did.stirs() && !did.removes())
             && before.is_some_and(|before| before.rest.ground.is_some());
-    let nothing = Rest {
+    let nothing = SleepProof {
         inherited,
-        ..Rest::default()
+        ..SleepProof::default()
     };
     let Some(shown) = &stay.shown else {
         return nothing;
@@ -80,44 +80,44 @@ pub(super) fn rest(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Rest {
             .fell
             .plus_secs(wait_s.min(shown.until.secs_since(shown.fell)))
     };
-    let proven = |ground: Ground, at: Elapsed| Rest {
+    let proven = |ground: Ground, at: Elapsed| SleepProof {
         ground: Some(ground),
         proven: at,
         inherited,
         so_far: false,
     };
     // What was removed may have kept others awake: above the limit the wait begins there.
-    let begun = if stay.opening.is_removal() && level_a > scene.limit_a {
-        stay.clock.max(stay.from)
+    let begun = if level_a > basis.limit_a {
+        stay.begun_after_removal()
     } else {
         stay.clock
     };
     let waited_s = shown.until.secs_since(begun);
-    let margin_a = uncertainty::margin_a(scene.session, scene.limit_a).min(0.1 * scene.limit_a);
-    if known(scene, earlier, stay) && rested {
+    let margin_a = uncertainty::margin_a(basis.session, basis.limit_a).min(0.1 * basis.limit_a);
+    if known(basis, earlier, stay) && rested {
         return proven(Ground::Known, since(REST_S));
     }
     if stay.opening == Opening::Start
-        && scene.session.card().asleep_at_start == Some(true)
+        && basis.session.card().asleep_at_start == Some(true)
         && settled
     {
         return proven(Ground::SaidAsleep, since(SETTLE_S));
     }
-    if waited_s >= scene.timeout_s && settled && was_left(scene, stay, shown) {
-        let ran_out = begun.plus_secs(scene.timeout_s);
+    if waited_s >= basis.timeout_s && settled && was_left(basis, stay, shown) {
+        let ran_out = begun.plus_secs(basis.timeout_s);
         return proven(Ground::TimedOut, since(SETTLE_S).max(ran_out));
     }
-    if inherited && settled && not_above(before, level_a) && !falls_late(scene, stay) {
-        if level_a <= scene.limit_a || said_asleep(earlier) {
+    if inherited && settled && not_above(before, level_a) && !falls_late(basis, stay) {
+        if level_a <= basis.limit_a || said_asleep(earlier) {
             return proven(Ground::Removed, since(SETTLE_S));
         }
-        return Rest {
+        return SleepProof {
             so_far: true,
             proven: since(SETTLE_S),
             ..nothing
         };
     }
-    if level_a <= scene.limit_a + margin_a && rested {
+    if level_a <= basis.limit_a + margin_a && rested {
         return proven(Ground::AtLimit, since(rest_s));
     }
     nothing
@@ -125,15 +125,15 @@ pub(super) fn rest(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Rest {
 
 /// Whether the car was left to sleep: locked, or come down by itself. One that was opened, or that
 /// nobody is known to have locked, may have a door open.
-fn was_left(scene: &Scene<'_>, stay: &Stay, shown: &Shown) -> bool {
+fn was_left(basis: &Basis<'_>, stay: &Stay, shown: &Shown) -> bool {
     let low = stay.opening == Opening::Start && shown.level.a < AWAKE_A;
-    !may_be_open(scene, stay) || low || came_down(stay, shown)
+    !may_be_open(basis, stay) || low || came_down(stay, shown)
 }
 
 /// Whether a door may be open for all that the marks say.
-fn may_be_open(scene: &Scene<'_>, stay: &Stay) -> bool {
+fn may_be_open(basis: &Basis<'_>, stay: &Stay) -> bool {
     match stay.opening {
-        Opening::Start => scene.session.card().asleep_at_start != Some(true),
+        Opening::Start => basis.session.card().asleep_at_start != Some(true),
         Opening::Deed(_, Did::Unlock) => true,
         // What was done to an open car leaves it open.
         Opening::Deed(..) | Opening::Unmarked => !stay.was_left,
@@ -142,10 +142,10 @@ fn may_be_open(scene: &Scene<'_>, stay: &Stay) -> bool {
 
 /// Whether the time-out runs in this stay: the car was left to sleep, or sleeps.
 #[must_use]
-pub fn is_waiting(scene: &Scene<'_>, stay: &Stay) -> bool {
+pub fn is_waiting(basis: &Basis<'_>, stay: &Stay) -> bool {
     let left = stay.shown.as_deref().map_or_else(
-        || !may_be_open(scene, stay),
-        |shown| was_left(scene, stay, shown),
+        || !may_be_open(basis, stay),
+        |shown| was_left(basis, stay, shown),
     );
     left || stay.rest.stands()
 }
@@ -153,7 +153,7 @@ pub fn is_waiting(scene: &Scene<'_>, stay: &Stay) -> bool {
 /// Whether the car had been left to sleep when this stay began: locked, or come down by itself
 /// since it was opened.
 pub(super) fn was_left_before(earlier: &[Stay], stay: &Stay) -> bool {
-    if matches!(stay.opening, Opening::Deed(_, Did::Lock)) {
+    if stay.opening.is_lock() {
         return true;
     }
     let Some(before) = earlier.last() else {
@@ -198,10 +198,10 @@ fn not_above(before: Option<&Stay>, level_a: f64) -> bool {
 
 /// Whether the present level, above the limit, was reached late after a removal: then it may be a
 /// stage on the way down.
-fn falls_late(scene: &Scene<'_>, stay: &Stay) -> bool {
+fn falls_late(basis: &Basis<'_>, stay: &Stay) -> bool {
     stay.shown
         .as_deref()
-        .is_some_and(|shown| shown.level.a > scene.limit_a && falls_late_in(stay, shown))
+        .is_some_and(|shown| shown.level.a > basis.limit_a && falls_late_in(stay, shown))
 }
 
 /// Whether the present level was reached later than a removal itself would.
@@ -216,7 +216,7 @@ pub fn falls_late_in(stay: &Stay, shown: &Shown) -> bool {
 }
 
 /// Whether this very state has rested at this level before, and for its time-out.
-fn known(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> bool {
+fn known(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> bool {
     let Some(shown) = &stay.shown else {
         return false;
     };
@@ -225,7 +225,7 @@ fn known(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> bool {
         .filter_map(|mate| Some((mate, mate.rested()?)))
         .any(|(mate, rested)| {
             let same = levels::same(rested.level.a, shown.level.a);
-            let waited = mate.to.secs_since(mate.clock) >= scene.timeout_s;
+            let waited = mate.to.secs_since(mate.clock) >= basis.timeout_s;
             same && (waited || mate.rest.ground == Some(Ground::SaidAsleep))
         })
 }

@@ -2,18 +2,18 @@
 
 use std::collections::BTreeMap;
 
-use super::asleep::Rest;
-use super::{Opening, Scene, Stay, Stays};
-use crate::judge::hand;
+use super::asleep::SleepProof;
+use super::{Basis, Opening, Stay, Stays};
+use crate::judge::mark_tolerance;
 use crate::judge::setup::Setup;
 use crate::reading::Elapsed;
 use crate::session::Placed;
 use crate::session::mark::{Did, MarkId};
 
 /// The record in stays that nobody has looked at yet.
-pub(super) fn cut(scene: &Scene<'_>) -> Stays {
-    let session = scene.session;
-    let shown = shown_at(scene);
+pub(super) fn cut(basis: &Basis<'_>) -> Stays {
+    let session = basis.session;
+    let shown = shown_at(basis);
     let start = session.signal().first_t().unwrap_or_default();
     let mut stays = Stays {
         setups: vec![Setup::default()],
@@ -48,7 +48,7 @@ pub(super) fn cut(scene: &Scene<'_>) -> Stays {
             .all
             .push(beginning(at, Opening::Deed(mark.id, mark.did), here));
     }
-    let end = scene.end();
+    let end = basis.end();
     if let Some(last) = stays.all.last_mut() {
         last.to = end.max(last.from);
         last.is_open = true;
@@ -66,17 +66,17 @@ fn beginning(from: Elapsed, opening: Opening, setup: usize) -> Stay {
         clock: from,
         was_left: false,
         shown: None,
-        rest: Rest::default(),
+        rest: SleepProof::default(),
     }
 }
 
 /// Where the signal shows the deeds of marks: the change nearest to each, and none is of two.
-fn shown_at(scene: &Scene<'_>) -> BTreeMap<MarkId, Elapsed> {
-    let session = scene.session;
+fn shown_at(basis: &Basis<'_>) -> BTreeMap<MarkId, Elapsed> {
+    let session = basis.session;
     let mut found: BTreeMap<MarkId, (f64, Elapsed)> = BTreeMap::new();
     let marks: Vec<&Placed> = session.marks().collect();
     for change in session.signal().changes() {
-        let Some((apart_s, placed)) = hand::nearest(&marks, change.t) else {
+        let Some((apart_s, placed)) = mark_tolerance::nearest(&marks, change.t) else {
             continue;
         };
         let id = placed.mark.id;

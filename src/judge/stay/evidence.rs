@@ -6,7 +6,7 @@ use crate::judge::rules::{DEAD_A, HOLE_S, STILL_ALONE_TIMES, STILL_S, STILL_TIME
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
-use crate::signal::track::Block;
+use crate::signal::track::{self, Block};
 
 /// Why a stretch is no evidence.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -97,7 +97,7 @@ impl Evidence {
 /// Zeros among currents: a blown meter fuse, a lead off, a display that shows nothing. Where the
 /// whole record is zero there is no other level, and the verdict says so itself.
 fn dead(blocks: &[Block]) -> Vec<Hidden> {
-    let used = || blocks.iter().filter(|block| block.count > 0);
+    let used = || track::read(blocks);
     let is_zero = |block: &&Block| is_zero(block);
     let zeros = used().filter(is_zero).count();
     let others = used().count() - zeros;
@@ -159,13 +159,25 @@ fn frozen(session: &Session, blocks: &[Block]) -> Vec<Hidden> {
         .collect()
 }
 
+impl Still {
+    fn of(run: &[Block]) -> Option<Self> {
+        let (first, last) = (run.first()?, run.last()?);
+        Some(Self {
+            from: first.from,
+            to: last.from.plus_secs(1.0),
+            a: first.mean_a,
+            resolution_a: first.resolution_a,
+        })
+    }
+}
+
 /// Whether the display moves at currents like this one, when it is not at this one: a quiet car on
 /// a coarse display repeats itself honestly.
 fn flickers(blocks: &[Block], still: &Still) -> bool {
     let like = |block: &&Block| {
         let outside = block.from < still.from || block.from >= still.to;
         let near = (block.mean_a - still.a).abs() <= LIKE * still.a.abs();
-        outside && near && block.count > 0
+        outside && near && block.is_read()
     };
     let seen = blocks.iter().filter(like).count();
     let moves = |block: &&Block| {
@@ -186,42 +198,26 @@ fn stills(blocks: &[Block]) -> impl Iterator<Item = Still> + '_ {
     let enough = blocks.len() >= STILL_BLOCKS;
     let blocks = if enough { blocks } else { &[] };
     let stands = |block: &Block| {
-        block.count > 0 && !block.over && block.min_a.total_cmp(&block.max_a).is_eq()
+        block.is_read() && !block.over && block.min_a.total_cmp(&block.max_a).is_eq()
     };
     blocks
         .chunk_by(move |one, next| {
             stands(one) && stands(next) && one.mean_a.total_cmp(&next.mean_a).is_eq()
         })
         .filter(|run| run.len() > 2)
-        .filter_map(|run| {
-            let (first, last) = (run.first()?, run.last()?);
-            Some(Still {
-                from: first.from,
-                to: last.from.plus_secs(1.0),
-                a: first.mean_a,
-                resolution_a: first.resolution_a,
-            })
-        })
+        .filter_map(Still::of)
         .filter(|still| f64::from(still.a.abs()) >= DEAD_A / 2.0)
 }
 
 /// Whether the meter saw nothing. A coarse display shows zero for what a sleeping car draws.
 fn is_zero(block: &Block) -> bool {
     let largest_a = f64::from(block.max_a.abs().max(block.min_a.abs()));
-    block.count > 0 && block.resolution_a <= COARSE_A && largest_a < DEAD_A / 2.0
+    block.is_read() && block.resolution_a <= COARSE_A && largest_a < DEAD_A / 2.0
 }
 
 /// Runs of zeros.
 fn runs(blocks: &[Block]) -> impl Iterator<Item = Still> {
     let runs = blocks.chunk_by(|one, next| is_zero(one) == is_zero(next));
     let zeros = runs.filter(|run| run.first().is_some_and(is_zero));
-    zeros.filter_map(|run| {
-        let (first, last) = (run.first()?, run.last()?);
-        Some(Still {
-            from: first.from,
-            to: last.from.plus_secs(1.0),
-            a: first.mean_a,
-            resolution_a: first.resolution_a,
-        })
-    })
+    zeros.filter_map(Still::of)
 }

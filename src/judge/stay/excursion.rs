@@ -4,6 +4,7 @@ use super::floor::Floor;
 use super::series::{Point, Series};
 use crate::judge::rules::{TEXTURE_EVERY_S, TEXTURE_S};
 use crate::reading::number::f64_from_usize;
+use crate::reading::statistics::median;
 
 /// A run of points above the floor, with short returns in it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -121,7 +122,7 @@ pub(super) fn lies_low(series: &Series, floor: &Floor, above: &[bool]) -> bool {
         .filter(|((_, above), _)| **above)
         .map(|((point, _), lowest_a)| (point.a - lowest_a) / floor.near(*lowest_a))
         .collect();
-    super::median(&mut heights).is_some_and(|height| height < 2.0 * HEIGHT)
+    median(&mut heights).is_some_and(|height| height < 2.0 * HEIGHT)
 }
 
 /// Only the events among `all`: short runs that come often, or in groups, are texture of the level.

@@ -8,6 +8,7 @@
 use super::series::Series;
 use crate::judge::rules::{FLOOR_S, FLOOR_SHARE, NEAR_A, NEAR_SHARE};
 use crate::reading::number::{f64_from_usize, round_to_usize};
+use crate::reading::statistics::median;
 
 /// The floor of a series and what is near it.
 #[derive(Clone, Debug)]
@@ -156,7 +157,7 @@ fn unrest(values: &[f64], slow: usize) -> f64 {
 
 /// The middle distance of neighbours.
 pub(super) fn middle_difference(values: &[f64]) -> f64 {
-    super::median(&mut distances(values, 1)).unwrap_or(0.0)
+    median(&mut distances(values, 1)).unwrap_or(0.0)
 }
 
 /// Of a long stay a share is enough, evenly spread.

@@ -3,15 +3,19 @@
 use std::sync::Arc;
 
 use super::asleep::{self, Ground};
-use super::{Opening, Scene, Stay};
+use super::{Basis, Opening, Stay};
 use crate::judge::rules::{FLOOR_S, LIE_TIMES, REST_S};
 use crate::judge::{levels, uncertainty};
 use crate::reading::Elapsed;
+use crate::reading::statistics::median;
+
+/// A rise is over after this long. Common practice, no source.
+const RISE_S: f64 = 10.0;
 
 /// The stay in two, where such a change parts it; `None` while it may be a wake, or the car still
 /// falling asleep.
-pub(super) fn parted(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Option<Box<[Stay; 2]>> {
-    if let Some(at) = rise(scene, earlier, stay) {
+pub(super) fn parted(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> Option<Box<[Stay; 2]>> {
+    if let Some(at) = rise(basis, earlier, stay) {
         let mut before = stay.clone();
         before.to = at;
         before.is_open = false;
@@ -22,7 +26,7 @@ pub(super) fn parted(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Option
     }
     let shown = stay.shown.as_deref()?;
     [shown.fell, shown.arrived].into_iter().find_map(|at| {
-        let before = before_fall(scene, earlier, stay, at)?;
+        let before = before_fall(basis, earlier, stay, at)?;
         Some(Box::new([before, after(stay, at, stay.clock)]))
     })
 }
@@ -40,7 +44,7 @@ fn after(stay: &Stay, at: Elapsed, clock: Elapsed) -> Stay {
 /// When a lasting rise began. A level at which the car rested before is a ground as soon as the rise
 /// outlives every wake of this stay; another one only when it outlives the time-out or all that
 /// stood before it.
-fn rise(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Option<Elapsed> {
+fn rise(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> Option<Elapsed> {
     let shown = stay.rested()?;
     let from = shown.risen?;
     let stood_s = stay.to.secs_since(from);
@@ -48,22 +52,24 @@ fn rise(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay) -> Option<Elapsed> {
     if stood_s < wakes.fold(REST_S, f64::max) {
         return None;
     }
-    let track = scene.session.signal().track();
-    let blocks = track.between(from.plus_secs(10.0), stay.to).iter();
-    let used = blocks.filter(|block| block.count > 0);
-    let mut values: Vec<f64> = used.map(|block| f64::from(block.mean_a)).collect();
-    let level_a = super::median(&mut values)?;
+    let level_a = median(&mut after_rise(basis, stay, from))?;
     let known = earlier
         .iter()
         .filter_map(Stay::rested)
         .any(|rested| levels::same(rested.level.a, level_a));
-    let long = stood_s > scene.timeout_s.max(from.secs_since(shown.arrived));
+    let long = stood_s > basis.timeout_s.max(from.secs_since(shown.arrived));
     (known || long).then_some(from)
+}
+
+/// What was read of a stay once a rise at `from` is over, in ampere.
+pub(in crate::judge) fn after_rise(basis: &Basis<'_>, stay: &Stay, from: Elapsed) -> Vec<f64> {
+    let track = basis.session.signal().track();
+    track.values(from.plus_secs(RISE_S), stay.to)
 }
 
 /// The stay up to a fall (or a step that is no excursion) at `at`, if it had rested by then beyond
 /// doubt: what falls before that is the car falling asleep.
-fn before_fall(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay, at: Elapsed) -> Option<Stay> {
+fn before_fall(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay, at: Elapsed) -> Option<Stay> {
     let now = stay.shown.as_deref()?;
     if now.is_sparse || at.secs_since(stay.from) < REST_S || now.stood_s < REST_S / 2.0 {
         return None;
@@ -73,32 +79,26 @@ fn before_fall(scene: &Scene<'_>, earlier: &[Stay], stay: &Stay, at: Elapsed) ->
         is_open: false,
         ..stay.clone()
     };
-    before.shown = scene.shown(&before);
-    if let Some(left) = before.shown.as_deref().and_then(|shown| shown.left) {
-        before.clock = before.clock.max(left);
-    }
-    before.rest = asleep::rest(scene, earlier, &before);
-    let begun = if stay.opening.is_removal() {
-        before.clock.max(stay.from)
-    } else {
-        before.clock
-    };
+    before.shown = basis.shown(&before);
+    before.wait_since_touched();
+    before.rest = asleep::rest(basis, earlier, &before);
+    let begun = before.begun_after_removal();
     let proven = match before.rest.ground? {
         Ground::SaidAsleep => true,
         // A stated time-out may be too short.
-        Ground::TimedOut => at.secs_since(begun) >= LIE_TIMES * scene.timeout_s,
+        Ground::TimedOut => at.secs_since(begun) >= LIE_TIMES * basis.timeout_s,
         Ground::Known => !stay.opening.is_removal(),
         Ground::AtLimit | Ground::Removed => false,
     };
     let old = &before.shown.as_deref()?.level;
-    let change = uncertainty::change(old, &now.level, scene.session.card().cable_drift_a_per_h());
+    let change = uncertainty::change(old, &now.level, basis.session.card().cable_drift_a_per_h());
     let real = change.a.abs() > change.u_a && !levels::same(old.a, now.level.a);
-    (proven && real && is_sharp(scene, at, change.a)).then_some(before)
+    (proven && real && is_sharp(basis, at, change.a)).then_some(before)
 }
 
 /// Whether a step of the signal, and not a slope, makes most of a change at `at`.
-fn is_sharp(scene: &Scene<'_>, at: Elapsed, change_a: f64) -> bool {
-    let changes = scene.session.signal().changes().iter();
+fn is_sharp(basis: &Basis<'_>, at: Elapsed, change_a: f64) -> bool {
+    let changes = basis.session.signal().changes().iter();
     let mut near = changes.filter(|change| change.t.secs_since(at).abs() <= FLOOR_S);
     near.any(|change| !change.ramp && (change.to_a - change.from_a) / change_a >= 0.5)
 }

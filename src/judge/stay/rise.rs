@@ -1,6 +1,6 @@
 //! A rise out of the level that has not come back by the end of the stay.
 
-use super::Scene;
+use super::Basis;
 use super::floor::Floor;
 use super::series::Series;
 use crate::judge::rules::{FLOOR_S, REST_S};
@@ -8,7 +8,7 @@ use crate::reading::number::round_to_usize;
 
 /// From which point on the current stands above the level and has not come back, if that is no
 /// longer ago than the time-out.
-pub(super) fn risen(scene: &Scene<'_>, series: &Series, floor: &Floor) -> Option<usize> {
+pub(super) fn risen(basis: &Basis<'_>, series: &Series, floor: &Floor) -> Option<usize> {
     let end_s = series.points.last()?.end_s();
     let jumps = floor.jumps();
     let few = jumps.len() < 4;
@@ -18,7 +18,7 @@ pub(super) fn risen(scene: &Scene<'_>, series: &Series, floor: &Floor) -> Option
         let young = series
             .points
             .get(*at)
-            .is_some_and(|p| end_s - p.t_s < scene.timeout_s);
+            .is_some_and(|p| end_s - p.t_s < basis.timeout_s);
         let beyond = (*at + ahead).min(floor.lowest.len().saturating_sub(1));
         let pair = floor.lowest.get(*at).zip(floor.lowest.get(beyond));
         let far = pair.is_some_and(|(here, next)| *next > 1.6 * here + 0.02);

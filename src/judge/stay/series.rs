@@ -1,6 +1,7 @@
 //! The readings of a stay, as its analysis sees them: one value a second, or wider.
 
 use crate::reading::number::f64_from_usize;
+use crate::reading::statistics::median;
 use crate::signal::track::Block;
 
 /// One value of the series.
@@ -51,7 +52,7 @@ impl Series {
             .enumerate()
             .filter_map(|(i, (block, next))| {
                 let t_s = block.from.secs();
-                if hidden(t_s) || (block.count == 0 && !block.over) {
+                if hidden(t_s) || !(block.is_read() || block.over) {
                     return None;
                 }
                 let for_s = next.map_or(step_s, |next| {
@@ -63,9 +64,9 @@ impl Series {
                     }
                 });
                 let a = if block.over {
-                    top_a.max(f64::from(block.mean_a))
+                    top_a.max(block.a())
                 } else {
-                    f64::from(block.mean_a)
+                    block.a()
                 };
                 let at = u32::try_from(first + i).ok()?;
                 Some(Point {
@@ -121,7 +122,7 @@ pub(super) fn usual_step_s(blocks: &[Block]) -> f64 {
     let mut apart_s: Vec<f64> = apart
         .map(|(block, next)| next.from.secs_since(block.from))
         .collect();
-    super::median(&mut apart_s).unwrap_or(1.0).max(1.0)
+    median(&mut apart_s).unwrap_or(1.0).max(1.0)
 }
 
 /// How many points are worth looking at: of typed readings two make a level.

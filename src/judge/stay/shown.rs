@@ -1,15 +1,15 @@
 //! What a stay shows, from the signal alone: its level, falls, wakes, wander.
 
+use super::analysis::StayAnalysis;
 use super::excursion::Excursion;
-use super::look::View;
 use super::series::{self, Point};
-use super::{Scene, step};
+use super::{Basis, step};
 use crate::judge::finding::Wake;
 use crate::judge::rules::{LOOK_S, SETTLE_S};
 use crate::judge::uncertainty::{self, Estimate};
 use crate::reading::Elapsed;
 use crate::signal::mean::WINDOW_MAX_S;
-use crate::signal::track::Block;
+use crate::signal::track::{self, Block};
 
 /// What a stay shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,24 +56,23 @@ pub struct Shown {
 impl Shown {
     /// The level over the part of `from..to` in which the car was at rest.
     #[must_use]
-    pub fn level_between(&self, scene: &Scene<'_>, from: Elapsed, to: Elapsed) -> Option<Estimate> {
-        let blocks = self.blocks(scene, from, to);
-        uncertainty::of(scene.session, &blocks)
+    pub fn level_between(&self, basis: &Basis<'_>, from: Elapsed, to: Elapsed) -> Option<Estimate> {
+        let blocks = self.blocks(basis, from, to);
+        uncertainty::of(basis.session, &blocks)
     }
 
     /// The values at rest in the ten minutes before `to`, the present level's only.
     #[must_use]
-    pub fn newest(&self, scene: &Scene<'_>, to: Elapsed) -> Vec<f64> {
+    pub fn newest(&self, basis: &Basis<'_>, to: Elapsed) -> Vec<f64> {
         let from = self.fell.max(to.plus_secs(-STILL_S));
-        let blocks = self.blocks(scene, from, to.plus_secs(-1.0));
-        blocks.iter().map(|block| f64::from(block.mean_a)).collect()
+        let blocks = self.blocks(basis, from, to.plus_secs(-1.0));
+        track::values(&blocks)
     }
 
     /// The blocks at rest in `from..to`.
-    fn blocks(&self, scene: &Scene<'_>, from: Elapsed, to: Elapsed) -> Vec<Block> {
-        let all = scene.session.signal().track().blocks();
-        let first = all.partition_point(|block| block.from < from);
-        let last = all.partition_point(|block| block.from < to);
+    fn blocks(&self, basis: &Basis<'_>, from: Elapsed, to: Elapsed) -> Vec<Block> {
+        let all = basis.session.signal().track().blocks();
+        let (first, last) = basis.session.signal().track().bounds(from, to);
         let ranges = self
             .base
             .iter()
@@ -81,11 +80,7 @@ impl Shown {
         let ranges = ranges
             .filter(|(a, b)| a < b)
             .filter_map(|(a, b)| all.get(a..b));
-        ranges
-            .flatten()
-            .filter(|block| block.count > 0)
-            .copied()
-            .collect()
+        ranges.flat_map(track::read).copied().collect()
     }
 }
 
@@ -121,7 +116,7 @@ fn joined(ranges: impl Iterator<Item = (u32, u32)>) -> Vec<(u32, u32)> {
     joined
 }
 
-impl View<'_> {
+impl StayAnalysis<'_> {
     /// What there is to see of it, once it is known what stands above the floor.
     pub(super) fn shown(
         &self,
@@ -193,7 +188,7 @@ impl View<'_> {
         };
         shown.level = self.level(&shown, end, window_s)?;
         // A clamp's zero drifts on: the nearer to the deed, the surer the change.
-        let is_clamp = self.scene.session.card().drift_a_per_h.is_some();
+        let is_clamp = self.basis.session.card().drift_a_per_h.is_some();
         let beside_s = if is_clamp && !is_sparse {
             LOOK_S
         } else {
@@ -202,7 +197,7 @@ impl View<'_> {
         let to = shown
             .fell
             .plus_secs(beside_s.min(end.secs_since(shown.fell) + 1.0));
-        let first = shown.level_between(self.scene, shown.fell, to)?;
+        let first = shown.level_between(self.basis, shown.fell, to)?;
         let last = if is_clamp {
             self.level(&shown, end, beside_s)?
         } else {
@@ -217,11 +212,11 @@ impl View<'_> {
     fn level(&self, shown: &Shown, end: Elapsed, window_s: f64) -> Option<Estimate> {
         let stood_s = end.secs_since(shown.fell).min(window_s);
         let mut level =
-            shown.level_between(self.scene, end.plus_secs(-stood_s), end.plus_secs(1.0))?;
+            shown.level_between(self.basis, end.plus_secs(-stood_s), end.plus_secs(1.0))?;
         let mut half_s = stood_s / 2.0;
         while half_s >= 2.0 * SETTLE_S && window_s.is_finite() {
             let newest =
-                shown.level_between(self.scene, end.plus_secs(-half_s), end.plus_secs(1.0))?;
+                shown.level_between(self.basis, end.plus_secs(-half_s), end.plus_secs(1.0))?;
             if expanded(&newest) > DRIFTS * expanded(&level) {
                 break;
             }

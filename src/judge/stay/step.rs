@@ -4,9 +4,9 @@
 //! for its own correlation. What moves slowly is drift of the level, and no step.
 
 use super::floor::middle_difference;
-use super::median;
 use crate::judge::rules::{STEP_A, STEP_F, STEP_SHARE};
 use crate::reading::number::{f64_from_usize, round_to_usize};
+use crate::reading::statistics::{dot, mean, median};
 
 /// Bins are this wide at most, in seconds, and a sixtieth of the stretch where that is less.
 const BIN_MAX_S: f64 = 10.0;
@@ -82,12 +82,8 @@ fn unexplained(before: &[f64], after: &[f64], bins: &[f64]) -> f64 {
         .map(|x| x - a)
         .chain(after.iter().map(|x| x - b))
         .collect();
-    let squares: f64 = left.iter().map(|x| x * x).sum();
-    let products: f64 = left
-        .iter()
-        .zip(left.iter().skip(1))
-        .map(|(x, y)| x * y)
-        .sum();
+    let squares = dot(&left, &left);
+    let products = dot(&left, left.get(1..).unwrap_or_default());
     let together = (products / squares.max(f64::MIN_POSITIVE)).clamp(0.0, 0.9);
     // Neighbours' differences have twice the variance, and their middle square is 0.455 of it.
     let by_neighbours = middle_difference(bins).powi(2) / 0.91;
@@ -95,8 +91,4 @@ fn unexplained(before: &[f64], after: &[f64], bins: &[f64]) -> f64 {
         .max(by_neighbours)
         .max(1e-10);
     variance * (1.0 + together) / (1.0 - together)
-}
-
-fn mean(values: &[f64]) -> f64 {
-    values.iter().sum::<f64>() / f64_from_usize(values.len().max(1))
 }

@@ -2,8 +2,9 @@
 
 use super::RECTANGLE;
 use crate::reading::number::f64_from_u64;
+use crate::reading::statistics::upper_median;
 use crate::signal::mean::Mean;
-use crate::signal::track::Block;
+use crate::signal::track::{self, Block};
 
 /// One code this often: the display shows no dither at all.
 const ONE_CODE: f64 = 0.99;
@@ -41,15 +42,11 @@ pub(super) fn of(blocks: &[Block], mean: &Mean, resolution_a: f64) -> (f64, f64)
 /// have this spread, so it is never too large; the middle block, because a spike counts as an
 /// extreme.
 fn within_a(blocks: &[Block]) -> f64 {
-    let used = blocks.iter().filter(|block| block.count > 0);
-    let mut variances: Vec<f64> = used
-        .map(|block| {
-            let range_a = f64::from(block.max_a) - f64::from(block.min_a);
-            range_a * range_a / 2.0 / f64::from(block.count)
-        })
-        .collect();
-    variances.sort_by(f64::total_cmp);
-    variances.get(variances.len() / 2).map_or(0.0, |v| v.sqrt())
+    let variances = track::read(blocks).map(|block| {
+        let range_a = f64::from(block.max_a) - f64::from(block.min_a);
+        range_a * range_a / 2.0 / f64::from(block.count)
+    });
+    upper_median(variances).map_or(0.0, f64::sqrt)
 }
 
 /// Bias left when noise spreads the readings over three codes or more ("Statistical theory of
@@ -82,7 +79,7 @@ impl Codes {
     fn of(blocks: &[Block], resolution_a: f64) -> Self {
         let mut counts: Vec<(f64, f64)> = Vec::new();
         let mut all = 0.0;
-        for block in blocks.iter().filter(|block| block.count > 0) {
+        for block in track::read(blocks) {
             let n = f64_from_u64(u64::from(block.count));
             let low = (f64::from(block.min_a) / resolution_a).round();
             let high = (f64::from(block.max_a) / resolution_a).round();

@@ -1,16 +1,16 @@
 //! No stay of the state in force can be judged by its rest: nothing settled yet, or a car that
 //! never rests, which is judged on its long-run average.
 
-use super::{Said, against_limit, doubts, rulings};
+use super::{VerdictNow, against_limit, reservations, rulings};
 use crate::judge::average::LongRun;
 use crate::judge::finding::Verdict;
 use crate::judge::lattice::{self, Allows, Joined, Ruling};
 use crate::judge::pool::Pool;
 use crate::judge::reason::{Implausible, VerdictReason};
 use crate::judge::rules::{PARKED_MAX_A, SURE};
-use crate::judge::stay::{Scene, Stay, Stays, asleep};
+use crate::judge::stay::{Basis, Stay, Stays, asleep};
 use crate::judge::uncertainty;
-use crate::signal::track::Block;
+use crate::signal::track::{self, Block};
 
 /// The newest time that a car that never rests is averaged over.
 const WATCHED_MAX_S: f64 = 12.0 * 3600.0;
@@ -18,11 +18,11 @@ const WATCHED_MAX_S: f64 = 12.0 * 3600.0;
 const VALUES_MAX: usize = 1800;
 
 /// What can be said where nothing has settled.
-pub(super) fn without_level(scene: &Scene<'_>, stays: &Stays, stretch: &[Stay]) -> Said {
+pub(super) fn without_level(basis: &Basis<'_>, stays: &Stays, stretch: &[Stay]) -> VerdictNow {
     let Some(stay) = stretch.last() else {
         return said(lattice::join(Verdict::NotSettled, Vec::new()), None, true);
     };
-    let average = average(scene, stays, stay);
+    let average = average(basis, stays, stay);
     let (measured, mut rulings) = match &average {
         Some(average) => {
             let restless = VerdictReason::Restless {
@@ -32,12 +32,12 @@ pub(super) fn without_level(scene: &Scene<'_>, stays: &Stays, stretch: &[Stay]) 
             };
             (Verdict::Above, vec![Ruling::remark(restless)])
         }
-        None => (Verdict::CannotTell, unsettled(scene, stay)),
+        None => (Verdict::CannotTell, unsettled(basis, stay)),
     };
-    let hidden = scene.evidence.at(scene.end());
+    let hidden = basis.evidence.at(basis.end());
     if let Some(hidden) = hidden {
-        rulings = vec![doubts::fault(hidden)];
-    } else if let Some(deed) = just_done(scene, stay) {
+        rulings = vec![reservations::fault(hidden)];
+    } else if let Some(deed) = just_done(basis, stay) {
         let unread = VerdictReason::NoReadingSince { deed };
         rulings = vec![Ruling::new(unread, Allows::NotSettled)];
     }
@@ -46,9 +46,9 @@ pub(super) fn without_level(scene: &Scene<'_>, stays: &Stays, stretch: &[Stay]) 
     said(lattice::join(measured, rulings), average, credible)
 }
 
-fn said(joined: Joined, average: Option<LongRun>, credible: bool) -> Said {
+fn said(joined: Joined, average: Option<LongRun>, credible: bool) -> VerdictNow {
     let average = average.filter(|_| joined.verdict == Verdict::Above);
-    Said {
+    VerdictNow {
         settled: None,
         average,
         verdict: joined.verdict,
@@ -59,27 +59,27 @@ fn said(joined: Joined, average: Option<LongRun>, credible: bool) -> Said {
 }
 
 /// The last mark, while no reading has come since.
-fn just_done(scene: &Scene<'_>, stay: &Stay) -> Option<String> {
-    let last = scene.session.marks().next_back()?;
-    (stay.from >= scene.end()).then(|| last.mark.to_string())
+fn just_done(basis: &Basis<'_>, stay: &Stay) -> Option<String> {
+    let last = basis.session.marks().next_back()?;
+    (stay.from >= basis.end()).then(|| last.mark.to_string())
 }
 
 /// Nothing has settled: for how long, and what else is odd about it.
-fn unsettled(scene: &Scene<'_>, stay: &Stay) -> Vec<Ruling> {
+fn unsettled(basis: &Basis<'_>, stay: &Stay) -> Vec<Ruling> {
     let level = stay.shown.as_deref().map(|shown| shown.level);
     let mut rulings: Vec<Ruling> = level
         .filter(|level| level.a > PARKED_MAX_A)
-        .map(|level| doubts::not_of_a_car(&level, Implausible::Unit))
+        .map(|level| reservations::not_of_a_car(&level, Implausible::Unit))
         .into_iter()
         .collect();
-    let waited_s = scene.end().secs_since(stay.clock);
+    let waited_s = basis.end().secs_since(stay.clock);
     let unsettled = VerdictReason::Unsettled {
         at_a: level.map(|level| level.a),
         waited_s,
-        timeout_s: scene.timeout_s,
+        timeout_s: basis.timeout_s,
     };
     rulings.push(Ruling::new(unsettled, Allows::NotSettled));
-    if waited_s > scene.timeout_s && !asleep::is_waiting(scene, stay) {
+    if waited_s > basis.timeout_s && !asleep::is_waiting(basis, stay) {
         rulings.push(Ruling::remark(VerdictReason::NotLocked));
     }
     rulings
@@ -90,24 +90,23 @@ fn is_unit(ruling: &Ruling) -> bool {
 }
 
 /// The average of a car that stayed up for so long that it does not sleep, if it is surely above.
-fn average(scene: &Scene<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
-    let up = Pool::of(stays, stay.setup).up(scene)?;
+fn average(basis: &Basis<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
+    let up = Pool::of(stays, stay.setup).up(basis)?;
     // What came down to a new low just now may go on falling.
     let shown = stay.shown.as_deref();
     let since = shown.map_or(stay.clock, |shown| shown.arrived.max(stay.clock));
     let waited_s = stay.to.secs_since(since);
-    if up.p >= 1.0 - SURE || waited_s < scene.timeout_s {
+    if up.p >= 1.0 - SURE || waited_s < basis.timeout_s {
         return None;
     }
     let from = stay.from.max(stay.to.plus_secs(-WATCHED_MAX_S));
-    let track = scene.session.signal().track();
+    let track = basis.session.signal().track();
     let watched = track.between(from, stay.to);
-    let read = watched.iter().filter(|block| block.count > 0);
-    let blocks: Vec<Block> = read.copied().collect();
+    let blocks: Vec<Block> = track::read(watched).copied().collect();
     let wide = blocks.len().div_ceil(VALUES_MAX).max(1);
     let values: Vec<Block> = blocks.chunks(wide).filter_map(joined).collect();
-    let average = uncertainty::of(scene.session, &values)?;
-    (against_limit(&average, scene.limit_a) == Verdict::Above).then(|| LongRun {
+    let average = uncertainty::of(basis.session, &values)?;
+    (against_limit(&average, basis.limit_a) == Verdict::Above).then(|| LongRun {
         level: average.level(),
         over_s: stay.to.secs_since(from),
         wakes: 0,

@@ -1,79 +1,79 @@
 //! What each law allows a verdict to say, each with its reason; none overwrites another.
 
-use super::{InForce, against_limit, doubts, probability_below};
+use super::{InForce, against_limit, probability_below, reservations};
 use crate::judge::finding::{Finding, Trial, Verdict};
 use crate::judge::lattice::{Allows, Ruling};
 use crate::judge::reason::{TrialReason, VerdictReason};
 use crate::judge::rules::{LIE_TIMES, NO_ACCURACY_SHARE, TOUCH_WATCH_S};
 use crate::judge::stay::asleep::Ground;
-use crate::judge::stay::{Opening, Scene, Stay, Stays};
+use crate::judge::stay::{Basis, Opening, Stay, Stays};
 use crate::judge::{learned, remedy};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
 
 /// Every ruling on what was `measured`, in the order in which they are told.
 pub(super) fn rulings(
-    scene: &Scene<'_>,
+    basis: &Basis<'_>,
     stays: &Stays,
     now: &InForce<'_>,
     trials: &[Trial],
     measured: Verdict,
 ) -> Vec<Ruling> {
     let mut found = Vec::new();
-    found.extend(doubts::meter(scene, now, measured));
-    found.extend(early(scene, stays, now, measured));
+    found.extend(reservations::meter(basis, now, measured));
+    found.extend(early(basis, stays, now, measured));
     found.extend(open_wakes(trials));
-    found.extend(doubts::moving(scene, now, measured));
-    found.extend(unsure(scene, now));
-    found.extend(doubts::stood(scene, now));
-    found.push(Ruling::remark(figures(scene, now, measured)));
-    found.extend(remarks(scene, stays, now, measured));
-    found.extend(doubts::holes(scene));
+    found.extend(reservations::moving(basis, now, measured));
+    found.extend(unsure(basis, now));
+    found.extend(reservations::stood(basis, now));
+    found.push(Ruling::remark(figures(basis, now, measured)));
+    found.extend(remarks(basis, stays, now, measured));
+    found.extend(reservations::holes(basis));
     found
 }
 
 /// Nothing is called settled above the limit while an ordinary module could still be on its way
 /// down.
-fn early(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdict) -> Vec<Ruling> {
+fn early(basis: &Basis<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdict) -> Vec<Ruling> {
     let waited_s = now.shown.until.secs_since(now.stay.clock);
-    let timeout_s = scene.timeout_s;
+    let timeout_s = basis.timeout_s;
     let mut found = Vec::new();
     if now.stay.rest.ground == Some(Ground::AtLimit) && waited_s < timeout_s {
         let early = VerdictReason::Early {
             waited_s,
             timeout_s,
         };
-        let until = still(scene, now, now.stay.clock.plus_secs(timeout_s));
+        let until = still(basis, now, now.stay.clock.plus_secs(timeout_s));
         found.push(Ruling::new(early, Allows::NotAbove).until(until));
     }
     if measured == Verdict::Above
-        && now.shown.level.a > scene.limit_a
-        && let Some(since) = open_deed(scene, stays, now)
+        && now.shown.level.a > basis.limit_a
+        && let Some(since) = open_deed(basis, stays, now)
     {
         let early = VerdictReason::SinceDeed {
-            waited_s: scene.end().secs_since(since),
+            waited_s: basis.end().secs_since(since),
             timeout_s,
         };
-        let until = still(scene, now, since.plus_secs(timeout_s));
+        let until = still(basis, now, since.plus_secs(timeout_s));
         found.push(Ruling::new(early, Allows::NotSettled).until(until));
     }
     found
 }
 
 /// A moment that may still change the verdict: only while nobody has touched the car.
-fn still(scene: &Scene<'_>, now: &InForce<'_>, at: Elapsed) -> Option<Elapsed> {
-    (now.stay.is_open && at > scene.end()).then_some(at)
+fn still(basis: &Basis<'_>, now: &InForce<'_>, at: Elapsed) -> Option<Elapsed> {
+    (now.stay.is_open && at > basis.end()).then_some(at)
 }
 
 /// The last deed on a fuse or part, while the car may still fall because of it.
-fn open_deed(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>) -> Option<Elapsed> {
+fn open_deed(basis: &Basis<'_>, stays: &Stays, now: &InForce<'_>) -> Option<Elapsed> {
     let first = now.stretch.first()?;
     let Opening::Deed(_, did) = first.opening else {
         return None;
     };
     let since = first.from.max(now.stay.clock);
     if !did.is_tried()
-        || scene.end().secs_since(since) >= scene.timeout_s
+        || basis.end().secs_since(since) >= basis.timeout_s
         || now.stay.rest.ground == Some(Ground::Known)
     {
         return None;
@@ -84,7 +84,7 @@ fn open_deed(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>) -> Option<Elap
         .position(|stay| stay.from == first.from && stay.opening == first.opening)?;
     let before = stays.all.get(at.checked_sub(1)?)?.rested();
     before
-        .is_none_or(|before| before.level.a > scene.limit_a)
+        .is_none_or(|before| before.level.a > basis.limit_a)
         .then_some(since)
 }
 
@@ -109,37 +109,37 @@ fn open_wakes(trials: &[Trial]) -> Option<Ruling> {
 }
 
 /// Without the meter's accuracy nothing is said this close to the limit.
-fn unsure(scene: &Scene<'_>, now: &InForce<'_>) -> Option<Ruling> {
-    if scene.session.card().accuracy.is_some() {
+fn unsure(basis: &Basis<'_>, now: &InForce<'_>) -> Option<Ruling> {
+    if basis.session.card().accuracy.is_some() {
         return None;
     }
-    let off_a = (now.average.high.a - scene.limit_a).abs();
-    let close = off_a < NO_ACCURACY_SHARE * scene.limit_a;
+    let off_a = (now.average.high.a - basis.limit_a).abs();
+    let close = off_a < NO_ACCURACY_SHARE * basis.limit_a;
     let allows = if close {
         Allows::CannotTell
     } else {
         Allows::All
     };
-    let share = off_a / scene.limit_a;
+    let share = off_a / basis.limit_a;
     Some(Ruling::new(VerdictReason::NoAccuracy { share }, allows))
 }
 
 /// What was measured, and what decides in it.
-fn figures(scene: &Scene<'_>, now: &InForce<'_>, measured: Verdict) -> VerdictReason {
-    let average = now.average.towards(scene.limit_a);
+fn figures(basis: &Basis<'_>, now: &InForce<'_>, measured: Verdict) -> VerdictReason {
+    let average = now.average.towards(basis.limit_a);
     let level = now.shown.level.level();
     let wakes = now.average.wakes.seen.len();
     let watched_s = now.average.wakes.watched_s;
-    let on_level = against_limit(&now.worst, scene.limit_a);
+    let on_level = against_limit(&now.worst, basis.limit_a);
     match measured {
         Verdict::CannotTell if average.u_a() > 2.0 * now.worst.u_a() => VerdictReason::FewWakes {
             wakes,
             watched_s,
-            more_s: remedy::watch_s(scene, average, watched_s),
+            more_s: remedy::watch_s(basis, average, watched_s),
         },
         Verdict::CannotTell => VerdictReason::TooClose {
             u_a: level.u_a,
-            remedy: remedy::of_level(scene, &now.shown.level, now.shown.stood_s),
+            remedy: remedy::of_level(basis, &now.shown.level, now.shown.stood_s),
         },
         Verdict::Above if on_level != Verdict::Above => VerdictReason::Wakes {
             level_a: level.a,
@@ -153,7 +153,7 @@ fn figures(scene: &Scene<'_>, now: &InForce<'_>, measured: Verdict) -> VerdictRe
             low_a: now.average.low.a - 2.0 * now.average.low.u_a(),
             high_a: now.average.high.a + 2.0 * now.average.high.u_a(),
             p_below: probability_below(
-                scene.limit_a,
+                basis.limit_a,
                 average.a,
                 average.u_a(),
                 average.effective_dof(),
@@ -163,15 +163,10 @@ fn figures(scene: &Scene<'_>, now: &InForce<'_>, measured: Verdict) -> VerdictRe
 }
 
 /// What belongs to every verdict.
-fn remarks(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdict) -> Vec<Ruling> {
+fn remarks(basis: &Basis<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdict) -> Vec<Ruling> {
     let mut remarks = Vec::new();
-    let known = scene.session.card().asleep_at_start == Some(true);
-    let locked = || {
-        scene
-            .session
-            .marks()
-            .any(|placed| placed.mark.did == Did::Lock)
-    };
+    let known = basis.session.card().asleep_at_start == Some(true);
+    let locked = || basis.session.done(Did::Lock).next().is_some();
     if measured == Verdict::Above && !known && !locked() {
         remarks.push(Ruling::remark(VerdictReason::NotLocked));
     }
@@ -183,19 +178,19 @@ fn remarks(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdic
             charge_as: touch.charge_as,
         };
         // It may be a wake after all: so long a watch without another says not.
-        let until = touch.to.plus_secs(TOUCH_WATCH_S).max(scene.end());
+        let until = touch.to.plus_secs(TOUCH_WATCH_S).max(basis.end());
         remarks.push(Ruling::remark(touched).until(is_said.then_some(until)));
     }
-    if measured == Verdict::Above && may_lie(scene, stays, now) {
-        let until_s = LIE_TIMES * scene.timeout_s;
-        let until = still(scene, now, now.stay.clock.plus_secs(until_s));
+    if measured == Verdict::Above && may_lie(basis, stays, now) {
+        let until_s = LIE_TIMES * basis.timeout_s;
+        let until = still(basis, now, now.stay.clock.plus_secs(until_s));
         remarks.push(Ruling::remark(VerdictReason::MayLie { until_s }).until(until));
     }
     if now.shown.is_sparse {
         let step_s = now.shown.step_s;
         remarks.push(Ruling::remark(VerdictReason::Sparse { step_s }));
     }
-    remarks.extend(risen(scene, now).filter(|_| is_said));
+    remarks.extend(risen(basis, now).filter(|_| is_said));
     let last = stays.all.last();
     if last.is_some_and(|last| last.from > now.stay.from && last.opening != Opening::Unmarked) {
         let at_s = now.stay.to.secs();
@@ -206,14 +201,14 @@ fn remarks(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdic
 }
 
 /// What rose and has not come back may be a wake, or the end of the rest.
-fn risen(scene: &Scene<'_>, now: &InForce<'_>) -> Option<Ruling> {
+fn risen(basis: &Basis<'_>, now: &InForce<'_>) -> Option<Ruling> {
     let since = now.shown.risen.filter(|_| now.stay.is_open)?;
-    let until = now.shown.until.plus_secs(scene.timeout_s);
+    let until = now.shown.until.plus_secs(basis.timeout_s);
     let risen = VerdictReason::Risen {
         at_s: since.secs(),
-        for_s: scene.end().secs_since(since),
+        for_s: basis.end().secs_since(since),
     };
-    Some(Ruling::remark(risen).until(Some(until.max(scene.end()))))
+    Some(Ruling::remark(risen).until(Some(until.max(basis.end()))))
 }
 
 /// What is out in a stay.
@@ -224,10 +219,10 @@ pub(super) fn with_out(stays: &Stays, stay: &Stay) -> Option<VerdictReason> {
 }
 
 /// A stated time-out may be too short, until this car's own sleep time is known.
-fn may_lie(scene: &Scene<'_>, stays: &Stays, now: &InForce<'_>) -> bool {
+fn may_lie(basis: &Basis<'_>, stays: &Stays, now: &InForce<'_>) -> bool {
     let waited_s = now.shown.until.secs_since(now.stay.clock);
     now.stay.rest.ground == Some(Ground::TimedOut)
-        && now.shown.level.a > scene.limit_a
-        && waited_s < LIE_TIMES * scene.timeout_s
-        && learned::learned(scene, stays).is_none()
+        && now.shown.level.a > basis.limit_a
+        && waited_s < LIE_TIMES * basis.timeout_s
+        && learned::learned(basis, stays).is_none()
 }

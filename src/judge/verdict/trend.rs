@@ -2,13 +2,11 @@
 //!
 //! A level settles in minutes; a slope too slow to see in them may over hours be the whole verdict.
 
-use crate::judge::least_squares;
-use crate::judge::stay::Scene;
+use crate::judge::stay::Basis;
 use crate::judge::stay::shown::Shown;
 use crate::reading::Elapsed;
 use crate::reading::number::f64_from_usize;
-use crate::session::Placed;
-use crate::session::mark::Did;
+use crate::reading::statistics;
 
 /// A slope is taken over so much of the newest settled time, and over no less than this.
 const WINDOW_S: f64 = 3600.0;
@@ -38,23 +36,21 @@ pub(super) struct Trend {
 }
 
 /// The slope of the level at rest, beyond what the card says of the clamp; `None` where it stands.
-pub(super) fn trend(scene: &Scene<'_>, shown: &Shown) -> Option<Trend> {
-    let session = scene.session;
+pub(super) fn trend(basis: &Basis<'_>, shown: &Shown) -> Option<Trend> {
+    let session = basis.session;
     let from = shown
         .fell
         .plus_secs(PAST_STEP_S)
         .max(shown.until.plus_secs(-WINDOW_S));
-    let a_per_h = slope(scene, shown, from)?;
+    let a_per_h = slope(basis, shown, from)?;
     if a_per_h.abs() <= session.card().cable_drift_a_per_h() {
         return None;
     }
-    let mut zeroed = session.marks();
-    let zeroed = zeroed.rfind(|placed| placed.mark.did == Did::Zero && placed.at() <= shown.until);
+    let zeroed = session.zeroed_by(shown.until);
     let is_clamp = zeroed.is_some()
         || session.card().drift_a_per_h.is_some()
         || session.card().clamp_mv_per_a.is_some();
-    let zeroed = zeroed.map_or(Elapsed::ZERO, Placed::at);
-    let hours = shown.until.secs_since(zeroed) / PER_HOUR;
+    let hours = shown.until.secs_since(zeroed.unwrap_or_default()) / PER_HOUR;
     Some(Trend {
         a_per_h,
         is_clamp,
@@ -64,7 +60,7 @@ pub(super) fn trend(scene: &Scene<'_>, shown: &Shown) -> Option<Trend> {
 }
 
 /// The slope in ampere an hour; `None` where it is too short or noise may have made it.
-fn slope(scene: &Scene<'_>, shown: &Shown, from: Elapsed) -> Option<f64> {
+fn slope(basis: &Basis<'_>, shown: &Shown, from: Elapsed) -> Option<f64> {
     let span_s = shown.until.secs_since(from);
     if span_s < WINDOW_MIN_S {
         return None;
@@ -73,10 +69,10 @@ fn slope(scene: &Scene<'_>, shown: &Shown, from: Elapsed) -> Option<f64> {
     let points: Option<Vec<(f64, f64)>> = (0..PIECES)
         .map(|i| {
             let start = from.plus_secs(piece_s * f64_from_usize(i));
-            let piece = shown.level_between(scene, start, start.plus_secs(piece_s))?;
+            let piece = shown.level_between(basis, start, start.plus_secs(piece_s))?;
             Some((f64_from_usize(i), piece.a))
         })
         .collect();
-    let (slope, se) = least_squares::line(&points?);
+    let (slope, se) = statistics::slope(&points?);
     (slope.abs() > SURE * se).then_some(slope / piece_s * PER_HOUR)
 }

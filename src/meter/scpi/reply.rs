@@ -1,9 +1,9 @@
 //! One line from the instrument: what it answers, and what comes next.
 
 use super::Scpi;
-use super::answer::{self, Function, LineKind};
+use super::answer_line::{self, Function, LineKind};
 use super::question::{Missed, NextStep, Question};
-use crate::meter::number::Answered;
+use crate::meter::answered::Answered;
 use crate::meter::probe::Expects;
 use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
@@ -25,7 +25,7 @@ impl Scpi {
         let answer = LineKind::read(line);
         match (asked.question, answer) {
             (_, LineKind::Nothing) => {}
-            (question, _) if answer::is_echo(line, question.text()) => {}
+            (question, _) if answer_line::is_echo(line, question.text()) => {}
             (Question::OldErrors(thrown), LineKind::Error { code, .. }) => {
                 self.asked = None;
                 let more = code != 0 && thrown < OLD_ERRORS;

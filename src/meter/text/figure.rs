@@ -2,7 +2,7 @@
 
 use super::unit::Unit;
 use super::{LineMeaning, Unusable};
-use crate::meter::number::{Beyond, IMPLAUSIBLE, beyond};
+use crate::meter::answered::{Beyond, IMPLAUSIBLE, beyond};
 use crate::reading::{Amps, Measured};
 
 /// What stands where a value is expected.

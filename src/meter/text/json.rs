@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde_json::value::RawValue;
 
-use super::label::{self, Names};
+use super::naming::{self, Names};
 use super::plain;
 use super::unit::{self, Named, Unit};
 use super::{LineMeaning, LineSaid, TextOptions, Unusable};
@@ -134,7 +134,7 @@ fn collect<'a>(raw: &'a str, depth: usize, leaves: &mut Vec<Leaf<'a>>) {
         if inner.get().starts_with(['{', '[']) {
             collect(inner.get(), depth, leaves);
         } else if matches!(
-            label::names(key),
+            naming::names(key),
             Names::Current(_) | Names::Alternating | Names::Mega
         ) {
             leaves.push(leaf(&object, key, inner));
@@ -161,7 +161,7 @@ fn lone_number<'a>(object: &Object<'a>, leaves: &mut Vec<Leaf<'a>>) {
         .filter(|(key, inner)| !is_unit_key(key) && !inner.get().starts_with(['{', '[', 't', 'f']));
     leaves.extend(
         candidates
-            .filter(|(key, _)| label::names(key) == Names::Nothing)
+            .filter(|(key, _)| naming::names(key) == Names::Nothing)
             .map(|(key, inner)| leaf(object, key, inner)),
     );
 }
@@ -169,7 +169,7 @@ fn lone_number<'a>(object: &Object<'a>, leaves: &mut Vec<Leaf<'a>>) {
 fn leaf<'a>(object: &Object<'a>, key: &str, inner: &'a RawValue) -> Leaf<'a> {
     Leaf {
         raw: inner.get(),
-        names: label::names(key),
+        names: naming::names(key),
         sibling: sibling_unit(object, key),
     }
 }

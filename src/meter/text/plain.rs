@@ -1,7 +1,7 @@
 //! A line of words: which of its figures, if any, is the live direct current.
 
 use super::figure::Figure;
-use super::label::{self, Names};
+use super::naming::{self, Names};
 use super::tokens::{Token, tokens};
 use super::unit::{Named, Unit};
 use super::{LineMeaning, LineSaid, TextOptions, Unusable};
@@ -129,7 +129,7 @@ fn names(label: &str, labelled: bool) -> Names {
     if !labelled && label.eq_ignore_ascii_case("i") {
         return Names::Nothing;
     }
-    label::names(label)
+    naming::names(label)
 }
 
 impl Modes {

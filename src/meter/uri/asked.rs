@@ -1,9 +1,9 @@
 //! The options of meters that must be asked: text to options and back.
 
 use super::UriError;
-use super::parse::{Pairs, bad_value, no_option, no_place, number, parsed};
+use super::parse::{Pairs, bad_value, no_option, no_place, number, parsed, switch};
 use crate::meter::ask::{Rate, Talker};
-use crate::meter::modbus::number::{CountScale, Kind, Order};
+use crate::meter::modbus::register::{CountScale, Kind, Order};
 use crate::meter::modbus::{Modbus, ModbusOptions, Parity, RegisterTable, Undecided};
 use crate::meter::probe::Expects;
 use crate::meter::scpi::{Scpi, ScpiOptions};
@@ -39,8 +39,8 @@ fn scpi(pairs: &Pairs, scheme: &'static str) -> Result<ScpiOptions, UriError> {
         match key.as_str() {
             "format" => {}
             "rate" => options.rate = parsed(key, value)?,
-            "remote" => options.remote = switch(key, value)?,
-            "conf" => options.checks_function = switch(key, value)?,
+            "remote" => options.remote = switch(key, value, [("0", false), ("1", true)])?,
+            "conf" => options.checks_function = switch(key, value, [("0", false), ("1", true)])?,
             _ => return Err(no_option(key, scheme, SCPI_OPTIONS)),
         }
     }
@@ -108,14 +108,6 @@ fn one_of<T>(
     expected: &str,
 ) -> Result<T, UriError> {
     named(value).ok_or_else(|| bad_value(key, value, expected))
-}
-
-fn switch(key: &str, value: &str) -> Result<bool, UriError> {
-    match value {
-        "0" => Ok(false),
-        "1" => Ok(true),
-        _ => Err(bad_value(key, value, "0 or 1")),
-    }
 }
 
 impl AskedMeter {

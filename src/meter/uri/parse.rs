@@ -49,7 +49,7 @@ fn serial(text: &str, path: String, pairs: &Pairs) -> Result<MeterUri, UriError>
         if key == "baud" {
             baud = Some(number(key, value, "bits a second, as in baud=9600")?);
         } else if key == "rts" {
-            rts = switch(key, value)?;
+            rts = switch(key, value, [("on", true), ("off", false)])?;
         } else {
             rest.push((key.clone(), value.clone()));
         }
@@ -184,12 +184,12 @@ where
     value.parse().map_err(|why| bad_value(key, value, why))
 }
 
-fn switch(key: &str, value: &str) -> Result<bool, UriError> {
-    match value {
-        "on" => Ok(true),
-        "off" => Ok(false),
-        _ => Err(bad_value(key, value, "on or off")),
-    }
+/// Yes or no, as one of these two words says it.
+pub(super) fn switch(key: &str, value: &str, words: [(&str, bool); 2]) -> Result<bool, UriError> {
+    let said = words.iter().find(|(word, _)| *word == value);
+    let expected = || words.map(|(word, _)| word).join(" or ");
+    said.map(|(_, yes)| *yes)
+        .ok_or_else(|| bad_value(key, value, expected()))
 }
 
 fn positive(key: &str, value: &str) -> Result<f64, UriError> {

@@ -4,14 +4,14 @@ use crate::fuse::map::Circuit;
 
 /// One fuse.
 #[derive(Clone, Copy, Debug)]
-pub struct Slot {
+pub struct LidFuse {
     /// The label on the lid.
     pub label: &'static str,
     /// What the lid says it feeds.
     pub feeds: &'static [&'static str],
 }
 
-impl Slot {
+impl LidFuse {
     /// The slot as a fuse map has it: the letters are the box, the number is the position.
     #[must_use]
     pub fn circuit(&self) -> Circuit {
@@ -146,8 +146,8 @@ pub struct Waker {
 pub(in crate::rehearsal) const fn slot(
     label: &'static str,
     feeds: &'static [&'static str],
-) -> Slot {
-    Slot { label, feeds }
+) -> LidFuse {
+    LidFuse { label, feeds }
 }
 
 /// A stage of sleep: from `after_s` seconds on, `level_a` ampere.

@@ -1,22 +1,18 @@
 //! The answer in plain words: what the parked car draws, what was found, what was done.
 
 use super::fitted;
-use crate::judge::finding::{Cycle, Finding, Manner, SettledNow, Trial, Verdict};
-use crate::judge::rules::AWAKE_A;
+use crate::judge::finding::{Cycle, Manner, SettledNow, Trial, Verdict};
+use crate::judge::rules::{AWAKE_A, SUSPECT_A};
 use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::report::cause;
+use crate::report::record_summary::RecordSummary;
 use crate::report::stamp::Stamp;
-use crate::report::waking::{self, Waking};
-use crate::report::whole::Whole;
+use crate::report::waking::{self, WakesAfter};
 use crate::session::mark::Did;
 
 /// The first page is for what matters; a long hunt has a table.
 const MOST_FINDS: usize = 6;
-
-/// A smaller fall is that of a circuit as it should be: common practice, no source, and the same as
-/// the planner's.
-const MATTERS_A: f64 = 0.020;
 
 /// The sentences; what the table of both sides says is not said twice.
 pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
@@ -52,7 +48,7 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
             out.join(", ")
         ));
     }
-    let whole = Whole::new(&case.session).in_words();
+    let whole = RecordSummary::new(&case.session).in_words();
     words.extend(whole.map(|whole| format!("Over the whole record: {whole}.")));
     words
 }
@@ -149,38 +145,34 @@ fn found(case: &Case, trial: &Trial) -> Option<String> {
         return None;
     }
     let what = cause::taken_out(trial, |label| case.named(label));
-    let deed = match trial.did {
-        Did::Unplug => format!("With {what} unplugged"),
-        Did::Pull
-        | Did::Lock
-        | Did::Unlock
-        | Did::Refit
-        | Did::Plug
-        | Did::Swap
-        | Did::Zero
-        | Did::Note => format!("With {what} pulled"),
-    };
+    let is_part = trial.did == Did::Unplug;
+    let deed = format!(
+        "With {what} {}",
+        if is_part { "unplugged" } else { "pulled" }
+    );
     match (waking::after(trial), fell(case, trial)) {
-        (Some(Waking::Stopped { watched_s, every_s }), _) => Some(format!(
+        (Some(WakesAfter::Stopped { watched_s, every_s }), _) => Some(format!(
             "{deed} no wake came in {} (before, every {}): that wakes the car.",
             quantity::span(watched_s),
             quantity::span(every_s)
         )),
-        (Some(Waking::WentOn), None) => Some(format!(
+        (Some(WakesAfter::WentOn), None) => Some(format!(
             "{deed} the wakes went on: it is not what wakes the car."
         )),
-        (Some(Waking::WentOn), Some(fell)) => Some(format!("{deed} {fell}. The wakes went on.")),
+        (Some(WakesAfter::WentOn), Some(fell)) => {
+            Some(format!("{deed} {fell}. The wakes went on."))
+        }
         (None, fell) => Some(format!("{deed} {}.", fell?)),
     }
 }
 
 /// How the current fell, and what that means.
 fn fell(case: &Case, trial: &Trial) -> Option<String> {
-    let is_found = matches!(trial.finding, Finding::Clears | Finding::Lowers);
+    let is_found = trial.finding.is_fall();
     let change = trial.change.filter(|_| is_found)?;
     let fall = quantity::level(-change.a, change.u_a);
     Some(match trial.manner {
-        Some(Manner::AtOnce) if -change.a <= MATTERS_A => {
+        Some(Manner::AtOnce) if -change.a <= SUSPECT_A => {
             format!("the current fell at once, by {fall}: that is what it draws, and no more")
         }
         Some(Manner::AtOnce) => {

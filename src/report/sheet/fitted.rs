@@ -2,20 +2,17 @@
 //! was out.
 
 use crate::judge::finding::{Level, Trial, Verdict};
+use crate::judge::rules::SAME_A;
 use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::session::mark::Did;
-
-/// A smaller difference is none: common practice, no source.
-const SAME_A: f64 = 0.005;
 
 /// New parts, in the order in which they were fitted; what the last of them changed, where no
 /// table of both sides says it.
 pub(super) fn fitted(case: &Case, has_sides: bool) -> Vec<String> {
     let swaps: Vec<String> = case
         .session
-        .marks()
-        .filter(|placed| placed.mark.did == Did::Swap)
+        .done(Did::Swap)
         .map(|placed| {
             let what = placed.mark.what.join(" and ");
             format!("New part fitted: {what}, {}", case.times.full(placed.at()))

@@ -1,7 +1,7 @@
 //! The ledger in words: which state of the car it describes, and what the rest of it means.
 
 use crate::judge::Judgement;
-use crate::judge::finding::{Finding, Manner, Trial};
+use crate::judge::finding::{Manner, Trial};
 use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::session::mark::Did;
@@ -9,13 +9,7 @@ use crate::session::mark::Did;
 /// What stands above the table.
 pub(super) fn words(case: &Case) -> Vec<String> {
     let judgement = &case.judgement;
-    let shares_a: f64 = judgement.ledger.iter().map(|share| share.level.a).sum();
-    let all_a = shares_a + judgement.rest_a.unwrap_or_default();
-    let first = case
-        .session
-        .marks()
-        .find(|placed| placed.mark.did == Did::Swap);
-    let state = match first {
+    let state = match case.session.done(Did::Swap).next() {
         Some(placed) => format!(
             " as it was before the new part of {}",
             case.times.stamp(placed.at())
@@ -24,7 +18,7 @@ pub(super) fn words(case: &Case) -> Vec<String> {
     };
     let mut words = vec![format!(
         "The settled current of the car{state}, with everything in: {}, split over what was taken out and put back.",
-        quantity::current(all_a)
+        quantity::current(judgement.ledger_sum_a())
     )];
     let keepers = keepers(judgement);
     if !keepers.is_empty() {
@@ -39,9 +33,7 @@ pub(super) fn words(case: &Case) -> Vec<String> {
 /// What only kept others awake, each once.
 fn keepers(judgement: &Judgement) -> Vec<&str> {
     let late = |trial: &&Trial| {
-        trial.did.removes()
-            && trial.manner == Some(Manner::Late)
-            && matches!(trial.finding, Finding::Clears | Finding::Lowers)
+        trial.did.removes() && trial.manner == Some(Manner::Late) && trial.finding.is_fall()
     };
     let mut keepers: Vec<&str> = Vec::new();
     for label in judgement
@@ -84,7 +76,7 @@ pub(super) fn rest_in_words(judgement: &Judgement) -> Option<String> {
 }
 
 fn state(judgement: &Judgement) -> &'static str {
-    if judgement.trials.iter().any(|trial| trial.did == Did::Swap) {
+    if judgement.is_mended() {
         "Before the new part "
     } else {
         ""

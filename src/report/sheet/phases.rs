@@ -5,6 +5,7 @@ use super::{Part, Table};
 use crate::judge::finding::{Level, Phase, PhaseSpan};
 use crate::reading::{Elapsed, quantity};
 use crate::report::case::Case;
+use crate::signal::track::{self, Block};
 
 /// A page is for reading; all of them stand in the JSON.
 const MOST_ROWS: usize = 12;
@@ -210,13 +211,8 @@ fn way(case: &Case, row: &PhaseRow) -> Option<String> {
     let (from, to) = (row.from(), row.to());
     // The fall may lie between the last block before and the first one after the mark.
     let beginning = track.between(from.plus_secs(-1.5), from.plus_secs(BEGINNING_S).min(to));
-    let read = beginning.iter().filter(|block| block.count > 0);
-    let from_a = read.map(|block| f64::from(block.mean_a)).reduce(f64::max)?;
-    let last = track
-        .between(from, to)
-        .iter()
-        .rfind(|block| block.count > 0)?;
-    let to_a = f64::from(last.mean_a);
+    let from_a = track::read(beginning).map(Block::a).reduce(f64::max)?;
+    let to_a = track::read(track.between(from, to)).next_back()?.a();
     Some(if (to_a - from_a).abs() <= CHANGED * from_a.abs() {
         quantity::current(to_a)
     } else {

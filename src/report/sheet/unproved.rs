@@ -7,8 +7,7 @@ use crate::judge::reason::VerdictReason;
 use crate::judge::words::contradiction;
 use crate::reading::{Elapsed, quantity};
 use crate::report::case::Case;
-use crate::report::whole::Whole;
-use crate::session::mark::Did;
+use crate::report::record_summary::RecordSummary;
 
 pub(super) fn unproved(case: &Case) -> Vec<String> {
     let mut words: Vec<String> = [
@@ -124,11 +123,7 @@ fn listed(labels: &[&str]) -> String {
 }
 
 fn repair(case: &Case) -> Option<String> {
-    let mut swaps = case
-        .session
-        .marks()
-        .filter(|placed| placed.mark.did == Did::Swap);
-    if swaps.next().is_some() || case.judgement.verdict != Verdict::Above {
+    if case.repaired().is_some() || case.judgement.verdict != Verdict::Above {
         return None;
     }
     Some("No new part is marked in this record: a repair is not shown by it.".into())
@@ -159,7 +154,7 @@ fn timeout(case: &Case) -> Option<String> {
 
 /// Time without readings between the first and the last.
 fn unread(case: &Case) -> Option<String> {
-    let words = Whole::new(&case.session).unread_in_words()?;
+    let words = RecordSummary::new(&case.session).unread_in_words()?;
     Some(format!("{words}."))
 }
 

@@ -4,7 +4,7 @@ use chrono::TimeDelta;
 
 use super::plot::{GUTTER, stirred};
 use crate::desk::Model;
-use crate::reading::{Elapsed, number, quantity};
+use crate::reading::{Elapsed, quantity, statistics};
 use crate::screen::role::{Line, Role};
 use crate::screen::width;
 use crate::signal::track::Track;
@@ -71,14 +71,8 @@ fn current(track: &Track, from: Elapsed, to: Elapsed) -> String {
 }
 
 fn mean(track: &Track, from: Elapsed, to: Elapsed) -> Option<String> {
-    let blocks = track
-        .between(from, to)
-        .iter()
-        .filter(|block| block.count > 0);
-    let (sum_a, count) = blocks.fold((0.0, 0_usize), |(sum_a, count), block| {
-        (sum_a + f64::from(block.mean_a), count.saturating_add(1))
-    });
-    (count > 0).then(|| quantity::current(sum_a / number::f64_from_usize(count)))
+    let values = track.values(from, to);
+    (!values.is_empty()).then(|| quantity::current(statistics::mean(&values)))
 }
 
 /// Between two readings of a slow meter, or under a cursor finer than a second, the one before
@@ -87,8 +81,8 @@ fn held(track: &Track, at: Elapsed) -> String {
     let before = track.between(Elapsed::from_ms(i64::MIN), at).last();
     let after = track.between(at, Elapsed::from_ms(i64::MAX)).first();
     match (before, after) {
-        (Some(before), Some(after)) if !after.after_gap && before.count > 0 => {
-            quantity::current(f64::from(before.mean_a))
+        (Some(before), Some(after)) if !after.after_gap && before.is_read() => {
+            quantity::current(before.a())
         }
         (Some(_), Some(_)) => "a gap: nothing was measured".into(),
         (None, _) | (_, None) => "no reading".into(),

@@ -9,14 +9,14 @@ use crate::battery::capacity;
 use crate::battery::standing::Given;
 use crate::battery::voltage;
 use crate::reading::band::Band;
-use crate::report::standing::{Answer, Asked};
+use crate::report::standing::{Asked, StandingAnswer};
 use crate::session::card::Rest;
 use crate::shell::flags::standing::Standing;
 use crate::shell::warn;
 
 pub(super) fn run(flags: &Standing) -> Result<ExitCode> {
     capacity::check(&flags.battery).context("--battery")?;
-    let answer = Answer::new(asked(flags)).ok_or_else(|| {
+    let answer = StandingAnswer::new(asked(flags)).ok_or_else(|| {
         anyhow!(
             "--battery: its capacity is not known: expected its ampere-hours or its reserve \
              capacity, as in agm,70Ah or flooded,rc:120"

@@ -146,7 +146,7 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
             json::write_beside(&case.judgement, earlier, &mut out)
         }
         ExportKind::Csv => {
-            let mut rows = csv::Export::new(&case, &mut out).with_context(place)?;
+            let mut rows = csv::CsvExport::new(&case, &mut out).with_context(place)?;
             // A second pass, because no fold keeps a week of readings.
             let mut record = session_file::read_any(&order.from, &order.options)?;
             while let Some(entry) = record.next() {

@@ -5,13 +5,11 @@ use super::{Overlay, panel, paragraph, scrolled};
 use crate::desk::Model;
 use crate::desk::planned::in_short;
 use crate::fuse::map;
-use crate::judge::finding::{Manner, Trial};
 use crate::judge::plan::{Candidate, Plan};
 use crate::reading::number;
 use crate::screen::arrange::Areas;
 use crate::screen::role::{Line, Role};
 use crate::screen::width;
-use crate::session::mark::Did;
 
 const NONE_YET: &str = "No plan yet. It begins when the car has settled above the limit, and ends \
     when what drew has been found and mended. A fuse map (--fuses MAP.csv) makes it quicker.";
@@ -34,7 +32,13 @@ fn page(model: &Model, plan: &Plan, inner: u16) -> Vec<Line> {
         let said = format!("CAUTION: {caution}");
         lines.extend(paragraph(Role::Caution, &said, inner));
     }
-    if let Some(late) = model.judgement().trials.iter().rev().find(|t| is_late(t)) {
+    if let Some(late) = model
+        .judgement()
+        .trials
+        .iter()
+        .rev()
+        .find(|trial| trial.did.removes() && trial.is_late())
+    {
         let said = format!(
             "{} kept others awake: the fault may sit on another circuit of the same network.",
             late.what.join("+")
@@ -53,11 +57,6 @@ fn page(model: &Model, plan: &Plan, inner: u16) -> Vec<Line> {
         lines.extend(rest.map(|one| candidate(model, plan, one, inner)));
     }
     lines
-}
-
-fn is_late(trial: &Trial) -> bool {
-    matches!(trial.manner, Some(Manner::Late | Manner::Both))
-        && matches!(trial.did, Did::Pull | Did::Unplug)
 }
 
 fn candidate(model: &Model, plan: &Plan, one: &Candidate, inner: u16) -> Line {

@@ -5,7 +5,7 @@ use super::{Overlay, panel, paragraph, scrolled};
 use crate::desk::Model;
 use crate::desk::prompt::probe;
 use crate::fuse::map;
-use crate::fuse::sweep::Row;
+use crate::fuse::sweep::SweptFuse;
 use crate::judge::sweep::Swept;
 use crate::reading::quantity;
 use crate::screen::arrange::Areas;
@@ -53,7 +53,7 @@ fn page(model: &Model, swept: &Swept, inner: u16) -> Vec<Line> {
     lines
 }
 
-fn fuse(model: &Model, row: &Row, inner: u16) -> Vec<Line> {
+fn fuse(model: &Model, row: &SweptFuse, inner: u16) -> Vec<Line> {
     let mut drops = model.session().drops().iter().rev().map(|(_, drop)| drop);
     let read = drops.find(|drop| map::same(&drop.what, &row.label));
     let head = Line::new(Role::Strong, width::left(&width::sanitize(&row.label), 8)).and(

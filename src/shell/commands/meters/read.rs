@@ -6,10 +6,10 @@ use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 
+use crate::meter::answered::Answered;
 use crate::meter::ask::Talker;
-use crate::meter::modbus::number::{Way, candidates};
+use crate::meter::modbus::register::{Way, candidates};
 use crate::meter::modbus::{Modbus, ModbusOptions};
-use crate::meter::number::Answered;
 use crate::meter::probe::{Expects, Voltage};
 use crate::meter::sample::shown;
 use crate::meter::uri::{AskedMeter, MeterUri};

@@ -1,4 +1,4 @@
-//! A JSON document as text that a terminal can be shown: what would act there is escaped.
+//! How an answer leaves the program: one JSON document and a line feed, or lines to read.
 
 use std::io::{self, Write};
 
@@ -6,12 +6,12 @@ use serde_json::Value;
 
 use crate::reading::sanitize::is_harmful;
 
-/// Writes `document` and a line feed. JSON's own signs are plain, so whatever is harmful stands
+/// Writes `document` and a line feed, so that a terminal can be shown it. JSON's own signs are plain, so whatever is harmful stands
 /// within a string, where an escape means the same character.
 ///
 /// # Errors
 /// Whatever `out` reports.
-pub(crate) fn write(document: &Value, mut out: impl Write) -> io::Result<()> {
+pub(super) fn write_document(mut out: impl Write, document: &Value) -> io::Result<()> {
     let text = serde_json::to_string_pretty(document)?;
     let mut units = [0; 2];
     for piece in text.split_inclusive(|c| c != '\n' && is_harmful(c)) {
@@ -29,6 +29,13 @@ pub(crate) fn write(document: &Value, mut out: impl Write) -> io::Result<()> {
     out.flush()
 }
 
+pub(super) fn write_lines(mut out: impl Write, lines: &[String]) -> io::Result<()> {
+    for line in lines {
+        writeln!(out, "{line}")?;
+    }
+    out.flush()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -38,7 +45,7 @@ mod tests {
     fn what_would_act_on_a_terminal_is_escaped_and_means_the_same() {
         let document = json!({"what": ["a\u{7f}b", "\u{9b}31m", "L\u{202e}\u{202e}5", "\u{1b}\n", "\u{e0041}ü"]});
         let mut out = Vec::new();
-        write(&document, &mut out).unwrap();
+        write_document(&mut out, &document).unwrap();
         let text = String::from_utf8(out).unwrap();
         assert!(text.chars().all(|c| c == '\n' || !is_harmful(c)), "{text}");
         assert!(text.contains("\\u202e\\u202e5") && text.contains('ü'));

@@ -10,7 +10,7 @@ const HOLE_S: f64 = 1.0;
 
 /// What every reading of a record together shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Whole {
+pub struct RecordSummary {
     /// The lowest and the highest reading, in ampere; `None` when there was none within range.
     ends_a: Option<(f64, f64)>,
     /// Whether any reading was beyond the meter's range: the true highest lies above the one read.
@@ -25,7 +25,7 @@ pub struct Whole {
     holes: usize,
 }
 
-impl Whole {
+impl RecordSummary {
     /// Of this record.
     #[must_use]
     pub fn new(session: &Session) -> Self {
@@ -96,7 +96,7 @@ mod tests {
     use crate::reading::{Amps, Elapsed, Measured, Reading};
     use crate::session::entry::Entry;
 
-    fn record(readings: impl IntoIterator<Item = (i64, f64)>) -> Whole {
+    fn record(readings: impl IntoIterator<Item = (i64, f64)>) -> RecordSummary {
         let mut session = Session::new(header::unknown());
         for (s, a) in readings {
             session.apply(&Entry::reading(Reading {
@@ -104,7 +104,7 @@ mod tests {
                 value: Measured::Amps(Amps::rounded(a, 4)),
             }));
         }
-        Whole::new(&session)
+        RecordSummary::new(&session)
     }
 
     /// Worked by hand: 30 mA for 100 s, then 130 mA for 100 s, one second between them.

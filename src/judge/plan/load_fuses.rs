@@ -16,7 +16,7 @@ const FUSES_OF_ONE_UNIT: usize = 6;
 
 /// One candidate.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Unit {
+pub struct LoadFuses {
     /// Its fuses.
     pub labels: Vec<String>,
     /// What they feed.
@@ -29,7 +29,7 @@ pub struct Unit {
     pub caution: Option<&'static str>,
 }
 
-impl Unit {
+impl LoadFuses {
     /// A circuit that no map names.
     #[must_use]
     pub fn unmapped(label: &str) -> Self {
@@ -87,8 +87,8 @@ impl Unit {
 
 /// The candidates of a map, in its order.
 #[must_use]
-pub fn units(map: &[Circuit]) -> Vec<Unit> {
-    let mut units: Vec<Unit> = Vec::new();
+pub fn units(map: &[Circuit]) -> Vec<LoadFuses> {
+    let mut units: Vec<LoadFuses> = Vec::new();
     let mut unit_of_load: BTreeMap<String, usize> = BTreeMap::new();
     let fuses = fuses_of_each_load(map);
     for circuit in map {
@@ -101,7 +101,7 @@ pub fn units(map: &[Circuit]) -> Vec<Unit> {
             .iter()
             .filter(shared)
             .find_map(|load| unit_of_load.get(load).copied());
-        let own = Unit::of(circuit);
+        let own = LoadFuses::of(circuit);
         let at = match known.and_then(|at| Some((at, units.get_mut(at)?))) {
             Some((at, unit)) if unit.labels.len() < FUSES_OF_ONE_UNIT => {
                 unit.join(own);

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::meter::number::{Answered, Beyond, IMPLAUSIBLE, beyond};
+use crate::meter::answered::{Answered, Beyond, IMPLAUSIBLE, beyond};
 use crate::meter::probe::Expects;
 use crate::reading::{Amps, AmpsError};
 

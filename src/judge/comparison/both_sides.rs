@@ -2,7 +2,7 @@
 
 use super::resting::Resting;
 use super::sides::{Side, Sides};
-use super::wakes::Waking;
+use super::wakes::WakesCompared;
 use super::{Bench, finding, manner, open, part_a};
 use crate::judge::finding::{Finding, Level, Manner, Trial};
 use crate::judge::pool::{Pool, Up};
@@ -15,7 +15,7 @@ use crate::judge::stay::Opening;
 use crate::session::mark::Did;
 
 /// What one deed is judged from.
-pub(super) struct Case<'a> {
+pub(super) struct BothSides<'a> {
     pub(super) bench: &'a Bench<'a>,
     at: usize,
     pub(super) sides: &'a Sides<'a>,
@@ -29,7 +29,7 @@ pub(super) struct Case<'a> {
     pub(super) opened: Option<Level>,
 }
 
-impl<'a> Case<'a> {
+impl<'a> BothSides<'a> {
     /// `None` where one side has no level.
     pub(super) fn of(
         bench: &'a Bench<'a>,
@@ -45,7 +45,7 @@ impl<'a> Case<'a> {
             sides,
             before,
             after,
-            resting: Resting::of(bench.scene, before, after),
+            resting: Resting::of(bench.basis, before, after),
             own: own(sides, trial, earlier),
             opened: trial.first_look.filter(|_| trial.did != Did::Swap),
         })
@@ -62,10 +62,10 @@ impl<'a> Case<'a> {
         if !counts && slept.is_none() {
             return self.without_before(up, trial);
         }
-        let waking = Waking::of(self.bench.stays, self.before, self.after);
+        let waking = WakesCompared::of(self.bench.stays, self.before, self.after);
         finding::settle(self, trial, &waking);
         manner::tell(self, trial);
-        let fell = matches!(trial.finding, Finding::Clears | Finding::Lowers);
+        let fell = trial.finding.is_fall();
         let by_itself = fell && trial.manner != Some(Manner::AtOnce);
         if let Some(up) = slept.filter(|_| by_itself) {
             trial.reason = TrialReason::Slept {
@@ -91,16 +91,16 @@ impl<'a> Case<'a> {
         trial.finding = Finding::CannotTell;
         trial.reason = TrialReason::UpTooShort {
             up_s: up.map_or(0.0, |up| up.for_s),
-            needed_s: pool.up_for_more_s(self.bench.scene),
+            needed_s: pool.up_for_more_s(self.bench.basis),
         };
     }
 
     fn stayed_up(&self) -> Option<Up> {
-        Pool::of(self.bench.stays, self.before.stay.setup).up(self.bench.scene)
+        Pool::of(self.bench.stays, self.before.stay.setup).up(self.bench.basis)
     }
 
     fn is_below(&self) -> bool {
-        self.after.is_rested && self.after.shown.level.a <= self.bench.scene.limit_a
+        self.after.is_rested && self.after.shown.level.a <= self.bench.basis.limit_a
     }
 
     /// Whether the level before is one that the state has when it is left alone, or does not matter.
@@ -137,7 +137,7 @@ impl<'a> Case<'a> {
 
     /// What else was taken out just before, so shortly that a late fall may be of it.
     pub(super) fn removals_before(&self) -> Vec<String> {
-        let scene = self.bench.scene;
+        let basis = self.bench.basis;
         let fell = self.after.shown.fell;
         let earlier = self
             .bench
@@ -148,11 +148,11 @@ impl<'a> Case<'a> {
             .iter()
             .rev();
         let open = earlier.take_while(|stay| {
-            stay.opening.is_removal() && fell < stay.from.plus_secs(scene.timeout_s)
+            stay.opening.is_removal() && fell < stay.from.plus_secs(basis.timeout_s)
         });
         let mut labels: Vec<String> = open
             .filter_map(|stay| match stay.opening {
-                Opening::Deed(id, _) => Some(scene.placed(id)?.mark.what.join("+")),
+                Opening::Deed(id, _) => Some(basis.placed(id)?.mark.what.join("+")),
                 Opening::Start | Opening::Unmarked => None,
             })
             .collect();
@@ -181,9 +181,9 @@ impl<'a> Case<'a> {
 
     /// While nothing else was done, a level above the limit may still fall.
     fn so_far(&self, trial: &mut Trial) {
-        let scene = self.bench.scene;
-        let stands_at = trial.t.plus_secs(LIE_TIMES * scene.timeout_s);
-        let may_fall = self.after.shown.level.a > scene.limit_a && scene.end() < stands_at;
+        let basis = self.bench.basis;
+        let stands_at = trial.t.plus_secs(LIE_TIMES * basis.timeout_s);
+        let may_fall = self.after.shown.level.a > basis.limit_a && basis.end() < stands_at;
         let known = matches!(trial.reason, TrialReason::Rose { differs_a: Some(differs_a), .. } if differs_a == 0.0);
         trial.stands_at = (self.sides.is_open && may_fall && !known).then_some(stands_at);
     }

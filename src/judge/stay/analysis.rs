@@ -3,7 +3,7 @@
 use super::excursion::{self, Excursion};
 use super::series::{self, Point, Series};
 use super::shown::Shown;
-use super::{Opening, Scene, Stay, rise, texture};
+use super::{Basis, Opening, Stay, rise, texture};
 use crate::judge::rules::{
     EDGE_S, FLOOR_S, REST_S, SPARSE_S, TOUCH_A, TOUCH_AS, TOUCH_S, TOUCH_WATCH_S,
 };
@@ -17,27 +17,27 @@ const EDGE_MAX_S: f64 = 5.0;
 const FEW_EVENTS: usize = 2;
 
 /// Looks at a stay; `None` where it is too short.
-pub(super) fn look(scene: &Scene<'_>, stay: &Stay) -> Option<Shown> {
-    let (first, blocks) = blocks_of(scene, stay, EDGE_S);
+pub(super) fn shown(basis: &Basis<'_>, stay: &Stay) -> Option<Shown> {
+    let (first, blocks) = blocks_of(basis, stay, EDGE_S);
     // What starts up draws for a moment: one reading more is of the edge.
     let (first, blocks) = if stay.opening == Opening::Start {
         (first, blocks)
     } else {
         blocks_of(
-            scene,
+            basis,
             stay,
             EDGE_S + series::usual_step_s(blocks).min(EDGE_MAX_S),
         )
     };
     let resolution_a = Track::finest_a(blocks.get(blocks.len() / 2..).unwrap_or(blocks));
-    let hides = |t_s: f64| scene.evidence.hides(t_s);
-    let plain = Series::of(blocks, first, scene.top_a, hides);
+    let hides = |t_s: f64| basis.evidence.hides(t_s);
+    let plain = Series::of(blocks, first, basis.top_a, hides);
     let is_sparse = plain.step_s > SPARSE_S;
     if plain.points.len() < series::fewest(is_sparse) {
         return None;
     }
     let (mut series, mut floor) = texture::past_texture(plain, resolution_a, is_sparse);
-    let risen_at = rise::risen(scene, &series, &floor);
+    let risen_at = rise::risen(basis, &series, &floor);
     if let Some(at) = risen_at {
         series.points.truncate(at);
         floor.truncate(at);
@@ -52,8 +52,8 @@ pub(super) fn look(scene: &Scene<'_>, stay: &Stay) -> Option<Shown> {
     let lead = lead(&series, &above, arrival);
     above.iter_mut().take(lead).for_each(|flag| *flag = false);
     let mut arrival = lead;
-    let view = View {
-        scene,
+    let view = StayAnalysis {
+        basis,
         stay,
         series: &series,
     };
@@ -96,8 +96,8 @@ pub(super) fn look(scene: &Scene<'_>, stay: &Stay) -> Option<Shown> {
 }
 
 /// The blocks of a stay, without those beside the deeds that bound it.
-fn blocks_of<'a>(scene: &Scene<'a>, stay: &Stay, edge_s: f64) -> (usize, &'a [Block]) {
-    let all = scene.session.signal().track().blocks();
+fn blocks_of<'a>(basis: &Basis<'a>, stay: &Stay, edge_s: f64) -> (usize, &'a [Block]) {
+    let track = basis.session.signal().track();
     let from = match stay.opening {
         Opening::Start => stay.from,
         Opening::Deed(..) | Opening::Unmarked => stay.from.plus_secs(edge_s),
@@ -107,9 +107,7 @@ fn blocks_of<'a>(scene: &Scene<'a>, stay: &Stay, edge_s: f64) -> (usize, &'a [Bl
     } else {
         stay.to.plus_secs(-1.0)
     };
-    let first = all.partition_point(|block| block.from < from);
-    let last = all.partition_point(|block| block.from < to);
-    (first, all.get(first..last).unwrap_or(&[]))
+    (track.bounds(from, to).0, track.between(from, to))
 }
 
 /// Where the end of the fall itself is over: at most half the floor's width after the arrival.
@@ -125,13 +123,13 @@ fn lead(series: &Series, above: &[bool], arrival: usize) -> usize {
 }
 
 /// A stay while it is looked at.
-pub(super) struct View<'a> {
-    pub(super) scene: &'a Scene<'a>,
+pub(super) struct StayAnalysis<'a> {
+    pub(super) basis: &'a Basis<'a>,
     stay: &'a Stay,
     pub(super) series: &'a Series,
 }
 
-impl View<'_> {
+impl StayAnalysis<'_> {
     pub(super) fn span_s(&self, from: usize) -> f64 {
         self.series
             .points
@@ -148,7 +146,7 @@ impl View<'_> {
         if by_itself || events.is_empty() || events.len() > FEW_EVENTS {
             return None;
         }
-        let timeout_s = self.scene.timeout_s;
+        let timeout_s = self.basis.timeout_s;
         let (began_s, clock_s) = (self.stay.from.secs(), self.stay.clock.secs());
         let early = |event: &Excursion| {
             event.from_s < clock_s.min(began_s) + timeout_s

@@ -1,6 +1,6 @@
 //! How far a mark may lie from the step it belongs to: hands and keys are not one.
 
-use super::rules::HAND_S;
+use super::rules::MARK_TOLERANCE_S;
 use crate::reading::Elapsed;
 use crate::session::Placed;
 use crate::session::mark::Did;
@@ -10,7 +10,7 @@ use crate::session::mark::Did;
 #[must_use]
 pub fn apart_s(step_t: Elapsed, mark_t: Elapsed) -> Option<f64> {
     let apart_s = step_t.secs_since(mark_t).abs();
-    (apart_s <= HAND_S).then_some(apart_s)
+    (apart_s <= MARK_TOLERANCE_S).then_some(apart_s)
 }
 
 /// The mark nearest to a step at `step_t`, of `marks` in the order in which things were done, and
@@ -18,10 +18,10 @@ pub fn apart_s(step_t: Elapsed, mark_t: Elapsed) -> Option<f64> {
 /// note beside a step leaves it to be claimed.
 #[must_use]
 pub fn nearest<'a>(marks: &[&'a Placed], step_t: Elapsed) -> Option<(f64, &'a Placed)> {
-    let first = marks.partition_point(|placed| placed.at() < step_t.plus_secs(-HAND_S));
+    let first = marks.partition_point(|placed| placed.at() < step_t.plus_secs(-MARK_TOLERANCE_S));
     let near = marks.get(first..).unwrap_or(&[]).iter();
-    let within =
-        near.map_while(|placed| (placed.at() <= step_t.plus_secs(HAND_S)).then_some(*placed));
+    let within = near
+        .map_while(|placed| (placed.at() <= step_t.plus_secs(MARK_TOLERANCE_S)).then_some(*placed));
     within
         .filter(|placed| placed.mark.did != Did::Note)
         .filter_map(|placed| Some((apart_s(step_t, placed.at())?, placed)))

@@ -4,7 +4,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::meter::number::{Answered, IMPLAUSIBLE};
+use crate::meter::answered::{Answered, IMPLAUSIBLE};
 use crate::reading::Amps;
 use crate::reading::named::named;
 

@@ -3,17 +3,19 @@
 
 use super::belief::{Told, Word, is_among};
 use super::search::Waits;
-use super::{Brief, Plan, Swept, plan, words};
+use super::{Brief, FuseDraw, Plan, plan, words};
 use crate::judge::comparison::Trials;
 use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
 use crate::judge::levels;
 use crate::judge::stay::asleep::Ground;
 use crate::judge::stay::evidence::Fault;
-use crate::judge::stay::{Scene, Stay, Stays};
-use crate::judge::verdict::Said;
+use crate::judge::stay::{Basis, Stay, Stays};
+use crate::judge::verdict::VerdictNow;
 use crate::reading::Elapsed;
+use crate::reading::statistics::median;
 use crate::session::Session;
 use crate::session::mark::{Did, MarkId};
+use crate::session::timeline::out_after;
 
 /// Waits before this car has shown its own (common practice, no source: the shortest hold after a
 /// pull, and a wake of a minute and a half before it).
@@ -30,15 +32,15 @@ const LOOK_SHARE: f64 = 0.5;
 /// told apart.
 #[must_use]
 pub fn of_session(
-    scene: &Scene<'_>,
+    basis: &Basis<'_>,
     stays: &Stays,
     trials: &Trials,
-    said: &Said,
-    (swept, pairs): (&[Swept], &[Vec<String>]),
+    said: &VerdictNow,
+    (swept, pairs): (&[FuseDraw], &[Vec<String>]),
 ) -> Option<Plan> {
-    let (session, limit_a) = (scene.session, scene.limit_a);
+    let (session, limit_a) = (basis.session, basis.limit_a);
     let end = session.signal().last_t()?;
-    if scene
+    if basis
         .evidence
         .at(end)
         .is_some_and(|hidden| hidden.fault == Fault::Dead)
@@ -57,7 +59,7 @@ pub fn of_session(
         return Some(words::dead_meter());
     }
     let mended = trials.all.iter().rfind(|trial| trial.did == Did::Swap);
-    let parts = Parts::of(&trials.all, mended.map(|swap| swap.mark));
+    let parts = UnpluggedParts::of(&trials.all, mended.map(|swap| swap.mark));
     let brief = Brief {
         map: session.fuses(),
         told: told(session, &trials.all, mended.map(|swap| swap.t)),
@@ -122,7 +124,7 @@ fn waits(stays: &Stays, trials: &[Trial]) -> Waits {
                 .find(|proven| *proven > trial.t)?;
             Some(proven.secs_since(trial.t))
         });
-        median(needed.collect())
+        median(&mut needed.collect::<Vec<f64>>())
     };
     Waits {
         handle_s: USUAL.handle_s,
@@ -131,20 +133,14 @@ fn waits(stays: &Stays, trials: &[Trial]) -> Waits {
     }
 }
 
-fn median(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let (low, high) = (values.len().checked_sub(1)? / 2, values.len() / 2);
-    Some(values.get(low)?.midpoint(*values.get(high)?))
-}
-
 /// What unplugging told.
 #[derive(Default)]
-struct Parts {
+struct UnpluggedParts {
     cleared: Vec<String>,
     found: Vec<String>,
 }
 
-impl Parts {
+impl UnpluggedParts {
     fn of(trials: &[Trial], mended: Option<MarkId>) -> Self {
         let mut parts = Self::default();
         for trial in trials {
@@ -220,22 +216,12 @@ fn of_run(session: &Session, run: &[&Trial]) -> Vec<Told> {
 
 /// What was out together with `what`: after a removal, before a refit.
 fn together_out(session: &Session, last: &Trial, what: &[String]) -> Vec<String> {
-    let mut out: Vec<String> = Vec::new();
-    for placed in session.marks().filter(|placed| placed.at() <= last.t) {
-        for label in &placed.mark.what {
-            if placed.mark.did.removes() {
-                out.push(label.clone());
-            } else if placed.mark.did.restores() {
-                out.retain(|other| other != label);
-            }
-        }
-    }
-    out.extend(
-        what.iter()
-            .filter(|label| !is_among(label, &out))
-            .cloned()
-            .collect::<Vec<_>>(),
-    );
+    let done = session.marks().take_while(|placed| placed.at() <= last.t);
+    let out = out_after(done);
+    let mut out: Vec<String> = out.into_iter().map(str::to_owned).collect();
+    let also = what.iter().filter(|label| !is_among(label, &out));
+    let also: Vec<String> = also.cloned().collect();
+    out.extend(also);
     out
 }
 

@@ -1,30 +1,31 @@
-//! A glance: a few seconds of readings, for the first look after a mark.
+//! The first look after a mark: a few seconds of readings before it and after it.
 //!
 //! Too short to tell its own noise. So it is asked how much the car did by itself: the same two
-//! glances, the same time apart, are laid over the minutes before the mark, again and again. It is
-//! a first look and is labelled as one.
+//! stretches, the same time apart, are laid over the minutes before the mark, again and again. It
+//! is a first look and is labelled as one.
 
 use super::finding::Level;
-use super::uncertainty::coverage;
 use super::uncertainty::rounding::dithered_u_a;
+use super::uncertainty::{count_a, coverage};
 use crate::reading::Elapsed;
 use crate::reading::number::{f64_from_usize, round_to_usize};
+use crate::reading::statistics::{mean, squares_about};
 use crate::session::Session;
-use crate::signal::track::Track;
+use crate::signal::track;
 
 /// Without enough still minutes before the mark: neighbouring blocks resemble each other, so with a
 /// correlation time of 2 to 4 s the mean of a few seconds is known less well than independent
 /// blocks would say (measured: `benches/reach.rs`).
 const INFLATE: f64 = 1.8;
-/// Fewer places to lay the glances than this say too little.
+/// Fewer places to lay the two stretches than this say too little.
 const PLACES_MIN: usize = 60;
-/// Places closer than this many glances share their noise.
+/// Places closer than this many times a stretch share their noise.
 const SHARED: f64 = 2.0;
 const BLOCKS_MIN: usize = 2;
 
 /// The mean of a short stretch.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Glance {
+pub(super) struct BriefMean {
     a: f64,
     squares: f64,
     blocks: usize,
@@ -33,31 +34,25 @@ pub(super) struct Glance {
     to: Elapsed,
 }
 
-impl Glance {
+impl BriefMean {
     /// The readings of `from..to`; `None` for fewer than two seconds of them.
     #[must_use]
     pub(super) fn of(session: &Session, from: Elapsed, to: Elapsed) -> Option<Self> {
         let blocks = session.signal().track().between(from, to.plus_secs(-1.0));
-        let values: Vec<f64> = blocks
-            .iter()
-            .filter(|b| b.count > 0)
-            .map(|b| f64::from(b.mean_a))
-            .collect();
-        let n = f64_from_usize(values.len());
-        let a = values.iter().sum::<f64>() / n;
-        let squares = values.iter().map(|value| (value - a).powi(2)).sum();
-        let resolution_a = Track::finest_a(blocks) * session.card().probe().count_in_last_places();
+        let values = track::values(blocks);
+        let a = mean(&values);
+        let squares = squares_about(&values, a);
         (values.len() >= BLOCKS_MIN).then_some(Self {
             a,
             squares,
             blocks: values.len(),
-            resolution_a,
+            resolution_a: count_a(session, blocks),
             from,
             to,
         })
     }
 
-    /// The change from this glance to a later one, with what the car does by itself: `still` are the
+    /// The change from this mean to a later one, with what the car does by itself: `still` are the
     /// blocks of the minutes before in which nothing happened.
     #[must_use]
     pub(super) fn to(&self, after: &Self, still: &[f64], gain_u: f64) -> Level {
@@ -85,7 +80,6 @@ impl Glance {
 /// How much the mean of `n1` blocks differs from that of `n0` blocks that end `apart` before it,
 /// over a stretch in which nothing happens, and with how many degrees of freedom that is known.
 fn wander(still: &[f64], n0: usize, apart: usize, n1: usize) -> Option<(f64, f64)> {
-    let mean = |values: &[f64]| values.iter().sum::<f64>() / f64_from_usize(values.len());
     let squares: Vec<f64> = still
         .windows(n0 + apart + n1)
         .filter_map(|all| Some(mean(all.get(n0 + apart..)?) - mean(all.get(..n0)?)))

@@ -1,6 +1,6 @@
 //! Rows of a table: which cell holds the current, by place or by heading.
 
-use super::label::{self, Names};
+use super::naming::{self, Names};
 use super::plain;
 use super::tokens::{Token, tokens};
 use super::unit::{Unit, named};
@@ -79,7 +79,7 @@ impl TextTable {
             .enumerate()
             .map(|(place, cell)| HeadingColumn {
                 place,
-                names: label::names(cell),
+                names: naming::names(cell),
             })
             .filter(|learned| match (&self.wanted, learned.names) {
                 (Some(Column::Number(number)), names) => {

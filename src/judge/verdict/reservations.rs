@@ -8,12 +8,12 @@ use crate::judge::reason::{Implausible, VerdictReason};
 use crate::judge::rules::{DEAD_A, HOLE_S, HOLES_SHARE, PARKED_MAX_A};
 use crate::judge::stay::asleep::Ground;
 use crate::judge::stay::evidence::Hidden;
-use crate::judge::stay::{Opening, Scene};
+use crate::judge::stay::{Basis, Opening};
 use crate::judge::uncertainty::Estimate;
 
 /// What no parked car gives: what is wrong is the connection or the meter, not the car.
-pub(super) fn meter(scene: &Scene<'_>, now: &InForce<'_>, measured: Verdict) -> Option<Ruling> {
-    let hidden = scene.evidence.at(scene.end());
+pub(super) fn meter(basis: &Basis<'_>, now: &InForce<'_>, measured: Verdict) -> Option<Ruling> {
+    let hidden = basis.evidence.at(basis.end());
     if let Some(hidden) = hidden.filter(|hidden| hidden.to > now.shown.until.plus_secs(-HOLE_S)) {
         return Some(fault(hidden));
     }
@@ -56,7 +56,7 @@ fn implausible(level: &Estimate, measured: Verdict) -> Option<Implausible> {
 /// It stood above the limit past its time-out, and went by itself: a load that comes and goes, a
 /// car that sleeps late, or something done that nobody marked. Until it was watched for long enough
 /// that its average over all of it is below, it does not pass.
-pub(super) fn stood(scene: &Scene<'_>, now: &InForce<'_>) -> Option<Ruling> {
+pub(super) fn stood(basis: &Basis<'_>, now: &InForce<'_>) -> Option<Ruling> {
     let before = now
         .stretch
         .iter()
@@ -64,7 +64,7 @@ pub(super) fn stood(scene: &Scene<'_>, now: &InForce<'_>) -> Option<Ruling> {
     let high = before.filter(|stay| stay.opening == Opening::Unmarked || stay.to <= now.stay.from);
     let high = high.filter_map(|stay| Some((stay, stay.rested()?)));
     let high = high.filter(|(stay, shown)| {
-        shown.level.a > scene.limit_a.max(now.shown.level.a)
+        shown.level.a > basis.limit_a.max(now.shown.level.a)
             && stay.rest.ground != Some(Ground::AtLimit)
     });
     let found: Vec<(f64, f64, f64)> = high
@@ -83,12 +83,12 @@ pub(super) fn stood(scene: &Scene<'_>, now: &InForce<'_>) -> Option<Ruling> {
         from_s,
         for_s,
     };
-    (average_a > scene.limit_a).then_some(Ruling::new(stood, Allows::NotBelow))
+    (average_a > basis.limit_a).then_some(Ruling::new(stood, Allows::NotBelow))
 }
 
 /// Evidence that is missing of the watch.
-pub(super) fn holes(scene: &Scene<'_>) -> Option<Ruling> {
-    let signal = scene.session.signal();
+pub(super) fn holes(basis: &Basis<'_>) -> Option<Ruling> {
+    let signal = basis.session.signal();
     let of_s = signal.last_t()?.secs_since(signal.first_t()?);
     let blind_s: f64 = signal
         .gaps()
@@ -100,9 +100,9 @@ pub(super) fn holes(scene: &Scene<'_>) -> Option<Ruling> {
 }
 
 /// A clamp's zero may be all of a slope; a car that falls on is not settled.
-pub(super) fn moving(scene: &Scene<'_>, now: &InForce<'_>, measured: Verdict) -> Option<Ruling> {
-    let trend = trend::trend(scene, now.shown)?;
-    let limit_a = scene.limit_a;
+pub(super) fn moving(basis: &Basis<'_>, now: &InForce<'_>, measured: Verdict) -> Option<Ruling> {
+    let trend = trend::trend(basis, now.shown)?;
+    let limit_a = basis.limit_a;
     let crosses = match measured {
         Verdict::Above => trend.undrifted_a < limit_a,
         Verdict::Below => trend.undrifted_a > limit_a,

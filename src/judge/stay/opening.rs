@@ -1,0 +1,46 @@
+//! What began a stay, and what follows from that alone.
+
+use crate::session::mark::{Did, MarkId};
+
+/// What began a stay.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Opening {
+    /// The record began.
+    Start,
+    /// Somebody did something to the car, or to its meter.
+    Deed(MarkId, Did),
+    /// The level changed out of a proven rest and did not come back, and nobody said why.
+    Unmarked,
+}
+
+impl Opening {
+    /// The deed on a fuse or part that began it.
+    #[must_use]
+    pub const fn tried(self) -> Option<(MarkId, Did)> {
+        match self {
+            Self::Deed(id, did) if did.is_tried() => Some((id, did)),
+            Self::Deed(..) | Self::Start | Self::Unmarked => None,
+        }
+    }
+
+    /// Whether a lock began it.
+    #[must_use]
+    pub const fn is_lock(self) -> bool {
+        matches!(self, Self::Deed(_, Did::Lock))
+    }
+
+    /// Whether a removal began it: that wakes nothing by itself.
+    #[must_use]
+    pub const fn is_removal(self) -> bool {
+        matches!(self, Self::Deed(_, did) if did.removes())
+    }
+
+    /// Whether the sleep time-out runs anew from here.
+    #[must_use]
+    pub const fn stirs(self) -> bool {
+        match self {
+            Self::Start | Self::Unmarked => true,
+            Self::Deed(_, did) => did.stirs(),
+        }
+    }
+}

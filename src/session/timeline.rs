@@ -1,0 +1,45 @@
+//! What stood at a moment, told from the marks before it: what was out, when the clamp was zeroed.
+
+use super::mark::Did;
+use super::{Placed, Session};
+use crate::reading::Elapsed;
+
+/// The labels that are off their supply after `marks`: pulled and not refitted, unplugged and not
+/// plugged, in the order in which they came out.
+#[must_use]
+pub fn out_after<'a>(marks: impl Iterator<Item = &'a Placed>) -> Vec<&'a str> {
+    let mut out: Vec<&str> = Vec::new();
+    for Placed { mark, .. } in marks {
+        for label in &mark.what {
+            out.retain(|other| other != label);
+            if mark.did.removes() {
+                out.push(label);
+            }
+        }
+    }
+    out
+}
+
+impl Session {
+    /// The labels that are off their supply now, in the order in which they came out.
+    #[must_use]
+    pub fn out_now(&self) -> Vec<&str> {
+        out_after(self.marks())
+    }
+
+    /// When this label, which is out just before `t`, came out.
+    #[must_use]
+    pub fn out_since(&self, label: &String, t: Elapsed) -> Option<Elapsed> {
+        let mut earlier = self.marks().rev().filter(|placed| placed.at() < t);
+        let removed =
+            earlier.find(|Placed { mark, .. }| mark.did.removes() && mark.what.contains(label));
+        removed.map(Placed::at)
+    }
+
+    /// When the clamp was last zeroed, of all times up to `t`.
+    #[must_use]
+    pub fn zeroed_by(&self, t: Elapsed) -> Option<Elapsed> {
+        let mut zeroed = self.done(Did::Zero).map(Placed::at);
+        zeroed.rfind(|at| *at <= t)
+    }
+}
