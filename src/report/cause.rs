@@ -165,17 +165,13 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
     }
 
     fn who(&self, trial: &Trial) -> String {
-        match trial.did {
-            Did::Unplug => taken_out(trial, self.named),
-            Did::Pull
-            | Did::Lock
-            | Did::Unlock
-            | Did::Refit
-            | Did::Plug
-            | Did::Swap
-            | Did::Zero
+        if trial.did == Did::Unplug {
+            taken_out(trial, self.named)
+        } else if trial.with.len() > 1 {
             // Deeds that were not told apart are named together.
-            | Did::Note => self.behind(if trial.with.len() > 1 { &trial.with } else { &trial.what }),
+            self.behind(&trial.with)
+        } else {
+            self.behind(&trial.what)
         }
     }
 

@@ -149,16 +149,10 @@ fn found(case: &Case, trial: &Trial) -> Option<String> {
         return None;
     }
     let what = cause::taken_out(trial, |label| case.named(label));
-    let deed = match trial.did {
-        Did::Unplug => format!("With {what} unplugged"),
-        Did::Pull
-        | Did::Lock
-        | Did::Unlock
-        | Did::Refit
-        | Did::Plug
-        | Did::Swap
-        | Did::Zero
-        | Did::Note => format!("With {what} pulled"),
+    let deed = if trial.did == Did::Unplug {
+        format!("With {what} unplugged")
+    } else {
+        format!("With {what} pulled")
     };
     match (waking::after(trial), fell(case, trial)) {
         (Some(Waking::Stopped { watched_s, every_s }), _) => Some(format!(
