@@ -149,21 +149,24 @@ pub fn panel_action(panel: Panel, key: Key) -> Option<PanelAction> {
         .map(|(_, row)| row.action)
 }
 
-/// The keys of an open list, for the footer. Those of the board act there too, but what the list
-/// takes is to be seen.
+/// The keys of an open list, for the footer; `None` where it takes none of its own. Those of the
+/// board act there too, but what the list takes is to be seen.
 #[must_use]
-pub fn panel_shown(panel: Panel) -> Vec<Shown> {
+pub fn panel_shown(panel: Panel) -> Option<Vec<Shown>> {
     let rows = PANEL_KEYS
         .iter()
         .filter(|(panels, _)| panels.contains(&panel))
         .map(|(_, row)| (row, row.keys.first().copied()));
     let mut shown = joined(rows);
+    if shown.is_empty() {
+        return None;
+    }
     shown.push(Shown {
         keys: name::short(Key::Esc),
         label: "close",
         help: "",
     });
-    shown
+    Some(shown)
 }
 
 /// Rows that belong together become one; rows without a key are left out.

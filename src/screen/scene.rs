@@ -238,11 +238,10 @@ fn footer(model: &Model, columns: u16) -> Vec<Line> {
         };
         return vec![line];
     }
-    let list = model.view().panel.filter(|panel| panel.is_list());
-    let shown = match list.filter(|_| !model.view().far) {
-        Some(panel) => keymap::panel_shown(panel),
-        None => model.shown_keys(),
-    };
+    let panel = model.view().panel.filter(|_| !model.view().far);
+    let shown = panel
+        .and_then(keymap::panel_shown)
+        .unwrap_or_else(|| model.shown_keys());
     let named = shown.iter().filter(|key| !key.label.is_empty());
     let said = |key: &keymap::Shown| {
         Line::new(Role::Key, &key.keys).and(Role::Plain, format!(" {}", key.label))

@@ -1,12 +1,14 @@
-//! What the hints say: plain words, at most `MAX_CHARS` characters, the keys as the footer has
+//! What the hints say: plain words, two lines at most, the keys as the footer has
 //! them. A sentence for each reason and each deed; when to say which is not decided here.
 
-use super::{MAX_CHARS, lowers};
+use super::lowers;
 use crate::judge::finding::{Finding, Level, Manner, Now, Phase, Trial, Verdict};
 use crate::judge::reason::{TrialReason, VerdictReason};
 use crate::judge::{Judgement, wait};
 use crate::reading::{Elapsed, quantity};
 use crate::session::mark::Did;
+
+const NARROWEST: usize = 80;
 
 /// The caution stands here, where the work begins.
 pub(super) const LOCK: &str = "Press l to lock: the sleep time-out runs from there. From now on \
@@ -122,17 +124,18 @@ pub(super) fn pending(did: Did, look: Option<Level>) -> String {
     line.into()
 }
 
+/// Whether the board shows all of it on its narrowest screen: two lines, `Next: ` before it.
+pub(super) fn fits(text: &str) -> bool {
+    textwrap::wrap(&format!("Next: {text}"), NARROWEST).len() <= 2
+}
+
 /// What is to be done and, where there is room for it, why: what the last trial told, or before
 /// the first one the verdict.
 pub(super) fn order(did: Did, what: &str, judged: Option<&Trial>, judgement: &Judgement) -> String {
     let deed = deed(did, &shown(what, 32));
     let told = judged.map_or_else(|| before_the_first(judgement).to_owned(), told);
     let both = format!("{told} {deed}");
-    if both.chars().count() > MAX_CHARS {
-        deed
-    } else {
-        both
-    }
+    if fits(&both) { both } else { deed }
 }
 
 fn before_the_first(judgement: &Judgement) -> &'static str {
@@ -192,21 +195,18 @@ fn told(trial: &Trial) -> String {
             format!("The new {label} did not bring it down.")
         };
     }
-    match trial.reason {
-        TrialReason::WakesStopped { .. } if lowers(trial) => {
-            return format!("No wake with {label} out: what wakes the car hangs there.");
-        }
-        TrialReason::WakesGoOn { .. } if trial.did.removes() => {
-            return format!("It woke again with {label} out, so that is not it.");
-        }
-        _ => {}
+    if matches!(trial.reason, TrialReason::WakesStopped { .. }) && lowers(trial) {
+        return format!("No wake with {label} out: what wakes the car hangs there.");
+    }
+    if matches!(trial.reason, TrialReason::WakesGoOn { .. }) && trial.did.removes() {
+        return format!("It woke again with {label} out, so that is not it.");
     }
     match (trial.finding, trial.manner) {
         (Finding::Clears | Finding::Lowers, Some(Manner::Late | Manner::Both)) => {
             format!("It fell late and in stages: {label} kept others awake.")
         }
         (Finding::Clears, _) if is_part => {
-            format!("It fell at once: {label} draws, or is kept awake by what else hangs there.")
+            format!("At once: {label} draws, or is kept awake by what else hangs there.")
         }
         (Finding::Clears, _) => format!("It fell at once: what draws hangs on {label} itself."),
         (Finding::Lowers, _) => "Lower, but not low enough: more than one circuit draws.".into(),
