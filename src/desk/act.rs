@@ -3,7 +3,7 @@
 
 use super::Model;
 use super::effect::Effect;
-use super::keymap::{self, Action};
+use super::keymap::{self, Action, RecordAction, ShellAction};
 use super::label;
 use super::message::Key;
 use super::panel::Panel;
@@ -13,7 +13,7 @@ use crate::reading::{Elapsed, Reading};
 use crate::session::Placed;
 use crate::session::card::Card;
 use crate::session::entry::{Entry, Fact};
-use crate::session::mark::{Did, Mark, MarkId};
+use crate::session::mark::{Did, DoneTo, Mark, MarkId};
 
 const READ_ONLY: &str = "Read-only: this screen only shows the session. Mark it where it is \
     recorded, or open it with --meter.";
@@ -45,82 +45,79 @@ impl Model {
             Outcome::Open => self.prompt = Some(prompt),
             Outcome::Dropped if prompt.is_yes_no() => {}
             Outcome::Dropped if matches!(prompt.ask(), Ask::Probe(_)) => self.end_sweep(),
-            Outcome::Dropped => self.notices.reply = Some("Nothing recorded.".into()),
+            Outcome::Dropped => self.reply("Nothing recorded."),
             Outcome::Done(answer) => self.answer(answer, effects),
         }
     }
 
     fn act(&mut self, action: Action, key: Key, effects: &mut Vec<Effect>) {
         match action {
-            Action::Mark(did) => self.ask_mark(did, effects),
-            Action::MarkLate(did) => {
+            Action::Record(action) => {
                 if self.may_record() {
-                    self.warn(did);
-                    let prompt = Prompt::new(Ask::Mark(did), None, self.now);
-                    self.prompt = Some(prompt.typed("@"));
+                    self.note_down(action, key, effects);
                 }
             }
-            Action::Strike => self.ask_strike(self.session.last_noted().cloned()),
-            Action::Run => self.ask_run(),
-            Action::Reading => {
-                if self.may_record() {
-                    let prompt = Prompt::new(Ask::Reading, None, self.now);
-                    self.prompt = Some(if let Key::Char(c @ '0'..='9') = key {
-                        prompt.typed(&c.to_string())
-                    } else {
-                        prompt
-                    });
-                }
-            }
-            Action::Export => {
-                let name = Some(self.options.export_name.clone());
-                self.prompt = Some(Prompt::new(Ask::Export, name, self.now));
-            }
-            Action::Copy => {
-                self.notices.reply = Some("The finding is on the clipboard.".into());
-                effects.push(Effect::Copy(self.finding_text()));
-            }
-            Action::Mouse => {
-                self.view.mouse = !self.view.mouse;
-                effects.push(Effect::Mouse(self.view.mouse));
-                self.notices.reply = Some(
-                    if self.view.mouse {
-                        "Mouse on: a click puts the cursor, the wheel zooms."
-                    } else {
-                        "Mouse off: the terminal selects text again."
-                    }
-                    .into(),
-                );
-            }
-            Action::Theme => effects.push(Effect::NextTheme),
-            Action::Dismiss => self.dismiss(),
-            Action::Quit => self.ask_quit(effects),
-            Action::Suspend => effects.push(Effect::Suspend),
-            Action::Redraw => effects.push(Effect::Redraw),
-            Action::Scale
-            | Action::TimeAxis
-            | Action::ZoomIn
-            | Action::ZoomOut
-            | Action::Earlier
-            | Action::Later
-            | Action::PageEarlier
-            | Action::PageLater
-            | Action::ToNow
-            | Action::Cursor
-            | Action::EventBefore
-            | Action::EventAfter
-            | Action::NextTrial
-            | Action::PreviousTrial
-            | Action::Far
-            | Action::Panel(_)
-            | Action::Help
-            | Action::Hints
-            | Action::Mute => self.look(action),
+            Action::View(action) => self.look(action),
+            Action::Shell(action) => self.call(action, effects),
         }
     }
 
+    fn note_down(&mut self, action: RecordAction, key: Key, effects: &mut Vec<Effect>) {
+        match action {
+            RecordAction::Mark(did) => self.ask_mark(did, effects),
+            RecordAction::MarkLate(did) => {
+                self.warn(did);
+                let prompt = Prompt::new(Ask::Mark(did), None, self.now);
+                self.prompt = Some(prompt.typed("@"));
+            }
+            RecordAction::Strike => self.ask_strike(self.session.last_noted().cloned()),
+            RecordAction::Run => self.ask_run(),
+            RecordAction::Reading => {
+                let prompt = Prompt::new(Ask::Reading, None, self.now);
+                self.prompt = Some(if let Key::Char(c @ '0'..='9') = key {
+                    prompt.typed(&c.to_string())
+                } else {
+                    prompt
+                });
+            }
+        }
+    }
+
+    fn call(&mut self, action: ShellAction, effects: &mut Vec<Effect>) {
+        match action {
+            ShellAction::Export => self.ask(Ask::Export, Some(self.options.export_name.clone())),
+            ShellAction::Copy => {
+                self.reply("The finding is on the clipboard.");
+                effects.push(Effect::Copy(self.finding_text()));
+            }
+            ShellAction::Mouse => {
+                self.view.mouse = !self.view.mouse;
+                effects.push(Effect::Mouse(self.view.mouse));
+                self.reply(if self.view.mouse {
+                    "Mouse on: a click puts the cursor, the wheel zooms."
+                } else {
+                    "Mouse off: the terminal selects text again."
+                });
+            }
+            ShellAction::Theme => effects.push(Effect::NextTheme),
+            ShellAction::Quit => self.ask_quit(effects),
+            ShellAction::Suspend => effects.push(Effect::Suspend),
+            ShellAction::Redraw => effects.push(Effect::Redraw),
+        }
+    }
+
+    /// Answers what was asked for, until the next key.
+    pub(super) fn reply(&mut self, said: impl Into<String>) {
+        self.notices.reply = Some(said.into());
+    }
+
+    /// Opens a question; `offer` is what Enter alone takes.
+    pub(super) fn ask(&mut self, ask: Ask, offer: Option<String>) {
+        self.prompt = Some(Prompt::new(ask, offer, self.now));
+    }
+
     /// Closes the uppermost thing that can be closed.
-    fn dismiss(&mut self) {
+    pub(super) fn dismiss(&mut self) {
         if self.view.far {
             self.view.far = false;
         } else if self.view.panel.is_some() {
@@ -135,7 +132,7 @@ impl Model {
 
     pub(super) fn may_record(&mut self) -> bool {
         if self.options.read_only {
-            self.notices.reply = Some(READ_ONLY.into());
+            self.reply(READ_ONLY);
         }
         !self.options.read_only
     }
@@ -149,18 +146,12 @@ impl Model {
     }
 
     fn ask_mark(&mut self, did: Did, effects: &mut Vec<Effect>) {
-        if !self.may_record() {
-            return;
-        }
         self.warn(did);
-        match did {
-            Did::Lock | Did::Unlock | Did::Zero => {
+        match did.done_to() {
+            DoneTo::Car | DoneTo::Meter => {
                 self.place(did, Vec::new(), String::new(), None, effects);
             }
-            Did::Pull | Did::Refit | Did::Unplug | Did::Plug | Did::Swap | Did::Note => {
-                let default = self.offer(did);
-                self.prompt = Some(Prompt::new(Ask::Mark(did), default, self.now));
-            }
+            DoneTo::Part(_) | DoneTo::Paper => self.ask(Ask::Mark(did), self.offer(did)),
         }
     }
 
@@ -177,12 +168,11 @@ impl Model {
             return;
         }
         let Some(placed) = placed else {
-            self.notices.reply = Some("There is no mark to strike.".into());
-            return;
+            return self.reply("There is no mark to strike.");
         };
         let named = format!("'{}' of {}", placed.mark, quantity::clock(placed.at()));
         let id = placed.mark.id;
-        self.prompt = Some(Prompt::new(Ask::Strike { id, named }, None, self.now));
+        self.ask(Ask::Strike { id, named }, None);
     }
 
     /// Asks while a session is being recorded; Ctrl-C at that question ends the program too.
@@ -190,8 +180,8 @@ impl Model {
         let asked = matches!(self.prompt.as_ref().map(Prompt::ask), Some(Ask::Quit(_)));
         match &self.options.recording {
             Some(place) if !asked => {
-                let ask = Ask::Quit(place.clone());
-                self.prompt = Some(Prompt::new(ask, None, self.now));
+                let place = place.clone();
+                self.ask(Ask::Quit(place), None);
             }
             Some(_) | None => effects.push(Effect::Quit),
         }
@@ -213,7 +203,7 @@ impl Model {
                 effects.push(Effect::Record(Entry::reading(Reading { t, value })));
             }
             Answer::Export(path) => {
-                self.notices.reply = Some(format!("Writing {} ...", path.display()));
+                self.reply(format!("Writing {} ...", path.display()));
                 let replace = self.left_alone.take().is_some_and(|left| left == path);
                 effects.push(Effect::Export { to: path, replace });
             }

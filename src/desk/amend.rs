@@ -1,9 +1,10 @@
-//! Old marks changed and steps claimed, from the lists over the board. Nothing in the journal is
+//! What the keys of a list or page do; old marks changed and steps claimed. Nothing in the journal is
 //! rewritten: a change is a strike and a new mark with the time at which the thing was done.
 
 use super::Model;
 use super::effect::Effect;
-use super::keymap::PanelAction;
+use super::grid::Toward;
+use super::keymap::{MarkChange, PanelAction};
 use super::label;
 use super::panel::Panel;
 use super::prompt::amend::{Amend, Amended};
@@ -13,6 +14,9 @@ use crate::reading::Elapsed;
 use crate::session::Placed;
 use crate::session::entry::Fact;
 use crate::session::mark::{Did, MarkId};
+
+/// Nobody scrolls further than this; the screen stops where a page ends.
+const PAGE_ROWS: usize = 200;
 
 impl Model {
     /// The marks as their list shows them: newest first.
@@ -27,51 +31,35 @@ impl Model {
     }
 
     pub(super) fn act_on_panel(&mut self, action: PanelAction) {
-        match self.view.panel {
-            Some(Panel::Fuses) => self.act_on_fuses(action),
-            Some(Panel::Plan | Panel::Sweep | Panel::Cautions | Panel::Card) => {
-                self.act_on_page(action);
+        let rows = self.panel_rows();
+        self.view.row = self.view.row.min(rows.saturating_sub(1));
+        match action {
+            PanelAction::Select(toward) if self.view.panel == Some(Panel::Fuses) => {
+                self.select_fuse(toward);
             }
-            Some(Panel::Steps | Panel::Marks | Panel::Keys | Panel::Words) | None => {
-                self.act_on_list(action);
-            }
+            PanelAction::Select(toward) => self.view.move_row(toward == Toward::Down, rows),
+            PanelAction::Take => self.ask_take(),
+            PanelAction::Go => self.go(),
+            PanelAction::Sweep => self.ask_sweep(),
+            PanelAction::Timeout => self.ask_timeout(),
+            PanelAction::Claim => self.ask_claim(),
+            PanelAction::Change(change) => self.change(change),
         }
     }
 
-    fn act_on_list(&mut self, action: PanelAction) {
-        let rows = match self.view.panel {
+    /// How many rows the open list has, or how far a page may be scrolled.
+    fn panel_rows(&self) -> usize {
+        match self.view.panel {
             Some(Panel::Steps) => self.judgement.unclaimed.len(),
             Some(Panel::Marks) => self.session.all_marks().len(),
-            Some(
-                Panel::Keys
-                | Panel::Words
-                | Panel::Cautions
-                | Panel::Fuses
-                | Panel::Plan
-                | Panel::Sweep
-                | Panel::Card,
-            )
-            | None => 0,
-        };
-        self.view.row = self.view.row.min(rows.saturating_sub(1));
-        match action {
-            PanelAction::Up => self.view.move_row(false, rows),
-            PanelAction::Down => self.view.move_row(true, rows),
-            PanelAction::Claim => self.ask_claim(),
-            PanelAction::Rename | PanelAction::Move | PanelAction::Strike => self.change(action),
-            PanelAction::Left
-            | PanelAction::Right
-            | PanelAction::Take
-            | PanelAction::Sweep
-            | PanelAction::Timeout
-            | PanelAction::Go => {}
+            Some(Panel::Plan | Panel::Sweep | Panel::Cautions | Panel::Card) => PAGE_ROWS,
+            Some(Panel::Keys | Panel::Words | Panel::Fuses) | None => 0,
         }
     }
 
     fn ask_claim(&mut self) {
         let Some(step) = self.listed_steps().get(self.view.row).copied() else {
-            self.notices.reply = Some("There is no step to claim.".into());
-            return;
+            return self.reply("There is no step to claim.");
         };
         if !self.may_record() {
             return;
@@ -88,45 +76,34 @@ impl Model {
             to_a: step.to_a,
         });
         let offer = offer.map(|what| format!("{did} {what}"));
-        self.prompt = Some(Prompt::new(ask, offer, self.now));
+        self.ask(ask, offer);
     }
 
-    fn change(&mut self, action: PanelAction) {
+    fn change(&mut self, change: MarkChange) {
         let Some(placed) = self.listed_marks().nth(self.view.row).cloned() else {
-            self.notices.reply = Some("There is no mark yet.".into());
-            return;
+            return self.reply("There is no mark yet.");
         };
         if !self.may_record() {
             return;
         }
         if placed.struck {
-            self.notices.reply = Some("That mark is struck already.".into());
-            return;
+            return self.reply("That mark is struck already.");
         }
         let at = placed.at();
         let mark = placed.mark.clone();
-        match action {
-            PanelAction::Strike => self.ask_strike(Some(placed)),
-            PanelAction::Rename => {
+        match change {
+            MarkChange::Strike => self.ask_strike(Some(placed)),
+            MarkChange::Rename => {
                 let text = mark.to_string();
                 let ask = Ask::Amend(Amend::Rename { mark, at });
                 self.prompt = Some(Prompt::new(ask, None, self.now).typed(&text));
             }
-            PanelAction::Move => {
+            MarkChange::Move => {
                 let step = self.free_step(mark.id, at);
                 let offer = step.map(crate::reading::quantity::clock);
                 let ask = Ask::Amend(Amend::Move { mark, at, step });
-                self.prompt = Some(Prompt::new(ask, offer, self.now));
+                self.ask(ask, offer);
             }
-            PanelAction::Up
-            | PanelAction::Down
-            | PanelAction::Left
-            | PanelAction::Right
-            | PanelAction::Take
-            | PanelAction::Go
-            | PanelAction::Sweep
-            | PanelAction::Timeout
-            | PanelAction::Claim => {}
         }
     }
 

@@ -5,7 +5,7 @@ use super::Model;
 use super::effect::{Bell, Effect};
 use super::grid::{Cell, FuseBox};
 use super::label;
-use super::prompt::{Ask, Prompt};
+use super::prompt::Ask;
 use super::run::{Claim, Run};
 use crate::judge::finding::Phase;
 use crate::session::caution::{self, When};
@@ -23,12 +23,11 @@ impl Model {
         if let Some(run) = self.run.take() {
             let (done, of) = run.progress();
             let next = run.next_label().unwrap_or_default();
-            self.notices.reply = Some(format!(
+            self.reply(format!(
                 "The run is ended: {done} of {of} pulled, {next} was next."
             ));
-        } else if self.may_record() {
-            let offer = untried(&self.fuse_boxes());
-            self.prompt = Some(Prompt::new(Ask::Run, offer, self.now));
+        } else {
+            self.ask(Ask::Run, untried(&self.fuse_boxes()));
         }
     }
 
@@ -39,9 +38,8 @@ impl Model {
         let text = run.announcement();
         self.place(Did::Note, Vec::new(), text, None, effects);
         if self.judgement.now.phase != Phase::Settled && run.next_call().is_none() {
-            self.notices.reply = Some(
-                "The car has not settled: a fall of its own would be claimed for the next fuse."
-                    .into(),
+            self.reply(
+                "The car has not settled: a fall of its own would be claimed for the next fuse.",
             );
         }
         self.run = Some(run);
@@ -79,7 +77,7 @@ impl Model {
         effects.extend(self.sound(bell));
         if let Some(run) = self.run.take_if(|run| run.next_label().is_none()) {
             let (_, of) = run.progress();
-            self.notices.reply = Some(format!(
+            self.reply(format!(
                 "The run is done: {of} of {of} pulled. What was missed is under steps."
             ));
         }

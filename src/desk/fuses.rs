@@ -3,10 +3,9 @@
 
 use super::Model;
 use super::grid::{self, Cell, FuseBox, Toward};
-use super::keymap::PanelAction;
 use super::message::Key;
 use super::panel::Panel;
-use super::prompt::{Ask, Prompt};
+use super::prompt::Ask;
 use crate::fuse::map;
 use crate::session::mark::Did;
 
@@ -79,23 +78,7 @@ impl Model {
         self.view.typed.clear();
     }
 
-    pub(super) fn act_on_fuses(&mut self, action: PanelAction) {
-        let toward = match action {
-            PanelAction::Left => Toward::Left,
-            PanelAction::Right => Toward::Right,
-            PanelAction::Up => Toward::Up,
-            PanelAction::Down => Toward::Down,
-            PanelAction::Take => return self.ask_take(),
-            PanelAction::Sweep => return self.ask_sweep(),
-            PanelAction::Go
-            | PanelAction::Timeout
-            | PanelAction::Claim
-            | PanelAction::Rename
-            | PanelAction::Move
-            | PanelAction::Strike => {
-                return;
-            }
-        };
+    pub(super) fn select_fuse(&mut self, toward: Toward) {
         let boxes = self.fuse_boxes();
         self.view.fuse = grid::step(&boxes, self.selected_fuse(&boxes), toward);
     }
@@ -116,14 +99,12 @@ impl Model {
         grid::cell(&boxes, self.selected_fuse(&boxes)).cloned()
     }
 
-    fn ask_take(&mut self) {
+    pub(super) fn ask_take(&mut self) {
         let Some(cell) = self.selected_cell() else {
-            self.notices.reply = Some("There is no fuse to pull.".into());
-            return;
+            return self.reply("There is no fuse to pull.");
         };
         if self.may_record() {
-            let ask = Ask::Mark(takes(&cell));
-            self.prompt = Some(Prompt::new(ask, Some(cell.circuit.label), self.now));
+            self.ask(Ask::Mark(takes(&cell)), Some(cell.circuit.label));
         }
     }
 }

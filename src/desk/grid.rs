@@ -5,6 +5,7 @@ use super::prompt::probe;
 use crate::fuse::map::{self, Circuit};
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Trial};
+use crate::judge::plan::belief::is_among;
 use crate::reading::quantity;
 use crate::session::Session;
 use crate::session::mark::Did;
@@ -121,7 +122,7 @@ fn tried(judgement: &Judgement, label: &str) -> Option<Tried> {
         .iter()
         .rev()
         .filter(|trial| trial.did == Did::Pull)
-        .find(|trial| trial.what.iter().any(|what| map::same(what, label)))?;
+        .find(|trial| is_among(label, &trial.what))?;
     Some(Tried {
         finding: trial.finding,
         together: trial.what.len() > 1,
@@ -145,17 +146,13 @@ fn read(session: &Session, judgement: &Judgement, label: &str) -> Option<String>
 
 fn likely(judgement: &Judgement, label: &str) -> Option<f64> {
     let rest = &judgement.plan.as_ref()?.rest;
-    let mut named = rest.iter().filter(|one| has(&one.what, label));
+    let mut named = rest.iter().filter(|one| is_among(label, &one.what));
     Some(named.next()?.p)
 }
 
 fn is_next(judgement: &Judgement, label: &str) -> bool {
     let plan = judgement.plan.as_ref();
-    plan.is_some_and(|plan| has(&plan.next, label))
-}
-
-fn has(labels: &[String], label: &str) -> bool {
-    labels.iter().any(|other| map::same(other, label))
+    plan.is_some_and(|plan| is_among(label, &plan.next))
 }
 
 fn words(trial: &Trial) -> String {

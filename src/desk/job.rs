@@ -2,7 +2,7 @@
 //! looked at, and the car's own time-out, which is offered and never taken by itself.
 
 use super::Model;
-use super::prompt::{Ask, Prompt};
+use super::prompt::Ask;
 use crate::judge::limit::{Origin, Sourced};
 use crate::reading::quantity;
 use crate::session::card::{Card, FIELDS};
@@ -46,17 +46,15 @@ impl Model {
     /// Asks whether the car's own time-out is to be taken.
     pub(super) fn ask_timeout(&mut self) {
         let Some(to_s) = self.offered_timeout_s() else {
-            self.notices.reply = Some(
+            return self.reply(
                 "This car has shown no time-out of its own yet: it does once it falls asleep \
-                 after a lock."
-                    .into(),
+                 after a lock.",
             );
-            return;
         };
         if self.may_record() {
             let took_s = self.judgement.sleep_took_s;
             let ask = Ask::Timeout { to_s, took_s };
-            self.prompt = Some(Prompt::new(ask, None, self.now));
+            self.ask(ask, None);
         }
     }
 }

@@ -8,7 +8,7 @@ mod table;
 
 use super::message::Key;
 use super::panel::Panel;
-pub use action::{Action, PanelAction};
+pub use action::{Action, MarkChange, PanelAction, RecordAction, ShellAction, ViewAction};
 pub use error::KeyError;
 use table::{Binding, KEYS, PANEL_KEYS};
 
@@ -43,18 +43,19 @@ impl Keymap {
     #[must_use]
     pub fn action(&self, key: Key, manual: bool) -> Option<Action> {
         if manual && matches!(key, Key::Char(c) if c.is_ascii_digit()) {
-            return Some(Action::Reading);
+            return Some(Action::Record(RecordAction::Reading));
         }
         self.rows
             .iter()
             .find(|(_, keys)| keys.contains(&key))
             .map(|(row, _)| row.action)
-            .filter(|action| manual || *action != Action::Reading)
+            .filter(|action| manual || *action != Action::Record(RecordAction::Reading))
     }
 
     /// The first key for this, as the footer shows it; empty when there is none.
     #[must_use]
-    pub fn key_of(&self, action: Action) -> String {
+    pub fn key_of(&self, action: impl Into<Action>) -> String {
+        let action = action.into();
         self.rows
             .iter()
             .filter(|(row, _)| row.action == action)
@@ -79,7 +80,12 @@ impl Keymap {
                 expected: names.join(", "),
             });
         };
-        if keys.is_empty() && matches!(row.action, Action::Quit | Action::Help) {
+        if keys.is_empty()
+            && matches!(
+                row.action,
+                Action::Shell(ShellAction::Quit) | Action::View(ViewAction::Help)
+            )
+        {
             return Err(KeyError::NoKey(row.name));
         }
         *bound = keys;
@@ -124,35 +130,9 @@ impl Keymap {
     #[must_use]
     pub fn shown(&self, manual: bool, read_only: bool) -> Vec<ShownKeys> {
         let applies = |action: Action| match action {
-            Action::Mark(_) | Action::MarkLate(_) | Action::Strike | Action::Run => !read_only,
-            Action::Reading => manual && !read_only,
-            Action::Scale
-            | Action::TimeAxis
-            | Action::ZoomIn
-            | Action::ZoomOut
-            | Action::Earlier
-            | Action::Later
-            | Action::PageEarlier
-            | Action::PageLater
-            | Action::ToNow
-            | Action::Cursor
-            | Action::EventBefore
-            | Action::EventAfter
-            | Action::NextTrial
-            | Action::PreviousTrial
-            | Action::Far
-            | Action::Panel(_)
-            | Action::Help
-            | Action::Hints
-            | Action::Mute
-            | Action::Theme
-            | Action::Copy
-            | Action::Mouse
-            | Action::Export
-            | Action::Dismiss
-            | Action::Quit
-            | Action::Suspend
-            | Action::Redraw => true,
+            Action::Record(RecordAction::Reading) => manual && !read_only,
+            Action::Record(_) => !read_only,
+            Action::View(_) | Action::Shell(_) => true,
         };
         let rows = self.rows.iter().filter(|(row, _)| applies(row.action));
         joined(rows.map(|(row, keys)| (*row, keys.first().copied())))
@@ -169,21 +149,24 @@ pub fn panel_action(panel: Panel, key: Key) -> Option<PanelAction> {
         .map(|(_, row)| row.action)
 }
 
-/// The keys of an open list, for the footer. Those of the board act there too, but what the list
-/// takes is to be seen.
+/// The keys of an open list, for the footer; `None` where it takes none of its own. Those of the
+/// board act there too, but what the list takes is to be seen.
 #[must_use]
-pub fn panel_shown(panel: Panel) -> Vec<ShownKeys> {
+pub fn panel_shown(panel: Panel) -> Option<Vec<ShownKeys>> {
     let rows = PANEL_KEYS
         .iter()
         .filter(|(panels, _)| panels.contains(&panel))
         .map(|(_, row)| (row, row.keys.first().copied()));
     let mut shown = joined(rows);
+    if shown.is_empty() {
+        return None;
+    }
     shown.push(ShownKeys {
         keys: name::short(Key::Esc),
         label: "close",
         help: "",
     });
-    shown
+    Some(shown)
 }
 
 /// Rows that belong together become one; rows without a key are left out.
@@ -228,7 +211,8 @@ mod tests {
     fn every_verb_has_a_key() {
         for did in Did::ALL {
             assert!(
-                KEYS.iter().any(|row| row.action == Action::Mark(did)),
+                KEYS.iter()
+                    .any(|row| row.action == Action::Record(RecordAction::Mark(did))),
                 "{did}"
             );
         }
@@ -237,8 +221,14 @@ mod tests {
     #[test]
     fn readings_are_typed_only_where_the_meter_is_read_by_eye() {
         let keys = Keymap::default();
-        assert_eq!(keys.action(Key::Char('0'), true), Some(Action::Reading));
-        assert_eq!(keys.action(Key::Char('0'), false), Some(Action::ToNow));
+        assert_eq!(
+            keys.action(Key::Char('0'), true),
+            Some(Action::Record(RecordAction::Reading))
+        );
+        assert_eq!(
+            keys.action(Key::Char('0'), false),
+            Some(Action::View(ViewAction::ToNow))
+        );
         assert_eq!(keys.action(Key::Char('m'), false), None);
         assert!(keys.shown(true, false).len() > keys.shown(false, false).len());
         assert!(keys.shown(false, true).len() < keys.shown(false, false).len());
@@ -250,11 +240,11 @@ mod tests {
         keys.bind("lock", &["F", "Ctrl-k"]).unwrap();
         assert_eq!(
             keys.action(Key::Char('F'), false),
-            Some(Action::Mark(Did::Lock))
+            Some(Action::Record(RecordAction::Mark(Did::Lock)))
         );
         assert_eq!(
             keys.action(Key::Ctrl('k'), false),
-            Some(Action::Mark(Did::Lock))
+            Some(Action::Record(RecordAction::Mark(Did::Lock)))
         );
         assert_eq!(keys.action(Key::Char('l'), false), None);
         assert_eq!(

@@ -1,65 +1,52 @@
 //! Keys that change the picture and record nothing.
 
 use super::Model;
-use super::keymap::Action;
+use super::keymap::ViewAction;
 use super::view::Scale;
 use crate::reading::Elapsed;
 use crate::session::Placed;
 
 impl Model {
-    pub(super) fn look(&mut self, action: Action) {
+    pub(super) fn look(&mut self, action: ViewAction) {
         let now = self.now;
         let trials = self.judgement.trials.len();
         let view = &mut self.view;
         match action {
-            Action::Scale => {
+            ViewAction::Scale => {
                 view.scale = match view.scale {
                     Scale::Log => Scale::Linear,
                     Scale::Linear => Scale::Log,
                 }
             }
-            Action::TimeAxis => view.time = view.time.next(),
-            Action::ZoomIn => view.zoom_in(now),
-            Action::ZoomOut => view.zoom_out(now),
-            Action::Earlier => view.earlier(now),
-            Action::Later => view.later(now),
-            Action::PageEarlier => view.page_earlier(now),
-            Action::PageLater => view.page_later(now),
-            Action::ToNow => view.to_now(),
-            Action::Cursor => view.toggle_cursor(now),
-            Action::EventBefore => self.jump(false),
-            Action::EventAfter => self.jump(true),
-            Action::NextTrial => view.next_trial(trials),
-            Action::PreviousTrial => view.previous_trial(trials),
-            Action::Far => view.far = !view.far,
-            Action::Panel(panel) => {
+            ViewAction::TimeAxis => view.time = view.time.next(),
+            ViewAction::ZoomIn => view.zoom_in(now),
+            ViewAction::ZoomOut => view.zoom_out(now),
+            ViewAction::Earlier => view.earlier(now),
+            ViewAction::Later => view.later(now),
+            ViewAction::PageEarlier => view.page_earlier(now),
+            ViewAction::PageLater => view.page_later(now),
+            ViewAction::ToNow => view.to_now(),
+            ViewAction::Cursor => view.toggle_cursor(now),
+            ViewAction::EventBefore => self.jump(false),
+            ViewAction::EventAfter => self.jump(true),
+            ViewAction::NextTrial => view.next_trial(trials),
+            ViewAction::PreviousTrial => view.previous_trial(trials),
+            ViewAction::Far => view.far = !view.far,
+            ViewAction::Panel(panel) => {
                 view.toggle_panel(panel);
                 self.opened(panel);
             }
-            Action::Help => view.next_help(),
-            Action::Hints => view.hints = !view.hints,
-            Action::Mute => {
+            ViewAction::Help => view.next_help(),
+            ViewAction::Hints => view.hints = !view.hints,
+            ViewAction::Mute => {
                 view.muted = !view.muted;
-                let said = if view.muted {
+                self.reply(if self.view.muted {
                     "Sounds off."
                 } else {
                     "Sounds on."
-                };
-                self.notices.reply = Some(said.into());
+                });
             }
-            Action::Mark(_)
-            | Action::MarkLate(_)
-            | Action::Strike
-            | Action::Run
-            | Action::Reading
-            | Action::Copy
-            | Action::Mouse
-            | Action::Theme
-            | Action::Export
-            | Action::Dismiss
-            | Action::Quit
-            | Action::Suspend
-            | Action::Redraw => {}
+            ViewAction::Dismiss => self.dismiss(),
         }
     }
 
@@ -82,7 +69,7 @@ impl Model {
             self.view.point_at(t, self.now);
         } else {
             let side = if after { "after" } else { "before" };
-            self.notices.reply = Some(format!("No step, mark or wake {side} this."));
+            self.reply(format!("No step, mark or wake {side} this."));
         }
     }
 }

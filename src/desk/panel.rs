@@ -23,20 +23,3 @@ pub enum Panel {
     /// The whole card of the job, with what is to be said of it.
     Card,
 }
-
-impl Panel {
-    /// Whether it takes keys of its own.
-    #[must_use]
-    pub const fn is_list(self) -> bool {
-        match self {
-            Self::Steps
-            | Self::Marks
-            | Self::Cautions
-            | Self::Fuses
-            | Self::Plan
-            | Self::Sweep
-            | Self::Card => true,
-            Self::Keys | Self::Words => false,
-        }
-    }
-}

@@ -2,16 +2,12 @@
 //! its page, and its one line. What the plan is stands in the `judge` room.
 
 use super::Model;
-use super::keymap::PanelAction;
 use super::prompt::{Ask, Prompt};
 use crate::fuse::map;
 use crate::judge::plan::Plan;
 use crate::reading::quantity;
 use crate::session::caution::{self, Caution};
 use crate::session::mark::Did;
-
-/// Nobody scrolls further than this; the screen stops where a page ends.
-const PAGE_ROWS: usize = 200;
 
 impl Model {
     /// The plan, when there is one.
@@ -61,36 +57,16 @@ impl Model {
         cautions
     }
 
-    /// The keys of a page that is read.
-    pub(super) fn act_on_page(&mut self, action: PanelAction) {
-        match action {
-            PanelAction::Up => self.view.move_row(false, PAGE_ROWS),
-            PanelAction::Down => self.view.move_row(true, PAGE_ROWS),
-            PanelAction::Go => self.go(),
-            PanelAction::Sweep => self.ask_sweep(),
-            PanelAction::Timeout => self.ask_timeout(),
-            PanelAction::Left
-            | PanelAction::Right
-            | PanelAction::Take
-            | PanelAction::Claim
-            | PanelAction::Rename
-            | PanelAction::Move
-            | PanelAction::Strike => {}
-        }
-    }
-
     /// Asks for the mark of what the plan says.
-    fn go(&mut self) {
+    pub(super) fn go(&mut self) {
         let Some(plan) = self.plan() else {
-            self.notices.reply = Some("There is no plan yet.".into());
-            return;
+            return self.reply("There is no plan yet.");
         };
         let Some(did) = plan.did else {
-            self.notices.reply = Some(plan.why.clone());
-            return;
+            return self.reply(plan.why.clone());
         };
         if self.may_record() {
-            self.prompt = Some(Prompt::new(Ask::Mark(did), self.offer(did), self.now));
+            self.ask(Ask::Mark(did), self.offer(did));
         }
     }
 }

@@ -5,8 +5,8 @@ use super::Model;
 use super::effect::Effect;
 use super::grid::{self, Cell};
 use super::panel::Panel;
+use super::prompt::Ask;
 use super::prompt::probe::{Probe, Probed};
-use super::prompt::{Ask, Prompt};
 use crate::fuse::drop::Printed;
 use crate::session::entry::Fact;
 
@@ -57,7 +57,7 @@ impl Model {
     }
 
     fn ask_probe(&mut self, probe: Probe) {
-        self.prompt = Some(Prompt::new(Ask::Probe(probe), None, self.now));
+        self.ask(Ask::Probe(probe), None);
     }
 
     /// Takes the answer and goes on to the next fuse.
@@ -79,7 +79,7 @@ impl Model {
     pub(super) fn end_sweep(&mut self) {
         self.view.panel = Some(Panel::Sweep);
         self.view.row = 0;
-        self.notices.reply = Some("The sweep is at an end.".into());
+        self.reply("The sweep is at an end.");
     }
 }
 

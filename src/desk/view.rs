@@ -261,22 +261,11 @@ impl View {
     }
 
     /// The help: first the keys, then the words, then the cautions, then closed.
-    pub const fn next_help(&mut self) {
+    pub fn next_help(&mut self) {
+        const PAGES: [Panel; 3] = [Panel::Keys, Panel::Words, Panel::Cautions];
+        let here = PAGES.iter().position(|page| self.panel == Some(*page));
         self.row = 0;
-        self.panel = match self.panel {
-            Some(Panel::Keys) => Some(Panel::Words),
-            Some(Panel::Words) => Some(Panel::Cautions),
-            Some(Panel::Cautions) => None,
-            Some(
-                Panel::Steps
-                | Panel::Marks
-                | Panel::Fuses
-                | Panel::Plan
-                | Panel::Sweep
-                | Panel::Card,
-            )
-            | None => Some(Panel::Keys),
-        };
+        self.panel = PAGES.get(here.map_or(0, |here| here + 1)).copied();
     }
 
     /// Moves the selection of a list with `count` rows.

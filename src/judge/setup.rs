@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::session::mark::{Did, Mark};
+use crate::session::mark::{Did, DoneTo, Handling, Mark};
 
 /// What is out, and which parts were replaced.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
@@ -21,14 +21,11 @@ impl Setup {
     #[must_use]
     pub fn after(&self, mark: &Mark) -> Self {
         let mut next = self.clone();
-        match mark.did {
-            Did::Pull | Did::Unplug => next.out.extend(mark.what.iter().cloned()),
-            Did::Refit | Did::Plug => next.out.retain(|label| !mark.what.contains(label)),
-            Did::Swap => {
-                next.out.retain(|label| !mark.what.contains(label));
-                next.swaps += 1;
-            }
-            Did::Lock | Did::Unlock | Did::Zero | Did::Note => {}
+        if mark.did.removes() {
+            next.out.extend(mark.what.iter().cloned());
+        } else if mark.did.restores() {
+            next.out.retain(|label| !mark.what.contains(label));
+            next.swaps += usize::from(mark.did == Did::Swap);
         }
         next
     }
@@ -37,7 +34,7 @@ impl Setup {
     /// out already.
     #[must_use]
     pub fn misnamed<'a>(&self, mark: &'a Mark) -> Option<&'a String> {
-        let is_back = matches!(mark.did, Did::Refit | Did::Plug);
+        let is_back = mark.did.done_to() == DoneTo::Part(Handling::Back);
         if !is_back && !mark.did.removes() {
             return None;
         }

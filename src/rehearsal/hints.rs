@@ -1,18 +1,17 @@
 //! Short hints that lead a first-time user through one whole hunt of a rehearsal.
 //!
-//! Pure: from the story, the session and its judgement to the one thing to do or to understand
-//! now. What the lines say stands in `lines`, what can be known of the hunt so far in `seen`.
+//! Pure, and no judge of its own: what to do is what the plan and the phase say already, why is
+//! what the trials say. Only where the plan is silent (a car that is low at rest) does the story's
+//! own lesson name the next fuse or part. What the lines say stands in `lines`.
 
 mod lines;
-mod opened;
-mod seen;
 
 use super::story::Story;
 use crate::judge::Judgement;
-use crate::judge::finding::{Finding, Verdict};
-use crate::session::mark::Did;
+use crate::judge::finding::{Finding, Phase, Trial, Verdict};
+use crate::judge::reason::TrialReason;
+use crate::session::mark::{Did, DoneTo};
 use crate::session::{Placed, Session};
-use seen::Seen;
 
 /// Longest hint, in characters: two lines on a narrow screen.
 pub const MAX_CHARS: usize = 160;
@@ -20,22 +19,10 @@ pub const MAX_CHARS: usize = 160;
 /// Where in the hunt a hint stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Step {
-    /// Lock the car.
-    Lock,
-    /// Open it, for what cannot be reached from outside.
-    Unlock,
+    /// This is to be done, and marked.
+    Do(Did),
     /// Hands off: something has to settle or to be watched.
     Wait,
-    /// Pull a fuse.
-    Pull,
-    /// Put a fuse back.
-    Refit,
-    /// Part a connector.
-    Unplug,
-    /// Join a connector again.
-    Plug,
-    /// Fit a new part.
-    Swap,
     /// Finished: export and quit.
     Done,
 }
@@ -49,175 +36,221 @@ pub struct Hint {
     pub text: String,
 }
 
-fn say(step: Step, text: String) -> Hint {
+fn wait(text: String) -> Hint {
+    let step = Step::Wait;
     Hint { step, text }
 }
 
-/// The hint for this moment.
-///
-/// It never gives the fault away before a finding does; it names the fuse to try next. `None`
-/// until the meter has spoken.
+fn lock(text: &str) -> Hint {
+    Hint {
+        step: Step::Do(Did::Lock),
+        text: text.to_owned(),
+    }
+}
+
+/// The hint for this moment; `None` until the meter has spoken.
 #[must_use]
 pub fn hint(story: &Story, session: &Session, judgement: &Judgement) -> Option<Hint> {
-    let seen = Seen::new(story, session, judgement);
-    if session.readings() == 0 {
-        return None;
-    }
-    if !seen.is_locked() {
-        return Some(opened::while_open(&seen));
-    }
-    let Some(tried) = seen.last_tried() else {
-        return Some(before_the_first(&seen));
+    let hunt = Hunt {
+        story,
+        session,
+        judgement,
     };
-    if let Some(label) = seen.stranger(tried) {
-        let text = lines::no_such_label(&lines::shown(label));
-        return Some(say(Step::Wait, text));
-    }
-    Some(after(&seen, tried))
+    (session.readings() > 0).then(|| hunt.hint())
 }
 
-fn after(seen: &Seen<'_>, tried: &Placed) -> Hint {
-    match tried.mark.did {
-        Did::Pull => after_a_pull(seen, tried),
-        Did::Unplug => after_an_unplug(seen, tried),
-        Did::Swap => after_a_swap(seen, tried),
-        Did::Refit | Did::Plug | Did::Lock | Did::Unlock | Did::Zero | Did::Note => {
-            after_a_refit(seen)
+/// The hunt so far.
+#[derive(Clone, Copy, Debug)]
+struct Hunt<'a> {
+    story: &'a Story,
+    session: &'a Session,
+    judgement: &'a Judgement,
+}
+
+impl<'a> Hunt<'a> {
+    fn hint(&self) -> Hint {
+        let tried = self.last(Did::is_tried);
+        if let Some(label) = tried.and_then(|placed| self.stranger(placed)) {
+            return wait(lines::no_such_label(label));
         }
-    }
-}
-
-fn before_the_first(seen: &Seen<'_>) -> Hint {
-    if let Some(wait) = lines::waiting(seen) {
-        return say(Step::Wait, wait);
-    }
-    if seen.wakes_by_itself() {
-        return if seen.has_shown_its_wakes() {
-            pull_next(seen, lines::it_wakes)
-        } else {
-            say(Step::Wait, lines::look_for_wakes())
-        };
-    }
-    if seen.is_healthy() {
-        pull_next(seen, lines::sleeps_well)
-    } else {
-        pull_next(seen, lines::something_draws)
-    }
-}
-
-/// Names the next fuse of the lesson; when all were tried, starts it over.
-fn pull_next(seen: &Seen<'_>, line: fn(&str) -> String) -> Hint {
-    say(Step::Pull, line(seen.next_try()))
-}
-
-fn after_a_pull(seen: &Seen<'_>, pulled: &Placed) -> Hint {
-    let label = lines::shown(&pulled.mark.what.join("+"));
-    let culprit = seen.is_culprit(pulled);
-    if seen.wakes_by_itself() {
-        return match seen.rest_after(pulled) {
-            seen::Rest::Woke => say(Step::Refit, lines::still_wakes(&label)),
-            seen::Rest::TooSoon { more_s } => say(Step::Wait, lines::watch_on(more_s)),
-            seen::Rest::Quiet => say(Step::Refit, lines::no_wake_without(&label)),
-        };
-    }
-    match seen.finding(pulled) {
-        Finding::NotYet => say(Step::Wait, lines::first_look(seen.first_look_a(pulled))),
-        Finding::NoChange => say(Step::Refit, lines::no_change(&label)),
-        Finding::CannotTell => say(Step::Refit, lines::cannot_tell(&label)),
-        Finding::Raises => say(Step::Wait, lines::rose()),
-        Finding::Spoiled => say(Step::Refit, lines::spoiled(&label)),
-        Finding::Clears | Finding::Lowers if seen.is_healthy() => {
-            say(Step::Refit, lines::own_small_draw(&label))
+        let trial = tried.and_then(|placed| self.trial(placed));
+        let judged = trial.filter(|trial| trial.finding != Finding::NotYet);
+        let touched = self.last(|did| did.done_to() == DoneTo::Car);
+        if touched.is_none_or(|placed| placed.mark.did == Did::Unlock) {
+            return self.while_open(touched, tried, judged);
         }
-        Finding::Clears | Finding::Lowers if !culprit => {
-            say(Step::Refit, lines::wrong_suspect(&label))
-        }
-        Finding::Clears | Finding::Lowers => match seen.other_culprit() {
-            Some(next) => say(Step::Pull, lines::one_of_several(&label, next)),
-            None if seen.came_late(pulled) => say(Step::Refit, lines::kept_others_awake(&label)),
-            None if seen.is_shared() => say(Step::Refit, lines::shared_draw()),
-            None => say(Step::Refit, lines::direct_load(&label)),
-        },
-    }
-}
-
-fn after_an_unplug(seen: &Seen<'_>, unplugged: &Placed) -> Hint {
-    let label = lines::shown(&unplugged.mark.what.join("+"));
-    if !seen.is_the_part(unplugged) {
-        return match seen.finding(unplugged) {
-            Finding::NotYet => say(Step::Wait, lines::unplugged_wait()),
-            Finding::Clears | Finding::Lowers => say(Step::Plug, lines::draws_or_is_kept(&label)),
-            Finding::NoChange | Finding::Raises | Finding::CannotTell | Finding::Spoiled => {
-                say(Step::Plug, lines::not_this_part(&label))
+        let is_closed_since = touched.map(Placed::at) > tried.map(Placed::at);
+        match (tried, judged) {
+            (Some(placed), None) => wait(self.pending(placed, trial, is_closed_since)),
+            // What a trial was judged by may be left for the next one, but nothing is bought on it.
+            (_, Some(_))
+                if self.judgement.now.phase == Phase::Plateau
+                    && !is_closed_since
+                    && self.planned().is_some_and(|(did, _)| did != Did::Swap) =>
+            {
+                self.go_on(judged)
             }
-        };
-    }
-    if let Some(hint) = opened::with_the_part_out(seen) {
-        return hint;
-    }
-    if seen.wakes_by_itself() {
-        return match seen.rest_after(unplugged) {
-            seen::Rest::TooSoon { more_s } => say(Step::Wait, lines::watch_on(more_s)),
-            seen::Rest::Woke | seen::Rest::Quiet => say(Step::Swap, lines::it_is_the_part(&label)),
-        };
-    }
-    match seen.finding(unplugged) {
-        Finding::Clears | Finding::Lowers => say(Step::Swap, lines::it_is_the_part(&label)),
-        Finding::NotYet | Finding::Raises => say(Step::Wait, lines::unplugged_wait()),
-        Finding::NoChange | Finding::CannotTell | Finding::Spoiled => {
-            say(Step::Plug, lines::try_the_part_again(&label))
+            _ => match lines::waiting(&self.judgement.now, self.session.last_t()) {
+                Some(text) => wait(text),
+                None => self.go_on(judged),
+            },
         }
+    }
+
+    fn last(&self, wanted: impl Fn(Did) -> bool) -> Option<&'a Placed> {
+        self.session
+            .marks()
+            .rev()
+            .find(|placed| wanted(placed.mark.did))
+    }
+
+    /// The first label of a mark that this car does not have.
+    fn stranger(&self, placed: &'a Placed) -> Option<&'a str> {
+        let mut labels = placed.mark.what.iter().map(String::as_str);
+        labels.find(|label| self.story.known(label).is_none())
+    }
+
+    fn trial(&self, placed: &Placed) -> Option<&'a Trial> {
+        let mut trials = self.judgement.trials.iter();
+        trials.find(|trial| trial.mark == placed.mark.id)
+    }
+
+    /// What the plan says next.
+    fn planned(&self) -> Option<(Did, String)> {
+        let plan = self.judgement.plan.as_ref()?;
+        let did = plan.did.filter(|_| !plan.next.is_empty())?;
+        Some((did, plan.next.join("+")))
+    }
+
+    /// The car is open: before the first lock, or for the part.
+    fn while_open(
+        &self,
+        opened: Option<&Placed>,
+        tried: Option<&Placed>,
+        judged: Option<&Trial>,
+    ) -> Hint {
+        let since = |opened: &Placed| tried.is_some_and(|tried| tried.at() > opened.at());
+        if opened.is_some_and(since) {
+            return lock(lines::CLOSE_AGAIN);
+        }
+        match self.planned() {
+            Some((did @ (Did::Unplug | Did::Swap), what)) => Hint {
+                step: Step::Do(did),
+                text: lines::order(did, &what, judged, self.judgement),
+            },
+            Some(_) | None => lock(lines::LOCK),
+        }
+    }
+
+    /// What was done last is not judged yet.
+    fn pending(&self, placed: &Placed, trial: Option<&Trial>, is_closed_since: bool) -> String {
+        let reason = trial.map(|trial| &trial.reason);
+        if let Some(TrialReason::WakesOpen {
+            watched_s,
+            needed_s,
+            ..
+        }) = reason
+        {
+            return lines::watch_on(needed_s - watched_s);
+        }
+        let did = placed.mark.did;
+        let asleep = lines::waiting(&self.judgement.now, self.session.last_t());
+        asleep
+            .filter(|_| is_closed_since && did != Did::Swap)
+            .unwrap_or_else(|| lines::pending(did, trial.and_then(|trial| trial.first_look)))
+    }
+
+    fn go_on(&self, judged: Option<&Trial>) -> Hint {
+        match (self.planned(), &self.judgement.plan) {
+            (Some((did, what)), _) => self.order(did, &what, judged),
+            (None, Some(_)) => wait(lines::READ_THE_PLAN.into()),
+            (None, None) => self.by_lesson(judged),
+        }
+    }
+
+    fn order(&self, did: Did, what: &str, judged: Option<&Trial>) -> Hint {
+        if self.story.lesson.opened && matches!(did, Did::Unplug | Did::Swap) {
+            return Hint {
+                step: Step::Do(Did::Unlock),
+                text: lines::open_for(did, what),
+            };
+        }
+        Hint {
+            step: Step::Do(did),
+            text: lines::order(did, what, judged, self.judgement),
+        }
+    }
+
+    /// The plan has nothing to say of a car that rests low: what the story has to teach.
+    fn by_lesson(&self, judged: Option<&Trial>) -> Hint {
+        let lesson = self.story.lesson;
+        if let Some(part) = judged.filter(|trial| trial.did == Did::Unplug && lowers(trial)) {
+            return self.order(Did::Swap, &part.what.join("+"), judged);
+        }
+        if let Some((back, what)) = self.still_out() {
+            return self.order(back, &what, judged);
+        }
+        let is_healthy = lesson.culprits.is_empty();
+        let mended = self.last(|did| did == Did::Swap).is_some();
+        match self.judgement.verdict {
+            Verdict::Below if mended || is_healthy && judged.is_some() => Hint {
+                step: Step::Done,
+                text: lines::done(mended).into(),
+            },
+            Verdict::Below if is_healthy => {
+                let what = self.untried(Did::Pull, lesson.tries);
+                self.order(Did::Pull, what, judged)
+            }
+            Verdict::Above => match self.accused() {
+                Some((Did::Unplug, part)) => self.order(Did::Swap, &part, judged),
+                Some(_) => self.order(Did::Unplug, self.untried(Did::Unplug, lesson.parts), judged),
+                None => self.order(Did::Pull, self.untried(Did::Pull, lesson.tries), judged),
+            },
+            Verdict::Below | Verdict::CannotTell | Verdict::NotSettled => {
+                wait(lines::LOOK_FOR_WAKES.into())
+            }
+        }
+    }
+
+    /// What is still out, fuses first, and the verb that brings it back.
+    fn still_out(&self) -> Option<(Did, String)> {
+        let out = self.session.out_now();
+        let with = |removed: Did, back: Did| {
+            let mut labels = out.clone();
+            labels.retain(|label| {
+                let mut marks = self.session.marks().rev();
+                let last = marks.find(|placed| placed.mark.what.iter().any(|what| what == label));
+                last.is_some_and(|placed| placed.mark.did == removed)
+            });
+            (!labels.is_empty()).then(|| (back, labels.join("+")))
+        };
+        with(Did::Pull, Did::Refit).or_else(|| with(Did::Unplug, Did::Plug))
+    }
+
+    /// The last removal since the last repair that brought the current down.
+    fn accused(&self) -> Option<(Did, String)> {
+        let trials = self.judgement.trials.iter().rev();
+        let mut since = trials.take_while(|trial| trial.did != Did::Swap);
+        let found = since.find(|trial| trial.did.removes() && lowers(trial))?;
+        Some((found.did, found.what.join("+")))
+    }
+
+    /// The first of these that this was not done to; the last one when it was done to all.
+    fn untried(&self, did: Did, taught: &[&'static str]) -> &'static str {
+        let done = |label: &str| {
+            let mut marks = self.session.marks().filter(|placed| placed.mark.did == did);
+            marks.any(|placed| {
+                let mut what = placed.mark.what.iter();
+                what.any(|typed| self.story.known(typed) == Some(label))
+            })
+        };
+        let open = taught.iter().find(|label| !done(label));
+        open.or(taught.last()).copied().unwrap_or_default()
     }
 }
 
-fn after_a_refit(seen: &Seen<'_>) -> Hint {
-    let found = seen.all_found();
-    let out = seen.out_now();
-    if found && !out.is_empty() {
-        return say(Step::Refit, lines::still_out(&lines::shown(&out.join("+"))));
-    }
-    if let Some(wait) = lines::waiting_after_refit(seen) {
-        return say(Step::Wait, wait);
-    }
-    match (seen.is_healthy(), seen.next_part()) {
-        (true, _) => say(Step::Done, lines::healthy_done()),
-        (false, Some(part)) if seen.is_part_found() => {
-            say(Step::Swap, lines::proved_both_ways(part))
-        }
-        (false, Some(part)) if found && seen.is_behind_trim() => {
-            say(Step::Unlock, lines::open_for(part))
-        }
-        (false, Some(part)) if found => say(Step::Unplug, lines::unplug(part)),
-        (false, _) => pull_next(seen, lines::pull_the_next),
-    }
-}
-
-fn after_a_swap(seen: &Seen<'_>, swapped: &Placed) -> Hint {
-    let label = lines::shown(&swapped.mark.what.join("+"));
-    if !seen.is_the_part(swapped) {
-        return match seen.part() {
-            Some(part) => say(Step::Swap, lines::swap_instead(&label, part)),
-            None => say(Step::Done, lines::healthy_done()),
-        };
-    }
-    let out = seen.out_now();
-    if !out.is_empty() {
-        return say(Step::Refit, lines::still_out(&lines::shown(&out.join("+"))));
-    }
-    if lines::waiting(seen).is_some() {
-        return say(Step::Wait, lines::watch_the_repair());
-    }
-    if let (true, seen::Rest::TooSoon { more_s }) =
-        (seen.wakes_by_itself(), seen.rest_after(swapped))
-    {
-        return say(Step::Wait, lines::watch_on(more_s));
-    }
-    match seen.verdict() {
-        Verdict::Below => say(Step::Done, lines::repair_holds()),
-        Verdict::Above | Verdict::CannotTell | Verdict::NotSettled => {
-            say(Step::Wait, lines::watch_the_repair())
-        }
-    }
+const fn lowers(trial: &Trial) -> bool {
+    matches!(trial.finding, Finding::Clears | Finding::Lowers)
 }
 
 #[cfg(test)]

@@ -87,41 +87,37 @@ impl Story {
     /// Every part that can be unplugged, each once.
     #[must_use]
     pub fn parts(&self) -> Vec<&'static str> {
-        let modules = self.modules.iter().map(|module| module.name);
-        let loads = self.loads.iter().flat_map(|load| load.parts).copied();
-        let keepers = self.keepers.iter().map(|keeper| keeper.part);
-        let wakers = self.wakers.iter().map(|waker| waker.part);
-        let mut parts: Vec<&'static str> =
-            modules.chain(loads).chain(keepers).chain(wakers).collect();
+        let mut parts: Vec<&'static str> = self.wired().collect();
         parts.sort_unstable();
         parts.dedup();
         parts
     }
 
-    /// Every name that this car answers to: its fuses, its parts, and what its lid says they feed,
-    /// whether or not that draws anything.
-    #[must_use]
-    pub fn names(&self) -> Vec<&'static str> {
-        let fuses = self.fuses.iter().map(|slot| slot.label);
-        let fed = self.fuses.iter().flat_map(|slot| slot.feeds);
-        let mut names: Vec<&'static str> = fuses.chain(self.parts()).collect();
-        for part in fed.map(|part| bare(part)) {
-            if !names.iter().any(|name| map::same(name, part)) {
-                names.push(part);
-            }
-        }
-        names
+    /// Every part that can be unplugged, as often as something names it.
+    fn wired(&self) -> impl Iterator<Item = &'static str> {
+        let modules = self.modules.iter().map(|module| module.name);
+        let loads = self.loads.iter().flat_map(|load| load.parts).copied();
+        let keepers = self.keepers.iter().map(|keeper| keeper.part);
+        let wakers = self.wakers.iter().map(|waker| waker.part);
+        modules.chain(loads).chain(keepers).chain(wakers)
+    }
+
+    /// What the lid says that the fuses feed, whether or not it draws anything.
+    fn fed(&self) -> impl Iterator<Item = &'static str> {
+        self.fuses.iter().flat_map(|slot| slot.feeds).copied()
     }
 
     /// The fuse or part that was meant by a typed label, however the map or a hand spells it;
     /// either supply of a part means the part. `None` when this car has no such thing.
     #[must_use]
     pub fn known(&self, label: &str) -> Option<&'static str> {
-        let names = self.names();
-        let find = |wanted: &str| names.iter().find(|name| map::same(name, wanted)).copied();
-        let mut fed = self.fuses.iter().flat_map(|slot| slot.feeds);
-        let on_lid = fed.find(|part| map::same(part, label));
-        find(label).or_else(|| find(bare(on_lid.copied().unwrap_or(label))))
+        let find = |wanted: &str| {
+            let fuses = self.fuses.iter().map(|slot| slot.label);
+            let mut names = fuses.chain(self.wired()).chain(self.fed().map(bare));
+            names.find(|name| map::same(name, wanted))
+        };
+        let on_lid = || self.fed().find(|part| map::same(part, label));
+        find(label).or_else(|| find(bare(on_lid().unwrap_or(label))))
     }
 }
 

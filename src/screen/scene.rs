@@ -17,7 +17,7 @@ use super::arrange::{Areas, Wants, arrange};
 use super::role::{Line, Role};
 use super::width;
 use crate::desk::Model;
-use crate::desk::keymap::{self, Action};
+use crate::desk::keymap::{self, RecordAction, ViewAction};
 use crate::desk::message::Event;
 use crate::desk::panel::Panel;
 use crate::desk::planned::in_short;
@@ -147,7 +147,7 @@ fn caution(model: &Model, columns: u16) -> Vec<Line> {
     let Some(said) = unread.front() else {
         return Vec::new();
     };
-    let key = model.options().habits.keys.key_of(Action::Dismiss);
+    let key = model.options().habits.keys.key_of(ViewAction::Dismiss);
     let text = match said.deferral {
         Some(deferral) => format!("CAUTION: {} ({deferral})", said.text),
         None => said.text.to_owned(),
@@ -162,7 +162,7 @@ fn caution(model: &Model, columns: u16) -> Vec<Line> {
 fn run(model: &Model) -> Option<Line> {
     let run = model.run()?;
     let (done, of) = run.progress();
-    let key = model.options().habits.keys.key_of(Action::Run);
+    let key = model.options().habits.keys.key_of(RecordAction::Run);
     let line = Line::new(Role::Key, "RUN: ")
         .and(Role::Strong, run.next_label().unwrap_or_default())
         .and(Role::Plain, format!(" next, {done} of {of} pulled"));
@@ -201,7 +201,7 @@ fn look(model: &Model, columns: u16) -> Option<Line> {
         return None;
     }
     let keys = &model.options().habits.keys;
-    let key = keys.key_of(Action::Panel(Panel::Card));
+    let key = keys.key_of(ViewAction::Panel(Panel::Card));
     let line = Line::new(Role::Hint, "Card: ");
     let room = columns.saturating_sub(width::cells(&key).saturating_add(17));
     Some(
@@ -213,7 +213,7 @@ fn look(model: &Model, columns: u16) -> Option<Line> {
 fn plan(model: &Model, columns: u16) -> Option<Line> {
     let said = in_short(model.plan()?);
     let keys = &model.options().habits.keys;
-    let key = keys.key_of(Action::Panel(Panel::Plan));
+    let key = keys.key_of(ViewAction::Panel(Panel::Plan));
     let more = if key.is_empty() {
         String::new()
     } else {
@@ -239,11 +239,10 @@ fn footer(model: &Model, columns: u16) -> Vec<Line> {
         };
         return vec![line];
     }
-    let list = model.view().panel.filter(|panel| panel.is_list());
-    let shown = match list.filter(|_| !model.view().far) {
-        Some(panel) => keymap::panel_shown(panel),
-        None => model.shown_keys(),
-    };
+    let panel = model.view().panel.filter(|_| !model.view().far);
+    let shown = panel
+        .and_then(keymap::panel_shown)
+        .unwrap_or_else(|| model.shown_keys());
     let named = shown.iter().filter(|key| !key.label.is_empty());
     let said = |key: &keymap::ShownKeys| {
         Line::new(Role::Key, &key.keys).and(Role::Plain, format!(" {}", key.label))

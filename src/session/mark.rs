@@ -37,6 +37,30 @@ pub enum Did {
     Note,
 }
 
+/// What a verb is done to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DoneTo {
+    /// A fuse, a relay or another part, which is named.
+    Part(Handling),
+    /// The car as a whole.
+    Car,
+    /// The meter.
+    Meter,
+    /// Nothing but what is written.
+    Paper,
+}
+
+/// What happens to a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Handling {
+    /// It comes off its supply.
+    Out,
+    /// It gets its supply back.
+    Back,
+    /// Another one takes its place.
+    New,
+}
+
 impl Did {
     /// Every verb, in the order of the job.
     pub const ALL: [Self; 9] = [
@@ -67,33 +91,43 @@ impl Did {
         }
     }
 
+    /// What this is done to; everything else that is asked of a verb follows from it.
+    #[must_use]
+    pub const fn done_to(self) -> DoneTo {
+        match self {
+            Self::Pull | Self::Unplug => DoneTo::Part(Handling::Out),
+            Self::Refit | Self::Plug => DoneTo::Part(Handling::Back),
+            Self::Swap => DoneTo::Part(Handling::New),
+            Self::Lock | Self::Unlock => DoneTo::Car,
+            Self::Zero => DoneTo::Meter,
+            Self::Note => DoneTo::Paper,
+        }
+    }
+
     /// Whether this removes something from the car or puts it back, and so is judged as a trial.
     #[must_use]
     pub const fn is_tried(self) -> bool {
-        matches!(
-            self,
-            Self::Pull | Self::Refit | Self::Unplug | Self::Plug | Self::Swap
-        )
+        matches!(self.done_to(), DoneTo::Part(_))
     }
 
     /// Whether this takes something off its supply.
     #[must_use]
     pub const fn removes(self) -> bool {
-        matches!(self, Self::Pull | Self::Unplug)
+        matches!(self.done_to(), DoneTo::Part(Handling::Out))
     }
 
     /// Whether this gives a circuit or part its supply back: modules start up and may wake the
     /// car (trade table 1.4, "fuse, relay or connector pulled or refitted").
     #[must_use]
     pub const fn restores(self) -> bool {
-        matches!(self, Self::Refit | Self::Plug | Self::Swap)
+        self.is_tried() && !self.removes()
     }
 
     /// Whether this by itself restarts the sleep time-out. A pull does not: only a rise in the
     /// current after it would.
     #[must_use]
     pub const fn stirs(self) -> bool {
-        matches!(self, Self::Lock | Self::Unlock) || self.restores()
+        matches!(self.done_to(), DoneTo::Car) || self.restores()
     }
 }
 

@@ -142,7 +142,7 @@ fn line(text: &str, at: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::keymap::Action;
+    use crate::desk::keymap::{Action, RecordAction};
     use crate::desk::message::Key;
     use crate::session::mark::Did;
 
@@ -184,7 +184,7 @@ mod tests {
         assert!(!habits.sounds.wake && habits.sounds.settled);
         assert_eq!(
             habits.keys.action(Key::Char('F'), false),
-            Some(Action::Mark(Did::Lock))
+            Some(Action::Record(RecordAction::Mark(Did::Lock)))
         );
     }
 

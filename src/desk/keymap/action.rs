@@ -1,11 +1,23 @@
-//! What keys can ask for.
+//! What keys can ask for, by what it touches: the record, the picture, or the world around them.
 
+use crate::desk::grid::Toward;
 use crate::desk::panel::Panel;
 use crate::session::mark::Did;
 
 /// What a key asks for while no prompt is open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Action {
+    /// Something for the record: only where the session is recorded.
+    Record(RecordAction),
+    /// Something about the picture.
+    View(ViewAction),
+    /// Something for the program around the board.
+    Shell(ShellAction),
+}
+
+/// What a key wants recorded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RecordAction {
     /// Place a mark; those that need a name ask for it.
     Mark(Did),
     /// Place a mark that lies in the past: asks how long ago.
@@ -14,6 +26,13 @@ pub enum Action {
     Strike,
     /// Type a reading (only with a meter that is read by eye).
     Reading,
+    /// Announce a run of pulls, or end it.
+    Run,
+}
+
+/// What a key wants to see.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ViewAction {
     /// Logarithmic or linear current axis.
     Scale,
     /// What the time axis counts.
@@ -42,8 +61,6 @@ pub enum Action {
     NextTrial,
     /// Select the trial before.
     PreviousTrial,
-    /// Announce a run of pulls, or end it.
-    Run,
     /// The value over the whole screen.
     Far,
     /// A list over the board, or no more.
@@ -54,6 +71,13 @@ pub enum Action {
     Hints,
     /// All sounds off or on.
     Mute,
+    /// Close what is open, clear what has been read.
+    Dismiss,
+}
+
+/// What a key wants of the program around the board.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ShellAction {
     /// The next set of colours.
     Theme,
     /// The present finding to the clipboard.
@@ -62,8 +86,6 @@ pub enum Action {
     Mouse,
     /// Write the session to a file of another kind.
     Export,
-    /// Close what is open, clear what has been read.
-    Dismiss,
     /// End the program.
     Quit,
     /// Hand the terminal back for a while.
@@ -75,14 +97,8 @@ pub enum Action {
 /// What a key asks for while a list is open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PanelAction {
-    /// The row above.
-    Up,
-    /// The row below.
-    Down,
-    /// The position before.
-    Left,
-    /// The position after.
-    Right,
+    /// The row or position that way.
+    Select(Toward),
     /// Pull the selected fuse, or put it back.
     Take,
     /// Do what the plan says.
@@ -93,10 +109,29 @@ pub enum PanelAction {
     Timeout,
     /// Say what the step was.
     Claim,
-    /// Give the mark another verb or name.
+    /// Do this to the selected mark.
+    Change(MarkChange),
+}
+
+/// What can be done to an old mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MarkChange {
+    /// Give it another verb or name.
     Rename,
-    /// Put the mark to another time.
+    /// Put it to another time.
     Move,
-    /// Withdraw the mark.
+    /// Withdraw it.
     Strike,
+}
+
+impl From<RecordAction> for Action {
+    fn from(action: RecordAction) -> Self {
+        Self::Record(action)
+    }
+}
+
+impl From<ViewAction> for Action {
+    fn from(action: ViewAction) -> Self {
+        Self::View(action)
+    }
 }

@@ -1,35 +1,49 @@
-//! What the hints say: plain words, at most `MAX_CHARS` characters, the keys as the footer has
-//! them. When to say which is not decided here.
+//! What the hints say: plain words, two lines at most, the keys as the footer has
+//! them. A sentence for each reason and each deed; when to say which is not decided here.
 
-mod parts;
+use super::lowers;
+use crate::judge::finding::{Finding, Level, Manner, Now, Phase, Trial, Verdict};
+use crate::judge::reason::{TrialReason, VerdictReason};
+use crate::judge::{Judgement, wait};
+use crate::reading::{Elapsed, quantity};
+use crate::session::mark::Did;
 
-pub(super) use parts::{
-    close_again, draws_or_is_kept, it_is_the_part, not_this_part, open_for, open_for_a_new_one,
-    proved_both_ways, swap_instead, try_the_part_again, unplug, unplugged_wait,
-};
+const NARROWEST: usize = 80;
 
-use super::seen::Seen;
-use crate::judge::finding::Phase;
-use crate::reading::number;
+/// The caution stands here, where the work begins.
+pub(super) const LOCK: &str = "Press l to lock: the sleep time-out runs from there. From now on \
+    open no door and never crank: that can blow a meter in series.";
+
+pub(super) const CLOSE_AGAIN: &str = "Done in there: latches shut by hand, all doors closed. \
+    Press l to lock; the time-out runs anew from there.";
+
+pub(super) const READ_THE_PLAN: &str =
+    "No fuse or part is next. Press d and read what the plan says of that.";
+
+pub(super) const LOOK_FOR_WAKES: &str = "Settled and low, yet the battery goes flat. Keep \
+    watching: a car may wake every few minutes, and the mean counts.";
+
+/// The hunt is over.
+pub(super) const fn done(mended: bool) -> &'static str {
+    if mended {
+        "Below the limit: the repair holds. On a real car watch for hours. Press e to export the \
+         proof, q to quit."
+    } else {
+        "Asleep again: nothing to mend in this car. Press e to export what you saw, q to quit."
+    }
+}
 
 /// Labels as a hint shows them: a long list is cut, so that the sentence around it fits.
-pub(super) fn shown(labels: &str) -> String {
-    const LONGEST: usize = 24;
-    if labels.chars().count() <= LONGEST {
+fn shown(labels: &str, longest: usize) -> String {
+    if labels.chars().count() <= longest {
         return labels.to_owned();
     }
-    let kept: String = labels.chars().take(LONGEST - 1).collect();
+    let kept: String = labels.chars().take(longest - 1).collect();
     format!("{kept}\u{2026}")
 }
 
-/// The caution stands here, where the work begins.
-pub(super) fn lock() -> String {
-    "Press l to lock: the sleep time-out runs from there. From now on open no door and never \
-     crank: that can blow a meter in series."
-        .into()
-}
-
 pub(super) fn no_such_label(label: &str) -> String {
+    let label = shown(label, 24);
     format!(
         "This car has no '{label}': nothing came of that label. Backspace strikes the mark, x \
          shows every fuse and what it feeds."
@@ -37,213 +51,174 @@ pub(super) fn no_such_label(label: &str) -> String {
 }
 
 /// Why to wait; `None` when it is settled.
-pub(super) fn waiting(seen: &Seen<'_>) -> Option<String> {
-    let line = match seen.phase() {
+pub(super) fn waiting(now: &Now, t: Elapsed) -> Option<String> {
+    let line = match now.phase {
         Phase::Awake | Phase::Falling => {
             "Hands off and wait. The modules fall asleep in stages: amperes, then hundreds of \
              milliamperes, then tens."
-                .into()
         }
-        Phase::Plateau => plateau(seen),
-        Phase::Stirring => "The car stirs. See whether this wake ends by itself before you judge \
-                            anything."
-            .into(),
-        Phase::Blind => "No usable reading: over-range, or the meter is silent. Wait until it \
-                         shows a number."
-            .into(),
+        Phase::Plateau => {
+            let left_s = now.timeout_at.map(|at| at.secs_since(t));
+            return Some(plateau(left_s.filter(|left_s| *left_s > 0.0)));
+        }
+        Phase::Stirring => {
+            "The car stirs. See whether this wake ends by itself before you judge anything."
+        }
+        Phase::Blind => {
+            "No usable reading: over-range, or the meter is silent. Wait until it shows a number."
+        }
         Phase::Settled => return None,
     };
-    Some(line)
+    Some(line.into())
 }
 
-fn plateau(seen: &Seen<'_>) -> String {
-    match seen.timeout_left_s() {
+fn plateau(left_s: Option<f64>) -> String {
+    match left_s {
         Some(left_s) => format!(
             "A plateau: flat, but perhaps only a stage on the way. If it stays, it counts as \
              settled in about {}.",
-            minutes(left_s)
+            wait::to_come(left_s)
         ),
         None => "A plateau: flat, but sleep is not proven yet. Wait a little longer.".into(),
     }
 }
 
-pub(super) fn waiting_after_refit(seen: &Seen<'_>) -> Option<String> {
-    match seen.phase() {
-        Phase::Awake | Phase::Falling | Phase::Stirring => Some(
-            "Put back, it draws again, and often wakes the whole car. Wait until it is settled \
-             before the next trial."
-                .into(),
-        ),
-        Phase::Plateau | Phase::Blind | Phase::Settled => waiting(seen),
-    }
-}
-
-pub(super) fn something_draws(fuse: &str) -> String {
-    format!(
-        "Settled, and too much: something draws. Press p, type {fuse}, and press Enter at the \
-         moment the fuse comes out."
-    )
-}
-
-pub(super) fn sleeps_well(fuse: &str) -> String {
-    format!(
-        "Settled: this is how good sleep looks. For practice pull one fuse: press p, type \
-         {fuse}, Enter as it comes out."
-    )
-}
-
-pub(super) fn look_for_wakes() -> String {
-    "Settled and low, yet the battery goes flat. Keep watching: a car may wake every few minutes, \
-     and the mean counts."
-        .into()
-}
-
-pub(super) fn it_wakes(fuse: &str) -> String {
-    format!(
-        "It wakes every few minutes; the mean with the wakes is what flattens it. Press p, type \
-         {fuse}, Enter as it comes out."
-    )
-}
-
-pub(super) fn pull_the_next(fuse: &str) -> String {
-    format!("Settled again. Next fuse: press p, type {fuse}, and press Enter as it comes out.")
-}
-
-pub(super) fn first_look(change_a: Option<f64>) -> String {
-    match change_a {
-        Some(change_a) if change_a < -0.010 => format!(
-            "First look: {} less at once. Keep your hands off until it is settled: only that \
-             counts.",
-            milliamperes(-change_a)
-        ),
-        Some(_) => "Not much at first look, but some falls come late. Keep your hands off until \
-                    it is settled again."
-            .into(),
-        None => "A pull is judged from settled to settled. A first look comes within seconds; \
-                 hands off until then."
-            .into(),
-    }
-}
-
-pub(super) fn no_change(label: &str) -> String {
-    format!(
-        "No change: {label} is not it. Press r and type {label} as you refit it; that may wake \
-         the car, so the wait begins again."
-    )
-}
-
-pub(super) fn cannot_tell(label: &str) -> String {
-    format!(
-        "This meter cannot tell so small a change. Refit {label} (r) and go on: the fault is \
-         larger than that."
-    )
-}
-
-pub(super) fn rose() -> String {
-    "The current rose: the pull disturbed something. Wait until it is settled, then look again."
-        .into()
-}
-
-pub(super) fn spoiled(label: &str) -> String {
-    format!(
-        "Something disturbed this trial, so it says nothing. Refit {label} (r), wait until \
-         settled, and pull it again."
-    )
-}
-
-pub(super) fn own_small_draw(label: &str) -> String {
-    format!(
-        "It fell by what {label} feeds even asleep; nothing wrong. Press r and type {label} to \
-         refit it. Does that wake the car?"
-    )
-}
-
-pub(super) fn wrong_suspect(label: &str) -> String {
-    format!(
-        "{label} takes part in the draw, but does it draw by itself, or does another part keep it awake? \
-         Refit it (r) and try on."
-    )
-}
-
-pub(super) fn one_of_several(label: &str, next: &str) -> String {
-    format!(
-        "Lower, but not low enough: more than one circuit draws. Leave {label} out, press p and \
-         pull {next} as well."
-    )
-}
-
-pub(super) fn kept_others_awake(label: &str) -> String {
-    format!(
-        "It fell late and in stages: something on {label} kept others awake. Refit it (r), and we \
-         look for the part."
-    )
-}
-
-pub(super) fn direct_load(label: &str) -> String {
-    format!(
-        "It fell at once, so what draws hangs on {label} itself. Refit it (r), and we look for \
-         the part."
-    )
-}
-
-pub(super) fn shared_draw() -> String {
-    "Low enough only with all of them out: these circuits share one draw. Refit them (r), and we \
-     look for the part on both."
-        .into()
-}
-
-pub(super) fn still_wakes(label: &str) -> String {
-    format!(
-        "It woke again with {label} out, so that is not it. Press r and type {label} to refit; \
-         the wait begins again."
-    )
-}
-
 pub(super) fn watch_on(more_s: f64) -> String {
     format!(
-        "Watch for wakes: two or three periods must pass without one before it means anything, \
-         {} more.",
-        minutes(more_s)
+        "Watch for wakes: some must have been due and not come before it means anything, {} more.",
+        wait::to_come(more_s)
     )
 }
 
-pub(super) fn no_wake_without(label: &str) -> String {
-    format!(
-        "No wake with {label} out: what wakes the car hangs there. Refit it (r), and we look for \
-         the part."
-    )
+/// What was done last is not judged yet.
+pub(super) fn pending(did: Did, look: Option<Level>) -> String {
+    let line = match (did, look) {
+        (Did::Unplug, _) => {
+            "An unplugged part is judged like a pulled fuse: at once means it draws, late means \
+             it kept others awake. Wait."
+        }
+        (Did::Swap, _) => {
+            "A new part may wake the car first. Now prove the repair: hands off until it is \
+             settled and the verdict says below."
+        }
+        (did, _) if did.restores() => {
+            "Put back, it draws again, and often wakes the whole car. Wait until it is settled \
+             before the next trial."
+        }
+        (_, Some(look)) if look.a < -look.u_a => {
+            return format!(
+                "First look: {} less at once. Keep your hands off until it is settled: only that \
+                 counts.",
+                quantity::current(-look.a)
+            );
+        }
+        (_, Some(_)) => {
+            "Not much at first look, but some falls come late. Keep your hands off until it is \
+             settled again."
+        }
+        (_, None) => {
+            "A pull is judged from settled to settled. A first look comes within seconds; hands \
+             off until then."
+        }
+    };
+    line.into()
 }
 
-pub(super) fn still_out(labels: &str) -> String {
-    format!(
-        "Still out: {labels}. Press r and put it back first, so that one thing changes at a time."
-    )
+/// Whether the board shows all of it on its narrowest screen: two lines, `Next: ` before it.
+pub(super) fn fits(text: &str) -> bool {
+    textwrap::wrap(&format!("Next: {text}"), NARROWEST).len() <= 2
 }
 
-pub(super) fn watch_the_repair() -> String {
-    "A new part may wake the car first. Now prove the repair: hands off until it is settled and \
-     the verdict says below."
-        .into()
+/// What is to be done and, where there is room for it, why: what the last trial told, or before
+/// the first one the verdict.
+pub(super) fn order(did: Did, what: &str, judged: Option<&Trial>, judgement: &Judgement) -> String {
+    let deed = deed(did, &shown(what, 32));
+    let told = judged.map_or_else(|| before_the_first(judgement).to_owned(), told);
+    let both = format!("{told} {deed}");
+    if fits(&both) { both } else { deed }
 }
 
-pub(super) fn repair_holds() -> String {
-    "Below the limit: the repair holds. On a real car watch for hours. Press e to export the \
-     proof, q to quit."
-        .into()
-}
-
-pub(super) fn healthy_done() -> String {
-    "Asleep again: nothing to mend in this car. Press e to export what you saw, q to quit.".into()
-}
-
-fn minutes(s: f64) -> String {
-    if s < 90.0 {
-        format!("{} s", number::round_to_i64(s.ceil()))
-    } else {
-        format!("{} min", number::round_to_i64((s / 60.0).ceil()))
+fn before_the_first(judgement: &Judgement) -> &'static str {
+    let wakes = |reason: &VerdictReason| matches!(reason, VerdictReason::Wakes { .. });
+    match judgement.verdict {
+        Verdict::Above if judgement.reasons.iter().any(wakes) => {
+            "It wakes every few minutes, and the mean with the wakes is what flattens it."
+        }
+        Verdict::Below => "Settled: this is how good sleep looks. For practice pull one fuse.",
+        Verdict::Above | Verdict::CannotTell | Verdict::NotSettled => {
+            "Settled, and too much: something draws."
+        }
     }
 }
 
-fn milliamperes(a: f64) -> String {
-    format!("{} mA", number::round_to_i64(a * 1000.0))
+/// The other caution stands where a hand may reach for the wrong plug.
+fn deed(did: Did, what: &str) -> String {
+    match did {
+        Did::Pull => format!("Press p, type {what}, Enter as it comes out."),
+        Did::Refit => format!("Press r, type {what}, Enter as it goes in; that may wake the car."),
+        Did::Unplug => format!(
+            "Now the part: press u, type {what}, Enter as you part its plug. Airbag plugs \
+             (yellow): only by the maker's procedure."
+        ),
+        Did::Plug => format!("Press i, type {what}, Enter as you plug it in again."),
+        Did::Swap => format!("Fit a new one: press s, type {what}, Enter as it goes in."),
+        Did::Lock | Did::Unlock | Did::Zero | Did::Note => {
+            format!("Mark it: {did} {what}.")
+        }
+    }
+}
+
+/// The caution for hands that open a car with the meter in series.
+pub(super) fn open_for(did: Did, part: &str) -> String {
+    let part = shown(part, 32);
+    if did == Did::Swap {
+        format!(
+            "Low enough without the {part}: that is the part. Bridge the meter, press o, and fit \
+             a new one."
+        )
+    } else {
+        format!(
+            "The {part} sits behind trim. Bridge the meter, then press o and open the car: doors \
+             and lamps are too much for it."
+        )
+    }
+}
+
+/// What a trial told.
+fn told(trial: &Trial) -> String {
+    let label = shown(&trial.what.join("+"), 24);
+    let is_part = trial.did == Did::Unplug;
+    if trial.did == Did::Swap {
+        return if lowers(trial) {
+            format!("The new {label} brought it down.")
+        } else {
+            format!("The new {label} did not bring it down.")
+        };
+    }
+    if matches!(trial.reason, TrialReason::WakesStopped { .. }) && lowers(trial) {
+        return format!("No wake with {label} out: what wakes the car hangs there.");
+    }
+    if matches!(trial.reason, TrialReason::WakesGoOn { .. }) && trial.did.removes() {
+        return format!("It woke again with {label} out, so that is not it.");
+    }
+    match (trial.finding, trial.manner) {
+        (Finding::Clears | Finding::Lowers, Some(Manner::Late | Manner::Both)) => {
+            format!("It fell late and in stages: {label} kept others awake.")
+        }
+        (Finding::Clears, _) if is_part => {
+            format!("At once: {label} draws, or is kept awake by what else hangs there.")
+        }
+        (Finding::Clears, _) => format!("It fell at once: what draws hangs on {label} itself."),
+        (Finding::Lowers, _) => "Lower, but not low enough: more than one circuit draws.".into(),
+        (Finding::NoChange, _) if is_part => format!("{label} is not the part."),
+        (Finding::NoChange, _) => format!("No change: {label} is not it."),
+        (Finding::Raises, _) if trial.did.restores() => {
+            format!("With {label} back it draws again.")
+        }
+        (Finding::Raises, _) => "The current rose: the pull disturbed something.".into(),
+        (Finding::CannotTell, _) => "This meter cannot tell so small a change.".into(),
+        (Finding::Spoiled | Finding::NotYet, _) => {
+            "Something disturbed this trial, so it says nothing.".into()
+        }
+    }
 }

@@ -145,11 +145,11 @@ fn found(case: &Case, trial: &Trial) -> Option<String> {
         return None;
     }
     let what = cause::taken_out(trial, |label| case.named(label));
-    let is_part = trial.did == Did::Unplug;
-    let deed = format!(
-        "With {what} {}",
-        if is_part { "unplugged" } else { "pulled" }
-    );
+    let deed = if trial.did == Did::Unplug {
+        format!("With {what} unplugged")
+    } else {
+        format!("With {what} pulled")
+    };
     match (waking::after(trial), fell(case, trial)) {
         (Some(WakesAfter::Stopped { watched_s, every_s }), _) => Some(format!(
             "{deed} no wake came in {} (before, every {}): that wakes the car.",

@@ -4,7 +4,7 @@
 use super::now;
 use super::{count, head, notices};
 use crate::desk::Model;
-use crate::desk::keymap::Action;
+use crate::desk::keymap::ViewAction;
 use crate::judge::finding::Trial;
 use crate::reading::quantity;
 use crate::screen::arrange::Areas;
@@ -130,7 +130,7 @@ fn below(model: &Model, columns: u16) -> Vec<Line> {
     );
     lines.extend(model.judgement().trials.last().map(trial));
     lines.extend(notices(model, columns));
-    let key = model.options().habits.keys.key_of(Action::Far);
+    let key = model.options().habits.keys.key_of(ViewAction::Far);
     lines.push(
         back.and(Role::Key, key)
             .and(Role::Plain, " back to the board"),

@@ -10,7 +10,7 @@ use ratatui::layout::{Margin, Rect};
 
 use super::count;
 use crate::desk::Model;
-use crate::desk::keymap::Action;
+use crate::desk::keymap::ViewAction;
 use crate::desk::panel::Panel;
 use crate::desk::prompt::Prompt;
 use crate::screen::arrange::Areas;
@@ -215,7 +215,10 @@ fn keys(model: &Model, areas: &Areas) -> Overlay {
     let mut lines = vec![
         Line::new(Role::Strong, "KEYS")
             .and(Role::Dim, "   again for the words: ")
-            .and(Role::Key, model.options().habits.keys.key_of(Action::Help)),
+            .and(
+                Role::Key,
+                model.options().habits.keys.key_of(ViewAction::Help),
+            ),
     ];
     for at in 0..half {
         let mut line = Line::default();

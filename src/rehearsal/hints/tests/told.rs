@@ -1,13 +1,16 @@
 //! A hunt told by hand: a session with its marks, and the judgement a test wants of it.
 
+use crate::journal::header;
 use crate::judge::Judgement;
-use crate::judge::finding::{Finding, Manner, Phase, Trial, Wake};
+use crate::judge::finding::{Finding, Manner, Phase, Trial};
+use crate::judge::plan::Plan;
+use crate::judge::reason::TrialReason;
 use crate::reading::{Amps, Elapsed, Measured, Reading};
+use crate::rehearsal::Story;
 use crate::rehearsal::hints::{Hint, Step, hint};
-use crate::rehearsal::{Story, play};
 use crate::session::Session;
 use crate::session::entry::{Entry, Fact};
-use crate::session::mark::parse_mark;
+use crate::session::mark::{Did, parse_mark};
 
 /// The hunt so far.
 pub(super) struct Told {
@@ -18,7 +21,9 @@ pub(super) struct Told {
 
 impl Told {
     pub(super) fn new(story: &'static Story) -> Self {
-        let session = Session::new(play(story, 1).0);
+        let mut header = header::unknown();
+        header.card = story.card();
+        let session = Session::new(header);
         let judgement = Judgement::nothing_yet(&session);
         let mut told = Self {
             story,
@@ -49,9 +54,13 @@ impl Told {
         self
     }
 
-    /// The finding of the last mark.
+    /// The finding of the last removal or refit, if there was one.
     pub(super) fn found(&mut self, finding: Finding, manner: Option<Manner>) -> &mut Self {
-        let placed = self.session.last_noted().unwrap();
+        let marks = self.session.all_marks().iter().rev();
+        let mut tried = marks.filter(|placed| placed.mark.did.is_tried());
+        let Some(placed) = tried.next() else {
+            return self;
+        };
         let mark = placed.mark.id;
         self.judgement.trials.retain(|trial| trial.mark != mark);
         self.judgement.trials.push(Trial {
@@ -67,7 +76,7 @@ impl Told {
             manner,
             with: Vec::new(),
             stands_at: None,
-            reason: crate::judge::reason::TrialReason::Same {
+            reason: TrialReason::Same {
                 for_s: 0.0,
                 differs_a: None,
             },
@@ -76,13 +85,22 @@ impl Told {
         self
     }
 
-    pub(super) fn woke(&mut self, from_s: f64) -> &mut Self {
-        self.judgement.wakes.push(Wake {
-            from: Elapsed::from_secs(from_s),
-            to: Elapsed::from_secs(from_s + 15.0),
-            peak_a: 0.9,
-            charge_as: 13.0,
-            over: false,
+    /// The reason of the last finding.
+    pub(super) fn because(&mut self, reason: TrialReason) -> &mut Self {
+        self.judgement.trials.last_mut().unwrap().reason = reason;
+        self
+    }
+
+    /// What the plan says from now on; nothing at all for no label.
+    pub(super) fn planned(&mut self, did: Did, next: &[&str]) -> &mut Self {
+        self.judgement.plan = Some(Plan {
+            did: (!next.is_empty()).then_some(did),
+            next: next.iter().map(|label| (*label).to_owned()).collect(),
+            why: String::new(),
+            minutes_left: 0.0,
+            rest: Vec::new(),
+            parts: Vec::new(),
+            cautions: Vec::new(),
         });
         self
     }

@@ -2,8 +2,9 @@
 
 use super::told::Told;
 use crate::judge::finding::{Finding, Manner, Phase};
-use crate::rehearsal::hints::MAX_CHARS;
+use crate::rehearsal::hints::{MAX_CHARS, lines};
 use crate::rehearsal::stories;
+use crate::session::mark::Did;
 
 /// Every situation of every story, the labels as long as a hand may type them.
 #[test]
@@ -58,7 +59,18 @@ fn every_hint_is_short_and_plain() {
                         Finding::Spoiled,
                     ] {
                         hunt.found(finding, manner);
+                        hunt.judgement.plan = None;
                         texts.push(hunt.hint().text);
+                        // What the plan says shows only where nothing has to be waited for.
+                        if !matches!(phase, Phase::Settled | Phase::Plateau) {
+                            continue;
+                        }
+                        for did in [Did::Pull, Did::Refit, Did::Unplug, Did::Swap] {
+                            hunt.planned(did, &[part, &long]);
+                            texts.push(hunt.hint().text);
+                            hunt.planned(did, &[part]);
+                            texts.push(hunt.hint().text);
+                        }
                     }
                 }
             }
@@ -69,6 +81,7 @@ fn every_hint_is_short_and_plain() {
     assert!(texts.len() > 50, "only {} different hints", texts.len());
     for text in texts {
         assert!(text.chars().count() <= MAX_CHARS, "{}: {text}", text.len());
+        assert!(lines::fits(&text), "{text}");
         assert!(!text.contains("  ") && text.ends_with(['.', '?']), "{text}");
     }
 }
