@@ -21,14 +21,6 @@ const STARTED_UNIX_S: i64 = 1_768_032_000;
 /// ```
 #[must_use]
 pub fn play(story: &'static Story, seed: u64) -> (Header, Vec<Entry>) {
-    let header = Header {
-        started: (DateTime::UNIX_EPOCH + TimeDelta::seconds(STARTED_UNIX_S)).fixed_offset(),
-        card: story.card(),
-        meter: MeterCard {
-            uri: story.uri(seed),
-            format: None,
-        },
-    };
     let end = Elapsed::from_secs(story.end_s);
     let mut car = Car::new(story, seed);
     let facts = written(story.script);
@@ -45,7 +37,19 @@ pub fn play(story: &'static Story, seed: u64) -> (Header, Vec<Entry>) {
         }
         entries.push(Entry::reading(car.next_reading()));
     }
-    (header, entries)
+    (header(story, seed), entries)
+}
+
+/// How its session begins.
+pub(super) fn header(story: &Story, seed: u64) -> Header {
+    Header {
+        started: (DateTime::UNIX_EPOCH + TimeDelta::seconds(STARTED_UNIX_S)).fixed_offset(),
+        card: story.card(),
+        meter: MeterCard {
+            uri: story.uri(seed),
+            format: None,
+        },
+    }
 }
 
 /// What the technician writes into the journal.

@@ -4,9 +4,9 @@ mod told;
 mod width;
 
 use super::*;
-use crate::journal::header;
 use crate::judge::finding::{Level, Manner};
 use crate::reading::Elapsed;
+use crate::rehearsal::play::header;
 use crate::rehearsal::stories::{FALSE_FLOOR, LATE_FALL, SHORT_WAKES, STEADY_DRAW, TWO_BOXES};
 use crate::session::entry::{Entry, Fact};
 use crate::session::mark::MarkId;
@@ -22,7 +22,7 @@ const SWAP: Step = Step::Do(Did::Swap);
 
 #[test]
 fn before_the_meter_speaks_there_is_no_hint() {
-    let session = Session::new(header::unknown());
+    let session = Session::new(header(&FALSE_FLOOR, 1));
     let judgement = Judgement::nothing_yet(&session);
     assert_eq!(hint(&FALSE_FLOOR, &session, &judgement), None);
 }

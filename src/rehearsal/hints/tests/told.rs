@@ -1,6 +1,5 @@
 //! A hunt told by hand: a session with its marks, and the judgement a test wants of it.
 
-use crate::journal::header;
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Manner, Phase, Trial};
 use crate::judge::plan::Plan;
@@ -8,6 +7,7 @@ use crate::judge::reason::TrialReason;
 use crate::reading::{Amps, Elapsed, Measured, Reading};
 use crate::rehearsal::Story;
 use crate::rehearsal::hints::{Hint, Step, hint};
+use crate::rehearsal::play::header;
 use crate::session::Session;
 use crate::session::entry::{Entry, Fact};
 use crate::session::mark::{Did, parse_mark};
@@ -21,9 +21,7 @@ pub(super) struct Told {
 
 impl Told {
     pub(super) fn new(story: &'static Story) -> Self {
-        let mut header = header::unknown();
-        header.card = story.card();
-        let session = Session::new(header);
+        let session = Session::new(header(story, 1));
         let judgement = Judgement::nothing_yet(&session);
         let mut told = Self {
             story,
