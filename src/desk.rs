@@ -26,6 +26,8 @@ mod typed;
 mod update;
 pub mod view;
 
+use std::path::PathBuf;
+
 use std::cell::RefCell;
 use std::fmt;
 
@@ -118,6 +120,8 @@ pub struct Model {
     pending: Vec<Mark>,
     wake: Option<Elapsed>,
     run: Option<Run>,
+    /// The file that an export left alone: asked for again, it is replaced.
+    left_alone: Option<PathBuf>,
 }
 
 impl Model {
@@ -160,6 +164,7 @@ impl Model {
             pending: Vec::new(),
             wake: None,
             run: None,
+            left_alone: None,
         }
     }
 

@@ -272,6 +272,18 @@ fn an_export_never_overwrites_its_own_record_nor_guesses_a_kind() {
     fs::write(folder.path().join("log.csv"), level_log(26, 10)).unwrap();
     let onto_itself = ["export", "log.csv", "--to", "./log.csv"];
     expect_refused(folder.path(), &onto_itself, &["log.csv", "overwrite"]);
+    fs::write(folder.path().join("mine.csv"), "mine").unwrap();
+    let onto_mine = ["export", "log.csv", "--to", "mine.csv"];
+    expect_refused(
+        folder.path(),
+        &onto_mine,
+        &["mine.csv", "exists", "--replace"],
+    );
+    let mine = || fs::read_to_string(folder.path().join("mine.csv")).unwrap();
+    assert_eq!(mine(), "mine");
+    let replaced = lullboard(folder.path(), &[&onto_mine[..], &["--replace"]].concat());
+    assert_eq!(code(&replaced), 0, "{replaced:?}");
+    assert!(mine().starts_with("time_s"));
     let unknown = ["export", "a.lull", "--to", "a.xlsx"];
     expect_refused(folder.path(), &unknown, &["a.xlsx", ".csv", ".json"]);
     let nowhere = ["export", "a.lull", "--to", "no/such/folder/a.csv"];
@@ -476,7 +488,10 @@ fn exporters_that_race_for_one_file_end_in_a_whole_one() {
     let (slow, fast) = (("a.csv", 30, 20_000), ("b.csv", 60, 15_000));
     let whole = [slow, fast].map(|(file, milliampere, for_s)| {
         fs::write(folder.path().join(file), level_log(milliampere, for_s)).unwrap();
-        let output = lullboard(folder.path(), &["export", file, "--to", "alone.csv"]);
+        let output = lullboard(
+            folder.path(),
+            &["export", file, "--to", "alone.csv", "--replace"],
+        );
         assert_eq!(code(&output), 0, "{output:?}");
         fs::read_to_string(folder.path().join("alone.csv")).unwrap()
     });
@@ -484,7 +499,7 @@ fn exporters_that_race_for_one_file_end_in_a_whole_one() {
     for _ in 0..4 {
         let racing = ["a.csv", "b.csv", "a.csv", "b.csv"].map(|file| {
             Command::new(env!("CARGO_BIN_EXE_lullboard"))
-                .args(["export", file, "--to", "raced.csv"])
+                .args(["export", file, "--to", "raced.csv", "--replace"])
                 .current_dir(folder.path())
                 .stderr(Stdio::null())
                 .spawn()

@@ -734,7 +734,11 @@ fn a_following_screen_refuses_marks() {
 fn an_export_offers_a_name_and_reports_back() {
     let mut bench = hunt();
     bench.keys(&[Key::Char('e'), Key::Enter]);
-    assert!(bench.other.contains(&Effect::Export("session.csv".into())));
+    let export = |replace| Effect::Export {
+        to: "session.csv".into(),
+        replace,
+    };
+    assert!(bench.other.contains(&export(false)));
     bench.tell(Event::Exported(
         Err("session.csv: permission denied".into()),
     ));
@@ -743,6 +747,12 @@ fn an_export_offers_a_name_and_reports_back() {
         frame.contains("Export failed: session.csv: permission denied"),
         "{frame}"
     );
+    // A file that stands there is replaced only when it is named once more.
+    bench.tell(Event::ExportExists("session.csv".into()));
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(frame.contains("session.csv exists already"), "{frame}");
+    bench.keys(&[Key::Char('e'), Key::Enter]);
+    assert!(bench.other.contains(&export(true)));
 }
 
 #[test]

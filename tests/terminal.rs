@@ -62,6 +62,7 @@ fn main() -> ExitCode {
         a_signal_to_end_seals_the_session_and_hands_the_terminal_back,
         control_z_hands_the_terminal_over_and_takes_it_back,
         a_panic_on_the_board_hands_the_terminal_back_before_it_speaks,
+        a_closed_terminal_seals_the_session_and_ends_the_program,
         another_size_is_drawn_anew,
         no_color_means_no_colour_and_a_plain_locale_no_drawing_characters,
         keys_come_from_the_terminal_when_the_meter_is_piped_in,
@@ -233,6 +234,43 @@ fn a_panic_on_the_board_hands_the_terminal_back_before_it_speaks() {
     let left = bytes.find("\x1b[?1049l").unwrap();
     assert!(bytes.find("\x1b[?1049h").unwrap() < left);
     assert!(left < bytes.find("the board fell over").unwrap());
+}
+
+/// The window of the terminal is closed: a program of our own holds it, and goes away.
+fn a_closed_terminal_seals_the_session_and_ends_the_program() {
+    const ROLE: &str = "LULLBOARD_TEST_CLOSES";
+    if let Some(folder) = std::env::var_os(ROLE) {
+        let folder = Path::new(&folder);
+        let board = Tty::lullboard(&["rehearse", "--out", "hunt.lull"], &[], folder);
+        board.wait_for("receiving from");
+        let card = Tty::lullboard(&[], &[], folder);
+        card.wait_for("rehearsal: a simulated car");
+        fs::write(folder.join("pids"), format!("{} {}", board.id(), card.id())).unwrap();
+        // Both terminals close with their holder.
+        std::process::exit(0);
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let own = std::env::current_exe().unwrap();
+    let mut holder = std::process::Command::new(own);
+    holder.args([
+        "a_closed_terminal_seals_the_session_and_ends_the_program",
+        "--exact",
+    ]);
+    holder.env(ROLE, folder.path());
+    assert!(holder.output().unwrap().status.success());
+    let pids = fs::read_to_string(folder.path().join("pids")).unwrap();
+    let deadline = std::time::Instant::now() + tty::PATIENCE;
+    for pid in pids.split(' ') {
+        let pid = rustix::process::Pid::from_raw(pid.parse().unwrap()).unwrap();
+        while rustix::process::test_kill_process(pid).is_ok() {
+            assert!(std::time::Instant::now() < deadline, "{pid:?} goes on");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    let last = file.lines().next_back().unwrap();
+    assert!(last.contains("\"seal\":"), "{last}");
+    check(folder.path());
 }
 
 fn another_size_is_drawn_anew() {

@@ -70,10 +70,11 @@ impl Tally {
 }
 
 fn said(seed: u64, level_a: f64, noise: &Noise) -> (Option<Level>, Option<Level>) {
+    // No card holds an accuracy of nothing.
     let exact = Accuracy {
         percent: 0.0,
         counts: 0.0,
-        amount_a: 0.0,
+        amount_a: 1e-9,
     };
     let drift_a_per_h = noise.drift_a_per_h;
     let mut session = session(Card {

@@ -214,7 +214,8 @@ impl Model {
             }
             Answer::Export(path) => {
                 self.notices.reply = Some(format!("Writing {} ...", path.display()));
-                effects.push(Effect::Export(path));
+                let replace = self.left_alone.take().is_some_and(|left| left == path);
+                effects.push(Effect::Export { to: path, replace });
             }
             Answer::Strike(id) => self.record(Fact::Strike(id), effects),
             Answer::Amended(amended) => self.amend(amended, effects),

@@ -13,7 +13,12 @@ pub enum Effect {
     /// Sound the bell.
     Bell(Bell),
     /// Write the session as it stands to this file; the ending names the kind.
-    Export(PathBuf),
+    Export {
+        /// The file to write.
+        to: PathBuf,
+        /// Whether one that stands there already is replaced.
+        replace: bool,
+    },
     /// Put this on the clipboard.
     Copy(String),
     /// Take clicks for the board (`true`), or leave them to the terminal.

@@ -51,6 +51,8 @@ pub enum Event {
     Exporting(u8),
     /// An export ended: the file, or the reason.
     Exported(Result<PathBuf, String>),
+    /// The file to export to stands there already, and was left alone.
+    ExportExists(PathBuf),
     /// A worker stopped that should not have; which and why.
     WorkerDied {
         /// Which.

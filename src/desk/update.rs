@@ -66,6 +66,13 @@ impl Model {
                     Err(why) => format!("Export failed: {why}"),
                 });
             }
+            Event::ExportExists(path) => {
+                self.notices.reply = Some(format!(
+                    "{} exists already: another name, or the same once more to replace it",
+                    path.display()
+                ));
+                self.left_alone = Some(path);
+            }
             Event::WorkerDied { name, why } => {
                 let at = self.now;
                 self.notices.dead.push(Dead { at, name, why });

@@ -4,8 +4,27 @@ use std::io::{self, Write};
 
 use serde_json::Value;
 
+use crate::reading::sanitize::is_harmful;
+
+/// Writes `document` and a line feed, so that a terminal can be shown it. JSON's own signs are plain, so whatever is harmful stands
+/// within a string, where an escape means the same character.
+///
+/// # Errors
+/// Whatever `out` reports.
 pub(super) fn write_document(mut out: impl Write, document: &Value) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut out, document)?;
+    let text = serde_json::to_string_pretty(document)?;
+    let mut units = [0; 2];
+    for piece in text.split_inclusive(|c| c != '\n' && is_harmful(c)) {
+        let last = piece.chars().next_back();
+        let Some(harmful) = last.filter(|c| *c != '\n' && is_harmful(*c)) else {
+            out.write_all(piece.as_bytes())?;
+            continue;
+        };
+        out.write_all(piece.trim_end_matches(harmful).as_bytes())?;
+        for unit in harmful.encode_utf16(&mut units) {
+            write!(out, "\\u{unit:04x}")?;
+        }
+    }
     out.write_all(b"\n")?;
     out.flush()
 }
@@ -15,4 +34,21 @@ pub(super) fn write_lines(mut out: impl Write, lines: &[String]) -> io::Result<(
         writeln!(out, "{line}")?;
     }
     out.flush()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    #[test]
+    fn what_would_act_on_a_terminal_is_escaped_and_means_the_same() {
+        let document = json!({"what": ["a\u{7f}b", "\u{9b}31m", "L\u{202e}\u{202e}5", "\u{1b}\n", "\u{e0041}ü"]});
+        let mut out = Vec::new();
+        write_document(&mut out, &document).unwrap();
+        let text = String::from_utf8(out).unwrap();
+        assert!(text.chars().all(|c| c == '\n' || !is_harmful(c)), "{text}");
+        assert!(text.contains("\\u202e\\u202e5") && text.contains('ü'));
+        assert_eq!(serde_json::from_str::<Value>(&text).unwrap(), document);
+    }
 }

@@ -1,6 +1,7 @@
 //! A session being recorded: its journal, its meter, and the loop that joins them to a face.
 
 use std::io::{self, Write};
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
@@ -71,9 +72,13 @@ impl Recording {
     /// # Errors
     /// When the terminal refuses, or something did not reach the disk.
     pub fn on_board(self, mut desk: Model, settings: &Settings) -> Result<()> {
-        let shown = TakenTerminal::enter(settings, &self.wiring.outbox)
-            .and_then(|stage| stage.run(&mut desk, &self.wiring));
-        tell_where(&self.close(shown)?);
+        let mut stage = None;
+        let path = self.closed_after(|wiring| {
+            let taken = TakenTerminal::enter(settings, &wiring.outbox)?;
+            stage.insert(taken).run(&mut desk, wiring)
+        });
+        drop(stage);
+        tell_where(&path?);
         Ok(())
     }
 
@@ -81,9 +86,10 @@ impl Recording {
     ///
     /// # Errors
     /// When the terminal is gone, or something did not reach the disk.
-    pub fn on_stage(self, mut desk: Model, stage: TakenTerminal) -> Result<()> {
-        let shown = stage.run(&mut desk, &self.wiring);
-        tell_where(&self.close(shown)?);
+    pub fn on_stage(self, mut desk: Model, mut stage: TakenTerminal) -> Result<()> {
+        let path = self.closed_after(|wiring| stage.run(&mut desk, wiring));
+        drop(stage);
+        tell_where(&path?);
         Ok(())
     }
 
@@ -92,20 +98,29 @@ impl Recording {
     /// # Errors
     /// When standard output is gone, or something did not reach the disk.
     pub fn in_lines(self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
-        let shown = signals::spawn(&self.wiring.outbox)
-            .and_then(|()| run::run(&mut desk, &self.wiring, face))
-            .map_err(Into::into);
         let inbox = self.wiring.inbox.clone();
-        let path = self.close(shown)?;
+        let path = self.closed_after(|wiring| {
+            signals::spawn(&wiring.outbox)?;
+            Ok(run::run(&mut desk, wiring, face)?)
+        })?;
         let left = inbox.try_iter().filter_map(|m| not_understood(&m.event));
         tell_not_understood(left.last().unwrap_or_else(|| desk.not_understood()));
         tell_where(&path);
         Ok(())
     }
 
-    /// The meter first, so that nothing comes any more; then the journal, sealed. What went wrong
-    /// on the screen must never cost the record.
-    fn close(self, shown: Result<()>) -> Result<PathBuf> {
+    /// Shows the session, and seals its journal before the terminal is let go, whatever ended the
+    /// showing: what went wrong on the screen, a panic too, must never cost the record.
+    fn closed_after(self, show: impl FnOnce(&Wiring) -> Result<()>) -> Result<PathBuf> {
+        let shown = catch_unwind(AssertUnwindSafe(|| show(&self.wiring)));
+        let closed = self.close();
+        let shown = shown.unwrap_or_else(|panic| resume_unwind(panic));
+        let path = closed?;
+        shown.map(|()| path)
+    }
+
+    /// The meter first, so that nothing comes any more; then the journal, sealed.
+    fn close(self) -> Result<PathBuf> {
         let Self {
             wiring,
             journal,
@@ -117,7 +132,6 @@ impl Recording {
         journal
             .stop(true)
             .with_context(|| path.display().to_string())?;
-        shown?;
         Ok(path)
     }
 }

@@ -233,7 +233,7 @@ fn take_in(
             Effect::Copy(text) => face.copy(&text)?,
             Effect::Mouse(on) => face.mouse(on)?,
             Effect::NextTheme => face.next_theme(),
-            Effect::Export(to) => wiring.export(to),
+            Effect::Export { to, replace } => wiring.export(to, replace),
             Effect::WakeAt(t) => {
                 pending.wake = Some(pending.wake.map_or(t, |earlier| earlier.min(t)));
             }
@@ -267,8 +267,8 @@ impl Wiring {
         }
     }
 
-    fn export(&self, to: PathBuf) {
-        if let Err(why) = export::spawn(self.file.clone(), to, &self.outbox) {
+    fn export(&self, to: PathBuf, replace: bool) {
+        if let Err(why) = export::spawn(self.file.clone(), to, replace, &self.outbox) {
             self.outbox.say(Event::Exported(Err(why.to_string())));
         }
     }

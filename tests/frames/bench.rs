@@ -118,7 +118,7 @@ impl Bench {
                     self.tell(Event::Appended(vec![entry]));
                 }
                 Effect::Bell(bell) => self.bells.push(bell),
-                other @ (Effect::Export(_)
+                other @ (Effect::Export { .. }
                 | Effect::Copy(_)
                 | Effect::Mouse(_)
                 | Effect::NextTheme

@@ -14,7 +14,7 @@ use portable_pty::{
 use rustix::process::{Pid, Signal, kill_process};
 
 /// Longer than any machine needs; only a failing test waits this long.
-const PATIENCE: Duration = Duration::from_secs(180);
+pub(crate) const PATIENCE: Duration = Duration::from_secs(180);
 
 /// How long the last words of a program may take to arrive after its end.
 const LAST_WORDS: Duration = Duration::from_secs(5);
@@ -100,6 +100,11 @@ impl Tty {
             modes_before,
             _slave: pair.slave,
         }
+    }
+
+    /// The program's number in the system.
+    pub(crate) fn id(&self) -> i32 {
+        self.pid.as_raw_nonzero().get()
     }
 
     /// Types this.

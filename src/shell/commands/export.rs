@@ -14,6 +14,7 @@ pub(super) fn run(flags: &Export) -> Result<ExitCode> {
         from: flags.file.clone(),
         to: flags.to.clone(),
         compare: flags.compare.clone(),
+        replace: flags.replace,
         options: flags.csv.options(),
         card: card_file::card(&flags.card)?,
     };

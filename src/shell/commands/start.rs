@@ -21,12 +21,13 @@ use crate::shell::clock::Clock;
 use crate::shell::faces::terminal::Board;
 use crate::shell::faces::{self, keys};
 use crate::shell::flags;
+use crate::shell::outbox::{self, Outbox};
 use crate::shell::ports::known_meters::KnownMeters;
 use crate::shell::ports::list::{self, Port};
 use crate::shell::ports::listeners::Listeners;
 use crate::shell::run::Face;
 use crate::shell::settings::Settings;
-use crate::shell::{card_file, one_line, outbox, recording, signals};
+use crate::shell::{card_file, one_line, recording, signals};
 
 /// A countdown that steps once a second is looked at a little more often.
 const LOOK_EVERY: Duration = Duration::from_millis(200);
@@ -46,7 +47,7 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
     signals::spawn(&outbox)?;
     loop {
         let listeners = Listeners::open(&ports, &known, &outbox)?;
-        let chosen = choose(&mut start, &listeners, &inbox, settings)?;
+        let chosen = choose(&mut start, &listeners, (&outbox, &inbox), settings)?;
         // Whoever listens holds the port.
         listeners.close();
         match chosen {
@@ -73,38 +74,29 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
 fn choose(
     start: &mut Start,
     listeners: &Listeners,
-    inbox: &Receiver<Message>,
+    (outbox, inbox): (&Outbox, &Receiver<Message>),
     settings: &Settings,
 ) -> Result<Outcome> {
     let mut board = Board::enter(faces::theme(settings.colours, settings.characters))
         .context("the terminal cannot be drawn on")?;
+    let keys = keys::Borrowed::listen(outbox)?;
     loop {
         for (place, hearing) in listeners.heard.try_iter() {
             start.heard(place, hearing);
         }
-        for message in inbox.try_iter() {
-            if message.event == Event::Terminate {
-                return Ok(Outcome::Quit);
-            }
-            if let Event::WorkerDied { why, .. } = message.event {
+        board.show_start(start)?;
+        let message = inbox.recv_timeout(LOOK_EVERY).ok();
+        match message.map(|message| message.event) {
+            Some(Event::Terminate) => return Ok(Outcome::Quit),
+            Some(Event::WorkerDied { why, .. }) => {
                 start.refuse(format!("listening failed: {why}"));
             }
-        }
-        board.show_start(start)?;
-        let event = loop {
-            if let Some(event) = keys::next_within(LOOK_EVERY)? {
-                break Some(event);
-            }
-            if !listeners.heard.is_empty() || !inbox.is_empty() {
-                break None;
-            }
-        };
-        match event {
             Some(Event::Key(Key::Ctrl('z'))) => board.suspend()?,
             Some(Event::Key(Key::Ctrl('l'))) => board.redraw()?,
             Some(Event::Key(key)) => {
                 let chosen = start.key(key);
                 if chosen != Outcome::Stays {
+                    keys.give_back();
                     return Ok(chosen);
                 }
             }

@@ -1,5 +1,8 @@
 //! The keys thread: what the terminal says, in the desk's own words.
 
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread::JoinHandle;
 use std::time::Duration;
 
 use crossterm::event::{
@@ -38,16 +41,48 @@ fn listen(desk: &Outbox) {
     }
 }
 
-/// What the terminal says within `wait`, for a card that is filled in before there is a session
-/// and a loop.
-///
-/// # Errors
-/// When the terminal is gone.
-pub fn next_within(wait: Duration) -> std::io::Result<Option<Event>> {
-    if !event::poll(wait)? {
-        return Ok(None);
+/// Listens for a card that is filled in before there is a session: whoever asks on the plain
+/// terminal afterwards has it to himself again.
+#[derive(Debug)]
+pub struct Borrowed {
+    ends: Arc<AtomicBool>,
+    worker: JoinHandle<()>,
+}
+
+/// How long a key that is not pressed is waited for, before a look at whether all is over.
+const LOOK_EVERY: Duration = Duration::from_millis(100);
+
+impl Borrowed {
+    /// Starts to listen.
+    ///
+    /// # Errors
+    /// When the system has no thread to give.
+    pub fn listen(outbox: &Outbox) -> std::io::Result<Self> {
+        let ends = Arc::new(AtomicBool::new(false));
+        let (desk, over) = (outbox.clone(), Arc::clone(&ends));
+        let worker = threads::spawn("keys", outbox, move || {
+            while !over.load(Ordering::SeqCst) {
+                let event = match event::poll(LOOK_EVERY) {
+                    Ok(false) => continue,
+                    Ok(true) => event::read().map(translate),
+                    Err(gone) => Err(gone),
+                };
+                let event = event.unwrap_or(Some(Event::Terminate));
+                let last = event == Some(Event::Terminate);
+                if event.is_some_and(|event| desk.try_say(event).is_err()) || last {
+                    return;
+                }
+            }
+        })?;
+        Ok(Self { ends, worker })
     }
-    Ok(translate(event::read()?))
+
+    /// Gives the terminal back. Not to be called where it is gone: a read of it may never end.
+    pub fn give_back(self) {
+        self.ends.store(true, Ordering::SeqCst);
+        // What it died of has been told.
+        let _ = self.worker.join();
+    }
 }
 
 fn translate(event: event::Event) -> Option<Event> {

@@ -55,7 +55,7 @@ impl TakenTerminal {
     ///
     /// # Errors
     /// When the terminal is gone.
-    pub fn run(mut self, desk: &mut Model, wiring: &Wiring) -> Result<()> {
+    pub fn run(&mut self, desk: &mut Model, wiring: &Wiring) -> Result<()> {
         Ok(run::run(desk, wiring, &mut self.board)?)
     }
 }

@@ -1,6 +1,7 @@
 //! The terminal guard: whatever ends the board, the terminal is as it was before.
 
 use std::io::{self, IsTerminal, Stdout, Write};
+use std::mem::ManuallyDrop;
 use std::panic;
 use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -37,7 +38,9 @@ static ENTERED: AtomicBool = AtomicBool::new(false);
 /// The terminal while the board is on it; dropping it hands the terminal back.
 #[derive(Debug)]
 pub struct Board {
-    terminal: Terminal<CrosstermBackend<Sixteen<Stdout>>>,
+    /// Never dropped: its own `Drop` prints where the terminal is gone, and a print to a dead
+    /// standard error is a panic. `hand_back` does what it would do.
+    terminal: ManuallyDrop<Terminal<CrosstermBackend<Sixteen<Stdout>>>>,
     theme: Theme,
     bells: BellPatterns,
     mouse: bool,
@@ -56,7 +59,7 @@ impl Board {
         let terminal = Terminal::new(CrosstermBackend::new(Sixteen::new(io::stdout())))?;
         take_over()?;
         Ok(Self {
-            terminal,
+            terminal: ManuallyDrop::new(terminal),
             theme,
             bells: BellPatterns::default(),
             mouse: false,

@@ -34,6 +34,8 @@ pub struct ExportOrder {
     pub to: PathBuf,
     /// An earlier record to set beside it.
     pub compare: Option<PathBuf>,
+    /// Whether a file that stands there already is replaced.
+    pub replace: bool,
     /// How a CSV log is to be read.
     pub options: ImportOptions,
     /// What is known besides the record's own card, and goes before it.
@@ -76,19 +78,23 @@ impl<'a> Percents<'a> {
 ///
 /// # Errors
 /// When the system has no thread to give.
-pub fn spawn(from: PathBuf, to: PathBuf, outbox: &Outbox) -> io::Result<()> {
+pub fn spawn(from: PathBuf, to: PathBuf, replace: bool, outbox: &Outbox) -> io::Result<()> {
     let desk = outbox.clone();
     threads::spawn("export", outbox, move || {
         let order = ExportOrder {
             from,
             to: to.clone(),
+            replace,
             ..ExportOrder::default()
         };
         // The desk may have closed: the file is written all the same.
         let mut tell = |percent| desk.say(Event::Exporting(percent));
         let outcome = write(&order, &mut Percents::new(&mut tell));
-        let outcome = outcome.map(|_| to).map_err(|why| format!("{why:#}"));
-        desk.say(Event::Exported(outcome));
+        desk.say(match outcome {
+            Ok(_) => Event::Exported(Ok(to)),
+            Err(why) if why.is::<Exists>() => Event::ExportExists(to),
+            Err(why) => Event::Exported(Err(format!("{why:#}"))),
+        });
     })?;
     Ok(())
 }
@@ -116,6 +122,10 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
                 order.to.display()
             );
         }
+    }
+    // Before the work, and once more when the file takes its place.
+    if !order.replace && order.to.exists() {
+        bail!(exists(&order.to));
     }
     let (case, notices) = case(&order.from, order, told)?;
     let earlier = order.compare.as_ref();
@@ -146,9 +156,26 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
             rows.finish()
         }
     }
-    .and_then(|()| out.replace(&order.to))
     .with_context(place)?;
+    if order.replace {
+        out.replace(&order.to).with_context(place)?;
+    } else if let Err(why) = out.place_new(&order.to) {
+        return Err(if why.kind() == io::ErrorKind::AlreadyExists {
+            exists(&order.to).into()
+        } else {
+            anyhow!(why).context(place())
+        });
+    }
     Ok(notices)
+}
+
+/// The target stands there already, and nobody said that it may go.
+#[derive(Debug, thiserror::Error)]
+#[error("{}: exists already: name another file, or add --replace to have it replaced", .0.display())]
+struct Exists(PathBuf);
+
+fn exists(to: &Path) -> Exists {
+    Exists(to.to_owned())
 }
 
 fn same_file(from: &Path, to: &Path) -> bool {

@@ -14,6 +14,9 @@ pub struct Export {
     /// The file to write; its ending names the kind: .html, .md, .svg, .csv or .json
     #[arg(long, value_name = "OUT")]
     pub to: PathBuf,
+    /// Replace OUT if it exists; without this it is left alone, exit code 1
+    #[arg(long)]
+    pub replace: bool,
     /// An earlier record of the same car, set beside this one: before and after the repair
     #[arg(long, value_name = "EARLIER")]
     pub compare: Option<PathBuf>,
