@@ -45,7 +45,7 @@ fn exported(folder: &Path, from: &str, to: &str, more: &[&str]) -> String {
 }
 
 fn exported_in(folder: &Path, from: &str, to: &str, more: &[&str], zone: &str) -> String {
-    let args = [&["export", from, "--to", to], more].concat();
+    let args = [&["export", from, "--to", to, "--replace"], more].concat();
     let output = run(folder, &args, zone);
     assert!(output.status.success(), "{args:?}: {output:?}");
     fs::read_to_string(folder.join(to)).unwrap()
