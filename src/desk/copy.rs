@@ -21,7 +21,7 @@ impl Model {
                 .map(|one| sanitize::text(&trial(one))),
         );
         let settled = judgement.settled.map_or_else(String::new, |settled| {
-            let level = quantity::level(settled.level.a, settled.level.u_a);
+            let level = settled.level.in_words();
             format!("settled at {level}, ")
         });
         lines.push(format!(

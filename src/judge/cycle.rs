@@ -125,11 +125,7 @@ fn regular(wakes: &[&Wake]) -> Option<Cycle> {
         .collect();
     let n = f64_from_usize(wakes.len());
     let charge_as = wakes.iter().map(|wake| wake.charge_as).sum::<f64>() / n;
-    let width_s = wakes
-        .iter()
-        .map(|wake| wake.to.secs_since(wake.from))
-        .sum::<f64>()
-        / n;
+    let width_s = wakes.iter().map(|wake| wake.lasts_s()).sum::<f64>() / n;
     Some(Cycle {
         period_s: slope(&points).0,
         width_s,

@@ -50,6 +50,14 @@ pub struct Level {
     pub u_a: f64,
 }
 
+impl Level {
+    /// The value with its U: `22.0 mA ± 3.5 mA`.
+    #[must_use]
+    pub fn in_words(self) -> String {
+        quantity::level(self.a, self.u_a)
+    }
+}
+
 /// One stretch in one phase.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PhaseSpan {
@@ -61,6 +69,14 @@ pub struct PhaseSpan {
     pub to: Elapsed,
     /// The mean current in it; `None` when blind.
     pub level: Option<Level>,
+}
+
+impl PhaseSpan {
+    /// How long it lasts, in seconds.
+    #[must_use]
+    pub fn lasts_s(&self) -> f64 {
+        self.to.secs_since(self.from)
+    }
 }
 
 /// What the car does now.
@@ -119,6 +135,14 @@ pub struct Wake {
     pub charge_as: f64,
     /// Whether the meter was over its range in it: peak and charge are then the least they can be.
     pub over: bool,
+}
+
+impl Wake {
+    /// How long it lasts, in seconds.
+    #[must_use]
+    pub fn lasts_s(&self) -> f64 {
+        self.to.secs_since(self.from)
+    }
 }
 
 /// Wakes that come regularly.

@@ -21,7 +21,7 @@ pub fn phases(basis: &Basis<'_>, stays: &Stays) -> Vec<PhaseSpan> {
     let mut blind: Vec<(Elapsed, Elapsed)> = signal
         .gaps()
         .iter()
-        .filter(|gap| gap.to.secs_since(gap.from) > HOLE_S)
+        .filter(|gap| gap.lasts_s() > HOLE_S)
         .map(|gap| (gap.from, gap.to))
         .collect();
     let hidden = basis

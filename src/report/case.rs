@@ -113,7 +113,7 @@ impl Case {
     #[must_use]
     pub fn asleep_s(&self) -> f64 {
         self.settled()
-            .map(|span| span.to.secs_since(span.from))
+            .map(super::super::judge::finding::PhaseSpan::lasts_s)
             .sum()
     }
 

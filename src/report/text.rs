@@ -45,7 +45,7 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     ];
     lines.extend(words::other_rules(judgement));
     lines.extend(judgement.settled.iter().map(|settled| {
-        let level = quantity::level(settled.level.a, settled.level.u_a);
+        let level = settled.level.in_words();
         let average = settled.average_in_words();
         let wakes = if average == level {
             String::new()
@@ -168,7 +168,7 @@ fn wake(wake: &Wake) -> String {
     format!(
         "{} wake of {}, up to {}, {:.1} As",
         quantity::clock(wake.from),
-        quantity::span(wake.to.secs_since(wake.from)),
+        quantity::span(wake.lasts_s()),
         quantity::current(wake.peak_a),
         wake.charge_as,
     )
@@ -185,7 +185,7 @@ fn cycle(cycle: &Cycle) -> String {
 }
 
 fn share(share: &Share) -> String {
-    let level = quantity::level(share.level.a, share.level.u_a);
+    let level = share.level.in_words();
     match share.what.as_slice() {
         [one] => format!("  {one} draws {level}"),
         many => format!(

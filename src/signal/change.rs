@@ -52,3 +52,11 @@ pub struct Gap {
     /// The first reading after it.
     pub to: Elapsed,
 }
+
+impl Gap {
+    /// How long it lasts, in seconds.
+    #[must_use]
+    pub fn lasts_s(&self) -> f64 {
+        self.to.secs_since(self.from)
+    }
+}

@@ -14,6 +14,7 @@ use crate::judge::rules::{
 };
 use crate::judge::stay::Basis;
 use crate::reading::Elapsed;
+use crate::signal::Gap;
 
 /// Puts the manner onto a trial whose level fell.
 pub(super) fn tell(case: &BothSides<'_>, trial: &mut Trial) {
@@ -119,7 +120,7 @@ fn blind_s(basis: &Basis<'_>, at: Elapsed, after: &Side<'_>) -> Option<f64> {
         .gaps()
         .iter()
         .filter(|gap| gap.to > from && gap.from < to);
-    let for_s: f64 = gaps.map(|gap| gap.to.secs_since(gap.from)).sum();
+    let for_s: f64 = gaps.map(Gap::lasts_s).sum();
     (for_s > HOLE_S).then_some(for_s)
 }
 

@@ -70,7 +70,7 @@ fn with_short(level: &Estimate, shown: &Shown) -> Estimate {
 
 /// Whether a wake is as short as what is texture when it comes often.
 pub(super) fn is_short(wake: &Wake) -> bool {
-    wake.to.secs_since(wake.from) <= TEXTURE_S
+    wake.lasts_s() <= TEXTURE_S
 }
 
 /// A display with places of another size is another range of the meter.

@@ -48,7 +48,7 @@ fn rise(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> Option<Elapsed> {
     let shown = stay.rested()?;
     let from = shown.risen?;
     let stood_s = stay.to.secs_since(from);
-    let wakes = shown.wakes.iter().map(|wake| wake.to.secs_since(wake.from));
+    let wakes = shown.wakes.iter().map(super::super::finding::Wake::lasts_s);
     if stood_s < wakes.fold(REST_S, f64::max) {
         return None;
     }

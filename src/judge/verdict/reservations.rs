@@ -10,6 +10,7 @@ use crate::judge::stay::asleep::Ground;
 use crate::judge::stay::evidence::Hidden;
 use crate::judge::stay::{Basis, Opening};
 use crate::judge::uncertainty::Estimate;
+use crate::signal::Gap;
 
 /// What no parked car gives: what is wrong is the connection or the meter, not the car.
 pub(super) fn meter(basis: &Basis<'_>, now: &InForce<'_>, measured: Verdict) -> Option<Ruling> {
@@ -90,11 +91,7 @@ pub(super) fn stood(basis: &Basis<'_>, now: &InForce<'_>) -> Option<Ruling> {
 pub(super) fn holes(basis: &Basis<'_>) -> Option<Ruling> {
     let signal = basis.session.signal();
     let of_s = signal.last_t()?.secs_since(signal.first_t()?);
-    let blind_s: f64 = signal
-        .gaps()
-        .iter()
-        .map(|gap| gap.to.secs_since(gap.from))
-        .sum();
+    let blind_s: f64 = signal.gaps().iter().map(Gap::lasts_s).sum();
     (blind_s >= (2.0 * HOLE_S).max(HOLES_SHARE * of_s))
         .then_some(Ruling::remark(VerdictReason::Holes { blind_s, of_s }))
 }

@@ -174,7 +174,7 @@ fn remarks(basis: &Basis<'_>, stays: &Stays, now: &InForce<'_>, measured: Verdic
     if let Some(touch) = now.shown.touches.last() {
         let touched = VerdictReason::Touched {
             at_s: touch.from.secs(),
-            for_s: touch.to.secs_since(touch.from),
+            for_s: touch.lasts_s(),
             charge_as: touch.charge_as,
         };
         // It may be a wake after all: so long a watch without another says not.

@@ -48,10 +48,7 @@ pub(super) fn title(case: &Case, earlier: Option<&Case>) -> String {
 
 pub(super) fn told(case: &Case, earlier: Option<&Case>) -> String {
     let said = |case: &Case| match &case.judgement.settled {
-        Some(settled) => format!(
-            "settled at {}",
-            quantity::level(settled.level.a, settled.level.u_a)
-        ),
+        Some(settled) => format!("settled at {}", settled.level.in_words()),
         None => "not settled at its end".to_owned(),
     };
     let (from, to) = case.stretch();

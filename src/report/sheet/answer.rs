@@ -98,7 +98,7 @@ fn uncounted(case: &Case) -> Option<String> {
 
 /// "Parked and asleep, the car draws 22.0 mA ± 3.5 mA."
 fn draws(settled: &SettledNow, slept: bool) -> String {
-    let level = quantity::level(settled.level.a, settled.level.u_a);
+    let level = settled.level.in_words();
     let average = settled.average_in_words();
     let how = if slept {
         "Parked and asleep"

@@ -32,9 +32,7 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
     };
     let row =
         |name: &str, of: &dyn Fn(&RepairSide) -> String| [name.to_owned(), of(&before), of(&after)];
-    let level = |level: Option<Level>| {
-        level.map_or_else(|| "not settled".into(), |it| quantity::level(it.a, it.u_a))
-    };
+    let level = |level: Option<Level>| level.map_or_else(|| "not settled".into(), Level::in_words);
     let a_day = |average: Option<Level>| {
         average.map_or_else(
             || "-".into(),

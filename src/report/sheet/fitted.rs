@@ -47,7 +47,7 @@ pub(super) fn told(case: &Case, trial: &Trial) -> Option<[String; 5]> {
         Verdict::Above => "does not hold",
         Verdict::CannotTell | Verdict::NotSettled => return None,
     };
-    let level = |level: Level| quantity::level(level.a, level.u_a);
+    let level = |level: Level| level.in_words();
     let change = if is_same(old, new) {
         "as before".into()
     } else {
@@ -60,7 +60,7 @@ pub(super) fn told(case: &Case, trial: &Trial) -> Option<[String; 5]> {
 /// "With it the car settled at 23.0 mA, 372 mA less than with the old part".
 fn with_it(case: &Case) -> Option<String> {
     let settled = case.judgement.settled.as_ref()?;
-    let level = quantity::level(settled.level.a, settled.level.u_a);
+    let level = settled.level.in_words();
     let silence = silence(case)
         .map(|words| format!("; {words}"))
         .unwrap_or_default();

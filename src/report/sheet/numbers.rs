@@ -79,7 +79,7 @@ fn method(case: &Case) -> Part {
 }
 
 fn level(level: Option<Level>) -> String {
-    level.map_or_else(|| "-".into(), |level| quantity::level(level.a, level.u_a))
+    level.map_or_else(|| "-".into(), Level::in_words)
 }
 
 fn trials(case: &Case, title: &'static str) -> Option<Part> {
@@ -138,7 +138,7 @@ fn shares(case: &Case) -> Option<Part> {
                 [one] => one.clone(),
                 many => format!("{}, together: not told apart", many.join(" with ")),
             },
-            quantity::level(share.level.a, share.level.u_a),
+            share.level.in_words(),
         ]
     });
     let rest = judgement
@@ -180,7 +180,7 @@ fn wakes(case: &Case) -> Option<Part> {
     let rows = judgement.wakes.iter().map(|wake| {
         [
             case.times.stamp(wake.from),
-            quantity::span(wake.to.secs_since(wake.from)),
+            quantity::span(wake.lasts_s()),
             quantity::current(wake.peak_a),
             format!("{:.1} As", wake.charge_as),
         ]

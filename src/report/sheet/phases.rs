@@ -134,9 +134,7 @@ fn longest(rows: Vec<PhaseRow>) -> Vec<PhaseRow> {
 fn rows(phases: &[PhaseSpan]) -> Vec<PhaseRow> {
     let mut rows: Vec<PhaseRow> = Vec::new();
     // Cuts of less than a second between phases say nothing to a reader.
-    let whole = phases
-        .iter()
-        .filter(|span| span.to.secs_since(span.from) >= 1.0);
+    let whole = phases.iter().filter(|span| span.lasts_s() >= 1.0);
     for span in whole {
         match rows.last_mut() {
             Some(row) if row.is_restless() && is_restless(span.phase) => row.take(*span),
@@ -193,7 +191,7 @@ fn current(case: &Case, row: &PhaseRow) -> String {
     let nothing = || "-".to_owned();
     if row.is_settled() {
         let level = row.level();
-        return level.map_or_else(nothing, |level| quantity::level(level.a, level.u_a));
+        return level.map_or_else(nothing, Level::in_words);
     }
     if row.is_restless() {
         return way(case, row).unwrap_or_else(nothing);

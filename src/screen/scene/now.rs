@@ -164,7 +164,7 @@ pub(super) fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
     }
     let mut lines = Vec::new();
     if let Some(settled) = judgement.settled {
-        let level = quantity::level(settled.level.a, settled.level.u_a);
+        let level = settled.level.in_words();
         let average = settled.average_in_words();
         first = first.and(Role::Dim, "  settled ").and(Role::Plain, &level);
         if average != level {
