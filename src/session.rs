@@ -19,7 +19,7 @@ pub mod typed;
 use crate::fuse::map::{self, Circuit};
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
-use card::{Card, Odd};
+use card::{Card, OutOfBounds};
 use entry::{Entry, Fact, FuseDrop, Header, Judged, MeterEvent};
 use mark::{Did, Mark, MarkId};
 
@@ -56,7 +56,7 @@ pub struct Session {
     last_reading: Option<(Elapsed, Measured)>,
     last_t: Elapsed,
     disordered: u64,
-    odd: Vec<Odd>,
+    out_of_bounds: Vec<OutOfBounds>,
     judged: Option<Judged>,
 }
 
@@ -65,7 +65,7 @@ impl Session {
     #[must_use]
     pub fn new(header: Header) -> Self {
         let mut card = header.card.clone();
-        let odd = card.take_odd();
+        let out_of_bounds = card.take_out_of_bounds();
         Self {
             header,
             card,
@@ -78,15 +78,15 @@ impl Session {
             last_reading: None,
             last_t: Elapsed::ZERO,
             disordered: 0,
-            odd,
+            out_of_bounds,
             judged: None,
         }
     }
 
     /// Figures of the card that cannot be, and are left out.
     #[must_use]
-    pub fn odd(&self) -> &[Odd] {
-        &self.odd
+    pub fn out_of_bounds(&self) -> &[OutOfBounds] {
+        &self.out_of_bounds
     }
 
     /// What was said when the record ended; `None` once more is known.
@@ -122,7 +122,7 @@ impl Session {
             Fact::Drop(drop) => self.drops.push((entry.t, drop.clone())),
             Fact::Set(change) => {
                 let mut change = (**change).clone();
-                self.odd.extend(change.take_odd());
+                self.out_of_bounds.extend(change.take_out_of_bounds());
                 self.card.merge(&change);
             }
             Fact::Meter(event) => {

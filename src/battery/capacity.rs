@@ -1,7 +1,7 @@
 //! Capacity from the sizes printed on the battery, and the exponent that two of them imply.
 
 use crate::reading::band::Band;
-use crate::session::card::{Battery, BatteryKind, Odd};
+use crate::session::card::{Battery, BatteryKind, OutOfBounds};
 
 /// The current of a reserve-capacity test, in ampere.
 const RESERVE_A: f64 = 25.0;
@@ -110,7 +110,7 @@ pub fn reserve_min(kind: BatteryKind, c20_ah: f64) -> f64 {
 pub enum SizeError {
     /// No such battery stands in a car.
     #[error(transparent)]
-    Size(#[from] Odd),
+    Size(#[from] OutOfBounds),
     /// Each alone could be, both together cannot.
     #[error(transparent)]
     Exponent(#[from] ExponentError),

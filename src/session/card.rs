@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::meter::probe::Probe;
 
-pub use bounds::Odd;
+pub use bounds::OutOfBounds;
 pub use field::{Field, FieldError};
 pub use fields::{Card, FIELDS, FUSES};
 

@@ -98,8 +98,8 @@ pub fn parse(text: &str) -> Result<Card> {
         }
     }
     let mut card: Card = Value::Table(figures).try_into()?;
-    if let Some(odd) = card.take_odd().first() {
-        bail!("{odd}");
+    if let Some(figure) = card.take_out_of_bounds().first() {
+        bail!("{figure}");
     }
     card.merge(&typed);
     Ok(card)

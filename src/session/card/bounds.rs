@@ -10,7 +10,7 @@ use crate::reading::amount;
 /// A figure that no card can hold.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{field} is expected to be {expected}, not {found}")]
-pub struct Odd {
+pub struct OutOfBounds {
     /// Which field.
     pub field: &'static str,
     /// What stands there.
@@ -66,14 +66,19 @@ impl Bounds {
     }
 
     /// Empties `slot` when it holds what cannot be, and names it.
-    pub(super) fn sift(&self, slot: &mut Option<f64>, field: &'static str, found: &mut Vec<Odd>) {
+    pub(super) fn sift(
+        &self,
+        slot: &mut Option<f64>,
+        field: &'static str,
+        found: &mut Vec<OutOfBounds>,
+    ) {
         if let Some(x) = slot.take_if(|x| !self.fit(*x)) {
-            found.push(self.odd(x, field));
+            found.push(self.refuse(x, field));
         }
     }
 
-    fn odd(&self, x: f64, field: &'static str) -> Odd {
-        Odd {
+    fn refuse(&self, x: f64, field: &'static str) -> OutOfBounds {
+        OutOfBounds {
             field,
             found: x.to_string(),
             expected: self.words,
@@ -82,10 +87,14 @@ impl Bounds {
 }
 
 /// The cable passes through the jaws or it does not: there is no half turn.
-pub(super) fn sift_turns(slot: &mut Option<f64>, field: &'static str, found: &mut Vec<Odd>) {
+pub(super) fn sift_turns(
+    slot: &mut Option<f64>,
+    field: &'static str,
+    found: &mut Vec<OutOfBounds>,
+) {
     let half = |turns: &mut f64| turns.fract() != 0.0;
     if let Some(turns) = slot.take_if(half) {
-        found.push(TURNS.odd(turns, field));
+        found.push(TURNS.refuse(turns, field));
     }
     TURNS.sift(slot, field, found);
 }
@@ -94,7 +103,7 @@ pub(super) fn sift_turns(slot: &mut Option<f64>, field: &'static str, found: &mu
 pub(super) fn sift_accuracy(
     slot: &mut Option<Accuracy>,
     field: &'static str,
-    found: &mut Vec<Odd>,
+    found: &mut Vec<OutOfBounds>,
 ) {
     let fits = |it: &Accuracy| {
         PERCENT.fit(it.percent)
@@ -103,7 +112,7 @@ pub(super) fn sift_accuracy(
             && it.percent + it.counts + it.amount_a > 0.0
     };
     if let Some(it) = slot.take_if(|it| !fits(it)) {
-        found.push(Odd {
+        found.push(OutOfBounds {
             field,
             found: format!(
                 "{} % + {} counts + {} A",
@@ -114,7 +123,11 @@ pub(super) fn sift_accuracy(
     }
 }
 
-pub(super) fn sift_battery(slot: &mut Option<Battery>, _: &'static str, found: &mut Vec<Odd>) {
+pub(super) fn sift_battery(
+    slot: &mut Option<Battery>,
+    _: &'static str,
+    found: &mut Vec<OutOfBounds>,
+) {
     let Some(battery) = slot else { return };
     CAPACITY_AH.sift(&mut battery.c20_ah, "the battery's capacity", found);
     RESERVE_MIN.sift(&mut battery.reserve_min, "its reserve capacity", found);
@@ -123,7 +136,7 @@ pub(super) fn sift_battery(slot: &mut Option<Battery>, _: &'static str, found: &
     battery.cranking = battery.cranking.filter(|_| a.is_some());
 }
 
-pub(super) fn sift_rest(slot: &mut Option<Rest>, _: &'static str, found: &mut Vec<Odd>) {
+pub(super) fn sift_rest(slot: &mut Option<Rest>, _: &'static str, found: &mut Vec<OutOfBounds>) {
     let Some(rest) = slot else { return };
     SPAN.sift(&mut rest.rested_s, "the time at rest", found);
     TEMPERATURE_C.sift(&mut rest.temperature_c, "rest.temperature_c", found);
@@ -137,7 +150,7 @@ impl Battery {
     ///
     /// # Errors
     /// What it can be.
-    pub fn expect_sizes(self) -> Result<(), Odd> {
+    pub fn expect_sizes(self) -> Result<(), OutOfBounds> {
         let mut found = Vec::new();
         sift_battery(&mut Some(self), "battery", &mut found);
         found.into_iter().next().map_or(Ok(()), Err)
@@ -164,11 +177,15 @@ mod tests {
             rest: "12.4V".parse().ok(),
             ..Card::default()
         };
-        let fields: Vec<&str> = card.take_odd().iter().map(|odd| odd.field).collect();
+        let fields: Vec<&str> = card
+            .take_out_of_bounds()
+            .iter()
+            .map(|figure| figure.field)
+            .collect();
         assert_eq!(fields, ["limit", "sleep_timeout", "accuracy", "turns"]);
         assert_eq!((card.limit_a, card.accuracy), (None, None));
         assert!(card.battery.is_some() && card.rest.is_some());
-        assert!(card.take_odd().is_empty());
+        assert!(card.take_out_of_bounds().is_empty());
     }
 
     #[test]
@@ -182,7 +199,11 @@ mod tests {
         if let Some(rest) = &mut card.rest {
             rest.temperature_c = Some(95.0);
         }
-        let said: Vec<String> = card.take_odd().iter().map(ToString::to_string).collect();
+        let said: Vec<String> = card
+            .take_out_of_bounds()
+            .iter()
+            .map(ToString::to_string)
+            .collect();
         assert_eq!(
             said,
             [
@@ -203,7 +224,7 @@ mod tests {
             accuracy: Some(Accuracy::default()),
             ..Card::default()
         };
-        assert_eq!(card.take_odd().first().unwrap().field, "accuracy");
+        assert_eq!(card.take_out_of_bounds().first().unwrap().field, "accuracy");
         assert_eq!(card.accuracy, None);
     }
 }

@@ -1,6 +1,6 @@
 //! One field of the card: its names, its help, how it is read, bounded and shown.
 
-use super::bounds::Odd;
+use super::bounds::OutOfBounds;
 use super::{Card, FIELDS};
 use crate::reading::amount::AmountError;
 use crate::reading::capitalised;
@@ -17,7 +17,7 @@ pub enum FieldError {
     Map(#[from] CsvError),
     /// Nothing that the field can hold.
     #[error(transparent)]
-    Odd(#[from] Odd),
+    OutOfBounds(#[from] OutOfBounds),
 }
 
 /// How a field's value gets on the card and off it.
@@ -27,7 +27,7 @@ pub(super) struct Access {
     pub(super) value: &'static str,
     pub(super) parse: fn(&str) -> Result<Card, FieldError>,
     pub(super) show: fn(&Card) -> Option<String>,
-    pub(super) sift: fn(&mut Card, &'static str, &mut Vec<Odd>),
+    pub(super) sift: fn(&mut Card, &'static str, &mut Vec<OutOfBounds>),
     pub(super) merge: fn(&mut Card, &Card),
 }
 
@@ -120,8 +120,8 @@ impl Field {
         let mut card = (self.access.parse)(text)?;
         let mut found = Vec::new();
         self.sift(&mut card, &mut found);
-        let odd = found.into_iter().next();
-        odd.map_or(Ok(card), |odd| Err(odd.into()))
+        let first = found.into_iter().next();
+        first.map_or(Ok(card), |first| Err(first.into()))
     }
 
     /// What the card says there, in words.
@@ -136,7 +136,7 @@ impl Field {
         capitalised(self.label)
     }
 
-    fn sift(&self, card: &mut Card, found: &mut Vec<Odd>) {
+    fn sift(&self, card: &mut Card, found: &mut Vec<OutOfBounds>) {
         (self.access.sift)(card, self.key, found);
     }
 }
@@ -158,7 +158,7 @@ impl Card {
     }
 
     /// Takes every figure off the card that it cannot hold, and names it.
-    pub fn take_odd(&mut self) -> Vec<Odd> {
+    pub fn take_out_of_bounds(&mut self) -> Vec<OutOfBounds> {
         let mut found = Vec::new();
         for field in FIELDS.iter() {
             field.sift(self, &mut found);

@@ -243,7 +243,7 @@ mod tests {
             whole.merge(&card);
         }
         assert!(FIELDS.iter().all(|field| field.show(&whole).is_some()));
-        assert!(whole.clone().take_odd().is_empty());
+        assert!(whole.clone().take_out_of_bounds().is_empty());
         let clash = whole.clash().map(|(a, b)| (a.key, b.key));
         assert_eq!(clash, Some(("shunt", "clamp")));
     }

@@ -1,6 +1,6 @@
 //! The forms that a field can have: how its text is read, what it can be, how it is shown.
 
-use super::bounds::{self, Odd};
+use super::bounds::{self, OutOfBounds};
 use super::field::FieldError;
 use super::{Accuracy, Battery, Rest};
 use crate::fuse::map::{self, Circuit};
@@ -18,7 +18,7 @@ pub(super) struct Form<T: 'static> {
     /// In words.
     pub(super) show: fn(&T) -> String,
     /// Takes off what it cannot be, under this name.
-    pub(super) sift: fn(&mut Option<T>, &'static str, &mut Vec<Odd>),
+    pub(super) sift: fn(&mut Option<T>, &'static str, &mut Vec<OutOfBounds>),
 }
 
 pub(super) const TEXT: Form<String> = Form {

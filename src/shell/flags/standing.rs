@@ -63,7 +63,7 @@ enum DrawError {
     Amount(#[from] amount::AmountError),
     /// No car draws that while parked.
     #[error("not a parked car's draw: expected 0 to 20 A with its unit, as in 30mA")]
-    Odd,
+    OutOfBounds,
 }
 
 fn draw_a(text: &str) -> Result<f64, DrawError> {
@@ -71,5 +71,5 @@ fn draw_a(text: &str) -> Result<f64, DrawError> {
     (0.0..=DRAW_MAX_A)
         .contains(&draw_a)
         .then_some(draw_a)
-        .ok_or(DrawError::Odd)
+        .ok_or(DrawError::OutOfBounds)
 }

@@ -160,8 +160,8 @@ pub fn fold(
             tell(record.progress());
         }
     }
-    for odd in session.odd() {
-        let line = format!("{odd}, and is left out of the card");
+    for figure in session.out_of_bounds() {
+        let line = format!("{figure}, and is left out of the card");
         record.notices.add(line);
     }
     Ok((session, record.notices))
