@@ -192,8 +192,8 @@ fn steps(story: &'static Story) -> Vec<Step> {
         }
         if let Some(hint) = hint(story, &session, &again(&session, &mut memory)) {
             assert!(hint.text.chars().count() <= MAX_CHARS, "{}", hint.text);
-            if let [.., before, Step::Wait] = steps[before_mark..]
-                && before == hint.step
+            if let Some([.., before, Step::Wait]) = steps.get(before_mark..)
+                && *before == hint.step
             {
                 steps.pop();
             } else if steps.last() != Some(&hint.step) {
