@@ -151,7 +151,7 @@ pub struct MeterNoise {
     pub share: f64,
 }
 
-/// How the hints teach a story.
+/// What a story has to teach. The hints go by it where the plan is silent: in a car that rests low.
 #[derive(Clone, Copy, Debug)]
 pub struct Lesson {
     /// Fuses worth pulling, in the order that teaches most.

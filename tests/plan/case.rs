@@ -7,6 +7,8 @@ use lullboard::judge::plan::search::Waits;
 use lullboard::judge::plan::{Brief, FuseDraw, Plan, plan};
 
 pub(crate) const LIMIT_A: f64 = 0.050;
+/// How well a change is known, in ampere.
+pub(crate) const CHANGE_U_A: f64 = 0.01;
 pub(crate) const WAITS: Waits = Waits {
     handle_s: 20.0,
     pull_s: 120.0,
@@ -103,7 +105,7 @@ impl<'a> Case<'a> {
             out: self.out.clone(),
             word: Word::KeptAwake(Level {
                 a: fell_a,
-                u_a: 0.01,
+                u_a: CHANGE_U_A,
             }),
         });
         self

@@ -22,6 +22,10 @@ impl Planner<'_> {
         } else {
             found
         };
+        self.unplug_behind(&found)
+    }
+
+    fn unplug_behind(&self, found: &[usize]) -> Option<Plan> {
         // The first that has parts left to try.
         let untried = found
             .iter()
@@ -30,7 +34,7 @@ impl Planner<'_> {
         let unit = self.belief.units.get(first)?;
         let own_parts = self.parts_of(&[first]);
         let mut parts = own_parts.clone();
-        for part in self.parts_of(&found) {
+        for part in self.parts_of(found) {
             if !is_among(&part, &parts) {
                 parts.push(part);
             }
@@ -61,7 +65,7 @@ impl Planner<'_> {
             why,
             minutes_left: (back_s + parts_s) / 60.0,
             rest: self.candidates(&self.chances(&self.open(), 0.0)),
-            cautions: self.cautions(&found),
+            cautions: self.cautions(found),
             parts,
         })
     }
@@ -107,7 +111,10 @@ impl Planner<'_> {
         if let [(unit, only_a)] = self.belief.small.as_slice()
             && *only_a > excess_a
         {
-            return self.unplug(&[*unit]);
+            // Small, and still too much beside what was found.
+            let mut found = self.found();
+            found.push(*unit);
+            return self.unplug_behind(&found);
         }
         let plan = if small_a > excess_a {
             let mut small: Vec<(&str, f64)> = Vec::new();

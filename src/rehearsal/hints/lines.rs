@@ -208,13 +208,20 @@ fn told(trial: &Trial) -> String {
         (Finding::Clears, _) if is_part => {
             format!("At once: {label} draws, or is kept awake by what else hangs there.")
         }
+        (Finding::Clears, _) if trial.what.len() > 1 => {
+            format!("It fell at once: what draws is behind {label}.")
+        }
         (Finding::Clears, _) => format!("It fell at once: what draws hangs on {label} itself."),
         (Finding::Lowers, _) => "Lower, but not low enough: more than one circuit draws.".into(),
         (Finding::NoChange, _) if is_part => format!("{label} is not the part."),
         (Finding::NoChange, _) => format!("No change: {label} is not it."),
-        (Finding::Raises, _) if trial.did.restores() => {
-            format!("With {label} back it draws again.")
-        }
+        (Finding::Raises, _) if trial.did.restores() => match trial.change {
+            Some(change) => {
+                let more = quantity::current(change.a);
+                format!("With {label} back it draws {more} more.")
+            }
+            None => format!("With {label} back it draws again."),
+        },
         (Finding::Raises, _) => "The current rose: the pull disturbed something.".into(),
         (Finding::CannotTell, _) => "This meter cannot tell so small a change.".into(),
         (Finding::Spoiled | Finding::NotYet, _) => {
