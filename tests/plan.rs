@@ -375,11 +375,23 @@ fn a_part_found_is_replaced() {
     assert_eq!(case.plan().parts, ["rear lamps", "tailgate latch switch"]);
     let without = case.clone().unplugged("rear lamps", false).plan();
     assert_eq!(without.next, ["tailgate latch switch"]);
-    let found = case.unplugged("tailgate latch switch", true).plan();
+    let found = case.unplugged("tailgate latch switch", true);
+    let plan = found.plan();
     assert_eq!(
-        (found.did, found.next),
+        (plan.did, plan.next),
         (Some(Did::Swap), vec!["tailgate latch switch".to_owned()])
     );
+    // It may draw only because what hangs beside it keeps it awake: before anybody buys a part.
+    assert!(
+        plan.why
+            .ends_with("kept awake? Untried beside it: rear lamps"),
+        "{}",
+        plan.why
+    );
+    assert_eq!(plan.parts, ["rear lamps"]);
+    let alone = found.unplugged("rear lamps", false).plan();
+    assert!(!alone.why.contains("Untried"), "{}", alone.why);
+    assert_eq!(alone.parts, Vec::<String>::new());
 }
 
 #[test]

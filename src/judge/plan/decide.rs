@@ -20,7 +20,7 @@ impl Planner<'_> {
             return Some(self.wait(&open, excess_a));
         }
         if let Some(part) = self.brief.found_parts.last() {
-            return Some(words::replace(part));
+            return Some(words::replace(part, &self.beside(part)));
         }
         if excess_a > 0.0 {
             if let Some(plan) = self.second_fuse() {

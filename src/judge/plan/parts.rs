@@ -102,6 +102,17 @@ impl Planner<'_> {
         parts
     }
 
+    /// What else hangs on the fuses of `part` and was not tried: the part may draw only because one
+    /// of those keeps it awake.
+    pub(super) fn beside(&self, part: &str) -> Vec<String> {
+        let units = self.belief.units.iter().enumerate();
+        let feeding = units.filter(|(_, unit)| unit.feeds.iter().any(|fed| same(bare(fed), part)));
+        let feeding: Vec<usize> = feeding.map(|(at, _)| at).collect();
+        let mut parts = self.parts_of(&feeding);
+        parts.retain(|other| !is_among(other, &self.brief.found_parts));
+        parts
+    }
+
     /// Every candidate was tried, and the car still draws too much.
     pub(super) fn exhausted(&self, excess_a: f64) -> Option<Plan> {
         if self.belief.units.is_empty() {

@@ -104,13 +104,21 @@ pub(super) fn unplug(unit: &LoadFuses, belief: &Belief, back: &[String], parts: 
     format!("{what}; {then} {which}")
 }
 
-pub(super) fn replace(part: &str) -> Plan {
+pub(super) fn replace(part: &str, untried: &[String]) -> Plan {
+    let kept = match untried {
+        [] => String::new(),
+        parts => format!(
+            "; or is it kept awake? Untried beside it: {}",
+            parts.join(", ")
+        ),
+    };
     Plan {
         did: Some(Did::Swap),
         next: vec![part.to_owned()],
         why: format!(
-            "unplugging {part} brought it down: mend or replace it, then watch the car sleep"
+            "unplugging {part} brought it down: mend or replace it, then watch the car sleep{kept}"
         ),
+        parts: untried.to_vec(),
         ..Plan::default()
     }
 }
