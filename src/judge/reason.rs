@@ -235,6 +235,7 @@ impl Fault {
         match self {
             Self::Dead => "dead",
             Self::Frozen => "frozen",
+            Self::Charged => "charged",
         }
     }
 }

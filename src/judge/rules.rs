@@ -40,6 +40,7 @@ rules! {
     STILL_TIMES = 3.0, "1", "... when it never stood still for a third of that otherwise. Common practice, no source";
     STILL_ALONE_TIMES = 20.0, "1", "... or for a twentieth, where no deed lies in it. Common practice, no source";
     DEAD_A = 0.001, "A", "No car with its battery connected draws less: clocks and sleeping modules take milliamperes. Common practice, no source";
+    CHARGED_A = 0.1, "A", "More than this into the battery is a charger, and no meter's zero. Common practice, no source";
     PARKED_MAX_A = 10.0, "A", "No parked car draws more for minutes: a wrong unit, or a clamp on another cable. Common practice, no source";
     // Hands.
     MARK_TOLERANCE_S = 8.0, "s", "The key comes up to this long after the deed or before it. Common practice, no source";

@@ -18,7 +18,18 @@ pub struct Second {
     max_a: f64,
     resolution_a: f64,
     over: bool,
+    /// How many readings were zero, and the lowest of the others.
+    zeros: u32,
+    lowest_other_a: f64,
 }
+
+/// A display as fine as this shows no car's current as zero ...
+const FINE_A: f64 = 0.002_5;
+/// ... where the others in the same second are above this: a lead that is loose, or a contact that
+/// arcs (common practice, no source).
+const OTHERS_A: f64 = 0.010;
+/// Zero, but for a meter's offset.
+const ZERO_A: f64 = 0.000_5;
 
 impl Second {
     /// Which second of the record `t` falls into.
@@ -41,6 +52,8 @@ impl Second {
             max_a: f64::NEG_INFINITY,
             resolution_a: f64::INFINITY,
             over: false,
+            zeros: 0,
+            lowest_other_a: f64::INFINITY,
         }
     }
 
@@ -54,6 +67,11 @@ impl Second {
     pub fn add(&mut self, sample: Sample, spike: bool) {
         self.resolution_a = self.resolution_a.min(sample.resolution_a);
         self.min_a = self.min_a.min(sample.a);
+        if sample.a.abs() < ZERO_A {
+            self.zeros = self.zeros.saturating_add(1);
+        } else {
+            self.lowest_other_a = self.lowest_other_a.min(sample.a);
+        }
         self.max_a = self.max_a.max(sample.a);
         self.sum_a += sample.a;
         self.count = self.count.saturating_add(1);
@@ -77,7 +95,17 @@ impl Second {
     /// The finished block.
     #[must_use]
     pub fn close(&self, after_gap: bool) -> Block {
-        let count = i64::from(self.count);
+        let is_loose = self.zeros > 0
+            && self.resolution_a <= FINE_A
+            && self.lowest_other_a.is_finite()
+            && self.lowest_other_a > OTHERS_A;
+        let (dropped, min_a) = if is_loose {
+            (self.zeros, self.lowest_other_a)
+        } else {
+            (0, self.min_a)
+        };
+        let read = self.count.saturating_sub(dropped);
+        let count = i64::from(read);
         let mean_a = if count > 0 {
             self.sum_a / f64_from_i64(count)
         } else {
@@ -86,10 +114,10 @@ impl Second {
         Block {
             from: self.from,
             mean_a: f32_from_f64(mean_a),
-            min_a: f32_from_f64(self.min_a),
+            min_a: f32_from_f64(min_a),
             max_a: f32_from_f64(self.max_a),
             resolution_a: f32_from_f64(self.resolution_a),
-            count: u16::try_from(self.count).unwrap_or(u16::MAX),
+            count: u16::try_from(read).unwrap_or(u16::MAX),
             over: self.over,
             after_gap,
         }

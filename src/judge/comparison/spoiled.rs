@@ -5,9 +5,9 @@ use super::sides::Sides;
 use crate::judge::finding::Finding;
 use crate::judge::levels;
 use crate::judge::reason::TrialReason;
-use crate::judge::rules::HOLE_S;
-use crate::judge::stay::Stay;
+use crate::judge::rules::{DEAD_A, HOLE_S};
 use crate::judge::stay::evidence::{Fault, Hidden};
+use crate::judge::stay::{Opening, Stay};
 use crate::reading::Elapsed;
 use crate::session::Placed;
 
@@ -59,11 +59,30 @@ fn no_current(bench: &Bench<'_>, stay: &Stay, sides: &Sides<'_>) -> Option<Trial
     let levels = [&sides.before, &sides.after]
         .into_iter()
         .flatten()
-        .map(|side| side.shown.level.a);
-    let dead_a = levels.into_iter().find(|a| levels::is_dead(*a));
+        .map(|side| (side.stay, side.shown.level));
+    let mut dead = levels.filter(|(_, level)| levels::is_dead(level.a));
+    let dead_a = dead
+        .find(|(stay, level)| !(level.spread_a > DEAD_A / 4.0 && came_back(bench, stay)))
+        .map(|(_, level)| level.a);
     dead_a
         .or(is_zero.then_some(0.0))
         .map(|at_a| TrialReason::NoCurrent { at_a })
+}
+
+/// Whether the current came back with what was put back next: then the meter saw all along, and
+/// next to nothing was left, with most fuses out.
+fn came_back(bench: &Bench<'_>, stay: &Stay) -> bool {
+    let later = bench
+        .stays
+        .all
+        .iter()
+        .skip_while(|next| next.from < stay.to);
+    let mut put_back = later.take_while(|next| !next.opening.is_removal());
+    let is_refit = |next: &Stay| matches!(next.opening, Opening::Deed(_, did) if did.restores());
+    put_back.any(|next| {
+        let shown = next.shown.as_deref();
+        is_refit(next) && shown.is_some_and(|shown| !levels::is_dead(shown.level.a))
+    })
 }
 
 /// No digit moved through the deed, or through all that came after it.

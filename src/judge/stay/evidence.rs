@@ -2,7 +2,7 @@
 //!
 //! One rule for each, everywhere.
 
-use crate::judge::rules::{DEAD_A, HOLE_S, STILL_ALONE_TIMES, STILL_S, STILL_TIMES};
+use crate::judge::rules::{CHARGED_A, DEAD_A, HOLE_S, STILL_ALONE_TIMES, STILL_S, STILL_TIMES};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
@@ -15,6 +15,8 @@ pub enum Fault {
     Dead,
     /// No digit moves.
     Frozen,
+    /// Current flows into the battery.
+    Charged,
 }
 
 /// A stretch that is no evidence.
@@ -74,6 +76,7 @@ impl Evidence {
         let blocks = session.signal().track().blocks();
         let mut hidden = dead(blocks);
         hidden.extend(frozen(session, blocks));
+        hidden.extend(charged(blocks));
         hidden.sort_by_key(|stretch| stretch.from);
         Self { hidden }
     }
@@ -98,19 +101,28 @@ impl Evidence {
 /// whole record is zero there is no other level, and the verdict says so itself.
 fn dead(blocks: &[Block]) -> Vec<Hidden> {
     let used = || track::read(blocks);
-    let is_zero = |block: &&Block| is_zero(block);
-    let zeros = used().filter(is_zero).count();
+    let zeros = used().filter(|block| is_zero(block)).count();
     let others = used().count() - zeros;
     if zeros == 0 || others * 9 < zeros {
         return Vec::new();
     }
-    runs(blocks)
-        .map(|run| Hidden {
-            fault: Fault::Dead,
-            from: run.from,
-            to: run.to,
-        })
-        .collect()
+    hidden(Fault::Dead, runs(blocks, is_zero))
+}
+
+fn hidden(fault: Fault, runs: Vec<(Elapsed, Elapsed)>) -> Vec<Hidden> {
+    let runs = runs.into_iter();
+    runs.map(|(from, to)| Hidden { fault, from, to }).collect()
+}
+
+/// A charger, or an engine: what flows into the battery says nothing of what the car draws. Where
+/// most of the record is negative the clamp or the leads are turned round, and the verdict says so.
+fn charged(blocks: &[Block]) -> Vec<Hidden> {
+    let is_charged = |block: &Block| block.is_read() && f64::from(block.mean_a) < -CHARGED_A;
+    let negative = blocks.iter().filter(|block| is_charged(block)).count();
+    if 2 * negative > track::read(blocks).count() {
+        return Vec::new();
+    }
+    hidden(Fault::Charged, runs(blocks, is_charged))
 }
 
 fn frozen(session: &Session, blocks: &[Block]) -> Vec<Hidden> {
@@ -215,9 +227,11 @@ fn is_zero(block: &Block) -> bool {
     block.is_read() && block.resolution_a <= COARSE_A && largest_a < DEAD_A / 2.0
 }
 
-/// Runs of zeros.
-fn runs(blocks: &[Block]) -> impl Iterator<Item = Still> {
-    let runs = blocks.chunk_by(|one, next| is_zero(one) == is_zero(next));
-    let zeros = runs.filter(|run| run.first().is_some_and(is_zero));
-    zeros.filter_map(Still::of)
+/// Runs of blocks of one kind.
+fn runs(blocks: &[Block], is_one: impl Fn(&Block) -> bool) -> Vec<(Elapsed, Elapsed)> {
+    let runs = blocks.chunk_by(|one, next| is_one(one) == is_one(next));
+    let ends = |run: &[Block]| Some((run.first()?.from, run.last()?.from.plus_secs(1.0)));
+    runs.filter(|run| run.first().is_some_and(&is_one))
+        .filter_map(ends)
+        .collect()
 }

@@ -121,8 +121,38 @@ fn joined(blocks: &[Block]) -> Option<Block> {
         let n = f32::from(block.count);
         (n.mul_add(block.mean_a, sum), count + n)
     });
+    let of = |value: fn(&Block) -> f32| blocks.iter().map(value);
     Some(Block {
         mean_a: sum / count.max(1.0),
+        min_a: of(|block| block.min_a).fold(f32::INFINITY, f32::min),
+        max_a: of(|block| block.max_a).fold(f32::NEG_INFINITY, f32::max),
+        resolution_a: of(|block| block.resolution_a).fold(f32::INFINITY, f32::min),
         ..*first
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::Elapsed;
+
+    /// A joined block says what all of it showed: with the extremes of its first second alone its
+    /// mean would be taken for a display code far away.
+    #[test]
+    fn a_joined_block_holds_the_mean_and_the_extremes_of_all() {
+        let block = |mean_a: f32, count| Block {
+            from: Elapsed::ZERO,
+            mean_a,
+            min_a: mean_a - 0.001,
+            max_a: mean_a + 0.001,
+            resolution_a: 0.001,
+            count,
+            over: false,
+            after_gap: false,
+        };
+        let joined = joined(&[block(0.027, 3), block(6.6, 1), block(-1.9, 4)]).unwrap();
+        let expected = (3.0 * 0.027 + 6.6 - 4.0 * 1.9) / 8.0;
+        assert!((joined.mean_a - expected).abs() < 1e-6, "{joined:?}");
+        assert!((joined.min_a + 1.901).abs() < 1e-6 && (joined.max_a - 6.601).abs() < 1e-6);
+    }
 }

@@ -143,6 +143,10 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
                 "no current at all for {}: check the meter's fuse and leads",
                 span(*for_s)
             ),
+            "charged" => format!(
+                "the battery was being charged for {}: take the charger off, and let the car sleep",
+                span(*for_s)
+            ),
             _ => format!(
                 "not one digit has moved for {}: is the meter on HOLD?",
                 span(*for_s)
