@@ -1151,3 +1151,59 @@ fn a_value_every_five_minutes_is_judged() {
     let early = of(0.107, 35 * MIN);
     assert_ne!(early.verdict, Verdict::Above, "{}", early.verdict_why);
 }
+
+/// A loose lead at two readings a second: every second or third reading is exactly zero.
+#[test]
+fn zeros_between_readings_are_no_part_of_the_average() {
+    let card = Card {
+        accuracy: Some(ACCURATE),
+        asleep_at_start: Some(true),
+        ..Card::default()
+    };
+    let loose = |half: u32| {
+        let is_zero = half.wrapping_mul(2_654_435_761) >> 28 < 7;
+        let a = 0.065 + 0.001 * f64::from(half % 3) - 0.001;
+        Some(Amps::rounded(if is_zero { 0.0 } else { a }, 3))
+    };
+    let judged = judge(&played(card, 1800, &[], loose));
+    says(&judged, Verdict::Above, &[]);
+    let average = judged.average.unwrap().level;
+    assert!((average.a - 0.065).abs() < average.u_a, "{average:?}");
+}
+
+#[test]
+fn a_charger_is_no_evidence_of_what_the_car_draws() {
+    let levels = [
+        (0, 2.9),
+        (240, 1.1),
+        (540, 0.027),
+        (2400, -1.9),
+        (3300, 0.027),
+    ];
+    let asleep = awake(&levels, 5400, Some(ACCURATE), &[(0, "lock")]);
+    says(&asleep, Verdict::Below, &[]);
+    assert!((asleep.settled.unwrap().average.a - 0.027).abs() < 0.002);
+    let charging = awake(&levels, 3000, Some(ACCURATE), &[(0, "lock")]);
+    says(
+        &charging,
+        Verdict::CannotTell,
+        &["being charged", "take the charger off"],
+    );
+    // Turned round from the beginning to the end is another thing, and has its own word.
+    let turned = judged(&[(0, -0.19)], 1200, Some(ACCURATE), &[]);
+    says(
+        &turned,
+        Verdict::CannotTell,
+        &["turn the clamp or the leads"],
+    );
+}
+
+/// With the last fuse out next to nothing is left; what is put back shows that the meter sees.
+#[test]
+fn next_to_nothing_with_most_fuses_out_is_no_dead_meter() {
+    let levels = [(0, 0.083), (600, 0.0004), (1200, 0.083)];
+    let marks = [(600, "pull E9"), (1200, "refit E9")];
+    let judged = judged(&levels, 1800, Some(ACCURATE), &marks);
+    let findings: Vec<Finding> = judged.trials.iter().map(|trial| trial.finding).collect();
+    assert_eq!(findings, [Finding::Clears, Finding::Raises]);
+}
