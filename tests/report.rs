@@ -880,3 +880,19 @@ fn what_no_card_can_hold_is_refused_alike_in_flags_and_files() {
         assert!(by_file.contains(named), "{by_file}");
     }
 }
+
+/// U holds a plain handheld's error where the meter's own is not known: no sentence says otherwise.
+#[test]
+fn every_sentence_agrees_on_what_u_holds_when_the_accuracy_was_not_given() {
+    let folder = tempfile::tempdir().unwrap();
+    let rows = (0..1500).map(|t| format!("{t}.0,0.0{}\n", 27 + t % 2));
+    let log = format!("time_s,current_a\n{}", rows.collect::<String>());
+    fs::write(folder.path().join("night.csv"), log).unwrap();
+    let card = ["--limit", "50mA", "--asleep-at-start"];
+    let report = exported(folder.path(), "night.csv", "night.md", &card);
+    let counted = "a plain handheld's is counted, 1.5 % + 3 counts";
+    assert!(report.contains(counted), "{report}");
+    for denied in ["not counted", "not in it", "only what the readings"] {
+        assert!(!report.contains(denied), "'{denied}' in {report}");
+    }
+}

@@ -1,7 +1,7 @@
 //! The plan: which fuses to move next, why, and how long the hunt is still expected to last.
 //!
 //! Pure: what is known goes in as a [`Brief`], and the same brief gives the same plan. How a brief
-//! is read out of a session stands in `evidence`.
+//! is read out of a session stands in `from_session`.
 
 pub mod belief;
 mod decide;

@@ -23,13 +23,14 @@ pub struct Second {
     lowest_other_a: f64,
 }
 
-/// A display as fine as this shows no car's current as zero ...
-const FINE_A: f64 = 0.002_5;
-/// ... where the others in the same second are above this: a lead that is loose, or a contact that
-/// arcs (common practice, no source).
+/// A display as fine as this shows no car's current as zero, in ampere; a coarser one repeats itself
+/// honestly (common practice, no source) ...
+pub const FINE_A: f64 = 0.002_5;
+/// ... and a zero among others above this, in ampere, is a lead that is loose or a contact that arcs
+/// (common practice, no source).
 const OTHERS_A: f64 = 0.010;
-/// Zero, but for a meter's offset.
-const ZERO_A: f64 = 0.000_5;
+/// Zero, but for a meter's offset, in ampere: half of what no car draws less than.
+pub const ZERO_A: f64 = 0.000_5;
 
 impl Second {
     /// Which second of the record `t` falls into.

@@ -1,4 +1,5 @@
-//! What the meter said that is no evidence: a display on HOLD, and the zero of a dead input.
+//! What the meter said that is no evidence: a display on HOLD, the zero of a dead input, and what a
+//! charger puts in.
 //!
 //! One rule for each, everywhere.
 
@@ -6,6 +7,7 @@ use crate::judge::rules::{CHARGED_A, DEAD_A, HOLE_S, STILL_ALONE_TIMES, STILL_S,
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
+use crate::signal::second;
 use crate::signal::track::{self, Block};
 
 /// Why a stretch is no evidence.
@@ -64,8 +66,6 @@ impl Still {
 const FINE_A: f64 = 0.000_2;
 const FINE_SHARE: f64 = 0.005;
 const FINE_S: f64 = 600.0;
-/// A coarser display repeats itself honestly (common practice, no source).
-const COARSE_A: f32 = 0.002_5;
 /// Fewer readings than this a minute cannot be told to stand still.
 const STILL_BLOCKS: usize = 100;
 
@@ -156,7 +156,7 @@ fn frozen(session: &Session, blocks: &[Block]) -> Vec<Hidden> {
             f64::from(still.resolution_a) <= FINE_A.min(FINE_SHARE * f64::from(still.a.abs()));
         fine && lasts_s > FINE_S
             || lasts_s > STILL_S
-                && still.resolution_a <= COARSE_A
+                && f64::from(still.resolution_a) <= second::FINE_A
                 && flickers(blocks, still)
                 && (crossed && lasts_s > STILL_TIMES * next_s
                     || lasts_s > STILL_ALONE_TIMES * next_s.max(HOLE_S / 4.0))
@@ -224,7 +224,8 @@ fn stills(blocks: &[Block]) -> impl Iterator<Item = Still> + '_ {
 /// Whether the meter saw nothing. A coarse display shows zero for what a sleeping car draws.
 fn is_zero(block: &Block) -> bool {
     let largest_a = f64::from(block.max_a.abs().max(block.min_a.abs()));
-    block.is_read() && block.resolution_a <= COARSE_A && largest_a < DEAD_A / 2.0
+    let is_fine = f64::from(block.resolution_a) <= second::FINE_A;
+    block.is_read() && is_fine && largest_a < second::ZERO_A
 }
 
 /// Runs of blocks of one kind.

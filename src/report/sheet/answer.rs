@@ -21,7 +21,6 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
     let found_cause = cause::cause(judgement, |label| case.named(label));
     words.extend(found_cause.map(|it| format!("Cause: {it}.")));
     words.push(format!("How sure: {}.", judgement.verdict_why));
-    words.extend(uncounted(case));
     if !has_sides {
         words.extend(judgement.settled.as_ref().map(a_day));
         let standing = judgement.standing.as_ref();
@@ -85,15 +84,6 @@ fn for_now(case: &Case) -> String {
         out => format!(" with {} out of the car", out.join(", ")),
     };
     format!("{so_far}{out}")
-}
-
-/// Where the judgement says only that the time-out has not run, the meter's error is not counted
-/// either.
-fn uncounted(case: &Case) -> Option<String> {
-    let settled = case.judgement.settled.as_ref()?;
-    let is_silent = settled.early && case.session.card().accuracy.is_none();
-    is_silent
-        .then(|| "The meter's accuracy was not given: its own error is not counted in this.".into())
 }
 
 /// "Parked and asleep, the car draws 22.0 mA ± 3.5 mA."

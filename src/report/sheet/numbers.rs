@@ -61,16 +61,12 @@ fn method(case: &Case) -> Part {
          already known with these fuses. A pull is judged from one settled level to the next."
             .into(),
     );
-    words.push(if case.session.card().accuracy.is_some() {
+    words.push(
         "Behind \u{b1} stands U, the expanded uncertainty with k = 2 (JCGM 100:2008): the true value lies within it about 19 \
          times in 20. Above or below is said only where U leaves less than 5 % risk of being wrong (JCGM 106:2012); \
          else the sheet says that it cannot be told."
-            .into()
-    } else {
-        "Behind \u{b1} stands only what the readings themselves show, with k = 2 (JCGM 100:2008): the meter's accuracy was not \
-         given, so its own error is not in it, and the true value may lie further off."
-            .into()
-    });
+            .into(),
+    );
     Part {
         title: "How it was measured",
         words,

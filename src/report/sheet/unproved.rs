@@ -131,7 +131,7 @@ fn repair(case: &Case) -> Option<String> {
 
 fn meter(case: &Case) -> Option<String> {
     let is_unknown = case.session.card().accuracy.is_none();
-    is_unknown.then(|| "The meter's accuracy was not given: behind \u{b1} stands only what the readings themselves show.".into())
+    is_unknown.then(|| "The meter's accuracy was not given: behind \u{b1} a plain handheld's is counted, 1.5 % + 3 counts; this meter's own may be larger.".into())
 }
 
 fn limit(case: &Case) -> Option<String> {

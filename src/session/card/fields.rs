@@ -92,8 +92,8 @@ card! {
 
     /// The meter's accuracy on the range in use.
     accuracy: Accuracy = ACCURACY(140, "accuracy", "meter accuracy",
-        "From the meter's manual for this range: 1.0%+3 or 0.5%+1mA. Without it U holds only the noise")
-        .silent("not counted");
+        "From the meter's manual for this range: 1.0%+3 or 0.5%+1mA. Without it a plain handheld is counted, 1.5%+3")
+        .silent("a plain handheld, 1.5 % + 3 counts");
 
     /// What a clamp gives, in millivolts for each ampere, when it hangs on a voltmeter.
     clamp_mv_per_a: f64 = CLAMP(150, "clamp", "clamp",
