@@ -5,6 +5,7 @@ pub mod average;
 pub mod comparison;
 pub mod contradiction;
 pub mod cycle;
+mod deeds;
 pub mod finding;
 mod first_look;
 pub mod fit;
@@ -74,7 +75,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
     let (limit, timeout) = (nothing.limit, nothing.timeout);
     let basis = Basis::of(session, limit.value, timeout.value).remembering(mem::take(memory));
     let stays = Stays::of(&basis);
-    let steps = steps::steps(session);
+    let steps = steps::steps(&basis);
     let mut trials = comparison::trials(&basis, &stays, &steps);
     let said = verdict::say(&basis, &stays, &trials.all);
     let phases = phase::phases(&basis, &stays);

@@ -90,7 +90,12 @@ fn next_trial(reason: &TrialReason) -> Option<TrialReason> {
             own_a: 0.0,
             later_a: 0.0,
         },
-        T::Shared { .. } => T::Disagree {
+        T::Shared { .. } => T::FellBefore {
+            fell_a: 0.0,
+            before_s: 0.0,
+            by: None,
+        },
+        T::FellBefore { .. } => T::Disagree {
             own_a: 0.0,
             resting_a: 0.0,
         },

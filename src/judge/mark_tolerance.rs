@@ -3,7 +3,6 @@
 use super::rules::MARK_TOLERANCE_S;
 use crate::reading::Elapsed;
 use crate::session::Placed;
-use crate::session::mark::Did;
 
 /// How far a step at `step_t` lies from a mark made at `mark_t`, in seconds; `None` when it is too
 /// far to be the same deed.
@@ -13,17 +12,15 @@ pub fn apart_s(step_t: Elapsed, mark_t: Elapsed) -> Option<f64> {
     (apart_s <= MARK_TOLERANCE_S).then_some(apart_s)
 }
 
-/// The mark nearest to a step at `step_t`, of `marks` in the order in which things were done, and
-/// how far it is; `None` when none is near enough to be the same deed. Words explain nothing: a
-/// note beside a step leaves it to be claimed.
+/// The deed nearest to a step at `step_t`, of `deeds` in their order, and how far its mark is;
+/// `None` when none is near enough to be the same.
 #[must_use]
-pub fn nearest<'a>(marks: &[&'a Placed], step_t: Elapsed) -> Option<(f64, &'a Placed)> {
-    let first = marks.partition_point(|placed| placed.at() < step_t.plus_secs(-MARK_TOLERANCE_S));
-    let near = marks.get(first..).unwrap_or(&[]).iter();
+pub fn nearest<'a>(deeds: &[&'a Placed], step_t: Elapsed) -> Option<(f64, &'a Placed)> {
+    let first = deeds.partition_point(|placed| placed.at() < step_t.plus_secs(-MARK_TOLERANCE_S));
+    let near = deeds.get(first..).unwrap_or(&[]).iter();
     let within = near
         .map_while(|placed| (placed.at() <= step_t.plus_secs(MARK_TOLERANCE_S)).then_some(*placed));
     within
-        .filter(|placed| placed.mark.did != Did::Note)
         .filter_map(|placed| Some((apart_s(step_t, placed.at())?, placed)))
         .min_by(|a, b| a.0.total_cmp(&b.0))
 }

@@ -84,6 +84,13 @@ pub enum TrialReason {
     Frozen { for_s: f64 },
     /// What went at once is its own; what fell later may be of the removal before it.
     Shared { own_a: f64, later_a: f64 },
+    /// It fell shortly before a removal was marked, and nobody marked that: perhaps that removal,
+    /// marked late. `by` is the removal where it is not this one.
+    FellBefore {
+        fell_a: f64,
+        before_s: f64,
+        by: Option<String>,
+    },
     /// Own and resting change differ, and nothing lies between that explains it.
     Disagree { own_a: f64, resting_a: f64 },
 }

@@ -45,6 +45,7 @@ rules! {
     // Hands.
     MARK_TOLERANCE_S = 8.0, "s", "The key comes up to this long after the deed or before it. Common practice, no source";
     EDGE_S = 1.5, "s", "Readings this close after a deed are of its edge. Common practice, no source";
+    LATE_MARK_S = 120.0, "s", "A fall out of a plateau so shortly before a removal was marked may be that removal. Common practice, no source";
     // Floor and arrival.
     FLOOR_S = 31.0, "s", "The floor is taken over so long: longer than a blink of a module, shorter than a stage of the sleep. Found by simulation";
     FLOOR_SHARE = 0.2, "1", "... and is this quantile of it. Found by simulation";

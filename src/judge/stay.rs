@@ -23,6 +23,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::deeds;
 use super::finding::Level;
 use super::memory::{FirstLookKey, Memory};
 use super::setup::Setup;
@@ -109,6 +110,8 @@ pub struct Basis<'a> {
     pub top_a: f64,
     /// What the meter said that is no evidence.
     pub evidence: Evidence,
+    /// What was done to the car, in order.
+    pub deeds: Vec<&'a Placed>,
     marks: BTreeMap<MarkId, &'a Placed>,
     memory: RefCell<Memory>,
     end: Elapsed,
@@ -126,6 +129,7 @@ impl<'a> Basis<'a> {
             timeout_s,
             top_a: tops.fold(0.0, f64::max),
             evidence: Evidence::of(session),
+            deeds: deeds::deeds(session),
             memory: RefCell::default(),
             marks: session
                 .marks()
@@ -214,7 +218,9 @@ impl Stays {
     /// Looks at one stay; the ones before it are known. A rise that lasts becomes the next stay.
     fn look_at(&mut self, basis: &Basis<'_>, i: usize) {
         let (earlier, rest) = self.all.split_at_mut(i);
-        let Some(stay) = rest.first_mut() else { return };
+        let Some((stay, rest)) = rest.split_first_mut() else {
+            return;
+        };
         if !stay.opening.stirs() || stay.opening.is_removal() {
             stay.clock = earlier.last().map_or(stay.from, |before| before.clock);
         }
@@ -223,7 +229,7 @@ impl Stays {
         stay.wait_since_touched();
         stay.rest = asleep::rest(basis, earlier, stay);
         let mut later = Vec::new();
-        while let Some(parted) = later::parted(basis, earlier, stay) {
+        while let Some(parted) = later::parted(basis, earlier, stay, rest.first()) {
             let [before, after] = *parted;
             *stay = before;
             later.push(after);

@@ -2,13 +2,13 @@
 
 use super::finding::LevelStep;
 use super::mark_tolerance;
-use crate::session::{Placed, Session};
+use super::stay::Basis;
 
 /// The steps that the signal shows; slopes are none.
 #[must_use]
-pub fn steps(session: &Session) -> Vec<LevelStep> {
-    let marks: Vec<&Placed> = session.marks().collect();
-    let steps = session
+pub fn steps(basis: &Basis<'_>) -> Vec<LevelStep> {
+    let steps = basis
+        .session
         .signal()
         .changes()
         .iter()
@@ -19,7 +19,7 @@ pub fn steps(session: &Session) -> Vec<LevelStep> {
             from_a: change.from_a,
             to_a: change.to_a,
             in_gap: change.in_gap,
-            mark: mark_tolerance::nearest(&marks, change.t).map(|(_, placed)| placed.mark.id),
+            mark: mark_tolerance::nearest(&basis.deeds, change.t).map(|(_, placed)| placed.mark.id),
         })
         .collect()
 }
@@ -29,6 +29,7 @@ mod tests {
     use super::*;
     use crate::journal::header;
     use crate::reading::{Amps, Elapsed, Measured};
+    use crate::session::Session;
     use crate::session::entry::{Entry, Fact};
     use crate::session::mark::{MarkId, parse_mark};
 
@@ -48,7 +49,7 @@ mod tests {
             let amps = Measured::Amps(Amps::parse(amps).unwrap());
             apply(f64::from(t), Fact::Reading(amps));
         }
-        let steps = steps(&session);
+        let steps = steps(&Basis::of(&session, 0.05, 1200.0));
         assert_eq!(steps.len(), 1, "{steps:?}");
         steps.first().unwrap().mark
     }

@@ -9,8 +9,8 @@ use super::sides::Side;
 use crate::judge::finding::{Level, Manner, Trial};
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
-    HOLE_S, LATER_A, MARK_TOLERANCE_S, MATTER_A, SAME_CHANGE_SHARE, SPARSE_READINGS, WOKE_A,
-    WOKE_SHARE,
+    AT_ONCE_S, HOLE_S, LATER_A, MARK_TOLERANCE_S, MATTER_A, SAME_CHANGE_SHARE, SPARSE_READINGS,
+    WOKE_A, WOKE_SHARE,
 };
 use crate::judge::stay::Basis;
 use crate::reading::Elapsed;
@@ -66,11 +66,14 @@ pub(super) fn tell(case: &BothSides<'_>, trial: &mut Trial) {
         }
         return;
     }
-    trial.manner = Some(match (is_own, is_later) {
-        (true, true) => Manner::Both,
-        _ if own_a >= later_a => Manner::AtOnce,
-        _ => Manner::Late,
-    });
+    // One fall so shortly after the mark may be the removal itself, marked early.
+    let is_near = !is_own && stages == 1 && last_after_s <= AT_ONCE_S;
+    trial.manner = match (is_own, is_later) {
+        (true, true) => Some(Manner::Both),
+        _ if own_a >= later_a => Some(Manner::AtOnce),
+        _ if is_near => None,
+        _ => Some(Manner::Late),
+    };
     trial.reason = TrialReason::Fell {
         own_a: Some(own_a),
         later_a: later_a.max(0.0),

@@ -9,8 +9,7 @@ use crate::judge::rules::SPARSE_S;
 use crate::judge::stay::{Basis, Stays};
 use crate::judge::{mark_tolerance, uncertainty};
 use crate::reading::Elapsed;
-use crate::session::mark::Did;
-use crate::session::{Placed, Session};
+use crate::session::Placed;
 
 /// Readings from this long after the deed, up to this long after it ...
 const FROM_S: f64 = 2.0;
@@ -41,7 +40,7 @@ pub fn first_look(
 ) -> Option<Level> {
     let session = basis.session;
     let deed = deed(steps, placed);
-    let (earliest, latest) = neighbours(session, placed, &deed);
+    let (earliest, latest) = neighbours(basis, placed, &deed);
     let before_to = deed.from.plus_secs(-deed.margin_s);
     let before_from = before_to.plus_secs(-BACK_S).max(earliest);
     let after_to = deed.to.plus_secs(TO_S).min(latest);
@@ -84,7 +83,7 @@ fn deed(steps: &[LevelStep], placed: &Placed) -> Deed {
 }
 
 /// Where the nearest other deed before and after leaves the signal to this one.
-fn neighbours(session: &Session, placed: &Placed, deed: &Deed) -> (Elapsed, Elapsed) {
+fn neighbours(basis: &Basis<'_>, placed: &Placed, deed: &Deed) -> (Elapsed, Elapsed) {
     let at = placed.at();
     let (mut earliest, mut latest) = (Elapsed::from_ms(i64::MIN), Elapsed::from_ms(i64::MAX));
     // A slope close to a mark without a step is the mark's own doing.
@@ -92,10 +91,18 @@ fn neighbours(session: &Session, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
         let within = deed.from <= t && t <= deed.to;
         within || deed.from == at && deed.to == at && mark_tolerance::apart_s(t, at).is_some()
     };
-    let changes = session.signal().changes().iter().map(|change| change.t);
-    let marks = session.marks();
-    let marks = marks.filter(|p| p.mark.id != placed.mark.id && p.mark.did != Did::Note);
-    for t in changes.filter(|t| !own(*t)).chain(marks.map(Placed::at)) {
+    let changes = basis
+        .session
+        .signal()
+        .changes()
+        .iter()
+        .map(|change| change.t);
+    let others = basis
+        .deeds
+        .iter()
+        .filter(|deed| deed.mark.id != placed.mark.id);
+    let others = others.map(|deed| deed.at());
+    for t in changes.filter(|t| !own(*t)).chain(others) {
         if t <= deed.from {
             earliest = earliest.max(t.plus_secs(STEP_MARGIN_S));
         } else {

@@ -7,7 +7,7 @@ use crate::judge::levels;
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{DEAD_A, HOLE_S};
 use crate::judge::stay::evidence::{Fault, Hidden};
-use crate::judge::stay::{Opening, Stay};
+use crate::judge::stay::{Opening, Stay, later};
 use crate::reading::Elapsed;
 use crate::session::Placed;
 
@@ -25,7 +25,39 @@ pub(super) fn spoiled(
     let stay = bench.stays.all.get(at)?;
     let reason = misnamed(bench, placed, at).or_else(|| no_current(bench, stay, sides));
     let spoiled = reason.map(|reason| (Finding::Spoiled, reason));
-    spoiled.or_else(|| Some((Finding::CannotTell, frozen(bench, placed, stay)?)))
+    let unclear = || frozen(bench, placed, stay).or_else(|| fell_before(bench, at));
+    spoiled.or_else(|| Some((Finding::CannotTell, unclear()?)))
+}
+
+/// A fall that nobody marked, shortly before a removal was: perhaps it is that of the removal, be
+/// it this one or the next.
+fn fell_before(bench: &Bench<'_>, at: usize) -> Option<TrialReason> {
+    let fell = |unmarked: usize| {
+        let stays = &bench.stays.all;
+        let before = stays.get(unmarked.checked_sub(1)?)?;
+        let (fallen, next) = (stays.get(unmarked)?, stays.get(unmarked + 1)?);
+        let is_unmarked = fallen.opening == Opening::Unmarked;
+        let fall = later::marked_late(bench.basis, before.from, next).filter(|_| is_unmarked)?;
+        Some((fall.from_a - fall.to_a, next.from.secs_since(fall.t), next))
+    };
+    if let Some((fell_a, before_s, _)) = at.checked_sub(1).and_then(fell) {
+        return Some(TrialReason::FellBefore {
+            fell_a,
+            before_s,
+            by: None,
+        });
+    }
+    // What was taken out long before has nothing left to do.
+    let own = bench.stays.all.get(at)?;
+    let (fell_a, before_s, next) = fell(at + 1)?;
+    let waited_s = next.from.secs_since(own.from) - before_s;
+    let may_be_own = own.opening.is_removal() && waited_s < bench.basis.timeout_s;
+    let by = bench.basis.placed(next.opening.tried()?.0)?;
+    may_be_own.then(|| TrialReason::FellBefore {
+        fell_a,
+        before_s,
+        by: Some(by.mark.to_string()),
+    })
 }
 
 /// Put back what never came out, or taken out what is out already: another fuse was meant.

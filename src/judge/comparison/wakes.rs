@@ -76,9 +76,6 @@ impl WakesCompared {
     }
 }
 
-/// So many wakes tell a rate.
-const KNOWN_MIN: usize = 3;
-
 /// Fewer than this share of the rate before is no "goes on".
 const RARER: f64 = 0.5;
 
@@ -120,8 +117,6 @@ fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> WakesChange {
         f64_from_usize(na) / after.watched_s,
         f64_from_usize(nb) / before.watched_s,
     );
-    // None of a Poisson number comes so seldom where that many were expected.
-    let needed_s = if nb > 0 { -CHANCE.ln() / was } else { 0.0 };
     if p < CHANCE {
         return if rate < was {
             WakesChange::Fewer
@@ -132,12 +127,16 @@ fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> WakesChange {
     if na > 0 && rate >= RARER * was {
         return WakesChange::Same;
     }
-    match nb >= KNOWN_MIN {
-        true if na == 0 && after.watched_s >= needed_s => WakesChange::Fewer,
-        true => WakesChange::Open {
-            needed_s: needed_s.max(2.0 * after.watched_s * f64_from_usize(na.min(1))),
-        },
-        false => WakesChange::None,
+    if nb == 0 {
+        return WakesChange::None;
+    }
+    // None of a Poisson number comes so seldom where that many were expected.
+    let needed_s = -CHANCE.ln() / was;
+    if na == 0 && after.watched_s >= needed_s {
+        return WakesChange::Fewer;
+    }
+    WakesChange::Open {
+        needed_s: needed_s.max(2.0 * after.watched_s * f64_from_usize(na.min(1))),
     }
 }
 

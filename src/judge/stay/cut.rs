@@ -7,8 +7,7 @@ use super::{Basis, Opening, Stay, Stays};
 use crate::judge::mark_tolerance;
 use crate::judge::setup::Setup;
 use crate::reading::Elapsed;
-use crate::session::Placed;
-use crate::session::mark::{Did, MarkId};
+use crate::session::mark::MarkId;
 
 /// The record in stays that nobody has looked at yet.
 pub(super) fn cut(basis: &Basis<'_>) -> Stays {
@@ -21,10 +20,7 @@ pub(super) fn cut(basis: &Basis<'_>) -> Stays {
         ..Stays::default()
     };
     let mut here = 0;
-    for placed in session
-        .marks()
-        .filter(|placed| placed.mark.did != Did::Note)
-    {
+    for placed in &basis.deeds {
         let mark = &placed.mark;
         let at = shown.get(&mark.id).copied().unwrap_or(placed.at());
         let next = stays
@@ -74,9 +70,8 @@ fn beginning(from: Elapsed, opening: Opening, setup: usize) -> Stay {
 fn shown_at(basis: &Basis<'_>) -> BTreeMap<MarkId, Elapsed> {
     let session = basis.session;
     let mut found: BTreeMap<MarkId, (f64, Elapsed)> = BTreeMap::new();
-    let marks: Vec<&Placed> = session.marks().collect();
     for change in session.signal().changes() {
-        let Some((apart_s, placed)) = mark_tolerance::nearest(&marks, change.t) else {
+        let Some((apart_s, placed)) = mark_tolerance::nearest(&basis.deeds, change.t) else {
             continue;
         };
         let id = placed.mark.id;

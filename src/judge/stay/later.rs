@@ -1,20 +1,26 @@
-//! A change out of a proven rest that nobody marked and that lasts: it begins a stay of its own.
+//! A change out of a rest that nobody marked and that lasts: it begins a stay of its own.
 
 use std::sync::Arc;
 
 use super::asleep::{self, Ground};
 use super::{Basis, Opening, Stay};
-use crate::judge::rules::{FLOOR_S, LIE_TIMES, REST_S};
+use crate::judge::rules::{FLOOR_S, LATE_MARK_S, LIE_TIMES, MARK_TOLERANCE_S, MATTER_A, REST_S};
 use crate::judge::{levels, uncertainty};
 use crate::reading::Elapsed;
 use crate::reading::statistics::median;
+use crate::signal::Change;
 
 /// A rise is over after this long. Common practice, no source.
 const RISE_S: f64 = 10.0;
 
 /// The stay in two, where such a change parts it; `None` while it may be a wake, or the car still
-/// falling asleep.
-pub(super) fn parted(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> Option<Box<[Stay; 2]>> {
+/// falling asleep. `next` is the stay after it.
+pub(super) fn parted(
+    basis: &Basis<'_>,
+    earlier: &[Stay],
+    stay: &Stay,
+    next: Option<&Stay>,
+) -> Option<Box<[Stay; 2]>> {
     if let Some(at) = rise(basis, earlier, stay) {
         let mut before = stay.clone();
         before.to = at;
@@ -24,11 +30,54 @@ pub(super) fn parted(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> Option
         }
         return Some(Box::new([before, after(stay, at, at)]));
     }
-    let shown = stay.shown.as_deref()?;
-    [shown.fell, shown.arrived].into_iter().find_map(|at| {
-        let before = before_fall(basis, earlier, stay, at)?;
-        Some(Box::new([before, after(stay, at, stay.clock)]))
-    })
+    let shown = stay.shown.as_deref();
+    let mut ends = shown
+        .into_iter()
+        .flat_map(|shown| [shown.fell, shown.arrived]);
+    let proven = ends.find_map(|at| Some((before_fall(basis, earlier, stay, at)?, at)));
+    let (before, at) = proven.or_else(|| {
+        let fall = marked_late(basis, stay.from, next?).filter(|fall| fall.t < stay.to)?;
+        let before = stay_until(basis, earlier, stay, fall.t);
+        let level_a = before.standing()?.level.a;
+        levels::same(fall.from_a, level_a).then_some((before, fall.t))
+    })?;
+    Some(Box::new([before, after(stay, at, stay.clock)]))
+}
+
+/// The fall after `from` that may be the removal which began `next`, marked late: shortly before
+/// the mark, lasting up to it, and the removal itself shows none.
+pub(in crate::judge) fn marked_late<'a>(
+    basis: &Basis<'a>,
+    from: Elapsed,
+    next: &Stay,
+) -> Option<&'a Change> {
+    let fell_a = |change: &Change| change.from_a - change.to_a;
+    let at = next.from;
+    if !next.opening.is_removal() {
+        return None;
+    }
+    let beside = |change: &&Change| change.t.secs_since(at) >= -LATE_MARK_S;
+    let changes = basis.session.signal().changes().iter().rev();
+    let near = changes.skip_while(|change| change.t.secs_since(at) > MARK_TOLERANCE_S);
+    let last = near
+        .take_while(beside)
+        .find(|change| fell_a(change).abs() > MATTER_A)?;
+    let is_late = at.secs_since(last.t) > MARK_TOLERANCE_S && last.t > from;
+    let is_seen = !last.ramp && !last.in_gap;
+    (is_late && is_seen && fell_a(last) > 0.0).then_some(last)
+}
+
+/// The stay as it was until `at`.
+fn stay_until(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay, at: Elapsed) -> Stay {
+    let mut before = Stay {
+        to: at,
+        is_open: false,
+        ..stay.clone()
+    };
+    before.shown = basis.shown(&before);
+    before.wait_since_touched();
+    before.rest = asleep::rest(basis, earlier, &before);
+    before
 }
 
 /// What comes after the change at `at`.
@@ -74,14 +123,7 @@ fn before_fall(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay, at: Elapsed) ->
     if now.is_sparse || at.secs_since(stay.from) < REST_S || now.stood_s < REST_S / 2.0 {
         return None;
     }
-    let mut before = Stay {
-        to: at,
-        is_open: false,
-        ..stay.clone()
-    };
-    before.shown = basis.shown(&before);
-    before.wait_since_touched();
-    before.rest = asleep::rest(basis, earlier, &before);
+    let before = stay_until(basis, earlier, stay, at);
     let begun = before.begun_after_removal();
     let proven = match before.rest.ground? {
         Ground::SaidAsleep => true,

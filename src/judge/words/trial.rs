@@ -169,6 +169,17 @@ fn reason(trial: &Trial) -> String {
             "{} fell later: one of them kept others awake; put back one at a time to tell which",
             current(*later_a)
         ),
+        TrialReason::FellBefore {
+            fell_a,
+            before_s,
+            by,
+        } => {
+            let (fell, before) = (current(*fell_a), span(*before_s));
+            by.as_ref().map_or_else(
+                || format!("{fell} fell {before} before the mark: was it this? Then move the mark to it (k), else do it again"),
+                |by| format!("{fell} fell {before} before the mark of {by}: was it that? Then move that mark to it (k)"),
+            )
+        }
         TrialReason::Disagree { own_a, resting_a } => format!(
             "{} went at once, but the rest differs by {}: something else came or went; do it again",
             current(own_a.abs()),
@@ -208,7 +219,7 @@ fn fell(
             let how = match stages {
                 0 => String::new(),
                 1 => format!(
-                    " (one fall, {} after the mark: or was the mark too early?)",
+                    " (one fall, {} after the mark)",
                     quantity::span(last_after_s)
                 ),
                 _ => format!(" (it fell in {stages} stages)"),
@@ -222,6 +233,10 @@ fn fell(
             "{} of its own, and it kept {} awake{which}",
             current(own_a),
             current(later_a)
+        ),
+        (None, _) if stages == 1 => format!(
+            "one fall, {} after the mark: its own if the mark was early, else it kept others awake",
+            quantity::span(last_after_s)
         ),
         (Some(Manner::Both) | None, _) => held.into(),
     }

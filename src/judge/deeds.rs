@@ -1,0 +1,52 @@
+//! What was done to the car, each thing once: words do nothing, and a key pressed twice is one deed.
+
+use super::mark_tolerance;
+use crate::session::mark::Did;
+use crate::session::{Placed, Session};
+
+/// The deeds of a session, in the order in which they were done.
+#[must_use]
+pub(super) fn deeds(session: &Session) -> Vec<&Placed> {
+    let mut deeds: Vec<&Placed> = Vec::new();
+    for placed in session.marks().filter(|p| p.mark.did != Did::Note) {
+        if !deeds.last().is_some_and(|last| is_again(last, placed)) {
+            deeds.push(placed);
+        }
+    }
+    deeds
+}
+
+/// The same thing done to the same labels, too shortly after for hands.
+fn is_again(last: &Placed, next: &Placed) -> bool {
+    let same = last.mark.did == next.mark.did && last.mark.what == next.mark.what;
+    same && mark_tolerance::apart_s(next.at(), last.at()).is_some()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::journal::header;
+    use crate::reading::Elapsed;
+    use crate::session::entry::{Entry, Fact};
+    use crate::session::mark::{MarkId, parse_mark};
+
+    #[test]
+    fn a_key_pressed_twice_is_one_deed_and_a_word_is_none() {
+        let mut session = Session::new(header::unknown());
+        let marks = [
+            (10.0, "pull E12"),
+            (11.0, "pull E12"),
+            (12.0, "pull E13"),
+            (13.0, "note E13 was hot"),
+            (14.0, "refit E13"),
+            (60.0, "refit E13"),
+        ];
+        for (id, (t_s, cell)) in (1..).zip(marks) {
+            let t = Elapsed::from_secs(t_s);
+            let fact = Fact::Mark(parse_mark(MarkId(id), cell).unwrap());
+            session.apply(&Entry { t, fact });
+        }
+        let ids = deeds(&session).into_iter().map(|placed| placed.mark.id.0);
+        assert_eq!(ids.collect::<Vec<_>>(), [1, 3, 5, 6]);
+    }
+}
