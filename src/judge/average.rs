@@ -89,10 +89,6 @@ fn with(rest: &Estimate, extra: &Extra, se_a: f64) -> Estimate {
     }
 }
 
-/// The watch begins and ends anywhere in a period: a rectangle of a period's width has this
-/// standard deviation, in periods, and there are two ends.
-const ENDS: f64 = 0.408_248_290_463_863;
-
 fn at_random(wakes: &Wakes) -> Extra {
     let charges = wakes.seen.iter().map(|wake| wake.charge_as.max(0.0));
     let (sum, squares) = charges.fold((0.0, 0.0), |(sum, squares), q| (sum + q, squares + q * q));
@@ -118,7 +114,9 @@ fn regular(wakes: &Wakes) -> Extra {
         .map(|wake| (wake.charge_as - mean_as).powi(2))
         .sum();
     let spread_as = (squares / (n - 1.0).max(1.0)).sqrt();
-    let se_a = (spread_as * n.sqrt()).hypot(ENDS * mean_as) / wakes.watched_s;
+    // The watch begins and ends anywhere in a period: two rectangles of a period's width.
+    let ends_as = mean_as / 6.0_f64.sqrt();
+    let se_a = (spread_as * n.sqrt()).hypot(ends_as) / wakes.watched_s;
     Extra {
         a,
         se_high_a: se_a,

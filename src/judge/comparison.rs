@@ -18,7 +18,7 @@ mod wakes;
 
 use super::finding::{Finding, LevelStep, Trial};
 use super::reason::TrialReason;
-use super::rules::PART_SHARE;
+use super::rules::SAME_CHANGE_SHARE;
 use super::stay::{Basis, Stays};
 use crate::session::Placed;
 use crate::session::mark::MarkId;
@@ -130,5 +130,5 @@ impl Bench<'_> {
 
 /// Parts of a change below this, in ampere, are none.
 fn part_a(change_a: f64, least_a: f64) -> f64 {
-    least_a.max(PART_SHARE * change_a.abs())
+    least_a.max(SAME_CHANGE_SHARE * change_a.abs())
 }

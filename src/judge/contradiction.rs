@@ -14,14 +14,12 @@ use super::comparison::Trials;
 use super::finding::{Finding, Level, Trial};
 use super::ledger::Ledger;
 use super::levels::{self, StateLevel};
-use super::rules::MATTER_A;
+use super::rules::{MATTER_A, SURE};
 use super::stay::{Basis, Stays};
 use super::uncertainty;
 use crate::session::Session;
 use crate::session::mark::Did;
 
-/// So large a chi-square comes by chance once in twenty times.
-const P_MAX: f64 = 0.05;
 /// Where every level is missed by less, it is not worth anybody's time: a third of what any car
 /// does by itself, since a fault in one level is shared by several.
 const MISS_MIN_A: f64 = MATTER_A / 3.0;
@@ -221,7 +219,7 @@ fn not_back(trial: &Trial, was_a: f64, is_a: f64) -> Contradiction {
 
 fn does_not_add_up(ledger: &Ledger) -> Option<Contradiction> {
     let fit = ledger.fit.as_ref();
-    let fit = fit.filter(|fit| fit.p < P_MAX && fit.worst_a.abs() >= MISS_MIN_A)?;
+    let fit = fit.filter(|fit| fit.p < 1.0 - SURE && fit.worst_a.abs() >= MISS_MIN_A)?;
     Some(Contradiction::DoNotAddUp {
         chi_square: fit.chi_square,
         dof: fit.dof,

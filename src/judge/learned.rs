@@ -1,11 +1,10 @@
 //! How long this car needs to fall asleep, once it was seen to do so; offered as its time-out,
 //! never used in silence.
 
+use super::rules::LIE_TIMES;
 use super::stay::asleep::Ground;
 use super::stay::{Basis, Stays};
 
-/// What one sleep took may take longer the next time (common practice, no source).
-const MARGIN: f64 = 1.5;
 /// Nobody sets a time-out to the second.
 const ROUND_UP_TO_S: f64 = 60.0;
 
@@ -45,7 +44,7 @@ pub fn learned(basis: &Basis<'_>, stays: &Stays) -> Option<Learned> {
 }
 
 fn timeout_s(took_s: f64) -> f64 {
-    (MARGIN * took_s / ROUND_UP_TO_S).ceil().max(1.0) * ROUND_UP_TO_S
+    (LIE_TIMES * took_s / ROUND_UP_TO_S).ceil().max(1.0) * ROUND_UP_TO_S
 }
 
 #[cfg(test)]

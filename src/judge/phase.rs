@@ -1,14 +1,10 @@
 //! The phases of a record: what each stay shows, read along the time.
 
 use super::finding::{Phase, PhaseSpan};
-use super::rules::{HOLE_S, REST_S};
+use super::rules::{FLOOR_S, HOLE_S, REST_S};
 use super::stay::{Basis, Stay, Stays};
 use crate::reading::Elapsed;
 use crate::signal::Change;
-
-/// A fall is news for so long, and a level has to stand for as long to be flat (common practice, no
-/// source).
-const FRESH_S: f64 = 30.0;
 
 /// The phases in order, without holes.
 #[must_use]
@@ -104,7 +100,7 @@ fn piece(by: Option<&Change>, from: Elapsed, to: Elapsed, spans: &mut Spans) {
     let fell = by.is_some_and(|change| change.to_a < change.from_a);
     let flat = by
         .map_or(from, |change| change.t)
-        .plus_secs(FRESH_S)
+        .plus_secs(FLOOR_S)
         .max(from);
     spans.push(
         if fell { Phase::Falling } else { Phase::Awake },

@@ -3,14 +3,14 @@
 
 use serde::Serialize;
 
+use super::rules::HOLE_S;
 use super::stay::Basis;
 use super::uncertainty::{Estimate, GUARD, K, drift_over_u_a, drift_u_a, since_zero_s};
 use crate::signal::mean;
 
-/// Nobody is sent away for less.
-const WAIT_MIN_S: f64 = 60.0;
-/// Nor for more than a night at once: what takes longer is not asked for in numbers.
-const WATCH_MAX_S: f64 = 12.0 * 3600.0;
+/// A night: nobody is sent away for more at once, and a car that never rests is averaged over its
+/// newest one.
+pub const WATCH_MAX_S: f64 = 12.0 * 3600.0;
 /// A milliampere jack drops about this much for each ampere (trade table 4.1: 1 to 11 mV/mA,
 /// 1.8 to 2 common).
 pub const MA_JACK_OHM: f64 = 1.8;
@@ -164,7 +164,7 @@ fn finer(basis: &Basis<'_>, level_a: f64) -> Remedy {
 /// when the rest alone is too much.
 fn wait_s(noise_a: f64, fixed_a: f64, needed_a: f64, watched_s: f64) -> Option<f64> {
     let left = needed_a.powi(2) - fixed_a.powi(2);
-    (left > 0.0).then(|| (watched_s * (noise_a.powi(2) / left - 1.0)).max(WAIT_MIN_S))
+    (left > 0.0).then(|| (watched_s * (noise_a.powi(2) / left - 1.0)).max(HOLE_S))
 }
 
 #[cfg(test)]

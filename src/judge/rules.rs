@@ -49,8 +49,7 @@ rules! {
     // Floor and arrival.
     FLOOR_S = 31.0, "s", "The floor is taken over so long: longer than a blink of a module, shorter than a stage of the sleep. Found by simulation";
     FLOOR_SHARE = 0.2, "1", "... and is this quantile of it. Found by simulation";
-    NEAR_A = 0.004, "A", "A car has arrived when its floor is this close to its lowest. Common practice, no source";
-    NEAR_SHARE = 0.25, "1", "... or this share of it. Common practice, no source";
+    NEAR_SHARE = 0.25, "1", "A car has arrived when its floor is within the same level or this share of its lowest, and was woken when it rose by as much. Common practice, no source";
     // Texture and wakes.
     TEXTURE_PER_MIN = 6.0, "1/min", "What comes and goes oftener is texture of the level, and wider blocks look past it. Common practice, no source";
     TEXTURE_S = 10.0, "s", "Shorter runs that come often are part of the level too. Common practice, no source";
@@ -72,23 +71,20 @@ rules! {
     TOUCH_AS = 15.0, "As", "... and takes so much. Common practice, no source";
     TOUCH_WATCH_S = 21600.0, "s", "... and the watch is shorter than this. Common practice, no source";
     HOLES_SHARE = 0.05, "1", "Holes below this share of the watch are not worth a word. Common practice, no source";
-    SAME_A = 0.005, "A", "Levels closer than this are the same level. Common practice, no source";
+    SAME_A = 0.005, "A", "Levels closer than this are the same level, and a part of a fall below it is none. Common practice, no source";
     SAME_SHARE = 0.05, "1", "... or closer than this share. Common practice, no source";
     SPARSE_READINGS = 2.5, "1", "So many readings minutes apart make a level, or are one moment. Common practice, no source";
     AT_ONCE_S = 20.0, "s", "What fell within this of a removal is its own; later it may be a stage. Common practice, no source";
     // Comparisons.
     GLIMPSE_S = 25.0, "s", "A level that stood for so long can be compared where nothing else may still come. Common practice, no source";
-    SAME_CHANGE_SHARE = 0.10, "1", "Two measures of one change are the same when they differ by less than this share of it. Common practice, no source";
+    SAME_CHANGE_SHARE = 0.10, "1", "Two measures of one change are the same when they differ by less than this share of it, and a part below it is none. Common practice, no source";
     WOKE_A = 0.030, "A", "A deed woke the car when the current rose by so much with it. Common practice, no source";
-    WOKE_SHARE = 0.30, "1", "... or by this share. Common practice, no source";
     ALIKE = 4.0, "1", "Wakes of another size, by this factor of charge, are another thing. Common practice, no source";
     CHANCE = 0.005, "1", "A change of the rate of wakes counts when it comes by chance less often: a wrong word here sends somebody to replace a part. Convention of this program";
     OPENED_A = 0.010, "A", "A car that draws so much more or less than when it is left alone was opened. Common practice, no source";
     OPENED_SHARE = 0.15, "1", "... or such a share. Common practice, no source";
     MATTER_A = 0.003, "A", "Smaller changes are within what any car does by itself. Common practice, no source";
     SUSPECT_A = 0.020, "A", "A smaller fall with one circuit is that of a circuit as it should be. Workshop manuals: up to 20 mA the unit is good (Establishing unfused components, 2000), a step of more than 10 to 20 mA is suspect (Battery Electrical Drain/Parasitic Load Test, 2010)";
-    LATER_A = 0.005, "A", "A later part of a fall below this is no part of its own. Common practice, no source";
-    PART_SHARE = 0.08, "1", "... nor is one below this share of the whole. Common practice, no source";
     UNSEEN_TIMES = 1.5, "1", "A change that nobody saw happen, neither at once nor in stages, must be so many times U: k = 3. Computed: a null trial exceeds k = 2 once in twenty times";
     BLUNT_SHARE = 0.5, "1", "A change that U hides counts as none only where U is below this share of the limit. Common practice, no source";
     SPREAD_SHARE = 0.002, "1", "Two stays of one state differ by at least so much. Found by simulation";

@@ -8,8 +8,7 @@ use crate::judge::finding::{Finding, Level, Manner, Trial};
 use crate::judge::pool::{Pool, Up};
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
-    GLIMPSE_S, LATER_A, LIE_TIMES, MATTER_A, OPENED_A, OPENED_SHARE, REST_S, SAME_CHANGE_SHARE,
-    SURE,
+    GLIMPSE_S, LIE_TIMES, MATTER_A, OPENED_A, OPENED_SHARE, REST_S, SAME_A, SAME_CHANGE_SHARE, SURE,
 };
 use crate::judge::stay::Opening;
 use crate::session::mark::Did;
@@ -165,7 +164,7 @@ impl<'a> BothSides<'a> {
     pub(super) fn disagrees(&self) -> bool {
         let change = self.resting.change;
         self.own.is_some_and(|own| {
-            let sure_a = own.u_a.hypot(change.u_a).max(part_a(own.a, LATER_A));
+            let sure_a = own.u_a.hypot(change.u_a).max(part_a(own.a, SAME_A));
             -own.a > sure_a && change.a - own.a > 2.0 * sure_a
         })
     }

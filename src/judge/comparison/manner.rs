@@ -9,8 +9,8 @@ use super::sides::Side;
 use crate::judge::finding::{Level, Manner, Trial};
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
-    AT_ONCE_S, HOLE_S, LATER_A, MARK_TOLERANCE_S, MATTER_A, SAME_CHANGE_SHARE, SPARSE_READINGS,
-    WOKE_A, WOKE_SHARE,
+    AT_ONCE_S, HOLE_S, MARK_TOLERANCE_S, MATTER_A, NEAR_SHARE, SAME_A, SAME_CHANGE_SHARE,
+    SPARSE_READINGS, WOKE_A,
 };
 use crate::judge::stay::Basis;
 use crate::reading::Elapsed;
@@ -43,7 +43,7 @@ pub(super) fn tell(case: &BothSides<'_>, trial: &mut Trial) {
         > own
             .u_a
             .max(WOKE_A)
-            .max(WOKE_SHARE * case.before.shown.level.a)
+            .max(NEAR_SHARE * case.before.shown.level.a)
     {
         trial.reason = TrialReason::Woke { rise_a: own.a };
         return;
@@ -51,7 +51,7 @@ pub(super) fn tell(case: &BothSides<'_>, trial: &mut Trial) {
     let own_a = (-own.a).max(0.0);
     let later_a = fall_a - own_a;
     let is_own = own_a > own.u_a.max(part_a(fall_a, MATTER_A));
-    let is_later = later_a > change.u_a.max(own.u_a).max(part_a(fall_a, LATER_A));
+    let is_later = later_a > change.u_a.max(own.u_a).max(part_a(fall_a, SAME_A));
     let others = case.removals_before();
     if is_later && !others.is_empty() {
         // Removals before it had not run their time-out: only the own part is surely of this one.

@@ -5,21 +5,11 @@
 use crate::judge::finding::{Level, LevelStep};
 use crate::judge::first_look::BriefMean;
 use crate::judge::memory::FirstLookKey;
-use crate::judge::rules::SPARSE_S;
+use crate::judge::rules::{AT_ONCE_S, EDGE_S, MARK_TOLERANCE_S, SPARSE_S};
 use crate::judge::stay::{Basis, Stays};
 use crate::judge::{mark_tolerance, uncertainty};
 use crate::reading::Elapsed;
 use crate::session::Placed;
-
-/// Readings from this long after the deed, up to this long after it ...
-const FROM_S: f64 = 2.0;
-const TO_S: f64 = 8.0;
-/// ... against as much of the time just before it.
-const BACK_S: f64 = 20.0;
-/// The hand needs a moment: without a step, readings this close before a mark may be of after it.
-const HAND_MARGIN_S: f64 = 3.0;
-/// The block that holds a step is left out, on either side.
-const STEP_MARGIN_S: f64 = 1.0;
 
 /// When the thing was done: a fuse that bounces in its socket makes more than one step.
 #[derive(Clone, Copy)]
@@ -42,9 +32,9 @@ pub fn first_look(
     let deed = deed(steps, placed);
     let (earliest, latest) = neighbours(basis, placed, &deed);
     let before_to = deed.from.plus_secs(-deed.margin_s);
-    let before_from = before_to.plus_secs(-BACK_S).max(earliest);
-    let after_to = deed.to.plus_secs(TO_S).min(latest);
-    if after_to.secs_since(before_from) > SPARSE_S + BACK_S {
+    let before_from = before_to.plus_secs(-AT_ONCE_S).max(earliest);
+    let after_to = deed.to.plus_secs(MARK_TOLERANCE_S).min(latest);
+    if after_to.secs_since(before_from) > SPARSE_S + AT_ONCE_S {
         return None;
     }
     let before = at.checked_sub(1).and_then(|i| stays.all.get(i));
@@ -55,7 +45,7 @@ pub fn first_look(
         before: before.map(|stay| [stay.from, stay.to, stay.clock]),
     };
     basis.first_look(key, || {
-        let after = BriefMean::of(session, deed.to.plus_secs(FROM_S), after_to)?;
+        let after = BriefMean::of(session, deed.to.plus_secs(EDGE_S), after_to)?;
         let before = BriefMean::of(session, before_from, before_to)?;
         let still = earlier
             .map(|shown| shown.newest(basis, before_to))
@@ -72,13 +62,14 @@ fn deed(steps: &[LevelStep], placed: &Placed) -> Deed {
         return Deed {
             from: at,
             to: at,
-            margin_s: HAND_MARGIN_S,
+            // Without a step, what was read just before the mark may be of after the deed.
+            margin_s: 2.0 * EDGE_S,
         };
     };
     Deed {
         from: first.t,
         to: own.next_back().map_or(first.t, |last| last.t),
-        margin_s: STEP_MARGIN_S,
+        margin_s: EDGE_S,
     }
 }
 
@@ -104,9 +95,9 @@ fn neighbours(basis: &Basis<'_>, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
     let others = others.map(|deed| deed.at());
     for t in changes.filter(|t| !own(*t)).chain(others) {
         if t <= deed.from {
-            earliest = earliest.max(t.plus_secs(STEP_MARGIN_S));
+            earliest = earliest.max(t.plus_secs(EDGE_S));
         } else {
-            latest = latest.min(t.plus_secs(-STEP_MARGIN_S));
+            latest = latest.min(t.plus_secs(-EDGE_S));
         }
     }
     (earliest, latest)

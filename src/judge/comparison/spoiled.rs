@@ -5,15 +5,11 @@ use super::sides::Sides;
 use crate::judge::finding::Finding;
 use crate::judge::levels;
 use crate::judge::reason::TrialReason;
-use crate::judge::rules::{DEAD_A, HOLE_S};
+use crate::judge::rules::{AT_ONCE_S, DEAD_A};
 use crate::judge::stay::evidence::{Fault, Hidden};
 use crate::judge::stay::{Opening, Stay, later};
 use crate::reading::Elapsed;
 use crate::session::Placed;
-
-/// A stretch without current this long, just after a deed, is what the deed is judged by (common
-/// practice, no source).
-const DEAD_S: f64 = HOLE_S / 3.0;
 
 /// Why there is nothing to judge, and what is found instead.
 pub(super) fn spoiled(
@@ -79,7 +75,7 @@ fn no_current(bench: &Bench<'_>, stay: &Stay, sides: &Sides<'_>) -> Option<Trial
         hidden.fault == Fault::Dead
             && hidden.from < stay.to
             && hidden.to > stay.from
-            && hidden.lasts_s() > DEAD_S
+            && hidden.lasts_s() > AT_ONCE_S
     };
     let is_zero = stay.shown.is_none()
         && bench

@@ -5,13 +5,10 @@ use super::series::{self, Point, Series};
 use super::shown::Shown;
 use super::{Basis, Opening, Stay, rise, texture};
 use crate::judge::rules::{
-    EDGE_S, FLOOR_S, REST_S, SPARSE_S, TOUCH_A, TOUCH_AS, TOUCH_S, TOUCH_WATCH_S,
+    EDGE_S, FLOOR_S, MARK_TOLERANCE_S, REST_S, SPARSE_S, TOUCH_A, TOUCH_AS, TOUCH_S, TOUCH_WATCH_S,
 };
 use crate::reading::Elapsed;
 use crate::signal::track::{Block, Track};
-
-/// The edge of a deed is never longer than this, however seldom readings come.
-const EDGE_MAX_S: f64 = 5.0;
 
 /// A single event counts as a hand's only among so few others.
 const FEW_EVENTS: usize = 2;
@@ -26,7 +23,7 @@ pub(super) fn shown(basis: &Basis<'_>, stay: &Stay) -> Option<Shown> {
         blocks_of(
             basis,
             stay,
-            EDGE_S + series::usual_step_s(blocks).min(EDGE_MAX_S),
+            EDGE_S + series::usual_step_s(blocks).min(MARK_TOLERANCE_S),
         )
     };
     let resolution_a = Track::finest_a(blocks.get(blocks.len() / 2..).unwrap_or(blocks));

@@ -3,7 +3,9 @@
 //!
 //! One rule for each, everywhere.
 
-use crate::judge::rules::{CHARGED_A, DEAD_A, HOLE_S, STILL_ALONE_TIMES, STILL_S, STILL_TIMES};
+use crate::judge::rules::{
+    CHARGED_A, DEAD_A, HOLE_S, LOOK_S, STILL_ALONE_TIMES, STILL_S, STILL_TIMES,
+};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
@@ -65,7 +67,6 @@ impl Still {
 /// and this small a share of what it shows, moves within ten minutes (common practice, no source).
 const FINE_A: f64 = 0.000_2;
 const FINE_SHARE: f64 = 0.005;
-const FINE_S: f64 = 600.0;
 /// Fewer readings than this a minute cannot be told to stand still.
 const STILL_BLOCKS: usize = 100;
 
@@ -154,7 +155,7 @@ fn frozen(session: &Session, blocks: &[Block]) -> Vec<Hidden> {
         let crossed = deeds().any(inside);
         let fine =
             f64::from(still.resolution_a) <= FINE_A.min(FINE_SHARE * f64::from(still.a.abs()));
-        fine && lasts_s > FINE_S
+        fine && lasts_s > 2.0 * LOOK_S
             || lasts_s > STILL_S
                 && f64::from(still.resolution_a) <= second::FINE_A
                 && flickers(blocks, still)

@@ -2,7 +2,7 @@
 
 use super::floor::Floor;
 use super::series::{Point, Series};
-use crate::judge::rules::{TEXTURE_EVERY_S, TEXTURE_S};
+use crate::judge::rules::{SPARSE_READINGS, TEXTURE_EVERY_S, TEXTURE_S};
 use crate::reading::number::f64_from_usize;
 use crate::reading::statistics::median;
 
@@ -31,14 +31,10 @@ pub(super) struct Excursion {
 
 /// Returns to the floor shorter than this do not part an excursion ...
 const RETURN_S: f64 = 5.0;
-/// ... nor do so few points.
-const RETURN_POINTS: f64 = 2.5;
-/// So many short runs together are chatter.
+/// So many short runs together are chatter; fewer in a stay are events, however short.
 const CHATTER_RUNS: usize = 4;
 /// What barely passes the threshold is noise beside it.
 const HEIGHT: f64 = 1.3;
-/// Fewer short runs in a stay are events, however short.
-const FEW: f64 = 4.0;
 
 impl Excursion {
     pub(super) fn lasts_s(&self) -> f64 {
@@ -56,7 +52,7 @@ pub(super) fn above(series: &Series, floor: &Floor, arrival: usize) -> Vec<bool>
 
 /// Every excursion of the stay, texture included.
 pub(super) fn all(series: &Series, floor: &Floor, above: &[bool]) -> Vec<Excursion> {
-    let apart_s = RETURN_S.max(RETURN_POINTS * series.step_s);
+    let apart_s = RETURN_S.max(SPARSE_READINGS * series.step_s);
     let mut found: Vec<Excursion> = Vec::new();
     let mut run_s = 0.0;
     let mut was_above = false;
@@ -128,8 +124,9 @@ pub(super) fn lies_low(series: &Series, floor: &Floor, above: &[bool]) -> bool {
 /// Only the events among `all`: short runs that come often, or in groups, are texture of the level.
 pub(super) fn events(all: &[Excursion], watched_s: f64, step_s: f64) -> Vec<Excursion> {
     // Wider blocks look past texture: what fills one or two of them is of it too.
-    let short_s = TEXTURE_S.max(RETURN_POINTS * step_s);
-    let often = f64_from_usize(all.len()) > FEW.max(watched_s / TEXTURE_EVERY_S);
+    let short_s = TEXTURE_S.max(SPARSE_READINGS * step_s);
+    let often =
+        all.len() > CHATTER_RUNS && f64_from_usize(all.len()) > (watched_s / TEXTURE_EVERY_S);
     let is_texture = |one: &&Excursion| {
         let is_short = one.longest_s <= short_s && (often || one.runs >= CHATTER_RUNS);
         !one.over && (is_short || one.height < HEIGHT)

@@ -5,8 +5,10 @@
 //! is near that; what stands above it later is an excursion, and where it jumps the car went up and
 //! did not come back.
 
+use statrs::distribution::{ContinuousCDF, Normal};
+
 use super::series::Series;
-use crate::judge::rules::{FLOOR_S, FLOOR_SHARE, NEAR_A, NEAR_SHARE};
+use crate::judge::rules::{FLOOR_S, FLOOR_SHARE, NEAR_SHARE, SAME_A};
 use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::reading::statistics::median;
 
@@ -38,9 +40,6 @@ const NOISE_TIMES: f64 = 5.0;
 const DISTANCES_MAX: usize = 20_000;
 /// Noise that changes slowly shows only in values so far apart, in seconds.
 const SLOW_S: f64 = 16.0;
-/// The middle of the size of a normal deviate over its lower quartile, 0.6745 / 0.3186: handbook
-/// table of the normal distribution, as scipy 1.17.1 has it.
-const MIDDLE_OVER_QUARTILE: f64 = 2.117;
 /// A display toggling between two places is no excursion.
 const PLACES: f64 = 1.5;
 
@@ -61,7 +60,7 @@ impl Floor {
         } else {
             NOISE_TIMES * unrest(&values, round_to_usize(SLOW_S / series.step_s))
         };
-        let least_a = NEAR_A.max(noise_a).max(PLACES * resolution_a);
+        let least_a = SAME_A.max(noise_a).max(PLACES * resolution_a);
         let mut floor = Self {
             lows,
             lowest,
@@ -152,7 +151,7 @@ fn unrest(values: &[f64], slow: usize) -> f64 {
     let mut apart = distances(values, slow.max(1));
     apart.sort_by(f64::total_cmp);
     let quartile = share_of(&apart, 0.25);
-    middle_difference(values).max(MIDDLE_OVER_QUARTILE * quartile)
+    middle_difference(values).max(middle_over_quartile() * quartile)
 }
 
 /// The middle distance of neighbours.
@@ -199,6 +198,12 @@ fn quantiles(values: &[f64], width: usize) -> Vec<f64> {
         quantiles.extend(window.get(rank).copied());
     }
     quantiles
+}
+
+/// The middle of the size of a normal deviate over its lower quartile.
+fn middle_over_quartile() -> f64 {
+    let normal = Normal::standard();
+    normal.inverse_cdf(0.75) / normal.inverse_cdf(0.625)
 }
 
 #[cfg(test)]

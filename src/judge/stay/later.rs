@@ -10,9 +10,6 @@ use crate::reading::Elapsed;
 use crate::reading::statistics::median;
 use crate::signal::Change;
 
-/// A rise is over after this long. Common practice, no source.
-const RISE_S: f64 = 10.0;
-
 /// The stay in two, where such a change parts it; `None` while it may be a wake, or the car still
 /// falling asleep. `next` is the stay after it.
 pub(super) fn parted(
@@ -113,7 +110,7 @@ fn rise(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> Option<Elapsed> {
 /// What was read of a stay once a rise at `from` is over, in ampere.
 pub(in crate::judge) fn after_rise(basis: &Basis<'_>, stay: &Stay, from: Elapsed) -> Vec<f64> {
     let track = basis.session.signal().track();
-    track.values(from.plus_secs(RISE_S), stay.to)
+    track.values(from.plus_secs(MARK_TOLERANCE_S), stay.to)
 }
 
 /// The stay up to a fall (or a step that is no excursion) at `at`, if it had rested by then beyond

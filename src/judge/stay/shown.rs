@@ -64,7 +64,7 @@ impl Shown {
     /// The values at rest in the ten minutes before `to`, the present level's only.
     #[must_use]
     pub fn newest(&self, basis: &Basis<'_>, to: Elapsed) -> Vec<f64> {
-        let from = self.fell.max(to.plus_secs(-STILL_S));
+        let from = self.fell.max(to.plus_secs(-2.0 * LOOK_S));
         let blocks = self.blocks(basis, from, to.plus_secs(-1.0));
         track::values(&blocks)
     }
@@ -84,8 +84,6 @@ impl Shown {
     }
 }
 
-/// How far back a car is watched for what it does by itself, in seconds.
-const STILL_S: f64 = 600.0;
 /// Half a window knows a still level 1.4 times worse; where it knows it so much better, it drifts.
 const DRIFTS: f64 = 0.6;
 

@@ -7,13 +7,12 @@ use crate::judge::finding::Verdict;
 use crate::judge::lattice::{self, Allows, Joined, Ruling};
 use crate::judge::pool::Pool;
 use crate::judge::reason::{Implausible, VerdictReason};
+use crate::judge::remedy;
 use crate::judge::rules::{PARKED_MAX_A, SURE};
 use crate::judge::stay::{Basis, Stay, Stays, asleep};
 use crate::judge::uncertainty;
 use crate::signal::track::{self, Block};
 
-/// The newest time that a car that never rests is averaged over.
-const WATCHED_MAX_S: f64 = 12.0 * 3600.0;
 /// So many values are enough for a mean and its error.
 const VALUES_MAX: usize = 1800;
 
@@ -99,7 +98,7 @@ fn average(basis: &Basis<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
     if up.p >= 1.0 - SURE || waited_s < basis.timeout_s {
         return None;
     }
-    let from = stay.from.max(stay.to.plus_secs(-WATCHED_MAX_S));
+    let from = stay.from.max(stay.to.plus_secs(-remedy::WATCH_MAX_S));
     let track = basis.session.signal().track();
     let watched = track.between(from, stay.to);
     let blocks: Vec<Block> = track::read(watched).copied().collect();

@@ -2,17 +2,15 @@
 //!
 //! A level settles in minutes; a slope too slow to see in them may over hours be the whole verdict.
 
+use crate::judge::rules::EDGE_S;
 use crate::judge::stay::Basis;
 use crate::judge::stay::shown::Shown;
 use crate::reading::Elapsed;
 use crate::reading::number::f64_from_usize;
 use crate::reading::statistics;
 
-/// A slope is taken over so much of the newest settled time, and over no less than this.
+/// A slope is taken over so much of the newest settled time, and over no less than a quarter of it.
 const WINDOW_S: f64 = 3600.0;
-const WINDOW_MIN_S: f64 = 900.0;
-/// A step is over after this long.
-const PAST_STEP_S: f64 = 2.0;
 /// In so many pieces: their means scatter by the noise and by its slow part.
 const PIECES: usize = 15;
 /// A slope below so many of its standard errors is none (with 13 degrees of freedom once in a
@@ -40,7 +38,7 @@ pub(super) fn trend(basis: &Basis<'_>, shown: &Shown) -> Option<Trend> {
     let session = basis.session;
     let from = shown
         .fell
-        .plus_secs(PAST_STEP_S)
+        .plus_secs(EDGE_S)
         .max(shown.until.plus_secs(-WINDOW_S));
     let a_per_h = slope(basis, shown, from)?;
     if a_per_h.abs() <= session.card().cable_drift_a_per_h() {
@@ -62,7 +60,7 @@ pub(super) fn trend(basis: &Basis<'_>, shown: &Shown) -> Option<Trend> {
 /// The slope in ampere an hour; `None` where it is too short or noise may have made it.
 fn slope(basis: &Basis<'_>, shown: &Shown, from: Elapsed) -> Option<f64> {
     let span_s = shown.until.secs_since(from);
-    if span_s < WINDOW_MIN_S {
+    if span_s < WINDOW_S / 4.0 {
         return None;
     }
     let piece_s = span_s / f64_from_usize(PIECES);
