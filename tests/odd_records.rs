@@ -4,7 +4,7 @@
 
 use lullboard::judge::finding::{Finding, Manner, Verdict};
 use lullboard::judge::reason::{TrialReason, VerdictReason};
-use lullboard::judge::{Judgement, judge};
+use lullboard::judge::{Judgement, Trial, judge};
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Card};
@@ -337,6 +337,68 @@ fn one_sharp_fall_after_the_mark_may_be_a_mark_too_early() {
     let trial = &judged.trials[0];
     assert_eq!(trial.manner, Some(Manner::Late));
     assert!(trial.why.contains("too early"), "{}", trial.why);
+    // Within what a hand needs it is as likely a mark too early as a waker.
+    let near = last_trial(&[(0, 0.163), (612, 0.030)], &[(600, "pull L1")]);
+    assert_eq!(near.finding, Finding::Clears);
+    assert_eq!(near.manner, None);
+    assert!(near.why.contains("if the mark was early"), "{}", near.why);
+}
+
+/// Of a car that slept from the beginning, watched for 25 minutes.
+fn last_trial(levels: &[(u32, f64)], marks: &[(u32, &str)]) -> Trial {
+    let judged = judged(levels, 1500, Some(ACCURATE), marks);
+    judged.trials.last().cloned().unwrap()
+}
+
+#[test]
+fn a_fall_shortly_before_a_removal_is_of_neither_until_somebody_says() {
+    let levels = [(0, 0.163), (660, 0.030)];
+    for after_s in [9, 30, 100] {
+        let marks = [(300, "pull A3"), (660 + after_s, "pull L1")];
+        let judged = judged(&levels, 1500, Some(ACCURATE), &marks);
+        let found: Vec<Finding> = judged.trials.iter().map(|trial| trial.finding).collect();
+        assert_eq!(found, [Finding::CannotTell; 2], "{after_s}");
+        let asked = &judged.trials[1].why;
+        assert!(asked.contains("133 mA fell"), "{asked}");
+        assert!(asked.contains("move the mark"), "{asked}");
+        assert!(judged.trials[0].why.contains("before the mark of pull L1"));
+        assert_eq!(judged.unclaimed.len(), 1);
+    }
+    // Moved to the fall, it is the removal's own.
+    let moved = last_trial(&levels, &[(300, "pull A3"), (660, "pull L1")]);
+    assert_eq!(moved.finding, Finding::Clears);
+    assert_eq!(moved.manner, Some(Manner::AtOnce));
+    // One with a fall of its own has nothing to do with another before it.
+    let two = [(0, 0.263), (640, 0.163), (700, 0.030)];
+    let own = last_trial(&two, &[(300, "pull A3"), (700, "pull L1")]);
+    assert_eq!(own.manner, Some(Manner::AtOnce));
+    assert!((own.change.unwrap().a + 0.133).abs() < 0.002);
+}
+
+#[test]
+fn a_key_pressed_twice_is_one_pull() {
+    let levels = [(0, 0.163), (600, 0.030)];
+    let once = judged(&levels, 1500, Some(ACCURATE), &[(600, "pull L1")]);
+    let marks = [(600, "pull L1"), (601, "pull L1")];
+    let twice = judged(&levels, 1500, Some(ACCURATE), &marks);
+    assert_eq!(twice.trials, once.trials);
+}
+
+/// Two wakes in the hours before a pull and none in an hour after it: chance does that too.
+#[test]
+fn two_wakes_and_then_none_is_not_yet_the_end_of_them() {
+    let hour = 3600;
+    let levels = [
+        (0, 0.021),
+        (hour, 3.5),
+        (hour + 300, 0.021),
+        (2 * hour + 1000, 3.5),
+        (2 * hour + 1300, 0.021),
+    ];
+    let marks = [(3 * hour, "pull E6")];
+    let judged = judged(&levels, 4 * hour, Some(ACCURATE), &marks);
+    says(&judged, Verdict::CannotTell, &["ended the wakes is open"]);
+    assert_eq!(judged.trials[0].finding, Finding::NotYet);
 }
 
 #[test]

@@ -6,7 +6,7 @@
 //! once in 100.
 
 use super::finding::{Cycle, Wake};
-use super::rules::SAME_CHANGE_SHARE;
+use super::rules::{ALIKE, SAME_CHANGE_SHARE};
 use crate::reading::Elapsed;
 use crate::reading::number::{f64_from_i64, f64_from_usize, round_to_i64};
 use crate::reading::statistics::{mean, slope, squares_about, upper_median};
@@ -41,9 +41,6 @@ const fn row(onsets: usize, plain: f64, folded: f64) -> RandomSpread {
     }
 }
 
-/// A wake whose charge is this many times off the middle one is another thing: the odd one out.
-const ODD_FACTOR: f64 = 2.0;
-
 /// The regular wakes, tested in each stretch between the moments `parted`, at which a fuse or part
 /// was removed or put back; stretches with one beat are one cycle. Empty when the test calls none
 /// regular.
@@ -74,7 +71,7 @@ pub fn commonest(wakes: &[Wake], parted: &[Elapsed]) -> Option<Cycle> {
 fn is_one_beat(one: &Cycle, other: &Cycle) -> bool {
     let times = one.charge_as / other.charge_as;
     (one.period_s - other.period_s).abs() < SAME_CHANGE_SHARE * one.period_s
-        && (ODD_FACTOR.recip()..ODD_FACTOR).contains(&times)
+        && (ALIKE.recip()..ALIKE).contains(&times)
 }
 
 /// Both as one, each counted by its wakes.
@@ -96,9 +93,7 @@ fn of_one_stretch(wakes: &[Wake]) -> Option<Cycle> {
     let middle_as = upper_median(wakes.iter().map(|wake| wake.charge_as))?;
     let alike: Vec<&Wake> = wakes
         .iter()
-        .filter(|wake| {
-            wake.charge_as < middle_as * ODD_FACTOR && wake.charge_as > middle_as / ODD_FACTOR
-        })
+        .filter(|wake| wake.charge_as < middle_as * ALIKE && wake.charge_as > middle_as / ALIKE)
         .collect();
     regular(&alike)
 }

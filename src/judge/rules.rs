@@ -36,8 +36,7 @@ rules! {
     // Evidence.
     SPARSE_S = 20.0, "s", "Readings further apart are typed, or logged by the minute: judged one by one. Common practice, no source";
     HOLE_S = 60.0, "s", "Evidence missing for longer is shown as blind. Common practice, no source";
-    STILL_S = 240.0, "s", "A display that no digit moves on for so long, through a deed, may be on HOLD. Common practice, no source";
-    STILL_TIMES = 3.0, "1", "... when it never stood still for a third of that otherwise. Common practice, no source";
+    STILL_TIMES = 3.0, "1", "A display that no digit moves on for twice a settle, through a deed, may be on HOLD when it never stood still for a third of that otherwise. Common practice, no source";
     STILL_ALONE_TIMES = 20.0, "1", "... or for a twentieth, where no deed lies in it. Common practice, no source";
     DEAD_A = 0.001, "A", "No car with its battery connected draws less: clocks and sleeping modules take milliamperes. Common practice, no source";
     CHARGED_A = 0.1, "A", "More than this into the battery is a charger, and no meter's zero. Common practice, no source";
@@ -45,15 +44,12 @@ rules! {
     // Hands.
     MARK_TOLERANCE_S = 8.0, "s", "The key comes up to this long after the deed or before it. Common practice, no source";
     EDGE_S = 1.5, "s", "Readings this close after a deed are of its edge. Common practice, no source";
-    LATE_MARK_S = 120.0, "s", "A fall out of a plateau so shortly before a removal was marked may be that removal. Common practice, no source";
     // Floor and arrival.
-    FLOOR_S = 31.0, "s", "The floor is taken over so long: longer than a blink of a module, shorter than a stage of the sleep. Found by simulation";
+    FLOOR_S = 31.0, "s", "The floor is taken over so long: longer than a blink of a module, shorter than a stage of the sleep; a level that stood for so long can be compared where nothing else may still come. Found by simulation";
     FLOOR_SHARE = 0.2, "1", "... and is this quantile of it. Found by simulation";
     NEAR_SHARE = 0.25, "1", "A car has arrived when its floor is within the same level or this share of its lowest, and was woken when it rose by as much. Common practice, no source";
     // Texture and wakes.
-    TEXTURE_PER_MIN = 6.0, "1/min", "What comes and goes oftener is texture of the level, and wider blocks look past it. Common practice, no source";
-    TEXTURE_S = 10.0, "s", "Shorter runs that come often are part of the level too. Common practice, no source";
-    TEXTURE_EVERY_S = 120.0, "s", "... when they come oftener than once in so long. Common practice, no source";
+    TEXTURE_S = 10.0, "s", "What comes and goes oftener than once in so long is texture of the level, and wider blocks look past it; shorter runs that come oftener than once in a settle are too. Common practice, no source";
     // Level.
     STEP_F = 30.0, "1", "A step of the level has to stand out of its noise by this ratio of variances: once in some thousand stretches by chance. Found by simulation";
     STEP_A = 0.0012, "A", "Smaller steps of a resting level matter to nobody. Common practice, no source";
@@ -61,30 +57,26 @@ rules! {
     LOOK_S = 300.0, "s", "A change is measured over so long on either side: longer would ask the car to stand still for longer than it did. Found by simulation";
     // Asleep.
     REST_S = 90.0, "s", "At or below the limit a level that stood so long can only fall further. Common practice, no source";
-    SETTLE_S = 120.0, "s", "So long a level must stand to be one, where something else says that the car sleeps. Common practice, no source";
-    AWAKE_A = 0.5, "A", "Modules at work draw amperes, a sleeping car tens of milliamperes. Common practice, no source";
+    SETTLE_S = 120.0, "s", "So long a level must stand to be one, where something else says that the car sleeps; a fall out of it so shortly before a removal was marked may be that removal. Common practice, no source";
+    AWAKE_A = 0.5, "A", "Modules at work draw amperes, a sleeping car tens of milliamperes; what reaches so far may be a hand. Common practice, no source";
     LIE_TIMES = 1.5, "1", "A stated time-out may be too short by half: until then `above` is so far. Common practice, no source";
     // Wakes and hands.
     REGULAR_PERIODS = 1.5, "1", "Regular wakes have stopped when none came for so many periods. Computed from the spread that a regular cycle may have";
     TOUCH_S = 45.0, "s", "One event longer than this, in a short watch, is more likely a hand than a wake. Common practice, no source";
-    TOUCH_A = 0.4, "A", "... when it reaches so far. Common practice, no source";
     TOUCH_AS = 15.0, "As", "... and takes so much. Common practice, no source";
     TOUCH_WATCH_S = 21600.0, "s", "... and the watch is shorter than this. Common practice, no source";
-    HOLES_SHARE = 0.05, "1", "Holes below this share of the watch are not worth a word. Common practice, no source";
     SAME_A = 0.005, "A", "Levels closer than this are the same level, and a part of a fall below it is none. Common practice, no source";
-    SAME_SHARE = 0.05, "1", "... or closer than this share. Common practice, no source";
+    SAME_SHARE = 0.05, "1", "... or closer than this share; holes below this share of the watch are not worth a word. Common practice, no source";
     SPARSE_READINGS = 2.5, "1", "So many readings minutes apart make a level, or are one moment. Common practice, no source";
     AT_ONCE_S = 20.0, "s", "What fell within this of a removal is its own; later it may be a stage. Common practice, no source";
     // Comparisons.
-    GLIMPSE_S = 25.0, "s", "A level that stood for so long can be compared where nothing else may still come. Common practice, no source";
     SAME_CHANGE_SHARE = 0.10, "1", "Two measures of one change are the same when they differ by less than this share of it, and a part below it is none. Common practice, no source";
-    WOKE_A = 0.030, "A", "A deed woke the car when the current rose by so much with it. Common practice, no source";
     ALIKE = 4.0, "1", "Wakes of another size, by this factor of charge, are another thing. Common practice, no source";
     CHANCE = 0.005, "1", "A change of the rate of wakes counts when it comes by chance less often: a wrong word here sends somebody to replace a part. Convention of this program";
     OPENED_A = 0.010, "A", "A car that draws so much more or less than when it is left alone was opened. Common practice, no source";
     OPENED_SHARE = 0.15, "1", "... or such a share. Common practice, no source";
     MATTER_A = 0.003, "A", "Smaller changes are within what any car does by itself. Common practice, no source";
-    SUSPECT_A = 0.020, "A", "A smaller fall with one circuit is that of a circuit as it should be. Workshop manuals: up to 20 mA the unit is good (Establishing unfused components, 2000), a step of more than 10 to 20 mA is suspect (Battery Electrical Drain/Parasitic Load Test, 2010)";
+    SUSPECT_A = 0.020, "A", "A smaller fall with one circuit is that of a circuit as it should be, and a smaller rise woke nobody. Workshop manuals: up to 20 mA the unit is good (Establishing unfused components, 2000), a step of more than 10 to 20 mA is suspect (Battery Electrical Drain/Parasitic Load Test, 2010)";
     UNSEEN_TIMES = 1.5, "1", "A change that nobody saw happen, neither at once nor in stages, must be so many times U: k = 3. Computed: a null trial exceeds k = 2 once in twenty times";
     BLUNT_SHARE = 0.5, "1", "A change that U hides counts as none only where U is below this share of the limit. Common practice, no source";
     SPREAD_SHARE = 0.002, "1", "Two stays of one state differ by at least so much. Found by simulation";

@@ -10,7 +10,7 @@ use crate::judge::finding::{Level, Manner, Trial};
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
     AT_ONCE_S, HOLE_S, MARK_TOLERANCE_S, MATTER_A, NEAR_SHARE, SAME_A, SAME_CHANGE_SHARE,
-    SPARSE_READINGS, WOKE_A,
+    SPARSE_READINGS, SUSPECT_A,
 };
 use crate::judge::stay::Basis;
 use crate::reading::Elapsed;
@@ -42,7 +42,7 @@ pub(super) fn tell(case: &BothSides<'_>, trial: &mut Trial) {
     if own.a
         > own
             .u_a
-            .max(WOKE_A)
+            .max(SUSPECT_A)
             .max(NEAR_SHARE * case.before.shown.level.a)
     {
         trial.reason = TrialReason::Woke { rise_a: own.a };

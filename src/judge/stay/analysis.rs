@@ -5,7 +5,7 @@ use super::series::{self, Point, Series};
 use super::shown::Shown;
 use super::{Basis, Opening, Stay, rise, texture};
 use crate::judge::rules::{
-    EDGE_S, FLOOR_S, MARK_TOLERANCE_S, REST_S, SPARSE_S, TOUCH_A, TOUCH_AS, TOUCH_S, TOUCH_WATCH_S,
+    AWAKE_A, EDGE_S, FLOOR_S, MARK_TOLERANCE_S, REST_S, SPARSE_S, TOUCH_AS, TOUCH_S, TOUCH_WATCH_S,
 };
 use crate::reading::Elapsed;
 use crate::signal::track::{Block, Track};
@@ -170,7 +170,7 @@ impl StayAnalysis<'_> {
 fn touches(events: &[Excursion], watched_s: f64) -> Vec<Excursion> {
     let is_big = |event: &&Excursion| {
         event.lasts_s() > TOUCH_S
-            && (event.charge_as > TOUCH_AS && event.peak_a > TOUCH_A || event.over)
+            && (event.charge_as > TOUCH_AS && event.peak_a > AWAKE_A || event.over)
     };
     let big: Vec<Excursion> = events.iter().filter(is_big).copied().collect();
     let short_watch = watched_s < TOUCH_WATCH_S || big.iter().all(|event| event.over);

@@ -4,7 +4,7 @@
 //! One rule for each, everywhere.
 
 use crate::judge::rules::{
-    CHARGED_A, DEAD_A, HOLE_S, LOOK_S, STILL_ALONE_TIMES, STILL_S, STILL_TIMES,
+    CHARGED_A, DEAD_A, HOLE_S, LOOK_S, SETTLE_S, STILL_ALONE_TIMES, STILL_TIMES,
 };
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
@@ -156,7 +156,7 @@ fn frozen(session: &Session, blocks: &[Block]) -> Vec<Hidden> {
         let fine =
             f64::from(still.resolution_a) <= FINE_A.min(FINE_SHARE * f64::from(still.a.abs()));
         fine && lasts_s > 2.0 * LOOK_S
-            || lasts_s > STILL_S
+            || lasts_s > 2.0 * SETTLE_S
                 && f64::from(still.resolution_a) <= second::FINE_A
                 && flickers(blocks, still)
                 && (crossed && lasts_s > STILL_TIMES * next_s

@@ -2,7 +2,7 @@
 
 use super::floor::Floor;
 use super::series::{Point, Series};
-use crate::judge::rules::{SPARSE_READINGS, TEXTURE_EVERY_S, TEXTURE_S};
+use crate::judge::rules::{SETTLE_S, SPARSE_READINGS, TEXTURE_S};
 use crate::reading::number::f64_from_usize;
 use crate::reading::statistics::median;
 
@@ -25,16 +25,10 @@ pub(super) struct Excursion {
     /// The longest run in it without a return, in seconds, and how many runs it has.
     longest_s: f64,
     runs: usize,
-    /// How high it is above the floor, where the threshold is 1.
-    height: f64,
 }
 
-/// Returns to the floor shorter than this do not part an excursion ...
-const RETURN_S: f64 = 5.0;
 /// So many short runs together are chatter; fewer in a stay are events, however short.
 const CHATTER_RUNS: usize = 4;
-/// What barely passes the threshold is noise beside it.
-const HEIGHT: f64 = 1.3;
 
 impl Excursion {
     pub(super) fn lasts_s(&self) -> f64 {
@@ -52,7 +46,8 @@ pub(super) fn above(series: &Series, floor: &Floor, arrival: usize) -> Vec<bool>
 
 /// Every excursion of the stay, texture included.
 pub(super) fn all(series: &Series, floor: &Floor, above: &[bool]) -> Vec<Excursion> {
-    let apart_s = RETURN_S.max(SPARSE_READINGS * series.step_s);
+    // Shorter returns to the floor do not part an excursion.
+    let apart_s = (TEXTURE_S / 2.0).max(SPARSE_READINGS * series.step_s);
     let mut found: Vec<Excursion> = Vec::new();
     let mut run_s = 0.0;
     let mut was_above = false;
@@ -68,7 +63,6 @@ pub(super) fn all(series: &Series, floor: &Floor, above: &[bool]) -> Vec<Excursi
             continue;
         }
         let charge_as = (point.a - lowest_a) * point.for_s;
-        let height = (point.a - lowest_a) / floor.near(*lowest_a);
         let near = |last: &&mut Excursion| point.t_s - last.to_s <= apart_s - series.step_s;
         if let Some(last) = found.last_mut().filter(near) {
             run_s = if was_above {
@@ -84,19 +78,18 @@ pub(super) fn all(series: &Series, floor: &Floor, above: &[bool]) -> Vec<Excursi
                 last.left_s = point.end_s();
             }
             last.over |= point.over;
-            last.height = last.height.max(height);
             last.runs += usize::from(!was_above);
             last.longest_s = last.longest_s.max(run_s);
         } else {
             run_s = point.for_s;
-            found.push(one(i, point, charge_as, height));
+            found.push(one(i, point, charge_as));
         }
         was_above = true;
     }
     found
 }
 
-fn one(i: usize, point: &Point, charge_as: f64, height: f64) -> Excursion {
+fn one(i: usize, point: &Point, charge_as: f64) -> Excursion {
     Excursion {
         points: (i, i + 1),
         from_s: point.t_s,
@@ -107,7 +100,6 @@ fn one(i: usize, point: &Point, charge_as: f64, height: f64) -> Excursion {
         over: point.over,
         longest_s: point.for_s,
         runs: 1,
-        height,
     }
 }
 
@@ -118,18 +110,16 @@ pub(super) fn lies_low(series: &Series, floor: &Floor, above: &[bool]) -> bool {
         .filter(|((_, above), _)| **above)
         .map(|((point, _), lowest_a)| (point.a - lowest_a) / floor.near(*lowest_a))
         .collect();
-    median(&mut heights).is_some_and(|height| height < 2.0 * HEIGHT)
+    median(&mut heights).is_some_and(|height| height < 2.0)
 }
 
 /// Only the events among `all`: short runs that come often, or in groups, are texture of the level.
 pub(super) fn events(all: &[Excursion], watched_s: f64, step_s: f64) -> Vec<Excursion> {
     // Wider blocks look past texture: what fills one or two of them is of it too.
     let short_s = TEXTURE_S.max(SPARSE_READINGS * step_s);
-    let often =
-        all.len() > CHATTER_RUNS && f64_from_usize(all.len()) > (watched_s / TEXTURE_EVERY_S);
+    let often = all.len() > CHATTER_RUNS && f64_from_usize(all.len()) > (watched_s / SETTLE_S);
     let is_texture = |one: &&Excursion| {
-        let is_short = one.longest_s <= short_s && (often || one.runs >= CHATTER_RUNS);
-        !one.over && (is_short || one.height < HEIGHT)
+        !one.over && one.longest_s <= short_s && (often || one.runs >= CHATTER_RUNS)
     };
     all.iter().filter(|one| !is_texture(one)).copied().collect()
 }

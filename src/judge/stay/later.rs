@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::asleep::{self, Ground};
 use super::{Basis, Opening, Stay};
-use crate::judge::rules::{FLOOR_S, LATE_MARK_S, LIE_TIMES, MARK_TOLERANCE_S, MATTER_A, REST_S};
+use crate::judge::rules::{FLOOR_S, LIE_TIMES, MARK_TOLERANCE_S, MATTER_A, REST_S, SETTLE_S};
 use crate::judge::{levels, uncertainty};
 use crate::reading::Elapsed;
 use crate::reading::statistics::median;
@@ -53,7 +53,7 @@ pub(in crate::judge) fn marked_late<'a>(
     if !next.opening.is_removal() {
         return None;
     }
-    let beside = |change: &&Change| change.t.secs_since(at) >= -LATE_MARK_S;
+    let beside = |change: &&Change| change.t.secs_since(at) >= -SETTLE_S;
     let changes = basis.session.signal().changes().iter().rev();
     let near = changes.skip_while(|change| change.t.secs_since(at) > MARK_TOLERANCE_S);
     let last = near

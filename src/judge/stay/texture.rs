@@ -3,7 +3,7 @@
 use super::excursion;
 use super::floor::Floor;
 use super::series::Series;
-use crate::judge::rules::{TEXTURE_PER_MIN, TEXTURE_S};
+use crate::judge::rules::TEXTURE_S;
 use crate::reading::number::f64_from_usize;
 
 /// Wider blocks, tried in turn, look past what comes and goes faster.
@@ -47,7 +47,7 @@ fn is_textured(series: &Series, floor: &Floor, times: f64) -> bool {
     let onsets_f = f64_from_usize(onsets);
     let mean_s = f64_from_usize(in_it) / onsets_f * series.step_s;
     let often = onsets >= TEXTURE_ONSETS
-        && onsets_f >= TEXTURE_PER_MIN * minutes
+        && onsets_f >= minutes * 60.0 / TEXTURE_S
         && mean_s <= TEXTURE_S * times;
     // What is above most of the time, and not far, is the level's own unrest.
     let mostly = 2 * in_it > above.len() - arrival.min(above.len())

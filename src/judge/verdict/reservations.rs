@@ -5,7 +5,7 @@ use super::{InForce, trend};
 use crate::judge::finding::Verdict;
 use crate::judge::lattice::{Allows, Ruling};
 use crate::judge::reason::{Implausible, VerdictReason};
-use crate::judge::rules::{DEAD_A, HOLE_S, HOLES_SHARE, PARKED_MAX_A};
+use crate::judge::rules::{DEAD_A, HOLE_S, PARKED_MAX_A, SAME_SHARE};
 use crate::judge::stay::asleep::Ground;
 use crate::judge::stay::evidence::Hidden;
 use crate::judge::stay::{Basis, Opening};
@@ -92,7 +92,7 @@ pub(super) fn holes(basis: &Basis<'_>) -> Option<Ruling> {
     let signal = basis.session.signal();
     let of_s = signal.last_t()?.secs_since(signal.first_t()?);
     let blind_s: f64 = signal.gaps().iter().map(Gap::lasts_s).sum();
-    (blind_s >= (2.0 * HOLE_S).max(HOLES_SHARE * of_s))
+    (blind_s >= (2.0 * HOLE_S).max(SAME_SHARE * of_s))
         .then_some(Ruling::remark(VerdictReason::Holes { blind_s, of_s }))
 }
 

@@ -219,7 +219,7 @@ fn fell(
             let how = match stages {
                 0 => String::new(),
                 1 => format!(
-                    " (one fall, {} after the mark)",
+                    " (one fall, {} after the mark: or was the mark too early?)",
                     quantity::span(last_after_s)
                 ),
                 _ => format!(" (it fell in {stages} stages)"),
