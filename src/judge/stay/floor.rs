@@ -8,7 +8,7 @@
 use statrs::distribution::{ContinuousCDF, Normal};
 
 use super::series::Series;
-use crate::judge::rules::{FLOOR_S, FLOOR_SHARE, NEAR_SHARE, SAME_A};
+use crate::judge::rules::{FLOOR_S, FLOOR_SHARE, LOOK_S, NEAR_SHARE, SAME_A, SURE};
 use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::reading::statistics::median;
 
@@ -25,13 +25,9 @@ pub(super) struct Floor {
     wander_a: f64,
 }
 
-/// A level's wander is taken from so many points or more, that lie within so many times what is near
-/// the floor: it is so many times the span between these shares of them, and never more than this
-/// share of the floor.
-const WANDER_POINTS: usize = 600;
-const WANDER_NEAR: f64 = 1.6;
-const WANDER_SHARES: [f64; 2] = [0.03, 0.97];
-const WANDER_TIMES: f64 = 1.2;
+/// Nine tenths of a level's own wander lie within 3.3 of its deviations, all of it within five.
+const WANDER_TIMES: f64 = 1.5;
+/// ... and it is never more than this share of the level.
 const WANDER_MAX_SHARE: f64 = 0.6;
 /// Noise strays so many times its own middle difference from the low quantile: 0.8 sigma for the
 /// quantile and four sigma beyond the mean, where the middle difference of neighbours is 0.95 sigma.
@@ -80,8 +76,7 @@ impl Floor {
     /// The level's own wander over a long stay is no excursion.
     fn wander(&self) -> Option<f64> {
         let arrived = self.arrival()?;
-        let is_near =
-            |(low, lowest): &(&f64, &f64)| **low <= **lowest + WANDER_NEAR * self.near(**lowest);
+        let is_near = |(low, lowest): &(&f64, &f64)| **low <= **lowest + 2.0 * self.near(**lowest);
         let floors = self
             .lows
             .iter()
@@ -89,12 +84,10 @@ impl Floor {
             .skip(arrived)
             .filter(is_near);
         let mut at_rest: Vec<f64> = floors.map(|(low, _)| *low).collect();
-        if at_rest.len() < WANDER_POINTS {
-            return None;
-        }
         at_rest.sort_by(f64::total_cmp);
-        let [low_a, high_a] = WANDER_SHARES.map(|share| share_of(&at_rest, share));
-        Some(WANDER_TIMES * (high_a - low_a))
+        let [low_a, high_a] = [1.0 - SURE, SURE].map(|share| share_of(&at_rest, share));
+        let is_long = f64_from_usize(at_rest.len()) >= 2.0 * LOOK_S;
+        is_long.then_some(WANDER_TIMES * (high_a - low_a))
     }
 
     /// The first point whose floor is near the lowest.

@@ -4,44 +4,37 @@
 //! for its own correlation. What moves slowly is drift of the level, and no step.
 
 use super::floor::middle_difference;
-use crate::judge::rules::{STEP_A, STEP_F, STEP_SHARE};
+use crate::judge::rules::{EDGE_S, STEP_A, STEP_F, STEP_SHARE, TEXTURE_S};
 use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::reading::statistics::{dot, mean, median};
 
-/// Bins are this wide at most, in seconds, and a sixtieth of the stretch where that is less.
-const BIN_MAX_S: f64 = 10.0;
-const BIN_MIN_S: f64 = 2.0;
-/// Fewer bins show no step, and none lies closer to an end.
-const BINS_MIN: usize = 10;
-const END_BINS: usize = 4;
-/// How many bins beside a step its sharpness is seen in.
-const BESIDE: usize = 6;
+/// No step lies closer to an end than so many bins, and its sharpness is seen in as many beside it.
+const END_BINS: usize = 5;
 /// A step is sharp when this share of it lies there.
 const SHARP: f64 = 0.6;
 /// In a stretch shorter than this all of it lies beside the step.
-const SHORT: usize = 40;
-/// No level is left oftener before the search gives up.
-const STEPS_MAX: usize = 12;
+const SHORT: usize = 8 * END_BINS;
 
 /// Where in `values`, which are `step_s` apart, what stands after the last lasting step begins.
 pub(super) fn last_step(values: &[f64], step_s: f64) -> usize {
     let span_s = f64_from_usize(values.len()) * step_s;
-    let bin_s = (span_s / 60.0).clamp(BIN_MIN_S, BIN_MAX_S);
+    let bin_s = (span_s / 60.0).clamp(EDGE_S, TEXTURE_S);
     let bin = round_to_usize(bin_s / step_s).max(1);
     let mut from = 0;
-    for _ in 0..STEPS_MAX {
+    loop {
         let rest = values.get(from..).unwrap_or(&[]);
         let means: Vec<f64> = rest.chunks_exact(bin).map(mean).collect();
-        let Some(at) = sharp_step(&means) else { break };
+        let Some(at) = sharp_step(&means) else {
+            return from;
+        };
         from += at * bin;
     }
-    from
 }
 
 /// The first bin after the step, if there is one.
 fn sharp_step(bins: &[f64]) -> Option<usize> {
     let count = bins.len();
-    if count < BINS_MIN {
+    if count < 2 * END_BINS {
         return None;
     }
     let n = f64_from_usize(count);
@@ -67,8 +60,14 @@ fn sharp_step(bins: &[f64]) -> Option<usize> {
     if small || explained < STEP_F * variance {
         return None;
     }
-    let mut left: Vec<f64> = before.iter().rev().skip(1).take(BESIDE).copied().collect();
-    let mut right: Vec<f64> = after.iter().skip(1).take(BESIDE).copied().collect();
+    let mut left: Vec<f64> = before
+        .iter()
+        .rev()
+        .skip(1)
+        .take(END_BINS)
+        .copied()
+        .collect();
+    let mut right: Vec<f64> = after.iter().skip(1).take(END_BINS).copied().collect();
     let beside = median(&mut right)? - median(&mut left)?;
     (count <= SHORT || beside.abs() >= SHARP * jump.abs()).then_some(at)
 }
