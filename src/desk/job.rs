@@ -3,7 +3,7 @@
 
 use super::Model;
 use super::prompt::Ask;
-use crate::judge::limit::{Origin, Sourced};
+use crate::judge::limit::Origin;
 use crate::reading::quantity;
 use crate::session::card::{Card, FIELDS};
 
@@ -66,12 +66,6 @@ pub fn fields(card: &Card) -> impl Iterator<Item = (&'static str, String)> {
         .iter()
         .filter(|field| !["limit", "sleep_timeout"].contains(&field.key))
         .filter_map(|field| Some((field.label, field.show(card)?)))
-}
-
-/// A limit or a time-out with where it came from.
-#[must_use]
-pub fn sourced(value: &str, from: Sourced) -> String {
-    format!("{value} ({})", from.from.word())
 }
 
 #[cfg(test)]

@@ -1,9 +1,9 @@
 //! The cause in one line, for the job card: who kept whom awake, who drew, who woke the car. Only
 //! what trials showed; a car that needed no hunt has none.
 
-use super::waking::{self, WakesAfter};
 use crate::judge::Judgement;
 use crate::judge::finding::{Manner, Share, Trial};
+use crate::judge::reason::TrialReason;
 use crate::judge::rules::{SAME_CHANGE_SHARE, SUSPECT_A};
 use crate::reading::quantity;
 use crate::session::mark::Did;
@@ -23,21 +23,22 @@ pub fn cause(judgement: &Judgement, named: impl Fn(&str) -> String) -> Option<St
     (!words.is_empty()).then(|| words.join("; "))
 }
 
-/// Who kept awake what these circuits feed, when a trial showed it: such a load is no fault of its
+/// Who kept awake what this trial took out, when another showed it: such a load is no fault of its
 /// own.
 #[must_use]
 pub fn kept_by(
     judgement: &Judgement,
-    circuits: &[String],
+    trial: &Trial,
     named: impl Fn(&str) -> String,
 ) -> Option<String> {
     let hunt = Hunt::new(judgement, &named);
-    let is_kept = hunt
-        .shares()
-        .any(|share| share.what == circuits && hunt.is_kept(share));
-    hunt.keeper
-        .filter(|_| is_kept)
-        .map(|keeper| hunt.who(keeper))
+    let is_circuit = |share: &&Share| share.what == trial.what && hunt.is_kept(share);
+    let is_part = hunt.kept_part().is_some_and(|part| part.what == trial.what);
+    let is_kept = is_part || hunt.shares().any(|share| is_circuit(&share));
+    let keeper = hunt
+        .keeper
+        .filter(|keeper| is_kept && keeper.mark != trial.mark);
+    keeper.map(|keeper| hunt.who(keeper))
 }
 
 /// The trials before the first new part, the narrowest of each kind.
@@ -94,7 +95,7 @@ impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
             .collect();
         Some(if what.is_empty() {
             let fell = quantity::current(fall_a(keeper)?);
-            format!("{who} kept other parts awake ({fell})")
+            format!("{who} kept others awake ({fell})")
         } else {
             format!("{who} kept awake {}", what.join(" and "))
         })
@@ -195,10 +196,10 @@ fn fall_a(trial: &Trial) -> Option<f64> {
 }
 
 fn every_s(trial: &Trial) -> Option<f64> {
-    match waking::after(trial)? {
-        WakesAfter::Stopped { every_s, .. } => Some(every_s),
-        WakesAfter::WentOn => None,
-    }
+    let TrialReason::WakesStopped { every_s, .. } = trial.reason else {
+        return None;
+    };
+    Some(every_s)
 }
 
 /// A part says more than the fuse before it, and a later trial is nearer to the cause.
@@ -271,7 +272,6 @@ mod tests {
                 for_s: 0.0,
                 differs_a: None,
             },
-            why: String::new(),
         }
     }
 
