@@ -4,7 +4,7 @@
 
 use lullboard::judge::finding::{Finding, Manner, Verdict};
 use lullboard::judge::reason::{TrialReason, VerdictReason};
-use lullboard::judge::{Judgement, judge};
+use lullboard::judge::{Judgement, judge, words};
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Card};
@@ -1115,7 +1115,10 @@ fn below_so_far_does_not_hide_that_the_meter_is_unknown() {
     says(
         &judged,
         Verdict::Below,
-        &["below so far", "accuracy was not given"],
+        &[
+            "so far: the time-out has not run yet",
+            "accuracy was not given",
+        ],
     );
 }
 
@@ -1231,4 +1234,64 @@ fn next_to_nothing_with_most_fuses_out_is_no_dead_meter() {
     let judged = judged(&levels, 1800, Some(ACCURATE), &marks);
     let findings: Vec<Finding> = judged.trials.iter().map(|trial| trial.finding).collect();
     assert_eq!(findings, [Finding::Clears, Finding::Raises]);
+}
+
+/// Wakes beyond the range have no known top: the level is far from the limit, and still nobody can
+/// tell; what helps is another range, not a finer meter.
+#[test]
+fn wakes_beyond_the_range_ask_for_a_higher_one() {
+    let card = Card {
+        accuracy: Some(ACCURATE),
+        asleep_at_start: Some(true),
+        ..Card::default()
+    };
+    let mut session = played(card, 0, &[], |_| None);
+    for half in 0..2 * 3 * 3600u32 {
+        let t = Elapsed::from_ms(i64::from(half) * 500);
+        let reading = one_place_of_noise(&[(0, 0.024)], half).map(Measured::Amps);
+        let is_wake = half % 600 < 40 && half >= 600;
+        let reading = if is_wake {
+            Some(Measured::Over)
+        } else {
+            reading
+        };
+        session.apply(&Entry {
+            t,
+            fact: Fact::Reading(reading.unwrap()),
+        });
+    }
+    let judged = judge(&session);
+    let VerdictReason::WakesOver { level_a, wakes } = decided(&judged, Verdict::CannotTell) else {
+        panic!("{:?}", judged.reasons);
+    };
+    assert!(
+        (level_a - 0.024).abs() < 5e-4 && *wakes > 30,
+        "{level_a} {wakes}"
+    );
+    let why = judged.verdict_why();
+    assert!(
+        why.starts_with("at rest 24.0 mA, but with ") && why.contains("in a higher range"),
+        "{why}"
+    );
+    let wake = judged.wakes[0].in_words("0:05:00");
+    assert!(
+        wake.contains("up to at least ") && wake.contains(", at least "),
+        "{wake}"
+    );
+}
+
+/// What rises for hours is no wake: its average is told by the time that it was taken over.
+#[test]
+fn an_average_without_a_wake_is_not_blamed_on_one() {
+    let steps: Vec<(u32, f64)> = (0..480)
+        .map(|minute| (minute * 60, 0.030 + 0.110 * f64::from(minute) / 480.0))
+        .collect();
+    let judged = judged(&steps, 8 * 3600, Some(ACCURATE), &[]);
+    let settled = judged.settled.as_ref().unwrap();
+    let said = words::draw::drawn(&judged, settled);
+    assert!(judged.wakes.is_empty(), "{:?}", judged.wakes);
+    assert!(
+        said.contains(" on average over ") && !said.contains("wakes"),
+        "{said}"
+    );
 }

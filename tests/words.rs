@@ -756,7 +756,7 @@ fn a_direct_load_pulled_before_the_sleep_is_told_from_a_sleep() {
     own.finds(0, "clears", &"at once".into());
     let a = own.trial(0)["change_a"].as_f64().unwrap();
     assert!((a + 0.129).abs() < 0.002, "{a}");
-    own.has("below so far; the time-out has not run yet");
+    own.has("below: with D4 out, so far: the time-out has not run yet; watch ");
     // The same fall a minute later, long before the time-out: the car may have slept by itself.
     let slept = of(760);
     slept.finds(0, "cannot tell", &Value::Null);

@@ -12,16 +12,6 @@ use crate::reading::band::Band;
 use crate::reading::{number, quantity};
 
 impl SettledNow {
-    /// The level and, where wakes make it another, the average.
-    #[must_use]
-    pub fn in_words(&self) -> String {
-        let level = self.level.in_words();
-        match self.average_in_words() {
-            average if average == level => level,
-            average => format!("{level}, {average} on average with its wakes"),
-        }
-    }
-
     /// The average with its U, or with its ends where few wakes make it lopsided.
     #[must_use]
     pub fn average_in_words(&self) -> String {
@@ -39,7 +29,7 @@ impl SettledNow {
 #[must_use]
 pub fn settled(judgement: &Judgement) -> String {
     match (judgement.settled, judgement.average) {
-        (Some(settled), _) => format!("settled at {}", settled.in_words()),
+        (Some(settled), _) => format!("settled at {}", drawn(judgement, &settled)),
         (None, Some(average)) => format!(
             "not settled, {} on average over {}",
             average.level.in_words(),
@@ -47,6 +37,23 @@ pub fn settled(judgement: &Judgement) -> String {
         ),
         (None, None) => "not settled".into(),
     }
+}
+
+/// The level and, where it is another, the average.
+#[must_use]
+pub fn drawn(judgement: &Judgement, settled: &SettledNow) -> String {
+    let level = Some(settled.level.in_words());
+    join([level, average(judgement, settled)], ", ")
+}
+
+/// The average where it is another than the level: for its wakes, or since the level moved.
+#[must_use]
+pub fn average(judgement: &Judgement, settled: &SettledNow) -> Option<String> {
+    let average = settled.average_in_words();
+    let watched = judgement.average.filter(|watched| watched.wakes == 0);
+    let over = watched.map(|watched| quantity::span(watched.over_s));
+    let why = over.map_or_else(|| "with its wakes".into(), |over| format!("over {over}"));
+    (average != settled.level.in_words()).then(|| format!("{average} on average {why}"))
 }
 
 /// What the car draws in a day.

@@ -22,7 +22,7 @@ impl Judgement {
             let VerdictReason::With { out } = reason else {
                 return None;
             };
-            Some(format!("with {} out: ", out.join("+")))
+            Some(format!("with {} out, ", out.join("+")))
         });
         let reasons = self.reasons.iter();
         let words: Vec<String> = reasons
@@ -80,7 +80,12 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
     let at = |at_s: f64| quantity::clock(Elapsed::from_secs(at_s));
     Some(match reason {
         VerdictReason::NoReading => "no reading yet".into(),
-        VerdictReason::Measured { .. } => measured(verdict, all)?,
+        VerdictReason::Measured { .. } => {
+            let says_it = |it: &VerdictReason| matches!(it, VerdictReason::NoAccuracy { .. });
+            let has_other = all.iter().any(says_it);
+            let known = |surely| format!("{surely}, with the meter's own error counted");
+            surely(verdict, all).filter(|_| !has_other).map(known)?
+        }
         VerdictReason::Wakes {
             level_a,
             average_a,
@@ -105,7 +110,7 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
             timeout_s,
         } if verdict == Verdict::Below => {
             let more = wait::to_come(timeout_s - waited_s);
-            format!("below so far; the time-out has not run yet: watch {more} more")
+            format!("so far: the time-out has not run yet; watch {more} more")
         }
         VerdictReason::Early {
             waited_s,
@@ -122,10 +127,16 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
             waited_s,
             timeout_s,
         } => format!(
-            "above so far, but it may still fall: wait {} more",
+            "so far: it may still fall; wait {} more",
             wait::to_come(timeout_s - waited_s)
         ),
-        VerdictReason::Unsettled { .. } => "the current has not settled".into(),
+        VerdictReason::Unsettled { waited_s, .. } if *waited_s >= 1.0 => {
+            format!(
+                "the current has not settled in {}: wait on",
+                span(*waited_s)
+            )
+        }
+        VerdictReason::Unsettled { .. } => "the current has not settled: wait on".into(),
         VerdictReason::NoReadingSince { deed } => format!("no reading since {deed}"),
         VerdictReason::WakesOpen { deed, needed_s } => format!(
             "whether {deed} ended the wakes is open: watch {} more",
@@ -135,11 +146,18 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
             "this close to the limit the meter's accuracy counts: give it (--accuracy 1.0%+3)"
                 .into()
         }
-        VerdictReason::NoAccuracy { .. } => NO_ACCURACY.into(),
+        VerdictReason::NoAccuracy { .. } => {
+            super::join([surely(verdict, all), Some(NO_ACCURACY.into())], "; ")
+        }
         VerdictReason::TooClose { u_a, remedy } => format!(
             "too close to the limit: U is {}, {}",
             current(*u_a),
             super::remedy(*remedy)
+        ),
+        VerdictReason::WakesOver { level_a, wakes } => format!(
+            "at rest {}, but with {} beyond the meter's range: watch on in a higher range, where they can be counted",
+            current(*level_a),
+            counted(*wakes)
         ),
         VerdictReason::FewWakes {
             wakes,
@@ -223,28 +241,23 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
 }
 
 /// What was measured needs no word where something else decides.
-fn measured(verdict: Verdict, all: &[VerdictReason]) -> Option<String> {
+fn surely(verdict: Verdict, all: &[VerdictReason]) -> Option<String> {
     let has = |which: fn(&VerdictReason) -> bool| all.iter().any(which);
-    let says_it = has(|it| {
+    let is_measured = has(|it| matches!(it, VerdictReason::Measured { .. }))
+        && matches!(verdict, Verdict::Above | Verdict::Below);
+    let may_change = has(|it| {
         matches!(
             it,
             VerdictReason::Early { .. } | VerdictReason::SinceDeed { .. }
         )
     });
-    if says_it || matches!(verdict, Verdict::CannotTell | Verdict::NotSettled) {
-        return None;
-    }
-    let word = verdict.word();
-    let known = if has(|it| matches!(it, VerdictReason::NoAccuracy { .. })) {
+    let at_rest = if has(|it| matches!(it, VerdictReason::Sparse { .. })) {
+        " at rest"
+    } else {
         ""
-    } else {
-        ", with the meter's own error counted"
     };
-    Some(if has(|it| matches!(it, VerdictReason::Sparse { .. })) {
-        format!("{word} at rest{known}")
-    } else {
-        format!("surely {word}{known}")
-    })
+    let said = || format!("surely {}{at_rest}", verdict.word());
+    (is_measured && !may_change).then(said)
 }
 
 fn implausible(level_a: f64, u_a: f64, kind: Implausible) -> String {

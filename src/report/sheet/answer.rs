@@ -1,6 +1,7 @@
 //! The answer in plain words: what the parked car draws, what was found, what was done.
 
 use super::sentence;
+use crate::judge::Judgement;
 use crate::judge::finding::{SettledNow, Verdict};
 use crate::judge::rules::AWAKE_A;
 use crate::judge::words::{self, cause};
@@ -56,7 +57,7 @@ fn headline(case: &Case) -> String {
     let settled = judgement.settled.as_ref();
     let draws = settled.map_or_else(
         || sentence(&words::draw::settled(judgement)),
-        |settled| draws(settled, judgement.slept),
+        |settled| draws(judgement, settled),
     );
     let against = match judgement.verdict {
         Verdict::Above | Verdict::Below => {
@@ -77,8 +78,8 @@ fn headline(case: &Case) -> String {
 }
 
 /// "Parked and asleep, the car draws 22.0 mA ± 3.5 mA."
-fn draws(settled: &SettledNow, slept: bool) -> String {
-    let how = if slept {
+fn draws(judgement: &Judgement, settled: &SettledNow) -> String {
+    let how = if judgement.slept {
         "Parked and asleep"
     } else {
         "Left alone"
@@ -88,5 +89,6 @@ fn draws(settled: &SettledNow, slept: bool) -> String {
     } else {
         ""
     };
-    format!("{how}, the car draws {}.{up}", settled.in_words())
+    let drawn = words::draw::drawn(judgement, settled);
+    format!("{how}, the car draws {drawn}.{up}")
 }

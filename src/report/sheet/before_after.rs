@@ -39,7 +39,7 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
             .as_ref()
             .is_some_and(|it| *it != level(side.settled))
     });
-    let average = row("average with its wakes", &|side| {
+    let average = row("on average", &|side| {
         let average = side.average.clone();
         average.unwrap_or_else(|| level(None))
     });

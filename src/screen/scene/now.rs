@@ -164,14 +164,11 @@ pub(super) fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
     let mut lines = Vec::new();
     if let Some(settled) = judgement.settled {
         let level = settled.level.in_words();
-        let average = settled.average_in_words();
         first = first
             .and(Role::Dim, "  settled at ")
-            .and(Role::Plain, &level);
-        if average != level {
-            let average = Line::new(Role::Plain, average);
-            lines.push(average.and(Role::Dim, " on average with its wakes"));
-        }
+            .and(Role::Plain, level);
+        let average = words::draw::average(judgement, &settled);
+        lines.extend(average.map(|average| Line::new(Role::Plain, average)));
     }
     lines.insert(0, first);
     lines
