@@ -2,6 +2,7 @@
 //! the same rules always give the same judgement, and nothing derived is ever stored.
 
 pub mod average;
+pub mod cause;
 pub mod comparison;
 pub mod contradiction;
 pub mod cycle;

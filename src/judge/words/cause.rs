@@ -1,10 +1,8 @@
-//! The cause in one line, for the job card: who kept whom awake, who drew, who woke the car. Only
-//! what trials showed; a car that needed no hunt has none.
+//! The cause in one line, for the job card.
 
 use crate::judge::Judgement;
-use crate::judge::finding::{Manner, Share, Trial};
-use crate::judge::reason::TrialReason;
-use crate::judge::rules::{SAME_CHANGE_SHARE, SUSPECT_A};
+use crate::judge::cause::{Cause, Who, causes};
+use crate::judge::finding::Trial;
 use crate::reading::quantity;
 use crate::session::mark::Did;
 
@@ -14,237 +12,99 @@ const MOST: usize = 3;
 /// The cause, each label written as `named` writes it; `None` when no trial showed one.
 #[must_use]
 pub fn cause(judgement: &Judgement, named: impl Fn(&str) -> String) -> Option<String> {
-    let hunt = Hunt::new(judgement, &named);
-    let mut words: Vec<String> = Vec::new();
-    words.extend(hunt.kept_awake());
-    words.extend(hunt.drew());
-    words.extend(hunt.woke());
-    words.truncate(MOST);
+    let causes = causes(judgement);
+    let words: Vec<String> = causes
+        .iter()
+        .take(MOST)
+        .map(|one| line(one, &named))
+        .collect();
     (!words.is_empty()).then(|| words.join("; "))
 }
 
-/// Who kept awake what this trial took out, when another showed it: such a load is no fault of its
-/// own.
-#[must_use]
-pub fn kept_by(
-    judgement: &Judgement,
-    trial: &Trial,
-    named: impl Fn(&str) -> String,
-) -> Option<String> {
-    let hunt = Hunt::new(judgement, &named);
-    let is_circuit = |share: &&Share| share.what == trial.what && hunt.is_kept(share);
-    let is_part = hunt.kept_part().is_some_and(|part| part.what == trial.what);
-    let is_kept = is_part || hunt.shares().any(|share| is_circuit(&share));
-    let keeper = hunt
-        .keeper
-        .filter(|keeper| is_kept && keeper.mark != trial.mark);
-    keeper.map(|keeper| hunt.who(keeper))
-}
-
-/// The trials before the first new part, the narrowest of each kind.
-struct Hunt<'a, F> {
-    judgement: &'a Judgement,
-    named: &'a F,
-    /// Whose removal let others fall asleep.
-    keeper: Option<&'a Trial>,
-    /// Whose removal took a load away at once.
-    drawer: Option<&'a Trial>,
-    /// Whose removal ended the wakes.
-    waker: Option<(&'a Trial, f64)>,
-}
-
-impl<'a, F: Fn(&str) -> String> Hunt<'a, F> {
-    fn new(judgement: &'a Judgement, named: &'a F) -> Self {
-        let trials: Vec<&Trial> = judgement
-            .trials
-            .iter()
-            .take_while(|trial| trial.did != Did::Swap)
-            .filter(|trial| trial.did.removes())
-            .collect();
-        let fell = |manner: Option<Manner>| {
-            let trials = trials.iter().copied();
-            narrowest(trials.filter(move |trial| trial.manner == manner && fall_a(trial).is_some()))
-        };
-        let stopped = trials
-            .iter()
-            .copied()
-            .filter(|trial| every_s(trial).is_some());
-        let waker = narrowest(stopped);
-        Self {
-            judgement,
-            named,
-            keeper: fell(Some(Manner::Late)).or_else(|| fell(Some(Manner::Both))),
-            drawer: fell(Some(Manner::AtOnce)),
-            waker: waker.and_then(|trial| Some((trial, every_s(trial)?))),
-        }
-    }
-
-    /// "the parking-aid module kept awake what E11 feeds (310 mA)".
-    fn kept_awake(&self) -> Option<String> {
-        let keeper = self.keeper?;
-        let who = self.who(keeper);
-        let fed = self.kept();
-        let what: Vec<String> = fed
-            .iter()
-            .map(|share| {
-                let draws = quantity::current(share.level.a);
-                let part = self.kept_part().filter(|part| carries(&[share], part));
-                let kept = part.map_or_else(|| self.feeds(share), |part| self.who(part));
-                format!("{kept} ({draws})")
-            })
-            .collect();
-        Some(if what.is_empty() {
-            let fell = quantity::current(fall_a(keeper)?);
-            format!("{who} kept others awake ({fell})")
-        } else {
-            format!("{who} kept awake {}", what.join(" and "))
-        })
-    }
-
-    /// "the tailgate latch switch drew 270 mA through L5", "what D8 feeds drew 95 mA".
-    fn drew(&self) -> Vec<String> {
-        let mut others: Vec<&Share> = self.shares().filter(|share| !self.is_kept(share)).collect();
-        let mut words: Vec<String> = Vec::new();
-        let part = self.drawer.filter(|trial| trial.did == Did::Unplug);
-        let part = part.filter(|_| self.kept_part().is_none());
-        if let Some((part, fell_a)) = part.and_then(|part| Some((part, fall_a(part)?))) {
-            let through = through(&others, part);
-            let labels: Vec<String> = through
+/// "the parking-aid module kept awake what E11 feeds (310 mA)", "the tailgate latch switch drew
+/// 270 mA through L5", "the tyre-pressure receiver woke the car every 3 min 11 s".
+fn line(cause: &Cause<'_>, named: &impl Fn(&str) -> String) -> String {
+    let current = quantity::current;
+    match cause {
+        Cause::KeptAwake {
+            who: keeper,
+            what,
+            fell_a,
+        } => {
+            let keeper = who(*keeper, named);
+            let kept = what
                 .iter()
-                .map(|share| self.labels(&share.what))
-                .collect();
-            let way = if labels.is_empty() {
-                String::new()
-            } else {
-                format!(" through {}", labels.join(" and "))
+                .map(|(one, a)| format!("{} ({})", who(*one, named), current(*a)));
+            match kept.collect::<Vec<_>>().as_slice() {
+                [] => format!("{keeper} kept others awake ({})", current(*fell_a)),
+                kept => format!("{keeper} kept awake {}", kept.join(" and ")),
+            }
+        }
+        Cause::Drew {
+            who: drawer,
+            a,
+            through,
+        } => {
+            let fuses: Vec<String> = through.iter().map(|what| labels(what, named)).collect();
+            let way = match fuses.as_slice() {
+                [] => String::new(),
+                fuses => format!(" through {}", fuses.join(" and ")),
             };
-            words.push(format!(
-                "{} drew {}{way}",
-                self.who(part),
-                quantity::current(fell_a)
-            ));
-            others.retain(|share| !through.contains(share));
+            format!("{} drew {}{way}", who(*drawer, named), current(*a))
         }
-        words.extend(others.iter().map(|share| {
-            let draws = quantity::current(share.level.a);
-            format!("{} drew {draws}", self.feeds(share))
-        }));
-        words
+        Cause::Woke {
+            who: waker,
+            every_s,
+        } => format!(
+            "{} woke the car every {}",
+            who(*waker, named),
+            quantity::span(*every_s)
+        ),
     }
+}
 
-    /// "the tyre-pressure receiver woke the car every 3 min 11 s".
-    fn woke(&self) -> Option<String> {
-        let (trial, every_s) = self.waker?;
-        let every = quantity::span(every_s);
-        Some(format!("{} woke the car every {every}", self.who(trial)))
-    }
-
-    /// Shares that matter, the largest first.
-    fn shares(&self) -> impl Iterator<Item = &'a Share> {
-        let shares = self.judgement.ledger.iter();
-        shares.filter(|share| share.level.a > SUSPECT_A)
-    }
-
-    /// Whether this share went to sleep with the keeper's removal: it is no more than what fell.
-    fn is_kept(&self, share: &Share) -> bool {
-        self.keeper
-            .and_then(|keeper| keeper.change)
-            .is_some_and(|change| share.level.a <= -change.a + share.level.u_a + change.u_a)
-    }
-
-    /// The shares that only the keeper kept awake.
-    fn kept(&self) -> Vec<&'a Share> {
-        self.shares().filter(|share| self.is_kept(share)).collect()
-    }
-
-    /// The part that drew only because it was kept awake.
-    fn kept_part(&self) -> Option<&'a Trial> {
-        let kept = self.kept();
-        let part = self.drawer.filter(|trial| trial.did == Did::Unplug)?;
-        (!through(&kept, part).is_empty()).then_some(part)
-    }
-
-    fn who(&self, trial: &Trial) -> String {
-        if trial.did == Did::Unplug {
-            taken_out(trial, self.named)
-        } else {
-            self.behind(trial.together())
+/// "the rear blower relay", "what E2 feeds", "what E2 and L15 feed".
+#[must_use]
+pub fn who(who: Who<'_>, named: &impl Fn(&str) -> String) -> String {
+    match who {
+        Who::Part(what) => part(what, named),
+        Who::Behind(fuses) => {
+            let feed = if fuses.len() > 1 { "feed" } else { "feeds" };
+            format!("what {} {feed}", labels(fuses, named))
         }
     }
-
-    fn feeds(&self, share: &Share) -> String {
-        self.behind(&share.what)
-    }
-
-    /// "what E2 feeds", "what E2 and L15 feed".
-    fn behind(&self, labels: &[String]) -> String {
-        let feed = if labels.len() > 1 { "feed" } else { "feeds" };
-        format!("what {} {feed}", self.labels(labels))
-    }
-
-    fn labels(&self, labels: &[String]) -> String {
-        let named: Vec<String> = labels.iter().map(|label| (self.named)(label)).collect();
-        named.join(" and ")
-    }
-}
-
-/// How far the current fell, when it fell by something that matters.
-fn fall_a(trial: &Trial) -> Option<f64> {
-    let is_found = trial.finding.is_fall();
-    let fell_a = -trial.change.filter(|_| is_found)?.a;
-    (fell_a > SUSPECT_A).then_some(fell_a)
-}
-
-fn every_s(trial: &Trial) -> Option<f64> {
-    let TrialReason::WakesStopped { every_s, .. } = trial.reason else {
-        return None;
-    };
-    Some(every_s)
-}
-
-/// A part says more than the fuse before it, and a later trial is nearer to the cause.
-fn narrowest<'a>(trials: impl Iterator<Item = &'a Trial>) -> Option<&'a Trial> {
-    trials.max_by_key(|trial| (trial.did == Did::Unplug, trial.t))
-}
-
-/// The fuse, or the pair of them, that carries what this part drew.
-fn through<'a>(shares: &[&'a Share], part: &Trial) -> Vec<&'a Share> {
-    let ones = shares.iter().map(|one| vec![*one]);
-    let pairs = shares.iter().enumerate().flat_map(|(i, one)| {
-        let others = shares.iter().skip(i + 1);
-        others.map(|other| vec![*one, *other]).collect::<Vec<_>>()
-    });
-    let mut ways = ones.chain(pairs);
-    ways.find(|way| carries(way, part)).unwrap_or_default()
-}
-
-fn carries(way: &[&Share], part: &Trial) -> bool {
-    let all_a: f64 = way.iter().map(|share| share.level.a).sum();
-    let u_a: f64 = way.iter().map(|share| share.level.u_a).sum();
-    part.change.is_some_and(|change| {
-        (all_a + change.a).abs() <= (u_a + change.u_a).max(SAME_CHANGE_SHARE * all_a)
-    })
 }
 
 /// What a trial took out, as a sentence has it: "the rear blower relay", "D3 and L7".
 #[must_use]
-pub fn taken_out(trial: &Trial, named: impl Fn(&str) -> String) -> String {
-    let labels: Vec<String> = trial.what.iter().map(|label| named(label)).collect();
-    let labels = labels.join(" and ");
-    // A part reads as a thing, a mark on a plan does not.
-    let is_thing = labels.starts_with(char::is_lowercase) && !labels.starts_with("the ");
-    if trial.did == Did::Unplug && is_thing {
+pub fn taken_out(trial: &Trial, named: &impl Fn(&str) -> String) -> String {
+    if trial.did == Did::Unplug {
+        part(&trial.what, named)
+    } else {
+        labels(&trial.what, named)
+    }
+}
+
+/// A part reads as a thing, a mark on a plan does not.
+fn part(what: &[String], named: &impl Fn(&str) -> String) -> String {
+    let labels = labels(what, named);
+    if labels.starts_with(char::is_lowercase) && !labels.starts_with("the ") {
         format!("the {labels}")
     } else {
         labels
     }
 }
 
+fn labels(labels: &[String], named: &impl Fn(&str) -> String) -> String {
+    let named: Vec<String> = labels.iter().map(|label| named(label)).collect();
+    named.join(" and ")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::journal::header;
-    use crate::judge::finding::{Finding, Level};
+    use crate::judge::finding::{Finding, Level, Manner, Share};
     use crate::judge::reason::TrialReason;
     use crate::reading::Elapsed;
     use crate::session::Session;

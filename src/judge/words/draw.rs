@@ -178,17 +178,29 @@ pub fn usual(judgement: &Judgement) -> Vec<String> {
 /// How long this car took to sleep, and what that says of its time-out.
 #[must_use]
 pub fn learned(judgement: &Judgement) -> Option<String> {
-    let (took_s, learned_s) = (judgement.sleep_took_s?, judgement.learned_timeout_s?);
-    let (took, learned) = (quantity::span(took_s), quantity::span(learned_s));
+    let took_s = judgement.sleep_took_s?;
+    Some(format!("{}; {}", took(took_s), own_timeout(judgement)?))
+}
+
+/// How long this car took to sleep.
+#[must_use]
+pub fn took(took_s: f64) -> String {
+    format!("this car took {} to sleep", quantity::span(took_s))
+}
+
+/// What its own sleep says of its time-out.
+#[must_use]
+pub fn own_timeout(judgement: &Judgement) -> Option<String> {
+    let learned_s = judgement.learned_timeout_s?;
+    let learned = quantity::span(learned_s);
     let in_force = quantity::span(judgement.timeout.value);
-    let offer = if learned == in_force {
+    Some(if learned == in_force {
         format!("its time-out of {learned} goes by that")
     } else if learned_s < judgement.timeout.value {
         format!("{learned} would do as its time-out")
     } else {
         format!("{learned} would be safer than the time-out of {in_force}")
-    };
-    Some(format!("this car took {took} to sleep; {offer}"))
+    })
 }
 
 /// How to set that time-out, where another is in force.

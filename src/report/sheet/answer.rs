@@ -2,6 +2,7 @@
 
 use super::sentence;
 use crate::judge::Judgement;
+use crate::judge::cause::kept_by;
 use crate::judge::finding::{SettledNow, Verdict};
 use crate::judge::rules::AWAKE_A;
 use crate::judge::words::{self, cause};
@@ -29,8 +30,8 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
     let cycles = judgement.cycles.iter();
     said.extend(cycles.map(|cycle| sentence(&cycle.in_words())));
     let mut finds = judgement.trials.iter().filter_map(|trial| {
-        let kept_by = cause::kept_by(judgement, trial, named);
-        let showed = trial.showed(&cause::taken_out(trial, named), kept_by);
+        let kept_by = kept_by(judgement, trial).map(|who| cause::who(who, &named));
+        let showed = trial.showed(&cause::taken_out(trial, &named), kept_by);
         showed.as_deref().map(sentence)
     });
     said.extend(finds.by_ref().take(MOST_FINDS));
