@@ -6,6 +6,7 @@
 pub mod cause;
 mod contradiction;
 pub mod draw;
+pub mod headline;
 pub mod ledger;
 pub mod meter;
 mod now;

@@ -399,7 +399,8 @@ fn the_card_has_its_page_and_what_is_worth_a_look_its_line() {
     });
     bench.read(2, "0.0740");
     assert!(
-        small(&bench).contains("Card: 1 contradiction; 3 readings left out; 18 min would do as its "),
+        small(&bench)
+            .contains("Card: 1 contradiction; 3 readings left out; 18 min would do as its "),
         "{}",
         small(&bench)
     );

@@ -1,10 +1,7 @@
 //! The answer in plain words: what the parked car draws, what was found, what was done.
 
 use super::sentence;
-use crate::judge::Judgement;
 use crate::judge::cause::kept_by;
-use crate::judge::finding::{SettledNow, Verdict};
-use crate::judge::rules::AWAKE_A;
 use crate::judge::words::{self, cause};
 use crate::report::case::Case;
 use crate::report::record_summary::RecordSummary;
@@ -17,7 +14,8 @@ const MOST_FINDS: usize = 6;
 pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
     let judgement = &case.judgement;
     let named = |label: &str| case.named(label);
-    let mut said = vec![headline(case)];
+    let headline = words::headline::headline(judgement, &case.session.out_now());
+    let mut said = vec![headline];
     said.extend(cause::cause(judgement, named).map(|it| format!("Cause: {it}.")));
     said.push(format!("How sure: {}.", judgement.verdict_why()));
     if !has_sides {
@@ -50,46 +48,4 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
     let whole = RecordSummary::new(&case.session).in_words();
     said.extend(whole.map(|whole| format!("Over the whole record: {whole}.")));
     said
-}
-
-fn headline(case: &Case) -> String {
-    let judgement = &case.judgement;
-    let limit = words::draw::limit_alone(judgement.limit);
-    let settled = judgement.settled.as_ref();
-    let draws = settled.map_or_else(
-        || sentence(&words::draw::settled(judgement)),
-        |settled| draws(judgement, settled),
-    );
-    let against = match judgement.verdict {
-        Verdict::Above | Verdict::Below => {
-            let limit = format!("the limit of {limit}");
-            format!(
-                "That is {}.",
-                judgement.against(&limit, &case.session.out_now())
-            )
-        }
-        Verdict::CannotTell => {
-            format!("Whether that is above the limit of {limit} cannot be told.")
-        }
-        Verdict::NotSettled => {
-            format!("So nothing can be said yet against the limit of {limit}.")
-        }
-    };
-    format!("{draws} {against}")
-}
-
-/// "Parked and asleep, the car draws 22.0 mA ± 3.5 mA."
-fn draws(judgement: &Judgement, settled: &SettledNow) -> String {
-    let how = if judgement.slept {
-        "Parked and asleep"
-    } else {
-        "Left alone"
-    };
-    let up = if settled.level.a >= AWAKE_A {
-        " It did not fall asleep."
-    } else {
-        ""
-    };
-    let drawn = words::draw::drawn(judgement, settled);
-    format!("{how}, the car draws {drawn}.{up}")
 }
