@@ -23,6 +23,7 @@ mod steps;
 
 use car::Noise;
 use lullboard::judge::finding::{Finding, Verdict};
+use lullboard::judge::reason::TrialReason;
 use lullboard::judge::{Phase, judge, limit, live};
 use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Card};
@@ -221,7 +222,7 @@ fn one_pull(name: &str, seed: u64, tally: &mut Tally) {
     tally.manner += u64::from(match scene.way {
         Way::Plain(None) => trial.finding == Finding::NoChange && trial.manner.is_none(),
         Way::Plain(manner) => trial.manner == manner,
-        Way::Woke => trial.manner.is_none() && trial.why.contains("woke"),
+        Way::Woke => trial.manner.is_none() && matches!(trial.reason, TrialReason::Woke { .. }),
     });
     let values = steps::readings(&scene.entries);
     tally

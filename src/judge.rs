@@ -2,6 +2,7 @@
 //! the same rules always give the same judgement, and nothing derived is ever stored.
 
 pub mod average;
+pub mod cause;
 pub mod comparison;
 pub mod contradiction;
 pub mod cycle;
@@ -76,10 +77,10 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
     let basis = Basis::of(session, limit.value, timeout.value).remembering(mem::take(memory));
     let stays = Stays::of(&basis);
     let steps = steps::steps(&basis);
-    let mut trials = comparison::trials(&basis, &stays, &steps);
+    let trials = comparison::trials(&basis, &stays, &steps);
     let said = verdict::say(&basis, &stays, &trials.all);
     let phases = phase::phases(&basis, &stays);
-    let mut now = now::now(&basis, &stays, &phases);
+    let now = now::now(&basis, &stays, &phases);
     let credible = said.settled.as_ref().filter(|_| said.credible);
     let parted: Vec<Elapsed> = trials.all.iter().map(|trial| trial.t).collect();
     let levels = levels::levels(&stays);
@@ -92,11 +93,6 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
     let plan = plan::from_session::of_session(&basis, &stays, &trials, &said, known);
     let wakes = wakes(&stays);
     let watch = watch::watch(&said, limit.value, usual_as(&wakes));
-    // Words last: nothing above has read a sentence, and nothing below decides.
-    for trial in &mut trials.all {
-        trial.why = words::trial(trial);
-    }
-    now.why = words::now(&now.reason);
     let judgement = Judgement {
         span_s: last_t.secs_since(first_t),
         charge_ah: signal.charge().charge_as / 3600.0,
@@ -114,14 +110,13 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         rest_a: ledger.rest_a,
         standing: standing::standing(session.card(), credible),
         sweep,
-        implied: standing::implied(session.card(), credible),
+        complaint: standing::complaint(session.card(), credible),
         plan,
         settled: said.settled,
         average: said.average,
         by_other_rules: by_other_rules(session, said.verdict),
         verdict: said.verdict,
         stands_at: said.stands_at,
-        verdict_why: words::verdict(said.verdict, &said.reasons),
         reasons: said.reasons,
         slept: stays
             .all

@@ -5,7 +5,6 @@
 //! set it. `plot` says where every line and label of the picture lies; `svg` only draws it.
 
 pub mod case;
-pub mod cause;
 pub mod csv;
 pub mod drop;
 pub mod html;
@@ -20,5 +19,4 @@ pub mod standing;
 pub mod svg;
 pub mod text;
 pub mod times;
-pub mod waking;
 mod written;

@@ -43,7 +43,7 @@ lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:00:02
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)
  ██    ████ ████ ████     ██    BLIND  for 2 s
   █    █  █    █    █    █  █   no reading yet
-  █    ████  ███   █     ████   no verdict: not settled
+  █    ████  ███   █     ████   not settled
   █    █  █    █  █      █  █
  ███ █ ████ ████  █      █  █
   10 A ┤
@@ -81,9 +81,9 @@ fn a_hunt_on_a_small_screen() {
 lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
 ████ █  █   ████           ██    SETTLED  for 10 min
-   █ █  █   █  █    ████  █  █   flat at 74.0 mA for 3 min 20 s, a level below
-  █  ████   █  █    █ █ █ ████   one already settled
- █      █   █  █    █ █ █ █  █   ABOVE THE LIMIT  settled 74.0 mA ± 1.2 mA
+   █ █  █   █  █    ████  █  █   74.0 mA, at rest for 3 min 20 s: not above the
+  █  ████   █  █    █ █ █ ████   settled level before
+ █      █   █  █    █ █ █ █  █   ABOVE THE LIMIT  settled at 74.0 mA ± 1.2 mA
  █      █ █ ████    █ █ █ █  █   sleep time-out runs in 30:00
          lock                       pull L5 pull L6
   10 A ┤ ┊                          ┊       ┊
@@ -116,25 +116,25 @@ fn a_hunt_in_ascii_with_a_trial_selected() {
 lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
 #### #  #   ####           ##    SETTLED  for 10 min
-   # #  #   #  #    ####  #  #   flat at 74.0 mA for 3 min 20 s, a level below
-  #  ####   #  #    # # # ####   one already settled
- #      #   #  #    # # # #  #   ABOVE THE LIMIT  settled 74.0 mA +/- 1.2 mA
+   # #  #   #  #    ####  #  #   74.0 mA, at rest for 3 min 20 s: not above the
+  #  ####   #  #    # # # ####   settled level before
+ #      #   #  #    # # # #  #   ABOVE THE LIMIT  settled at 74.0 mA +/- 1.2 mA
  #      # # ####    # # # #  #   sleep time-out runs in 30:00
          lock                       pull L5 pull L6
   10 A | :                          :       :
         *|                          :       :
    1 A | |**********|               :       :
+         :          |               :       :
          :          |***************|       :
-100 mA | :                          |*********
-        -- limit 50 mA ---------------------------------------------------------
+100 mA |-- limit 50 mA -------------|*********----------------------------------
+         :                          :       :
  10 mA | :                          :       :
  phase  Aplateau====settled___________________
     log 0 min                   10 min                  20 min            30 min
   time    trial         before    after   change              finding
 > 0:11:40 pull L5     314.0 mA -> 74.0 mA  -240.0 mA +/- 1.8 mA  lowers at once
   0:15:00 pull L6       first look only   0 mA +/- 4 mA         not yet
-pull L5: fell by 240 mA within a second of the pull and stayed there; still
-above the limit of 50 mA
+pull L5: a load of its own
 l lock  o unlock  p pull  r refit  u unplug  i plug in  s swap  z zero  n note
 Bksp strike  k marks  w steps  x fuses  d plan  Tab why  f far  ? help  q quit
 ",
@@ -149,9 +149,9 @@ fn a_hunt_on_a_middling_screen() {
 lullboard  job 12                                                           receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)                                             out: L5+L6
 ████████  ██    ██      ████████                      ████      SETTLED  for 10 min
-      ██  ██    ██      ██    ██        ████████    ██    ██    flat at 74.0 mA for 3 min 20 s, a level below one
-    ██    ████████      ██    ██        ██  ██  ██  ████████    already settled
-  ██            ██      ██    ██        ██  ██  ██  ██    ██    ABOVE THE LIMIT  settled 74.0 mA ± 1.2 mA
+      ██  ██    ██      ██    ██        ████████    ██    ██    74.0 mA, at rest for 3 min 20 s: not above the settled
+    ██    ████████      ██    ██        ██  ██  ██  ████████    level before
+  ██            ██      ██    ██        ██  ██  ██  ██    ██    ABOVE THE LIMIT  settled at 74.0 mA ± 1.2 mA
   ██            ██  ██  ████████        ██  ██  ██  ██    ██    sleep time-out runs in 30:00
          lock                                      pull L5      pull L6
   10 A ┤ ┊                                         ┊            ┊
@@ -200,10 +200,10 @@ fn a_hunt_on_a_large_screen_with_a_linear_axis() {
 lullboard  job 12                                                                                                                                           receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)                                                                                                                             out: L5+L6
 ████████████████    ████        ████            ████████████████                                            ████████          SETTLED  for 10 min
-████████████████    ████        ████            ████████████████                                            ████████          flat at 74.0 mA for 3 min 20 s, a level below one already settled
-            ████    ████        ████            ████        ████                ████████████████        ████        ████      ABOVE THE LIMIT  settled 74.0 mA ± 1.2 mA
+████████████████    ████        ████            ████████████████                                            ████████          74.0 mA, at rest for 3 min 20 s: not above the settled level before
+            ████    ████        ████            ████        ████                ████████████████        ████        ████      ABOVE THE LIMIT  settled at 74.0 mA ± 1.2 mA
             ████    ████        ████            ████        ████                ████████████████        ████        ████      sleep time-out runs in 30:00
-        ████        ████████████████            ████        ████                ████    ████    ████    ████████████████      24 mA above the limit, U is 1.2 mA
+        ████        ████████████████            ████        ████                ████    ████    ████    ████████████████      surely above, with the meter's own error counted
         ████        ████████████████            ████        ████                ████    ████    ████    ████████████████
     ████                        ████            ████        ████                ████    ████    ████    ████        ████
     ████                        ████            ████        ████                ████    ████    ████    ████        ████
@@ -271,9 +271,9 @@ fn the_question_names_what_enter_takes() {
 lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
 ████ █  █   ████           ██    SETTLED  for 10 min
-   █ █  █   █  █    ████  █  █   flat at 74.0 mA for 3 min 20 s, a level below
-  █  ████   █  █    █ █ █ ████   one already settled
- █      █   █  █    █ █ █ █  █   ABOVE THE LIMIT  settled 74.0 mA ± 1.2 mA
+   █ █  █   █  █    ████  █  █   74.0 mA, at rest for 3 min 20 s: not above the
+  █  ████   █  █    █ █ █ ████   settled level before
+ █      █   █  █    █ █ █ █  █   ABOVE THE LIMIT  settled at 74.0 mA ± 1.2 mA
  █      █ █ ████    █ █ █ █  █   sleep time-out runs in 30:00
          lock                       pull L5 pull L6
   10 A ┤ ┊                          ┊       ┊
@@ -394,13 +394,13 @@ fn a_frozen_display_is_named_until_it_is_live_again() {
     assert!(
         bench
             .shoot(80, 24, &Theme::none(true))
-            .contains("METER ON HOLD")
+            .contains("THE METER IS ON HOLD: its display is frozen; release HOLD")
     );
     bench.tell(Event::Appended(vec![held(bench.now, false)]));
     assert!(
         !bench
             .shoot(80, 24, &Theme::none(true))
-            .contains("METER ON HOLD")
+            .contains("THE METER IS ON HOLD: its display is frozen; release HOLD")
     );
 }
 

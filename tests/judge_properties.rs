@@ -274,10 +274,10 @@ proptest! {
         seed in any::<u64>(),
     ) {
         let judged = repair_day(&marking, up_a, rest_a, seed);
-        prop_assert_eq!(judged.verdict, Verdict::Below, "{}", judged.verdict_why);
+        prop_assert_eq!(judged.verdict, Verdict::Below, "{}", judged.verdict_why());
         let trial = judged.trials.first().unwrap();
         let said = (trial.finding, trial.manner);
-        prop_assert_eq!(said, (Finding::Clears, Some(Manner::Late)), "{} {:?}", trial.why, marking);
+        prop_assert_eq!(said, (Finding::Clears, Some(Manner::Late)), "{} {:?}", trial.why(), marking);
         let change = trial.change.unwrap();
         prop_assert!((change.a + up_a - rest_a).abs() <= change.u_a + 0.004, "{:?}", change);
     }

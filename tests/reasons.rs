@@ -158,7 +158,11 @@ fn next_verdict(reason: &VerdictReason) -> Option<VerdictReason> {
             u_a: 0.0,
             remedy: Remedy::BetterMeter,
         },
-        V::TooClose { .. } => V::FewWakes {
+        V::TooClose { .. } => V::WakesOver {
+            level_a: 0.0,
+            wakes: 0,
+        },
+        V::WakesOver { .. } => V::FewWakes {
             wakes: 0,
             watched_s: 0.0,
             more_s: None,

@@ -167,7 +167,6 @@ impl Referee {
                 for_s: 0.0,
                 differs_a: None,
             },
-            why: String::new(),
         }
     }
 }

@@ -405,19 +405,20 @@ fn a_report_stands_alone_and_says_what_was_found_and_what_was_not() {
     assert!(!html.contains("<link") && !html.contains("@import") && !html.contains("src="));
     assert!(!html.replace("url(#", "").contains("url("));
     for words in [
-        "BELOW SO FAR</div>",
+        "BELOW THE LIMIT SO FAR</div>",
         "below the limit of 50 mA so far",
         "Cause: the tailgate latch switch kept awake the trailer module (347 mA).",
         "lowest 17.0 mA, highest above 3.6",
         "driven on Monday, flat on Thursday",
-        "With the tailgate latch switch unplugged the current fell late, by 343 mA ± 4 mA",
+        "With the tailgate latch switch out the current fell by 343 mA ± 4 mA late: it kept others awake",
         "<td class=\"n\"><bdi>366 mA ± 6 mA</bdi></td><td class=\"n\"><bdi>23.5 mA ± 3.5 mA</bdi></td>",
-        "No wake was seen in 16 min",
-        "what draws sits there, kept awake by the tailgate latch switch",
-        "holds so far",
-        "16 min, no wake seen",
-        "as it was before the new part of 08:52:50, with everything in: 366 mA",
-        "Before the new part 19.2 mA of the settled current belong to the rest of the car, within the limit",
+        "No wake in 16 min: watch",
+        "With L7 out the current fell by 347 mA ± 4 mA at once: kept awake by the tailgate latch switch.",
+        "With the trailer module out the current fell by 347 mA ± 4 mA at once: kept awake by the tailgate latch switch.",
+        "<bdi>below the limit so far</bdi>",
+        "<bdi>no wake in 16 min",
+        "With everything in, before the new part, 366 mA settled.",
+        "the rest of the car, within the limit of 50 mA</bdi></td><td class=\"n\"><bdi>19.2 mA",
         "from 2.81 A to 366 mA",
         "Never put an ammeter across the battery",
         "10 Jan, UTC+00:00",
@@ -429,7 +430,7 @@ fn a_report_stands_alone_and_says_what_was_found_and_what_was_not() {
         "| settled current | 366 mA ± 6 mA | 23.5 mA ± 3.5 mA |",
         "| L7 | 347 mA ± 4 mA |",
         "## What was not proved",
-        "**BELOW SO FAR**",
+        "**BELOW THE LIMIT SO FAR**",
         "lullboard export late-fall.lull --to late-fall.svg",
     ] {
         assert!(markdown.contains(words), "'{words}' is missing");
@@ -475,13 +476,13 @@ fn a_car_below_only_with_something_out_is_badged_so() {
     ];
     let html = exported(here, "u.lull", "u.html", &card);
     for words in [
-        "BELOW WITH AMPLIFIER, MAP LIGHT OUT</div>",
-        "below the limit of 50 mA with amplifier, map light out of the car.",
+        "BELOW THE LIMIT WITH AMPLIFIER+MAP LIGHT OUT</div>",
+        "below the limit of 50 mA with amplifier+map light out.",
         "<dt>Technician</dt><dd><bdi>bay 3</bdi>",
         "<dt>Plate</dt><dd><bdi>AB 12 CDE</bdi>",
         "<dt>Odometer</dt><dd><bdi>84120 km</bdi>",
         "<dt>Battery test</dt><dd><bdi>640 A of 760 A-EN, good</bdi>",
-        "have no readings (1 hole)",
+        "(1 hole): what the car did then is not known",
     ] {
         assert!(html.contains(words), "'{words}' is missing");
     }
@@ -490,7 +491,7 @@ fn a_car_below_only_with_something_out_is_badged_so() {
     let lines: Vec<&str> = said.lines().collect();
     assert!(lines[0].starts_with("below"), "{said}");
     assert!(
-        lines[1].starts_with("1 h ") && lines[1].contains("have no readings"),
+        lines[1].starts_with("no readings for 1 h ") && lines[1].contains("(1 hole)"),
         "{said}"
     );
     assert!(
@@ -523,9 +524,9 @@ fn the_phases_of_a_long_night_fit_a_page() {
     );
     for words in [
         "Cause: the tyre-pressure receiver woke the car every 2 min 20 s.",
-        "With the tyre-pressure receiver unplugged no wake came in 8 min 36 s",
-        "With D10 pulled no wake came in 9 min 47 s",
-        "| holds | no wake came in the 17 min",
+        "With the tyre-pressure receiver out the wakes stopped: none in 8 min 36 s",
+        "With D10 out the wakes stopped: none in 9 min 47 s",
+        "| clears | the wakes stopped: none in 17 min",
     ] {
         assert!(markdown.contains(words), "'{words}' is missing");
     }
@@ -615,7 +616,7 @@ fn a_log_without_a_date_is_given_none() {
     assert!(
         html.contains("on a day that the log does not tell") && html.contains("since the start")
     );
-    assert!(html.contains("0:10:00") && html.contains("30 mA, card"));
+    assert!(html.contains("0:10:00") && html.contains("30 mA (card)"));
     assert!(
         exported(folder.path(), "log.csv", "again.csv", &[]).ends_with("note end,settled,\r\n")
     );
@@ -784,11 +785,11 @@ const WHOLE_CARD: [(&str, &str, &str); 22] = [
         "| Rest voltage | 12.4 V after 4 h at 10 C |",
     ),
     ("standing", "\"21d\"", "| Must stand | 21 d |"),
-    ("limit", "\"30mA\"", "| Limit | 30 mA, card |"),
+    ("limit", "\"30mA\"", "| Limit | 30 mA (card) |"),
     (
         "sleep_timeout",
         "\"20m\"",
-        "| Sleep time-out | 20 min, card |",
+        "| Sleep time-out | 20 min (card) |",
     ),
     ("meter", "\"bench meter\"", "| Meter | bench meter, on "),
     (
@@ -890,9 +891,104 @@ fn every_sentence_agrees_on_what_u_holds_when_the_accuracy_was_not_given() {
     fs::write(folder.path().join("night.csv"), log).unwrap();
     let card = ["--limit", "50mA", "--asleep-at-start"];
     let report = exported(folder.path(), "night.csv", "night.md", &card);
-    let counted = "a plain handheld's is counted, 1.5 % + 3 counts";
+    let counted =
+        "the meter's accuracy was not given: counted as a plain handheld, 1.5 % + 3 counts";
     assert!(report.contains(counted), "{report}");
     for denied in ["not counted", "not in it", "only what the readings"] {
         assert!(!report.contains(denied), "'{denied}' in {report}");
     }
+}
+
+/// 49 mA with U 9 mA against 50 mA, before and after: nobody can tell, and no sentence says more.
+#[test]
+fn what_is_too_close_to_the_limit_is_told_by_no_sentence_of_a_comparison() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = |name: &str, mean_ma: u32| {
+        let rows = (0..1800).map(|t| format!("{t}.0,0.{:03}\n", mean_ma - 1 + 2 * (t % 2)));
+        let log = format!("time_s,current_a\n{}", rows.collect::<String>());
+        fs::write(folder.path().join(name), log).unwrap();
+    };
+    let card = [
+        "--limit",
+        "50mA",
+        "--accuracy",
+        "0.5%+8",
+        "--asleep-at-start",
+    ];
+    for (before_ma, was) in [(200, "above the limit"), (49, "cannot tell")] {
+        log("before.csv", before_ma);
+        log("after.csv", 49);
+        let u_a = judged(folder.path(), "after.csv", &card)["settled"]["u_a"].as_f64();
+        assert!((0.008..0.010).contains(&u_a.unwrap()), "{u_a:?}");
+        let compare = [&card[..], &["--compare", "before.csv"]].concat();
+        let report = exported(folder.path(), "after.csv", "c.md", &compare);
+        for words in [
+            "**CANNOT TELL**".to_owned(),
+            format!("| against the limit | {was} | cannot tell |"),
+            "Whether that is above the limit of 50 mA cannot be told.".to_owned(),
+            "How sure: too close to the limit: U is ".to_owned(),
+        ] {
+            assert!(report.contains(&words), "'{words}' is missing in {report}");
+        }
+        for denied in ["surely", "BELOW", "below the limit", "so far"] {
+            assert!(!report.contains(denied), "'{denied}' in {report}");
+        }
+    }
+}
+
+/// What a judgement says, it says in the same words in the lines of `judge`, in its JSON and in
+/// both reports; only a time is the elapsed one here and the clock's there.
+#[test]
+fn one_thing_is_said_in_one_way_everywhere() {
+    let whole = STORIES.map(|story| (with_sample(&format!("{story}.lull")), story));
+    let cut = [
+        ("late-fall", 1500),
+        ("late-fall", 4150),
+        ("short-wakes", 2000),
+        ("steady-draw", 1500),
+        ("two-boxes", 2000),
+    ]
+    .map(|(story, until_s)| (with_sample_until(&format!("{story}.lull"), until_s), story));
+    let mut shared = 0;
+    for (folder, story) in whole.iter().chain(&cut) {
+        let (here, file) = (folder.path(), format!("{story}.lull"));
+        let text = run(here, &["judge", &file], "UTC0").stdout;
+        let text = String::from_utf8(text).unwrap().to_lowercase();
+        let report = exported(here, &file, "r.md", &[]).to_lowercase();
+        let json = judged(here, &file, &[]);
+        let whys = |key: &str| {
+            let list = json[key].as_array().unwrap().iter();
+            list.map(|one| one["why"].as_str().unwrap())
+                .collect::<Vec<_>>()
+        };
+        let plan = json["plan"]["why"].as_str();
+        let cause = json["cause"].as_str().filter(|it| !it.contains(" feed"));
+        let odd = json["contradictions"].as_array().unwrap().iter();
+        let verdict_why = json["verdict_why"].as_str().unwrap();
+        let all = [verdict_why]
+            .into_iter()
+            .chain(whys("trials"))
+            .chain(plan)
+            .chain(cause);
+        for said in all.chain(odd.filter_map(Value::as_str)) {
+            let said = said.to_lowercase();
+            assert!(text.contains(&said), "'{said}' is not in {text}");
+            assert!(report.contains(&said), "'{said}' is not in {report}");
+        }
+        // Lines of `judge` that hold no time of the record stand in the report as sentences.
+        let lines = text.lines().map(str::trim);
+        let begins = [
+            "by other",
+            "with everything in",
+            "a wake every",
+            "no wake in",
+            "this car",
+        ];
+        for line in lines.filter(|line| begins.iter().any(|begin| line.starts_with(begin))) {
+            let line = line.split(": --").next().unwrap().trim_end_matches(':');
+            assert!(report.contains(line), "'{line}' is not in {report}");
+            shared += 1;
+        }
+    }
+    assert!(shared > 10, "only {shared} lines were compared");
 }

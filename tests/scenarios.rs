@@ -147,7 +147,7 @@ fn a_keep_awake_falls_late() {
     assert!((change.a + 1.365).abs() < change.u_a, "{change:?}");
     assert_eq!(trial.finding, Finding::Clears);
     assert_eq!(trial.manner, Some(Manner::Late));
-    assert!(trial.why.contains("kept others awake"), "{}", trial.why);
+    assert!(trial.why().contains("kept others awake"), "{}", trial.why());
 }
 
 /// Truth: 400 mA of its own at 914.5 s, 1.94 A in all.
@@ -159,9 +159,9 @@ fn both_manners_are_told_apart() {
         .judged();
     assert_eq!(judged.trials[0].manner, Some(Manner::Both));
     assert!(
-        judged.trials[0].why.contains("of its own"),
+        judged.trials[0].why().contains("of its own"),
         "{}",
-        judged.trials[0].why
+        judged.trials[0].why()
     );
 }
 
@@ -197,7 +197,7 @@ fn a_pull_that_wakes_the_car_has_no_manner() {
         (Finding::Lowers, None),
         "{trial:?}"
     );
-    assert!(trial.why.contains("woke"), "{}", trial.why);
+    assert!(trial.why().contains("woke"), "{}", trial.why());
 }
 
 /// Truth: nothing changes at 130 mA.

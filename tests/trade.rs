@@ -236,8 +236,8 @@ fn judge_names_the_limits_origin_and_the_standing_time() {
     let output = lullboard(&args.split(' ').collect::<Vec<_>>());
     let said = String::from_utf8(output.stdout).unwrap();
     for words in [
-        "limit 30 mA (reserve capacity); by 21 d standing",
-        "the battery stands 6.0 days",
+        "limit 30 mA (reserve capacity); by other rules 57.1 mA (standing time)",
+        "the car stands 6.0 days",
     ] {
         assert!(said.contains(words), "'{words}' is not in: {said}");
     }

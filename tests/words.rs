@@ -241,7 +241,7 @@ fn the_state_says_why() {
     said.has("of 45 min waited");
     let said = asleep(&[(0, 0.214), (600, 0.096)], 650, &[(600, "pull D7")]);
     said.has("re-settling after pull D7: at 96.2 mA for 4");
-    said.has("next: D7 not judged yet: let it settle (about 2 min left)");
+    said.has("next: D7 not judged yet: let it settle, about 2 min left");
 }
 
 #[test]
@@ -353,7 +353,7 @@ fn a_change_that_a_coarse_display_hides_asks_for_a_finer_range() {
         (below_a - 2.0 * 0.1 / 6f64.sqrt()).abs() < 0.001,
         "{below_a}"
     );
-    said.has("a change below 81.6 mA cannot be told: most of it the meter's last places");
+    said.has("a change below 81.6 mA cannot be told: U is mostly the meter's last places");
     said.has("10 A jack until the car is asleep");
 }
 
@@ -564,7 +564,7 @@ fn what_let_the_car_fall_asleep_is_named() {
     said.finds(0, "clears", &"late".into());
     said.because(0, "fell");
     said.has("it kept others awake; the fault may sit elsewhere on the network");
-    said.has("cause: the rear blower relay kept other parts awake (1.89 A)");
+    said.has("cause: the rear blower relay kept others awake (1.89 A)");
     let run = [(0, "lock"), (pull_s - 60, "pull L10"), (pull_s, "pull E24")];
     let said = kept_awake(pull_s, &run);
     said.finds(0, "cannot tell", &Value::Null);
@@ -572,7 +572,7 @@ fn what_let_the_car_fall_asleep_is_named() {
     said.because(1, "shared");
     said.has("run L10, E24: ");
     said.has("one of them kept others awake; put back one at a time to tell which");
-    said.has("cause: what L10 and E24 feed kept other parts awake");
+    said.has("cause: what L10 and E24 feed kept others awake");
     assert_eq!(said.json["ledger"], Value::Array(Vec::new()));
 }
 
@@ -585,7 +585,7 @@ fn a_load_of_its_own_in_an_awake_car_kept_nobody_awake() {
     let said = record(&levels, 100 * MIN, &marks).judged(&METER);
     said.finds(1, "clears", &"at once".into());
     said.because(1, "fell");
-    said.has("run L4, D7: it went at once");
+    said.has("run L4, D7: loads of their own");
     let shares = said.list("/ledger").iter();
     let drew: Vec<&Value> = shares
         .filter(|share| share["a"].as_f64() > share["u_a"].as_f64())
@@ -657,7 +657,7 @@ fn quick_pulls_have_first_looks_of_their_own_and_one_finding() {
         said.finds(i, "cannot tell", &Value::Null);
     }
     said.finds(3, "clears", &"at once".into());
-    said.has("run E16, E17, E18, E19: it went at once");
+    said.has("run E16, E17, E18, E19: loads of their own");
     assert_eq!(said.json["runs"], serde_json::json!([[1, 2, 3, 4]]));
     assert!((said.trial(3)["change_a"].as_f64().unwrap() + 0.266).abs() < 0.003);
     let ledger = said.json["ledger"].as_array().unwrap();
@@ -756,7 +756,7 @@ fn a_direct_load_pulled_before_the_sleep_is_told_from_a_sleep() {
     own.finds(0, "clears", &"at once".into());
     let a = own.trial(0)["change_a"].as_f64().unwrap();
     assert!((a + 0.129).abs() < 0.002, "{a}");
-    own.has("below so far; the time-out has not run yet");
+    own.has("below: with D4 out, so far: the time-out has not run yet; watch ");
     // The same fall a minute later, long before the time-out: the car may have slept by itself.
     let slept = of(760);
     slept.finds(0, "cannot tell", &Value::Null);

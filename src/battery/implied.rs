@@ -2,7 +2,6 @@
 
 use super::standing::{Given, Store};
 use crate::reading::band::Band;
-use crate::reading::quantity;
 use crate::session::card::Battery;
 
 /// What a parked battery may have been charged to, before it went flat: full at best, and 70 % in
@@ -56,34 +55,6 @@ impl Implied {
             Explains::Yes
         }
     }
-
-    /// In one line: what would explain the complaint and, once measured, whether it does.
-    #[must_use]
-    pub fn in_words(&self, measured_a: Option<f64>) -> String {
-        let means = format!(
-            "flat after {}: {} on average would explain that ({} to {})",
-            quantity::span(self.flat_after_s),
-            quantity::current(self.draw_a.best),
-            quantity::current(self.draw_a.low),
-            quantity::current(self.draw_a.high),
-        );
-        let Some(measured_a) = measured_a else {
-            return means;
-        };
-        let measured = quantity::current(measured_a);
-        let so = match self.explained_by(measured_a) {
-            Explains::TooLittle => format!(
-                "{measured} is too little for it: look for a draw that comes and goes, test the \
-                 battery and its charging"
-            ),
-            Explains::Yes => format!("{measured} does"),
-            Explains::TooMuch => format!(
-                "{measured} would have done it sooner: ask how long it stood, and whether the \
-                 draw is always there"
-            ),
-        };
-        format!("{means}; {so}")
-    }
 }
 
 #[cfg(test)]
@@ -106,20 +77,6 @@ mod tests {
         assert_eq!(implied.explained_by(0.18), Explains::TooLittle);
         assert_eq!(implied.explained_by(1.8), Explains::Yes);
         assert_eq!(implied.explained_by(8.0), Explains::TooMuch);
-    }
-
-    #[test]
-    fn the_words_say_whether_the_measured_current_explains_it() {
-        let implied = implied("agm,70Ah", 14.0);
-        let words = implied.in_words(None);
-        assert!(
-            words.starts_with("flat after 14 h: 2.00 A on average"),
-            "{words}"
-        );
-        for (measured_a, word) in [(0.18, "too little"), (1.8, "1.80 A does"), (8.0, "sooner")] {
-            let words = implied.in_words(Some(measured_a));
-            assert!(words.contains(word), "{words}");
-        }
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The present finding in plain words, for the clipboard: a job sheet, a message to the customer.
 
 use super::Model;
-use crate::judge::finding::Trial;
+use crate::judge::words;
 use crate::reading::{quantity, sanitize};
 
 impl Model {
@@ -18,38 +18,15 @@ impl Model {
         lines.extend(
             selected
                 .or(trials.last())
-                .map(|one| sanitize::text(&trial(one))),
+                .map(|one| sanitize::text(&one.in_words(&quantity::clock(one.t)))),
         );
-        let settled = judgement.settled.map_or_else(String::new, |settled| {
-            let level = settled.level.in_words();
-            format!("settled at {level}, ")
-        });
         lines.push(format!(
-            "verdict: {} ({settled}limit {}): {}",
+            "verdict: {} ({}, limit {}): {}",
             judgement.verdict.word(),
-            quantity::amount(judgement.limit.value),
-            judgement.verdict_why
+            words::draw::settled(judgement),
+            words::draw::limit_alone(judgement.limit),
+            judgement.verdict_why()
         ));
         lines.join("\n")
     }
-}
-
-fn trial(trial: &Trial) -> String {
-    let change = match (trial.change, trial.first_look) {
-        (Some(change), _) => format!(", {}", quantity::change(change.a, change.u_a)),
-        (None, Some(look)) => {
-            format!(", first look {}", quantity::change(look.a, look.u_a))
-        }
-        (None, None) => String::new(),
-    };
-    let manner = trial.manner.map_or("", |manner| manner.word());
-    format!(
-        "{} {} {}: {}{}{manner}{change} ({})",
-        quantity::clock(trial.t),
-        trial.did,
-        trial.what.join("+"),
-        trial.finding.word(),
-        if manner.is_empty() { "" } else { " " },
-        trial.why
-    )
 }

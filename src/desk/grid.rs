@@ -4,9 +4,8 @@
 use super::prompt::probe;
 use crate::fuse::map::{self, Circuit};
 use crate::judge::Judgement;
-use crate::judge::finding::{Finding, Trial};
+use crate::judge::finding::Finding;
 use crate::judge::plan::belief::is_among;
-use crate::reading::quantity;
 use crate::session::Session;
 use crate::session::mark::Did;
 
@@ -48,7 +47,7 @@ pub struct Tried {
     /// Whether others were pulled with it: the finding is theirs too.
     pub together: bool,
     /// In words, with the change where there is one.
-    pub words: String,
+    pub result: String,
     /// The reason.
     pub why: String,
 }
@@ -126,8 +125,8 @@ fn tried(judgement: &Judgement, label: &str) -> Option<Tried> {
     Some(Tried {
         finding: trial.finding,
         together: trial.what.len() > 1,
-        words: words(trial),
-        why: trial.why.clone(),
+        result: trial.result(),
+        why: trial.why(),
     })
 }
 
@@ -153,17 +152,6 @@ fn likely(judgement: &Judgement, label: &str) -> Option<f64> {
 fn is_next(judgement: &Judgement, label: &str) -> bool {
     let plan = judgement.plan.as_ref();
     plan.is_some_and(|plan| is_among(label, &plan.next))
-}
-
-fn words(trial: &Trial) -> String {
-    let mut words = trial.finding.word().to_owned();
-    if let Some(manner) = trial.manner {
-        words = format!("{words} {}", manner.word());
-    }
-    if let Some(change) = trial.change {
-        words = format!("{words}, {}", quantity::change(change.a, change.u_a));
-    }
-    words
 }
 
 /// The position `toward` from the one that is the `at`-th of all, if there is one.

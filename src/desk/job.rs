@@ -3,8 +3,8 @@
 
 use super::Model;
 use super::prompt::Ask;
-use crate::judge::limit::{Origin, Sourced};
-use crate::reading::quantity;
+use crate::judge::limit::Origin;
+use crate::judge::words;
 use crate::session::card::{Card, FIELDS};
 
 /// Two time-outs that differ by less are one, in seconds: the screen shows no finer.
@@ -36,9 +36,8 @@ impl Model {
             count => said.push(format!("{count} readings left out")),
         }
         let is_usual = judgement.timeout.from == Origin::Usual;
-        if let Some(learned_s) = self.offered_timeout_s().filter(|_| is_usual) {
-            let learned = quantity::span(learned_s);
-            said.push(format!("this car's own time-out would be {learned}"));
+        if is_usual && self.offered_timeout_s().is_some() {
+            said.extend(words::draw::own_timeout(judgement));
         }
         said.join("; ")
     }
@@ -66,12 +65,6 @@ pub fn fields(card: &Card) -> impl Iterator<Item = (&'static str, String)> {
         .iter()
         .filter(|field| !["limit", "sleep_timeout"].contains(&field.key))
         .filter_map(|field| Some((field.label, field.show(card)?)))
-}
-
-/// A limit or a time-out with where it came from.
-#[must_use]
-pub fn sourced(value: &str, from: Sourced) -> String {
-    format!("{value} ({})", from.from.word())
 }
 
 #[cfg(test)]

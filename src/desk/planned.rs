@@ -5,7 +5,6 @@ use super::Model;
 use super::prompt::{Ask, Prompt};
 use crate::fuse::map;
 use crate::judge::plan::Plan;
-use crate::reading::quantity;
 use crate::session::caution::{self, Caution};
 use crate::session::mark::Did;
 
@@ -63,53 +62,10 @@ impl Model {
             return self.reply("There is no plan yet.");
         };
         let Some(did) = plan.did else {
-            return self.reply(plan.why.clone());
+            return self.reply(plan.why());
         };
         if self.may_record() {
             self.ask(Ask::Mark(did), self.offer(did));
-        }
-    }
-}
-
-/// What to do and how long it may last, in a few words: `pull D2+E19, about 12 min left`.
-#[must_use]
-pub fn in_short(plan: &Plan) -> String {
-    let left_s = (plan.minutes_left).round() * 60.0;
-    let left = if left_s < 60.0 {
-        String::new()
-    } else {
-        format!(", about {} left", quantity::span(left_s))
-    };
-    match plan.did {
-        Some(did) if !plan.next.is_empty() => format!("{did} {}{left}", plan.next.join("+")),
-        Some(_) | None => plan.why.clone(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn plan(did: Option<Did>, minutes_left: f64) -> Plan {
-        Plan {
-            did,
-            next: vec!["D2".into(), "E19".into()],
-            why: "D2 not judged yet: let it settle".into(),
-            minutes_left,
-            rest: Vec::new(),
-            parts: Vec::new(),
-            cautions: Vec::new(),
-        }
-    }
-
-    #[test]
-    fn the_plan_in_short_says_what_and_how_long() {
-        for (did, minutes_left, said) in [
-            (Some(Did::Pull), 12.4, "pull D2+E19, about 12 min left"),
-            (Some(Did::Swap), 0.0, "swap D2+E19"),
-            (None, 5.0, "D2 not judged yet: let it settle"),
-        ] {
-            assert_eq!(in_short(&plan(did, minutes_left)), said);
         }
     }
 }

@@ -109,7 +109,6 @@ impl Bench<'_> {
                 waited_s: 0.0,
                 at_a: None,
             },
-            why: String::new(),
         };
         if sides.run.len() > 1 {
             let marks = sides.run.iter().filter_map(|id| self.basis.placed(*id));

@@ -90,8 +90,6 @@ pub struct Now {
     pub level: Option<Level>,
     /// The reason.
     pub reason: NowReason,
-    /// The same in one line: "flat at 2.00 A for 12 min, 33 of 45 min waited".
-    pub why: String,
     /// When the sleep time-out will have run; `None` when nothing started it.
     pub timeout_at: Option<Elapsed>,
 }
@@ -190,18 +188,6 @@ impl SettledNow {
         let least_a = self.level.a - self.level.u_a;
         let high_a = self.average.a + self.average.u_a;
         Band::new(low_a.max(least_a), self.average.a, high_a)
-    }
-
-    /// The average with its U, or with its ends where few wakes make it lopsided.
-    #[must_use]
-    pub fn average_in_words(&self) -> String {
-        let Level { a, u_a } = self.average;
-        let band = self.average_band();
-        if band.low <= a - u_a {
-            return quantity::level(a, u_a);
-        }
-        let [a, low, high] = [band.best, band.low.max(0.0), band.high].map(quantity::current);
-        format!("{a} ({low} to {high})")
     }
 }
 

@@ -9,10 +9,9 @@ use super::limit::{self, Sourced};
 use super::plan::Plan;
 use super::reason::{NowReason, VerdictReason};
 use super::remedy::Remedy;
-use super::standing::{self, StandingTime};
+use super::standing::{self, Complaint, StandingTime};
 use super::sweep::{self, Swept};
 use super::watch::Watch;
-use super::words;
 use crate::reading::Elapsed;
 use crate::reading::band::Band;
 use crate::session::Session;
@@ -38,8 +37,6 @@ pub struct Judgement {
     pub limit: Sourced,
     /// What it would be by the rules that are not in force.
     pub other_limits: Vec<Sourced>,
-    /// The same in words.
-    pub other_limits_words: Option<String>,
     /// The sleep time-out in force, in seconds.
     pub timeout: Sourced,
     /// How long this car was seen to need to fall asleep, in seconds.
@@ -80,8 +77,6 @@ pub struct Judgement {
     pub stands_at: Option<Elapsed>,
     /// Why, the deciding reason first.
     pub reasons: Vec<VerdictReason>,
-    /// The same in words: what would settle a verdict of `cannot tell`, or why there is none.
-    pub verdict_why: String,
     /// Whether the car slept at any time in the record.
     pub slept: bool,
     /// How much longer to watch for wakes that were never seen.
@@ -92,8 +87,8 @@ pub struct Judgement {
     pub standing: Option<StandingTime>,
     /// The millivolts read across fuses, as currents.
     pub sweep: Option<Swept>,
-    /// The average draw that the complaint implies, in words, and whether it was found.
-    pub implied: Option<String>,
+    /// The average draw that the complaint implies, and what was measured.
+    pub complaint: Option<Complaint>,
 }
 
 impl Judgement {
@@ -136,7 +131,6 @@ impl Judgement {
             charge_ah: 0.0,
             limit: limit::limit(session.card()),
             other_limits: limit::others(session.card()),
-            other_limits_words: limit::others_in_words(session.card()),
             timeout: limit::timeout(session.card()),
             sleep_took_s: None,
             learned_timeout_s: None,
@@ -146,7 +140,6 @@ impl Judgement {
                 since: Elapsed::ZERO,
                 level: None,
                 reason: NowReason::NoReading,
-                why: words::now(&NowReason::NoReading),
                 timeout_at: None,
             },
             steps: Vec::new(),
@@ -164,13 +157,12 @@ impl Judgement {
             verdict: Verdict::NotSettled,
             stands_at: None,
             reasons: vec![VerdictReason::NoReading],
-            verdict_why: words::verdict(Verdict::NotSettled, &[VerdictReason::NoReading]),
             slept: false,
             watch: None,
             day_ah: None,
             standing: None,
             sweep: sweep::sweep(session, None),
-            implied: standing::implied(session.card(), None),
+            complaint: standing::complaint(session.card(), None),
         }
     }
 }

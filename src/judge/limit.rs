@@ -2,7 +2,6 @@
 //! other rules would give.
 
 use crate::battery::standing::{Given, Store};
-use crate::reading::quantity;
 use crate::session::card::Card;
 
 /// Where a limit or a time-out came from.
@@ -99,33 +98,6 @@ fn by_standing(card: &Card) -> Option<f64> {
     Some(draw_a.best).filter(|a| a.is_finite())
 }
 
-/// The limits that are not in force, in one line: `by reserve capacity 30 mA; usual 50 mA`.
-#[must_use]
-pub fn others_in_words(card: &Card) -> Option<String> {
-    let words: Vec<String> = others(card)
-        .iter()
-        .map(|other| other.in_words(card))
-        .collect();
-    (!words.is_empty()).then(|| words.join("; "))
-}
-
-impl Sourced {
-    /// The limit and its rule, as `by 21 d standing 42 mA`.
-    #[must_use]
-    pub fn in_words(&self, card: &Card) -> String {
-        let limit = quantity::current(self.value);
-        match self.from {
-            Origin::Card => format!("by the card {limit}"),
-            Origin::Reserve => format!("by reserve capacity {limit}"),
-            Origin::Standing => {
-                let standing_s = card.required_standing_s.unwrap_or_default();
-                format!("by {} standing {limit}", quantity::span(standing_s))
-            }
-            Origin::Usual => format!("usual {}", quantity::amount(self.value)),
-        }
-    }
-}
-
 /// The sleep time-out in force, in seconds.
 #[must_use]
 pub fn timeout(card: &Card) -> Sourced {
@@ -184,16 +156,6 @@ mod tests {
         ] {
             assert!((limit(&card(None, battery, None)).value - limit_a).abs() < 1e-12);
         }
-    }
-
-    #[test]
-    fn the_other_limits_stand_beside_it() {
-        let card = card(Some(0.08), "agm,60Ah,rc:120", Some(21.0));
-        assert_eq!(
-            others_in_words(&card).unwrap(),
-            "by reserve capacity 30.0 mA; by 21 d standing 46.0 mA; usual 50 mA"
-        );
-        assert_eq!(others_in_words(&Card::default()), None);
     }
 
     #[test]

@@ -27,7 +27,6 @@ pub(super) fn now(basis: &Basis<'_>, stays: &Stays, phases: &[PhaseSpan]) -> Now
         since,
         level,
         reason,
-        why: String::new(),
         timeout_at: clock.map(|clock| clock.plus_secs(basis.timeout_s)),
     }
 }

@@ -10,14 +10,15 @@ pub mod load_fuses;
 mod moves;
 mod odds;
 mod parts;
+pub mod reason;
 pub mod search;
 pub mod weights;
-mod words;
 
 use crate::fuse::map::Circuit;
 use crate::session::mark::Did;
 use belief::{Belief, Told};
 use decide::Planner;
+use reason::PlanReason;
 use search::Waits;
 
 /// What the planner has to know.
@@ -69,8 +70,8 @@ pub struct Plan {
     pub did: Option<Did>,
     /// The fuses to pull or refit, or the part to unplug or replace.
     pub next: Vec<String>,
-    /// Why, in one line.
-    pub why: String,
+    /// Why.
+    pub reason: PlanReason,
     /// Expected time until the circuit is known, and then until the part is, in minutes.
     pub minutes_left: f64,
     /// What it may still be, likeliest first.

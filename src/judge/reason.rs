@@ -179,6 +179,8 @@ pub enum VerdictReason {
     NoAccuracy { share: f64 },
     /// Too close for this meter: what would settle it.
     TooClose { u_a: f64, remedy: Remedy },
+    /// Wakes went beyond the meter's range: the average has no upper end.
+    WakesOver { level_a: f64, wakes: usize },
     /// How often it wakes is not known well enough.
     FewWakes {
         wakes: usize,

@@ -2,7 +2,7 @@
 
 use super::finding::{Level, SettledNow};
 use crate::battery::implied::Implied;
-use crate::battery::standing::{self, Given, Store};
+use crate::battery::standing::{Given, Store};
 use crate::battery::voltage;
 use crate::reading::band::Band;
 use crate::session::card::Card;
@@ -18,17 +18,13 @@ pub struct StandingTime {
     pub from_rest: bool,
 }
 
-impl StandingTime {
-    /// In one line.
-    #[must_use]
-    pub fn in_words(&self) -> String {
-        let from = if self.from_rest {
-            "from the charge that its rest voltage tells"
-        } else {
-            "from a full charge"
-        };
-        format!("stands {} {from}", standing::in_words(self.average_days))
-    }
+/// The average draw that a complaint implies, and what was measured once it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Complaint {
+    /// What would explain it.
+    pub implied: Implied,
+    /// The average, in ampere.
+    pub measured_a: Option<f64>,
 }
 
 /// The standing time; `None` without a battery whose capacity is known, or before the car has
@@ -48,11 +44,13 @@ pub fn standing(card: &Card, settled: Option<&SettledNow>) -> Option<StandingTim
     })
 }
 
-/// What the complaint implies, in words, held against what was measured once it is.
+/// What the complaint implies; `None` without one, or without a battery whose capacity is known.
 #[must_use]
-pub fn implied(card: &Card, settled: Option<&SettledNow>) -> Option<String> {
-    let implied = Implied::new(&card.battery?, card.flat_after_s?)?;
-    Some(implied.in_words(settled.map(|settled| settled.average.a)))
+pub fn complaint(card: &Card, settled: Option<&SettledNow>) -> Option<Complaint> {
+    Some(Complaint {
+        implied: Implied::new(&card.battery?, card.flat_after_s?)?,
+        measured_a: settled.map(|settled| settled.average.a),
+    })
 }
 
 #[cfg(test)]
@@ -84,11 +82,7 @@ mod tests {
         assert!((standing.average_days.best - 30.0).abs() < 1e-9);
         assert!((standing.level_days.best - 60.0).abs() < 1e-9);
         assert!(standing.average_days.low < 30.0 && standing.average_days.high > 30.0);
-        let words = standing.in_words();
-        assert!(
-            words.starts_with("stands 30 days (") && words.ends_with("full charge"),
-            "{words}"
-        );
+        assert!(!standing.from_rest);
     }
 
     #[test]
@@ -104,7 +98,7 @@ mod tests {
     fn without_battery_or_settled_level_nothing_is_said() {
         assert_eq!(standing(&Card::default(), Some(&settled(0.03, 0.03))), None);
         assert_eq!(standing(&card("agm,70Ah"), None), None);
-        assert_eq!(implied(&card("agm,70Ah"), None), None);
+        assert_eq!(complaint(&card("agm,70Ah"), None), None);
     }
 
     #[test]
@@ -113,12 +107,17 @@ mod tests {
             flat_after_s: Some(43_200.0),
             ..card("agm,70Ah")
         };
-        let before = implied(&card, None).unwrap();
+        let before = complaint(&card, None).unwrap();
+        assert_eq!(before.measured_a, None);
         assert!(
-            before.contains("2.33 A on average would explain"),
-            "{before}"
+            (before.implied.draw_a.best - 2.33).abs() < 0.005,
+            "{before:?}"
         );
-        let after = implied(&card, Some(&settled(0.18, 0.18))).unwrap();
-        assert!(after.contains("180 mA is too little"), "{after}");
+        let after = complaint(&card, Some(&settled(0.18, 0.20))).unwrap();
+        assert_eq!(
+            after.measured_a,
+            Some(0.20),
+            "the battery feels the average"
+        );
     }
 }

@@ -20,7 +20,7 @@ pub enum Finding {
     CannotTell,
     /// The current has not settled since.
     NotYet,
-    /// Something disturbed the trial; `why` says what and what to do.
+    /// Something disturbed the trial; the reason says what and what to do.
     Spoiled,
 }
 
@@ -116,6 +116,4 @@ pub struct Trial {
     pub stands_at: Option<Elapsed>,
     /// The reason.
     pub reason: TrialReason,
-    /// The same in words.
-    pub why: String,
 }

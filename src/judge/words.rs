@@ -1,47 +1,83 @@
-//! One room for words: reasons, findings and verdicts as sentences, the same wherever they stand.
+//! One room for words: what a judgement holds as sentences, the same wherever they stand.
 //!
 //! Short: what, how sure, what to do. Nothing is decided here, and nobody reads a sentence to
 //! decide.
 
+pub mod cause;
 mod contradiction;
+pub mod draw;
+pub mod headline;
+pub mod ledger;
+pub mod meter;
 mod now;
+mod plan;
+pub mod sweep;
 mod trial;
+mod tried;
 mod verdict;
+pub mod wake;
 
-pub use contradiction::contradiction;
-pub use now::now;
-pub use trial::trial;
-pub use verdict::verdict;
+pub use verdict::{NO_ACCURACY, with_out};
 
 use super::Judgement;
 use super::remedy::Remedy;
 use super::wait;
-use super::watch::Watch;
-use crate::reading::band::Band;
 use crate::reading::quantity;
+use crate::session::mark::Did;
 
-/// A remedy, as the end of a sentence.
+/// The limit, where its figure stands elsewhere.
+pub const THE_LIMIT: &str = "the limit";
+
+/// What is said of whatever let others sleep once it was out.
+pub const KEPT_AWAKE: &str = "kept others awake; the fault may sit elsewhere on the network";
+
+/// A deed and what it was done to: `pull E8+D12`.
 #[must_use]
-pub fn remedy(remedy: Remedy) -> String {
+pub fn said_of(did: Did, what: &[String]) -> String {
+    format!("{did} {}", what.join("+"))
+}
+
+/// What there is of these, with `between` between them.
+fn join<const N: usize>(words: [Option<String>; N], between: &str) -> String {
+    let words: Vec<String> = words.into_iter().flatten().collect();
+    words.join(between)
+}
+
+/// The charge of a wake.
+fn charge(charge_as: f64) -> String {
+    format!("{:.1} mAh", charge_as / 3.6)
+}
+
+/// How many wakes.
+#[must_use]
+pub fn counted(wakes: usize) -> String {
+    match wakes {
+        0 => "no wake".into(),
+        1 => "one wake".into(),
+        more => format!("{more} wakes"),
+    }
+}
+
+/// What most of a U is, and what would make it smaller: the end of a sentence.
+fn remedy(remedy: Remedy) -> String {
     match remedy {
         Remedy::Wait { for_s } => format!(
-            "most of it the current's own unrest: wait {} more",
+            "mostly the current's own unrest; wait {} more",
             wait::to_come(for_s)
         ),
-        Remedy::Restless => "most of it the current's own unrest: watch it overnight".into(),
+        Remedy::Restless => "mostly the current's own unrest; watch it overnight".into(),
         Remedy::Zero { age_s } => format!(
-            "most of it the clamp's zero, {} old: zero it with its jaws closed and empty, mark it, clamp on again",
+            "mostly the clamp's zero, {} old; zero it with its jaws closed and empty, mark it, clamp on again",
             quantity::span(age_s)
         ),
         Remedy::BetterMeter => {
-            "most of it the meter's percentage: a more accurate meter would tell".into()
+            "mostly the meter's percentage; a more accurate meter would tell".into()
         }
         Remedy::FinerMeter => {
-            "most of it the meter's last places: a meter in series with finer places would tell"
-                .into()
+            "mostly the meter's last places; a meter in series with finer places would tell".into()
         }
         Remedy::FinerRange { drop_v } => format!(
-            "most of it the meter's last places: the mA range would tell. Stay on the 10 A jack until the car is asleep, and bridge the meter before you change jacks: a common mA jack ({} ohm) drops {:.0} mV now, and its fuse blows when the car wakes",
+            "mostly the meter's last places; the mA range would tell. Stay on the 10 A jack until the car is asleep, and bridge the meter before you change jacks: a common mA jack ({} ohm) drops {:.0} mV now, and its fuse blows when the car wakes",
             super::remedy::MA_JACK_OHM,
             drop_v * 1e3
         ),
@@ -59,25 +95,26 @@ pub fn other_rules(judgement: &Judgement) -> Option<String> {
     ))
 }
 
-/// What the car draws in a day.
+/// What was judged, and by what.
 #[must_use]
-pub fn day(day_ah: Band) -> String {
-    let [best, low, high] = [day_ah.best, day_ah.low, day_ah.high];
-    format!("in a day it draws {best:.2} Ah ({low:.2} to {high:.2})")
+pub fn record(judgement: &Judgement) -> String {
+    format!(
+        "{} readings over {}, judged by rules {}",
+        judgement.readings,
+        quantity::span(judgement.span_s),
+        judgement.rules
+    )
 }
 
-/// How much longer to watch for wakes that were never seen.
+/// Readings that were not judged.
 #[must_use]
-pub fn watch(watch: Watch) -> String {
-    let Watch {
-        watched_s,
-        needed_s,
-        charge_as,
-    } = watch;
-    format!(
-        "no wake in {}: watch {} more to be sure that none of {:.1} mAh comes often enough to matter",
-        quantity::span(watched_s),
-        wait::to_come(needed_s - watched_s),
-        charge_as / 3.6
-    )
+pub fn left_out(judgement: &Judgement) -> Option<String> {
+    let readings = match judgement.left_out {
+        0 => return None,
+        1 => "1 reading".to_owned(),
+        n => format!("{n} readings"),
+    };
+    Some(format!(
+        "{readings} left out: their time runs backwards or leaps"
+    ))
 }

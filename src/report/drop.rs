@@ -9,8 +9,9 @@ use super::json::figures::rounded;
 use super::written::{write_document, write_lines};
 use crate::fuse::blade;
 use crate::fuse::drop::{Drawn, Fuse};
-use crate::fuse::sweep::{Left, SweptFuse};
+use crate::fuse::sweep::SweptFuse;
 use crate::judge::sweep::Swept;
+use crate::judge::words;
 use crate::reading::quantity;
 
 /// Writes one JSON document and a line feed.
@@ -47,7 +48,7 @@ pub(super) fn sweep(swept: &Swept) -> Value {
         "sum_u_a": amps(swept.sweep.sum_u_a),
         "left_a": left.map(|left| amps(left.a)),
         "left_u_a": left.map(|left| amps(left.u_a)),
-        "why": left.map(Left::in_words),
+        "why": left.copied().map(words::sweep::left),
     })
 }
 
@@ -60,29 +61,6 @@ fn row(row: &SweptFuse) -> Value {
         keys.insert("what".into(), row.label.as_str().into());
     }
     value
-}
-
-/// A sweep in lines, the largest current first.
-pub(super) fn sweep_lines(swept: &Swept) -> Vec<String> {
-    let mut lines: Vec<String> = swept
-        .sweep
-        .rows
-        .iter()
-        .map(|row| match &row.drawn {
-            Ok(drawn) => {
-                let questions = drawn
-                    .questions
-                    .iter()
-                    .map(|question| format!("; {question}"));
-                let questions: String = questions.collect();
-                format!("  {} carries {}{questions}", row.label, drawn.in_words())
-            }
-            Err(error) => format!("  {}: {error}", row.label),
-        })
-        .collect();
-    lines.insert(0, "by millivolts across the fuses, largest first:".into());
-    lines.extend(swept.left.map(|left| left.in_words()));
-    lines
 }
 
 fn document(fuse: &Fuse, drawn: &Drawn) -> Value {

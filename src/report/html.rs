@@ -59,7 +59,7 @@ impl Display for Html<'_> {
 fn class(stamp: &Stamp) -> &'static str {
     match stamp.verdict {
         Verdict::Above => "above",
-        Verdict::Below if stamp.is_plain() => "below",
+        Verdict::Below if stamp.is_plain => "below",
         Verdict::Below => "for-now",
         Verdict::CannotTell => "cannot",
         Verdict::NotSettled => "open",

@@ -9,8 +9,8 @@ use std::io::{self, Write};
 
 use serde_json::{Value, json};
 
+use super::drop;
 use super::written::write_document;
-use super::{cause, drop};
 use crate::judge::Judgement;
 use crate::judge::finding::{
     Cycle, Level, LevelStep, Manner, PhaseSpan, SettledNow, Share, Trial, Unclaimed, Wake,
@@ -18,7 +18,7 @@ use crate::judge::finding::{
 use crate::judge::limit::Sourced;
 use crate::judge::plan::Plan;
 use crate::judge::reason::TrialReason;
-use crate::judge::words;
+use crate::judge::words::{self, cause};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
 use figures::{band, reason, rounded};
@@ -72,7 +72,7 @@ pub fn document(judgement: &Judgement) -> Value {
             "level_a": judgement.now.level.map(level_a),
             "u_a": judgement.now.level.map(level_u_a),
             "reason": reason(&judgement.now.reason),
-            "why": judgement.now.why,
+            "why": judgement.now.why(),
         },
         "steps": list(&judgement.steps, step),
         "unclaimed": list(&judgement.unclaimed, unclaimed),
@@ -84,7 +84,7 @@ pub fn document(judgement: &Judgement) -> Value {
         "kept_awake": judgement.trials.iter().filter_map(kept_awake).collect::<Vec<Value>>(),
         "rest_a": judgement.rest_a.map(amps),
         "cause": cause::cause(judgement, str::to_owned),
-        "contradictions": list(&judgement.contradictions, |it| words::contradiction(it).into()),
+        "contradictions": list(&judgement.contradictions, |it| it.why().into()),
         "contradiction_reasons": reason(&judgement.contradictions),
         "plan": judgement.plan.as_ref().map(plan),
         "settled": judgement.settled.as_ref().map(settled),
@@ -100,7 +100,7 @@ pub fn document(judgement: &Judgement) -> Value {
         "stands_at_s": judgement.stands_at.map(moment),
         "reason": reason(&judgement.reasons.first()),
         "reasons": reason(&judgement.reasons),
-        "verdict_why": judgement.verdict_why,
+        "verdict_why": judgement.verdict_why(),
         "slept": judgement.slept,
         "watch": judgement.watch.map(|watch| json!({
             "watched_s": seconds(watch.watched_s),
@@ -109,7 +109,7 @@ pub fn document(judgement: &Judgement) -> Value {
         })),
         "day_ah": judgement.day_ah.map(|day| band(day, 4)),
         "standing_days": judgement.standing.map(|standing| band(standing.average_days, 3)),
-        "implied": judgement.implied,
+        "implied": judgement.complaint.as_ref().map(words::draw::complaint),
         "sweep": judgement.sweep.as_ref().map(drop::sweep),
     })
 }
@@ -167,7 +167,7 @@ fn trial(trial: &Trial) -> Value {
         "stands_at_s": trial.stands_at.map(moment),
         "manner": trial.manner.map(Manner::word),
         "reason": reason(&trial.reason),
-        "why": trial.why,
+        "why": trial.why(),
     })
 }
 
@@ -215,7 +215,7 @@ fn plan(plan: &Plan) -> Value {
         "did": plan.did.map(Did::word),
         "next": plan.next,
         "minutes": rounded(plan.minutes_left, 1),
-        "why": plan.why,
+        "why": plan.why(),
         "unplug": plan.parts,
         "cautions": plan.cautions,
         "candidates": list(&plan.rest, |one| json!({"what": one.what, "p": rounded(one.p, 3)})),
@@ -296,7 +296,6 @@ mod tests {
                 for_s: 0.0,
                 differs_a: None,
             },
-            why: "waits".into(),
         });
         judgement.charge_ah = f64::NAN;
         judgement.verdict = Verdict::CannotTell;

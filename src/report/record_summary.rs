@@ -70,7 +70,7 @@ impl RecordSummary {
         ))
     }
 
-    /// `3 h of 4 h 30 min have no readings (2 holes): what the car did then is not known`.
+    /// `no readings for 3 h of 4 h 30 min (2 holes): what the car did then is not known`.
     #[must_use]
     pub fn unread_in_words(&self) -> Option<String> {
         let holes = match self.holes {
@@ -82,7 +82,7 @@ impl RecordSummary {
             ),
         };
         Some(format!(
-            "{} of {} have no readings ({holes}): what the car did then is not known",
+            "no readings for {} of {} ({holes}): what the car did then is not known",
             quantity::span(self.dark_s),
             quantity::span(self.span_s)
         ))
@@ -123,7 +123,7 @@ mod tests {
         let whole = record((0..600).chain(11_400..12_000).map(|s| (s, 0.03)));
         let told = whole.unread_in_words().unwrap();
         assert!(
-            told.starts_with("3 h of 3 h 19 min have no readings (1 hole)"),
+            told.starts_with("no readings for 3 h of 3 h 19 min (1 hole)"),
             "{told}"
         );
         assert!(whole.in_words().unwrap().contains("mean 30.0 mA"));

@@ -4,8 +4,6 @@
 mod answer;
 mod before_after;
 mod card;
-mod fitted;
-mod ledger;
 mod numbers;
 mod phases;
 mod unproved;
@@ -13,6 +11,7 @@ mod unproved;
 use super::case::Case;
 use super::plot::Plot;
 use super::stamp::Stamp;
+use crate::reading::capitalised;
 use crate::session::caution;
 
 /// Rows under a heading.
@@ -114,6 +113,12 @@ impl Sheet {
             ),
         }
     }
+}
+
+/// What the words' room says, as a sentence of its own.
+fn sentence(words: &str) -> String {
+    let end = if words.ends_with(['.', '?']) { "" } else { "." };
+    format!("{}{end}", capitalised(words))
 }
 
 /// Where the picture is, for whoever reads text alone.

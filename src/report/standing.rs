@@ -11,6 +11,7 @@ use crate::battery::capacity;
 use crate::battery::implied::Implied;
 use crate::battery::standing::{self, Arithmetic, Given, Store};
 use crate::battery::{temperature, voltage};
+use crate::judge::words;
 use crate::reading::band::Band;
 use crate::reading::quantity;
 
@@ -113,7 +114,7 @@ impl StandingAnswer {
         }
         if self.asked.flat_after_s.is_some() {
             lines.push(match self.implied {
-                Some(implied) => implied.in_words(self.asked.draw_a),
+                Some(implied) => words::draw::implied(&implied, self.asked.draw_a),
                 None => "its own self-discharge would have flattened it".into(),
             });
         }

@@ -20,7 +20,6 @@ use crate::desk::Model;
 use crate::desk::keymap::{self, RecordAction, ViewAction};
 use crate::desk::message::Event;
 use crate::desk::panel::Panel;
-use crate::desk::planned::in_short;
 use crate::reading::quantity;
 use crate::signal::track::Track;
 use far::Far;
@@ -211,7 +210,7 @@ fn look(model: &Model, columns: u16) -> Option<Line> {
 }
 
 fn plan(model: &Model, columns: u16) -> Option<Line> {
-    let said = in_short(model.plan()?);
+    let said = model.plan()?.in_short();
     let keys = &model.options().habits.keys;
     let key = keys.key_of(ViewAction::Panel(Panel::Plan));
     let more = if key.is_empty() {

@@ -57,6 +57,10 @@ pub struct Caution {
 const MAKER: &str = "the maker's procedure goes first";
 const METER: &str = "the meter's manual goes first";
 
+/// Before what no fuse of the box protects.
+pub const UNFUSED: &str =
+    "battery negative off before a cable at generator or starter is lifted; the maker's data first";
+
 /// Every caution. Sources: workshop manuals and trade texts that were read, unless marked.
 pub const ALL: [Caution; 16] = [
     // Four workshop manuals: keep the supply up while connecting, or the modules start anew.

@@ -12,6 +12,8 @@ use lullboard::judge::Judgement;
 use lullboard::judge::finding::{
     Finding, Level, Manner, Phase, PhaseSpan, SettledNow, Trial, Verdict,
 };
+use lullboard::judge::reason::{NowReason, TrialReason, VerdictReason};
+use lullboard::judge::stay::asleep::Ground;
 use lullboard::reading::{Amps, Elapsed, Measured, Reading};
 use lullboard::screen::{Scene, Theme, draw};
 use lullboard::session::card::Card;
@@ -250,16 +252,34 @@ pub(crate) fn hunted(mut bench: Bench) -> Bench {
             .collect();
         judgement.now.phase = Phase::Settled;
         judgement.now.since = at(320.0);
-        judgement.now.why = "flat at 74.0 mA for 3 min 20 s, a level below one already settled".into();
+        judgement.now.reason = NowReason::Settled {
+            at_a: 0.074,
+            for_s: 200.0,
+            ground: Some(Ground::Removed),
+            past_timeout_s: None,
+            took_s: None,
+        };
         judgement.now.timeout_at = Some(at(30.0 + 2700.0));
         judgement.settled = Some(SettledNow {
-            level: Level { a: 0.074, u_a: 0.0012 },
-            average: Level { a: 0.074, u_a: 0.0012 },
+            level: Level {
+                a: 0.074,
+                u_a: 0.0012,
+            },
+            average: Level {
+                a: 0.074,
+                u_a: 0.0012,
+            },
             since: at(710.0),
             early: false,
         });
         judgement.verdict = Verdict::Above;
-        judgement.verdict_why = "24 mA above the limit, U is 1.2 mA".into();
+        judgement.reasons = vec![VerdictReason::Measured {
+            level_a: 0.074,
+            average_a: 0.074,
+            low_a: 0.0728,
+            high_a: 0.0752,
+            p_below: 0.0,
+        }];
         judgement.trials = vec![
             Trial {
                 mark: MarkId(2),
@@ -274,8 +294,12 @@ pub(crate) fn hunted(mut bench: Bench) -> Bench {
                 manner: Some(Manner::AtOnce),
                 with: Vec::new(),
                 stands_at: None,
-                reason: lullboard::judge::reason::TrialReason::Same { for_s: 0.0, differs_a: None },
-                why: "fell by 240 mA within a second of the pull and stayed there; still above the limit of 50 mA".into(),
+                reason: TrialReason::Fell {
+                    own_a: Some(0.238),
+                    later_a: 0.002,
+                    stages: 0,
+                    last_after_s: 0.0,
+                },
             },
             Trial {
                 mark: MarkId(3),
@@ -290,8 +314,10 @@ pub(crate) fn hunted(mut bench: Bench) -> Bench {
                 manner: None,
                 with: Vec::new(),
                 stands_at: None,
-                reason: lullboard::judge::reason::TrialReason::Same { for_s: 0.0, differs_a: None },
-                why: "12 s since the pull: the current has to settle first".into(),
+                reason: TrialReason::Unsettled {
+                    waited_s: 12.0,
+                    at_a: None,
+                },
             },
         ];
     });

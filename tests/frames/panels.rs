@@ -6,6 +6,7 @@ use lullboard::desk::message::{Event, Key, LinkState};
 use lullboard::fuse::map;
 use lullboard::judge::contradiction::Contradiction;
 use lullboard::judge::finding::LevelStep;
+use lullboard::judge::plan::reason::PlanReason;
 use lullboard::judge::plan::{Candidate, Plan};
 use lullboard::judge::reason::VerdictReason;
 use lullboard::judge::remedy::Remedy;
@@ -32,7 +33,13 @@ pub(crate) fn mapped() -> Bench {
         judgement.plan = Some(Plan {
             did: Some(Did::Pull),
             next: vec!["L8".into(), "L2".into()],
-            why: "240 mA found, more is missing: 2 of 10 candidates, 46 % likely to show it".into(),
+            reason: PlanReason::Likely {
+                taken: 2,
+                open: 10,
+                p: 0.46,
+                one_by_one: false,
+                found_a: 0.24,
+            },
             minutes_left: 12.4,
             rest: [("L8", 0.28), ("L2", 0.18), ("L9", 0.02)]
                 .map(|(label, p)| Candidate {
@@ -149,7 +156,9 @@ fn a_plan_that_waits_or_is_on_its_way_is_not_offered() {
     bench.judge(|judgement| {
         let plan = judgement.plan.as_mut().unwrap();
         plan.did = None;
-        plan.why = "L6 not judged yet: let it settle".into();
+        plan.reason = PlanReason::Pending {
+            what: vec!["L6".into()],
+        };
     });
     bench.read(2, "0.0740");
     assert!(small(&bench).contains("Plan: L6 not judged yet"));
@@ -390,7 +399,8 @@ fn the_card_has_its_page_and_what_is_worth_a_look_its_line() {
     });
     bench.read(2, "0.0740");
     assert!(
-        small(&bench).contains("Card: 1 contradiction; 3 readings left out; this car's own time-"),
+        small(&bench)
+            .contains("Card: 1 contradiction; 3 readings left out; 18 min would do as its "),
         "{}",
         small(&bench)
     );
@@ -398,7 +408,7 @@ fn the_card_has_its_page_and_what_is_worth_a_look_its_line() {
     golden("card", &bench);
     bench.keys(&[Key::Enter]);
     assert!(
-        small(&bench).contains("SET the sleep time-out to 18 min, as this car showed?"),
+        small(&bench).contains("SET the sleep time-out to 18 min? This car took 12 min to sleep"),
         "{}",
         small(&bench)
     );

@@ -270,7 +270,7 @@ fn a_step_nobody_marked_is_claimed_at_its_own_time() {
     let mut bench = busy();
     press(&mut bench, "w");
     assert!(
-        frame(&bench).contains("fell by 46.0 mA"),
+        frame(&bench).contains("a fall of 46.0 mA"),
         "{}",
         frame(&bench)
     );
@@ -423,7 +423,7 @@ fn the_finding_goes_to_the_clipboard() {
     });
     let copied = copied.unwrap();
     assert!(
-        copied.contains("0:11:40 pull L5: lowers at once, -240.0 mA ± 1.8 mA"),
+        copied.contains("0:11:40 pull L5: lowers (-240.0 mA ± 1.8 mA, at once): a load of its own"),
         "{copied}"
     );
     assert!(

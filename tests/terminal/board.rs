@@ -84,7 +84,7 @@ fn a_pull_that_nobody_marked_is_claimed_and_judged() {
     board.wait_for("ran out 2 min");
     meter.show(0.024);
     board.press("w");
-    board.wait_for("fell by");
+    board.wait_for("a fall of");
     board.press("\r");
     board.wait_for("WHAT WAS IT");
     board.press("E13\r");

@@ -6,7 +6,8 @@ use std::path::PathBuf;
 use super::amend::{Amend, Amended};
 use super::probe::{Probe, Probed};
 use crate::desk::run::Run;
-use crate::reading::{Measured, quantity};
+use crate::judge::words;
+use crate::reading::{Measured, capitalised, quantity};
 use crate::session::mark::{Did, MarkId};
 
 /// What is being asked.
@@ -73,14 +74,9 @@ impl Ask {
             Self::Amend(amend) => amend.question(),
             Self::Probe(probe) => probe.question(),
             Self::Timeout { to_s, took_s } => {
-                let took = took_s.map_or_else(String::new, |took_s| {
-                    format!(
-                        " It was asleep {} after it was left alone.",
-                        quantity::span(took_s)
-                    )
-                });
+                let took = took_s.map(words::draw::took).unwrap_or_default();
                 let to = quantity::span(*to_s);
-                format!("SET the sleep time-out to {to}, as this car showed?{took}")
+                format!("SET the sleep time-out to {to}? {}", capitalised(&took))
             }
             Self::Run => "RUN: which fuses in order? As in E5-E16, or E5-E16 every 20s".into(),
             Self::Quit(place) => format!("QUIT? {place} is being recorded."),

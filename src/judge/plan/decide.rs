@@ -3,7 +3,7 @@
 
 use super::belief::{Belief, Group, is_among};
 use super::load_fuses::LoadFuses;
-use super::{Brief, Plan, words};
+use super::{Brief, Plan};
 use crate::judge::rules::SAME_A;
 
 /// A brief and what is believed after it.
@@ -20,7 +20,7 @@ impl Planner<'_> {
             return Some(self.wait(&open, excess_a));
         }
         if let Some(part) = self.brief.found_parts.last() {
-            return Some(words::replace(part, &self.beside(part)));
+            return Some(self.replace(part));
         }
         if excess_a > 0.0 {
             if let Some(plan) = self.second_fuse() {

@@ -3,7 +3,7 @@
 
 use super::belief::{Told, Word, is_among};
 use super::search::Waits;
-use super::{Brief, FuseDraw, Plan, plan, words};
+use super::{Brief, FuseDraw, Plan, plan};
 use crate::judge::comparison::Trials;
 use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
 use crate::judge::levels;
@@ -45,7 +45,7 @@ pub fn of_session(
         .at(end)
         .is_some_and(|hidden| hidden.fault == Fault::Dead)
     {
-        return Some(words::dead_meter());
+        return Some(Plan::default());
     }
     let last = stays.all.iter().rfind(|stay| stay.standing().is_some())?;
     let out_now: Vec<String> = session.out_now().into_iter().map(str::to_owned).collect();
@@ -56,7 +56,7 @@ pub fn of_session(
     let last_a = last.standing().map_or(0.0, |shown| shown.level.a);
     let level_a = said.settled.map_or(last_a, |settled| settled.level.a);
     if levels::is_dead(level_a) {
-        return Some(words::dead_meter());
+        return Some(Plan::default());
     }
     let mended = trials.all.iter().rfind(|trial| trial.did == Did::Swap);
     let parts = UnpluggedParts::of(&trials.all, mended.map(|swap| swap.mark));

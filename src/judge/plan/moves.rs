@@ -1,10 +1,11 @@
 //! Steps with fuses: pull some, pull the other of a pair, put some of a group back, wait.
 
+use super::Plan;
 use super::belief::is_among;
 use super::decide::Planner;
 use super::odds::ONE_BY_ONE;
+use super::reason::PlanReason;
 use super::search::Elsewhere;
-use super::{Plan, words};
 use crate::reading::number::f64_from_usize;
 use crate::session::mark::Did;
 
@@ -19,11 +20,16 @@ impl Planner<'_> {
             .filter(|(unit, _)| taken.contains(unit))
             .map(|(_, p)| p)
             .sum();
-        let single = self.belief.rate() >= ONE_BY_ONE;
         Plan {
             did: Some(Did::Pull),
             next: self.labels(taken, false),
-            why: words::pull(taken.len(), open.len(), p, single, self.groups_by_size()),
+            reason: PlanReason::Likely {
+                taken: taken.len(),
+                open: open.len(),
+                p,
+                one_by_one: self.belief.rate() >= ONE_BY_ONE,
+                found_a: self.groups_by_size().map(|group| group.level.a).sum(),
+            },
             minutes_left: (choice.expected_s + self.narrowing_s()) / 60.0,
             rest: self.candidates(&chances),
             parts: self.parts(),
@@ -47,7 +53,10 @@ impl Planner<'_> {
             let handle_s = waits.handle_s * f64_from_usize(next.len());
             Some(Plan {
                 did: Some(Did::Pull),
-                why: words::second_fuse(&group.moved, group.level.a),
+                reason: PlanReason::SecondFuse {
+                    moved: group.moved.clone(),
+                    a: group.level.a,
+                },
                 next,
                 minutes_left: (handle_s + waits.pull_s + self.narrowing_s()) / 60.0,
                 rest: self.candidates(&self.chances(&one, 0.0)),
@@ -71,11 +80,15 @@ impl Planner<'_> {
             Some(_) => self.narrowing_s(),
             None => choice.expected_s,
         };
-        let labels = self.labels(&units, did == Did::Refit);
         let next = self.labels(taken, did == Did::Refit);
         Plan {
             did: Some(did),
-            why: words::narrow(did, &next, &labels, group),
+            reason: PlanReason::Narrow {
+                did,
+                next: next.clone(),
+                all: self.labels(&units, did == Did::Refit),
+                a: group.map(|group| group.level.a),
+            },
             next,
             minutes_left: others_s / 60.0,
             rest: self.candidates(&self.chances(&units, 0.0)),
@@ -116,7 +129,9 @@ impl Planner<'_> {
         Plan {
             did: None,
             next: Vec::new(),
-            why: words::wait(&self.brief.pending),
+            reason: PlanReason::Pending {
+                what: self.brief.pending.clone(),
+            },
             minutes_left: (self.brief.waits.pull_s + after_s + self.narrowing_s()) / 60.0,
             rest: self.candidates(&chances),
             parts: self.parts(),

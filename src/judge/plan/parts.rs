@@ -1,17 +1,44 @@
 //! After the fuse: the parts of the circuit that was found, and what is left when no fuse explains
 //! the draw.
 
+use super::Plan;
 use super::belief::is_among;
 use super::decide::Planner;
 use super::load_fuses::bare;
 use super::odds::UNFUSED_S;
-use super::{Plan, words};
+use super::reason::PlanReason;
 use crate::fuse::map::same;
 use crate::reading::number::f64_from_usize;
+use crate::session::caution;
 use crate::session::mark::Did;
 
 /// Time to reach and part one connector, in seconds (common practice, no source).
 const UNPLUG_S: f64 = 60.0;
+
+/// What has no fuse in the box ("Establishing unfused components", workshop manual, 2000:
+/// generator, starter, ignition, alarm; "Ignition Off Draw Tests", 1997: when nothing changes with
+/// all fuses out, lift the generator's B+).
+const UNFUSED: [&str; 4] = ["generator B+", "starter", "ignition", "alarm"];
+
+/// Nothing to move: the reason says what to do.
+pub(super) fn because(reason: PlanReason) -> Plan {
+    Plan {
+        reason,
+        ..Plan::default()
+    }
+}
+
+/// No fuse of the map explains it.
+fn unfused(excess_a: f64) -> Plan {
+    Plan {
+        did: Some(Did::Unplug),
+        next: UNFUSED[..1].iter().copied().map(str::to_owned).collect(),
+        minutes_left: UNFUSED_S / 60.0,
+        parts: UNFUSED.map(str::to_owned).to_vec(),
+        cautions: vec![caution::UNFUSED],
+        ..because(PlanReason::Unfused { excess_a })
+    }
+}
 
 impl Planner<'_> {
     /// The circuit is known: its parts, one at a time, with its fuse in.
@@ -53,7 +80,21 @@ impl Planner<'_> {
         } else {
             unit.handle_s(waits.handle_s) + waits.refit_s
         };
-        let why = words::unplug(unit, &self.belief, &back, own_parts.len());
+        let group = self.belief.groups.iter().find(|group| {
+            let mut units = self.units_at(&group.units);
+            units.any(|known| known == unit)
+        });
+        let own = group.filter(|group| !group.late);
+        let reason = PlanReason::Parts {
+            fuses: unit.labels.clone(),
+            a: own.map(|group| group.level.a),
+            keeps_awake: group.is_some_and(|group| group.late)
+                || self
+                    .units_at(&self.belief.keepers)
+                    .any(|keeper| keeper == unit),
+            is_out: !back.is_empty(),
+            parts: own_parts.len(),
+        };
         let (did, next) = if back.is_empty() {
             (Did::Unplug, parts.first().cloned().into_iter().collect())
         } else {
@@ -62,7 +103,7 @@ impl Planner<'_> {
         Some(Plan {
             did: Some(did),
             next,
-            why,
+            reason,
             minutes_left: (back_s + parts_s) / 60.0,
             rest: self.candidates(&self.chances(&self.open(), 0.0)),
             cautions: self.cautions(found),
@@ -102,9 +143,23 @@ impl Planner<'_> {
         parts
     }
 
+    /// The part is known.
+    pub(super) fn replace(&self, part: &str) -> Plan {
+        let untried = self.beside(part);
+        Plan {
+            did: Some(Did::Swap),
+            next: vec![part.to_owned()],
+            parts: untried.clone(),
+            ..because(PlanReason::Found {
+                part: part.to_owned(),
+                untried,
+            })
+        }
+    }
+
     /// What else hangs on the fuses of `part` and was not tried: the part may draw only because one
     /// of those keeps it awake.
-    pub(super) fn beside(&self, part: &str) -> Vec<String> {
+    fn beside(&self, part: &str) -> Vec<String> {
         let units = self.belief.units.iter().enumerate();
         let feeding = units.filter(|(_, unit)| unit.feeds.iter().any(|fed| same(bare(fed), part)));
         let feeding: Vec<usize> = feeding.map(|(at, _)| at).collect();
@@ -128,19 +183,18 @@ impl Planner<'_> {
             return self.unplug_behind(&found);
         }
         let plan = if small_a > excess_a {
-            let mut small: Vec<(&str, f64)> = Vec::new();
+            let mut small: Vec<(String, f64)> = Vec::new();
             for (unit, a) in &self.belief.small {
                 let unit = self.belief.units.get(*unit);
-                small.extend(
-                    unit.and_then(|u| u.labels.first())
-                        .map(|l| (l.as_str(), *a)),
-                );
+                let label = unit.and_then(|unit| unit.labels.first());
+                small.extend(label.map(|label| (label.clone(), *a)));
             }
-            words::many_small(small)
+            small.sort_by(|(_, a), (_, b)| b.total_cmp(a));
+            because(PlanReason::ManySmall { small })
         } else if self.brief.map.is_empty() {
-            words::another_fuse(excess_a)
+            because(PlanReason::AnotherFuse { excess_a })
         } else {
-            words::unfused(excess_a, UNFUSED_S / 60.0)
+            unfused(excess_a)
         };
         Some(Plan {
             parts: self.parts().into_iter().chain(plan.parts).collect(),

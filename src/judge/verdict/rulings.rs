@@ -132,6 +132,12 @@ fn figures(basis: &Basis<'_>, now: &InForce<'_>, measured: Verdict) -> VerdictRe
     let watched_s = now.average.wakes.watched_s;
     let on_level = against_limit(&now.worst, basis.limit_a);
     match measured {
+        Verdict::CannotTell if now.average.is_open && on_level != measured => {
+            VerdictReason::WakesOver {
+                level_a: level.a,
+                wakes,
+            }
+        }
         Verdict::CannotTell if average.u_a() > 2.0 * now.worst.u_a() => VerdictReason::FewWakes {
             wakes,
             watched_s,

@@ -4,9 +4,21 @@ use crate::judge::contradiction::Contradiction;
 use crate::judge::finding::Level;
 use crate::reading::{Elapsed, quantity};
 
-/// One contradiction as a line.
-#[must_use]
-pub fn contradiction(found: &Contradiction) -> String {
+impl Contradiction {
+    /// As a line.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        format!("does not fit: {}", self.why())
+    }
+
+    /// What does not fit, and what to do about it.
+    #[must_use]
+    pub fn why(&self) -> String {
+        why(self)
+    }
+}
+
+fn why(found: &Contradiction) -> String {
     let current = quantity::current;
     let at = |at_s: f64| quantity::clock(Elapsed::from_secs(at_s));
     let did = |change: &Option<Level>, at_s: f64| match change {

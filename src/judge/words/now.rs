@@ -1,14 +1,27 @@
 //! The phase in one line.
 
+use crate::judge::finding::Now;
 use crate::judge::reason::NowReason;
 use crate::judge::rules::AWAKE_A;
 use crate::judge::stay::asleep::Ground;
 use crate::judge::wait;
 use crate::reading::quantity;
 
-/// Why the phase is what it is.
-#[must_use]
-pub fn now(reason: &NowReason) -> String {
+impl Now {
+    /// The phase and why it is that.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        format!("{}: {}", self.phase.word(), self.why())
+    }
+
+    /// Why the phase is what it is.
+    #[must_use]
+    pub fn why(&self) -> String {
+        why(&self.reason)
+    }
+}
+
+fn why(reason: &NowReason) -> String {
     match reason {
         NowReason::NoReading => "no reading yet".into(),
         NowReason::Blind => "no usable reading".into(),

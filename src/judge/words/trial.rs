@@ -1,29 +1,28 @@
 //! Why a trial came out as it did, in words.
 
+use super::KEPT_AWAKE;
 use crate::judge::finding::{Finding, Manner, Trial};
 use crate::judge::reason::TrialReason;
 use crate::judge::wait;
 use crate::reading::{Elapsed, quantity};
 use crate::session::mark::Did;
 
-/// The reason, and until when it may change.
-#[must_use]
-pub fn trial(trial: &Trial) -> String {
-    let mut words = reason(trial);
-    if let [_, _, ..] = trial.with.as_slice() {
-        words = format!("run {}: {words}", trial.with.join(", "));
+impl Trial {
+    /// The reason, and until when it may change.
+    #[must_use]
+    pub fn why(&self) -> String {
+        let run = match self.with.as_slice() {
+            [_, _, ..] => format!("run {}: ", self.with.join(", ")),
+            [] | [_] => String::new(),
+        };
+        let until = self.stands_at.map(quantity::clock);
+        let so_far = until.map(|until| format!("; so far: it may still fall until {until}"));
+        format!("{run}{}{}", reason(self), so_far.unwrap_or_default())
     }
-    if let Some(stands_at) = trial.stands_at {
-        words = format!(
-            "{words}; so far: it may still fall until {}",
-            quantity::clock(stands_at)
-        );
-    }
-    words
 }
 
 #[expect(clippy::too_many_lines, reason = "one sentence for each reason")]
-fn reason(trial: &Trial) -> String {
+pub(super) fn reason(trial: &Trial) -> String {
     let current = quantity::current;
     let span = quantity::span;
     match &trial.reason {
@@ -53,9 +52,9 @@ fn reason(trial: &Trial) -> String {
                 differs_a.map(back).unwrap_or_default()
             )
         }
-        TrialReason::TooLittle { by_a } => format!("{}: too little to matter", current(*by_a)),
+        TrialReason::TooLittle { .. } => "too little to matter".into(),
         TrialReason::Slept { up_s, .. } => format!(
-            "with it the car stayed up for {}, without it it slept: it kept others awake; the fault may sit elsewhere on the network",
+            "with it the car stayed up for {}, without it it slept: it {KEPT_AWAKE}",
             span(*up_s)
         ),
         TrialReason::Woke { rise_a } => format!(
@@ -68,18 +67,18 @@ fn reason(trial: &Trial) -> String {
             average_before_a,
             average_after_a,
         } => format!(
-            "the wakes stopped: none in {}, before every {}; on average {} -> {}",
+            "the wakes stopped: none in {}, before one every {}; on average {}, before {}",
             span(*watched_s),
             span(*every_s),
-            current(*average_before_a),
-            current(*average_after_a)
+            current(*average_after_a),
+            current(*average_before_a)
         ),
         TrialReason::WakesGoOn {
             every_s,
             seen,
             average_after_a,
         } => format!(
-            "still wakes every {}, {seen} seen since; on average {}",
+            "it still wakes every {}, {seen} seen since; on average {}",
             span(*every_s),
             current(*average_after_a)
         ),
@@ -101,7 +100,7 @@ fn reason(trial: &Trial) -> String {
             )
         }
         TrialReason::Blunt { below_a, remedy } => format!(
-            "a change below {} cannot be told: {}",
+            "a change below {} cannot be told: U is {}",
             current(*below_a),
             super::remedy(*remedy)
         ),
@@ -207,14 +206,8 @@ fn fell(
         ""
     };
     match (trial.manner, own_a) {
-        (Some(Manner::AtOnce), _) => format!(
-            "it went at once: {}",
-            if in_run {
-                "loads of their own"
-            } else {
-                "a load of its own"
-            }
-        ),
+        (Some(Manner::AtOnce), _) if in_run => "loads of their own".into(),
+        (Some(Manner::AtOnce), _) => "a load of its own".into(),
         (Some(Manner::Late), _) => {
             let how = match stages {
                 0 => String::new(),
@@ -225,9 +218,7 @@ fn fell(
                 _ => format!(" (it fell in {stages} stages)"),
             };
             let it = if in_run { "one of them" } else { "it" };
-            format!(
-                "{it} kept others awake; the fault may sit elsewhere on the network{how}{which}"
-            )
+            format!("{it} {KEPT_AWAKE}{how}{which}")
         }
         (Some(Manner::Both), Some(own_a)) => format!(
             "{} of its own, and it kept {} awake{which}",

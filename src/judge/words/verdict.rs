@@ -1,24 +1,75 @@
-//! Why a verdict is what it is, in words: the deciding reason first.
+//! The verdict in words, and why it is what it is: the deciding reason first.
 
+use super::counted;
+use crate::judge::Judgement;
 use crate::judge::finding::Verdict;
 use crate::judge::reason::{Implausible, VerdictReason};
 use crate::judge::wait;
 use crate::reading::{Elapsed, quantity};
 
-/// All reasons in one line.
+/// What U counts where nobody gave the meter's accuracy.
+pub const NO_ACCURACY: &str =
+    "the meter's accuracy was not given: counted as a plain handheld, 1.5 % + 3 counts";
+
+/// A longer list of what is out is counted.
+const NAMES_WIDE: usize = 26;
+
+impl Judgement {
+    /// All reasons of the verdict in one line.
+    #[must_use]
+    pub fn verdict_why(&self) -> String {
+        let with = self.reasons.iter().find_map(|reason| {
+            let VerdictReason::With { out } = reason else {
+                return None;
+            };
+            Some(format!("with {} out, ", out.join("+")))
+        });
+        let reasons = self.reasons.iter();
+        let words: Vec<String> = reasons
+            .filter_map(|reason| one(self.verdict, reason, &self.reasons))
+            .collect();
+        format!("{}{}", with.unwrap_or_default(), words.join("; "))
+    }
+
+    /// The verdict as a badge or a cell has it, no stronger than the judgement: `below the limit so
+    /// far with D11 out`. The limit may be called by its figure.
+    #[must_use]
+    pub fn against(&self, limit: &str, out: &[&str]) -> String {
+        let word = self.verdict.word();
+        let so_far = self.stands_at.map_or("", |_| " so far");
+        match self.verdict {
+            Verdict::Above => format!("{word} {limit}{so_far}"),
+            Verdict::Below => format!("{word} {limit}{so_far}{}", with_out(out)),
+            Verdict::CannotTell | Verdict::NotSettled => word.into(),
+        }
+    }
+
+    /// What is below only so far.
+    #[must_use]
+    pub fn early_in_words(&self) -> Option<String> {
+        let mut reasons = self.reasons.iter();
+        let early = reasons.find(|reason| matches!(reason, VerdictReason::Early { .. }))?;
+        one(self.verdict, early, &self.reasons)
+    }
+
+    /// Between which readings nothing shorter can be seen.
+    #[must_use]
+    pub fn sparse_in_words(&self) -> Option<String> {
+        let mut reasons = self.reasons.iter();
+        let sparse = reasons.find(|reason| matches!(reason, VerdictReason::Sparse { .. }))?;
+        one(self.verdict, sparse, &self.reasons)
+    }
+}
+
+/// A car that is below only with something out is not mended.
 #[must_use]
-pub fn verdict(verdict: Verdict, reasons: &[VerdictReason]) -> String {
-    let with = reasons.iter().find_map(|reason| {
-        let VerdictReason::With { out } = reason else {
-            return None;
-        };
-        Some(format!("with {} out: ", out.join("+")))
-    });
-    let words: Vec<String> = reasons
-        .iter()
-        .filter_map(|reason| one(verdict, reason, reasons))
-        .collect();
-    format!("{}{}", with.unwrap_or_default(), words.join("; "))
+pub fn with_out(out: &[&str]) -> String {
+    let names = out.join("+");
+    match out.len() {
+        0 => String::new(),
+        n if names.chars().count() > NAMES_WIDE => format!(" with {n} out"),
+        _ => format!(" with {names} out"),
+    }
 }
 
 /// One reason; `None` where another says it.
@@ -29,7 +80,12 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
     let at = |at_s: f64| quantity::clock(Elapsed::from_secs(at_s));
     Some(match reason {
         VerdictReason::NoReading => "no reading yet".into(),
-        VerdictReason::Measured { .. } => measured(verdict, all)?.into(),
+        VerdictReason::Measured { .. } => {
+            let says_it = |it: &VerdictReason| matches!(it, VerdictReason::NoAccuracy { .. });
+            let has_other = all.iter().any(says_it);
+            let known = |surely| format!("{surely}, with the meter's own error counted");
+            surely(verdict, all).filter(|_| !has_other).map(known)?
+        }
         VerdictReason::Wakes {
             level_a,
             average_a,
@@ -53,8 +109,8 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
             waited_s,
             timeout_s,
         } if verdict == Verdict::Below => {
-            let _ = (waited_s, timeout_s);
-            "below so far; the time-out has not run yet: watch on".into()
+            let more = wait::to_come(timeout_s - waited_s);
+            format!("so far: the time-out has not run yet; watch {more} more")
         }
         VerdictReason::Early {
             waited_s,
@@ -71,10 +127,16 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
             waited_s,
             timeout_s,
         } => format!(
-            "above so far, but it may still fall: wait {} more",
+            "so far: it may still fall; wait {} more",
             wait::to_come(timeout_s - waited_s)
         ),
-        VerdictReason::Unsettled { .. } => "the current has not settled".into(),
+        VerdictReason::Unsettled { waited_s, .. } if *waited_s >= 1.0 => {
+            format!(
+                "the current has not settled in {}: wait on",
+                span(*waited_s)
+            )
+        }
+        VerdictReason::Unsettled { .. } => "the current has not settled: wait on".into(),
         VerdictReason::NoReadingSince { deed } => format!("no reading since {deed}"),
         VerdictReason::WakesOpen { deed, needed_s } => format!(
             "whether {deed} ended the wakes is open: watch {} more",
@@ -85,13 +147,17 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
                 .into()
         }
         VerdictReason::NoAccuracy { .. } => {
-            "the meter's accuracy was not given: counted as a plain handheld, 1.5 % + 3 counts"
-                .into()
+            super::join([surely(verdict, all), Some(NO_ACCURACY.into())], "; ")
         }
         VerdictReason::TooClose { u_a, remedy } => format!(
-            "too close for this meter: U {}, {}",
+            "too close to the limit: U is {}, {}",
             current(*u_a),
             super::remedy(*remedy)
+        ),
+        VerdictReason::WakesOver { level_a, wakes } => format!(
+            "at rest {}, but with {} beyond the meter's range: watch on in a higher range, where they can be counted",
+            current(*level_a),
+            counted(*wakes)
         ),
         VerdictReason::FewWakes {
             wakes,
@@ -113,10 +179,10 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
             for_s,
             charge_as,
         } => format!(
-            "left out: {} from {}, {:.1} mAh; was that a hand? If not, watch for another",
+            "left out: {} from {}, {}; was that a hand? If not, watch for another",
             span(*for_s),
             at(*at_s),
-            charge_as / 3.6
+            super::charge(*charge_as)
         ),
         VerdictReason::Sparse { step_s } => format!(
             "read about every {}: a shorter wake cannot be seen",
@@ -175,28 +241,23 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
 }
 
 /// What was measured needs no word where something else decides.
-fn measured(verdict: Verdict, all: &[VerdictReason]) -> Option<&'static str> {
-    let says_it = |reason: &VerdictReason| {
+fn surely(verdict: Verdict, all: &[VerdictReason]) -> Option<String> {
+    let has = |which: fn(&VerdictReason) -> bool| all.iter().any(which);
+    let is_measured = has(|it| matches!(it, VerdictReason::Measured { .. }))
+        && matches!(verdict, Verdict::Above | Verdict::Below);
+    let may_change = has(|it| {
         matches!(
-            reason,
-            VerdictReason::Early { .. }
-                | VerdictReason::NoAccuracy { .. }
-                | VerdictReason::SinceDeed { .. }
+            it,
+            VerdictReason::Early { .. } | VerdictReason::SinceDeed { .. }
         )
+    });
+    let at_rest = if has(|it| matches!(it, VerdictReason::Sparse { .. })) {
+        " at rest"
+    } else {
+        ""
     };
-    if all.iter().any(says_it) {
-        return None;
-    }
-    let is_sparse = all
-        .iter()
-        .any(|reason| matches!(reason, VerdictReason::Sparse { .. }));
-    match verdict {
-        Verdict::Above if is_sparse => Some("above at rest, with the meter's own error counted"),
-        Verdict::Below if is_sparse => Some("below at rest, with the meter's own error counted"),
-        Verdict::Above => Some("surely above, with the meter's own error counted"),
-        Verdict::Below => Some("surely below, with the meter's own error counted"),
-        Verdict::CannotTell | Verdict::NotSettled => None,
-    }
+    let said = || format!("surely {}{at_rest}", verdict.word());
+    (is_measured && !may_change).then(said)
 }
 
 fn implausible(level_a: f64, u_a: f64, kind: Implausible) -> String {
@@ -214,13 +275,5 @@ fn implausible(level_a: f64, u_a: f64, kind: Implausible) -> String {
         Implausible::Nothing => format!(
             "no current at all? {shown} is within U {u} of zero: check the meter's fuse and leads, then show it a known load (a 5 W lamp adds about 0.4 A)"
         ),
-    }
-}
-
-fn counted(wakes: usize) -> String {
-    match wakes {
-        0 => "no wake".into(),
-        1 => "one wake".into(),
-        more => format!("{more} wakes"),
     }
 }

@@ -1,6 +1,7 @@
 //! The plot in words: its title, what it shows, what a reader may miss.
 
 use super::Plot;
+use crate::judge::words;
 use crate::reading::quantity;
 use crate::report::case::Case;
 
@@ -47,16 +48,13 @@ pub(super) fn title(case: &Case, earlier: Option<&Case>) -> String {
 }
 
 pub(super) fn told(case: &Case, earlier: Option<&Case>) -> String {
-    let said = |case: &Case| match &case.judgement.settled {
-        Some(settled) => format!("settled at {}", settled.level.in_words()),
-        None => "not settled at its end".to_owned(),
-    };
+    let said = |case: &Case| words::draw::settled(&case.judgement);
     let (from, to) = case.stretch();
     let this = format!(
         "{} of readings, {}; limit {}",
         quantity::span(to.secs_since(from)),
         said(case),
-        quantity::amount(case.judgement.limit.value)
+        words::draw::limit_alone(case.judgement.limit)
     );
     match earlier {
         Some(other) => format!("{this}. Before: {}", said(other)),

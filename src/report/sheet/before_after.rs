@@ -3,6 +3,7 @@
 use super::Table;
 use crate::battery::standing;
 use crate::judge::finding::{Level, SettledNow};
+use crate::judge::words;
 use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::report::stamp::Stamp;
@@ -13,8 +14,8 @@ const NO_DAYS: &str = "-";
 /// One side of the table.
 struct RepairSide {
     settled: Option<Level>,
-    average: Option<Level>,
-    average_words: Option<String>,
+    average: Option<String>,
+    day: String,
     verdict: String,
     watched_s: f64,
     wakes: usize,
@@ -33,35 +34,27 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
     let row =
         |name: &str, of: &dyn Fn(&RepairSide) -> String| [name.to_owned(), of(&before), of(&after)];
     let level = |level: Option<Level>| level.map_or_else(|| "not settled".into(), Level::in_words);
-    let a_day = |average: Option<Level>| {
-        average.map_or_else(
-            || "-".into(),
-            |it| quantity::charge(it.a * 24.0, it.u_a * 24.0),
-        )
-    };
-    let wakes = |side: &RepairSide| match side.wakes {
-        0 => "no wake seen".to_owned(),
-        1 => "1 wake seen".to_owned(),
-        n => format!("{n} wakes seen"),
-    };
-    let has_wakes = [&before, &after]
-        .into_iter()
-        .any(|side| level(side.average) != level(side.settled));
-    let average = row("average with its wakes", &|side| {
-        let words = side.average_words.clone();
-        words.unwrap_or_else(|| "not settled".into())
+    let has_wakes = [&before, &after].into_iter().any(|side| {
+        side.average
+            .as_ref()
+            .is_some_and(|it| *it != level(side.settled))
+    });
+    let average = row("on average", &|side| {
+        let average = side.average.clone();
+        average.unwrap_or_else(|| level(None))
     });
     let rows = [row("settled current", &|side| level(side.settled))]
         .into_iter()
         .chain(has_wakes.then_some(average))
         .chain([
-            row("taken in a day", &|side| a_day(side.average)),
+            row("in a day it draws", &|side| side.day.clone()),
             row("against the limit", &|side| side.verdict.clone()),
             row("watched while settled", &|side| {
-                format!("{}, {}", quantity::span(side.watched_s), wakes(side))
+                let watched = quantity::span(side.watched_s);
+                format!("{} in {watched}", words::counted(side.wakes))
             }),
         ]);
-    let days = row("can stand", &|side| side.days.clone());
+    let days = row("stands", &|side| side.days.clone());
     let has_days = before.days != NO_DAYS || after.days != NO_DAYS;
     let out = row("out of the car then", &|side| side.out.clone());
     let is_whole = before.out == NOTHING && after.out == NOTHING;
@@ -82,9 +75,12 @@ fn side(case: &Case) -> RepairSide {
     let out = case.session.out_now();
     RepairSide {
         settled: settled.map(|now| now.level),
-        average: settled.map(|now| now.average),
-        average_words: settled.map(SettledNow::average_in_words),
-        verdict: Stamp::new(case).cell(),
+        average: settled.map(SettledNow::average_in_words),
+        day: case
+            .judgement
+            .day_ah
+            .map_or_else(|| "-".into(), words::draw::day_alone),
+        verdict: Stamp::new(case).cell,
         watched_s: case.watched_s(),
         wakes: case.judgement.average.map_or(0, |average| average.wakes),
         when: case.times.full(case.session.last_t()),

@@ -1,5 +1,6 @@
 //! The job card on the sheet: names and values, an empty value where there is a line to write on.
 
+use crate::judge::words;
 use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::session::card::{FIELDS, Field};
@@ -18,11 +19,10 @@ pub(super) fn card(case: &Case) -> Vec<(String, String)> {
 
 fn value(case: &Case, field: &Field) -> Option<String> {
     let (said, judgement) = (field.show(case.session.card()), &case.judgement);
-    let sourced = |value: String, from: &str| Some(format!("{value}, {from}"));
     let (limit, timeout) = (judgement.limit, judgement.timeout);
     match field.key {
-        "limit" => sourced(quantity::amount(limit.value), limit.from.word()),
-        "sleep_timeout" => sourced(quantity::span(timeout.value), timeout.from.word()),
+        "limit" => Some(words::draw::limit(limit)),
+        "sleep_timeout" => Some(words::draw::timeout(timeout)),
         "meter" => Some(meter(case)),
         "accuracy" => said.or_else(|| Some("not given".into())),
         _ => said.or_else(|| field.has_line.then(String::new)),

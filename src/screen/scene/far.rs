@@ -139,20 +139,10 @@ fn below(model: &Model, columns: u16) -> Vec<Line> {
 }
 
 fn trial(trial: &Trial) -> Line {
-    let line = Line::new(
-        Role::Strong,
-        format!("{} {}: ", trial.did, trial.what.join("+")),
-    )
-    .and(Role::of_finding(trial.finding), trial.finding.word());
-    match (trial.change, trial.first_look) {
-        (Some(change), _) => line.and(
-            Role::Plain,
-            format!("  {}", quantity::change(change.a, change.u_a)),
-        ),
-        (None, Some(look)) => line.and(
-            Role::Plain,
-            format!("  first look {}", quantity::change(look.a, look.u_a)),
-        ),
-        (None, None) => line,
+    let line = Line::new(Role::Strong, format!("{}: ", trial.deed()))
+        .and(Role::of_finding(trial.finding), trial.finding.word());
+    match trial.change_in_words() {
+        Some(change) => line.and(Role::Plain, format!("  {change}")),
+        None => line,
     }
 }

@@ -3,6 +3,7 @@
 use crate::desk::Model;
 use crate::desk::message::LinkState;
 use crate::judge::limit::Origin;
+use crate::judge::words;
 use crate::reading::{Elapsed, Measured, quantity};
 use crate::screen::role::{Line, Role};
 use crate::screen::width;
@@ -27,7 +28,7 @@ pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {
     let judgement = model.judgement();
     let from = |origin: Origin| format!(" ({})", origin.word());
     let limits = Line::new(Role::Dim, "limit ")
-        .and(Role::Plain, quantity::amount(judgement.limit.value))
+        .and(Role::Plain, words::draw::limit_alone(judgement.limit))
         .and(Role::Dim, from(judgement.limit.from))
         .and(Role::Dim, "   sleep time-out ")
         .and(Role::Plain, quantity::span(judgement.timeout.value))
@@ -163,22 +164,20 @@ fn display_banner(model: &Model) -> Option<String> {
             MeterEvent::Lost(_) | MeterEvent::Range(_) | MeterEvent::Gap { .. } => {}
         }
     }
-    if held {
-        Some("METER ON HOLD: its display is frozen. Release HOLD, MIN/MAX or REL.".into())
+    let event = if held {
+        MeterEvent::Held(true)
     } else if ac {
-        Some("METER NOT ON DC: it shows something else than direct current.".into())
+        MeterEvent::Ac(true)
     } else if let Some(doubt) = doubted {
-        Some(doubt.question().into())
+        MeterEvent::Doubt { doubt, on: true }
     } else if low_cell {
-        Some("METER CELL LOW: its readings may be wrong. Change its cell.".into())
+        MeterEvent::LowCell
     } else if auto_off {
-        Some(
-            "METER WILL SWITCH ITSELF OFF: its auto power off is on. Disable it for a long wait."
-                .into(),
-        )
+        MeterEvent::AutoOff(true)
     } else {
-        None
-    }
+        return None;
+    };
+    Some(words::meter::banner(&event))
 }
 
 fn reads_zero(session: &Session) -> bool {

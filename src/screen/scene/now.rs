@@ -6,6 +6,7 @@ use crate::desk::habits::Units;
 use crate::desk::message::LinkState;
 use crate::judge::Judgement;
 use crate::judge::finding::{Phase, Verdict};
+use crate::judge::words;
 use crate::reading::{Amps, Measured, quantity};
 use crate::screen::arrange::{Areas, is_large};
 use crate::screen::digits;
@@ -129,11 +130,11 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
     let left = |lines: &[Line]| rows.saturating_sub(count(lines.len()));
     let why_rows = left(&below).saturating_sub(1);
     let mut lines = vec![phase];
-    lines.extend(Line::wrapped(Role::Plain, &now.why, room, why_rows));
+    let (why, verdict_why) = (now.why(), judgement.verdict_why());
+    lines.extend(Line::wrapped(Role::Plain, &why, room, why_rows));
     lines.extend(below);
-    if judgement.verdict_why != now.why {
-        let why = &judgement.verdict_why;
-        lines.extend(Line::wrapped(Role::Dim, why, room, left(&lines)));
+    if verdict_why != why {
+        lines.extend(Line::wrapped(Role::Dim, &verdict_why, room, left(&lines)));
     }
     lines
 }
@@ -150,26 +151,24 @@ fn timeout(model: &Model) -> Option<String> {
 
 pub(super) fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
     let role = Role::of_verdict(judgement.verdict);
-    let words = match judgement.verdict {
-        Verdict::Above => "ABOVE THE LIMIT",
-        Verdict::Below if judgement.settled.is_some_and(|settled| settled.early) => "BELOW SO FAR",
-        Verdict::Below => "BELOW THE LIMIT",
-        Verdict::CannotTell => "CANNOT TELL",
-        Verdict::NotSettled => "no verdict: not settled",
+    let said = judgement.against(words::THE_LIMIT, &[]);
+    // In capitals it would pass for the phase.
+    let mut first = if judgement.verdict == Verdict::NotSettled {
+        Line::new(role, said)
+    } else {
+        Line::new(role, said.to_uppercase())
     };
-    let mut first = Line::new(role, words);
-    if !out.is_empty() && judgement.verdict == Verdict::Below {
-        // A car that is below only with fuses out is not mended.
-        first = first.and(Role::Alarm, format!(" with {} out", out.join("+")));
+    if judgement.verdict == Verdict::Below {
+        first = first.and(Role::Alarm, words::with_out(out));
     }
     let mut lines = Vec::new();
     if let Some(settled) = judgement.settled {
         let level = settled.level.in_words();
-        let average = settled.average_in_words();
-        first = first.and(Role::Dim, "  settled ").and(Role::Plain, &level);
-        if average != level {
-            lines.push(Line::new(Role::Dim, "with its wakes ").and(Role::Plain, average));
-        }
+        first = first
+            .and(Role::Dim, "  settled at ")
+            .and(Role::Plain, level);
+        let average = words::draw::average(judgement, &settled);
+        lines.extend(average.map(|average| Line::new(Role::Plain, average)));
     }
     lines.insert(0, first);
     lines

@@ -70,13 +70,13 @@ const WORDS: [&str; 12] = [
     "Several fuses at once: E9+L3. Enter alone takes the name in [brackets].",
     "Late: end any name with @40s or @2m, as in D8 @40s: that long ago.",
     "First look: the change seconds after a pull, not settled, so no finding.",
-    "At once: a direct load. Late: the part kept other modules awake.",
+    "At once: a load of its own. Late: it kept others awake.",
     "Not marked: a step in the current that nobody marked. Say what it was (w).",
     "A mark that is moved or renamed is struck and placed anew: both are kept.",
     "On the plot: a line of dashes is the limit, an upright one the time-out.",
     "A gap is shown as a gap: nothing was measured there.",
-    "U (behind ±) holds about 95 % of the time. The meter's own accuracy",
-    "counts in it only if the card names it.",
+    "U (behind ±) holds about 95 % of the time. It counts the accuracy that the",
+    "card names, else a plain handheld's, 1.5 % + 3 counts.",
 ];
 
 impl Overlay {

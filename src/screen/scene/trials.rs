@@ -72,7 +72,7 @@ impl TrialList {
 }
 
 fn row(trial: &Trial, name: u16) -> Line {
-    let did = format!("{} {}", trial.did, trial.what.join("+"));
+    let did = trial.deed();
     let alone = |level: Option<Level>| level.map(|level| quantity::level_alone(level.a, level.u_a));
     let (levels, change) = match (trial.change, trial.first_look) {
         (None, Some(look)) => (
@@ -108,6 +108,6 @@ pub fn why(model: &Model, columns: u16) -> Vec<Line> {
     let Some(trial) = selected.and_then(|at| model.judgement().trials.get(at)) else {
         return Vec::new();
     };
-    let text = format!("{} {}: {}", trial.did, trial.what.join("+"), trial.why);
+    let text = format!("{}: {}", trial.deed(), trial.why());
     Line::wrapped(Role::Strong, &text, columns, 4)
 }

@@ -6,6 +6,8 @@ use std::io::{self, Write};
 use crate::desk::Model;
 use crate::desk::message::LinkState;
 use crate::judge::finding::{Finding, Phase};
+use crate::judge::words;
+use crate::reading::quantity;
 use crate::report::text;
 use crate::session::entry::MeterEvent;
 use crate::session::mark::MarkId;
@@ -47,7 +49,12 @@ impl<W: Write> PlainLines<W> {
         }
         let events = desk.session().meter_events();
         for (t, event) in events.iter().skip(self.events) {
-            if let Some(words) = event_in_words(event) {
+            // What happened to the connection is told by its state.
+            if !matches!(
+                event,
+                MeterEvent::Lost(_) | MeterEvent::Back(_) | MeterEvent::Gap { .. }
+            ) {
+                let words = words::meter::event_in_words(event);
                 writeln!(self.out, "{}", text::stamped(*t, &words))?;
             }
         }
@@ -55,11 +62,12 @@ impl<W: Write> PlainLines<W> {
         let now = &desk.judgement().now;
         if self.phase != Some(now.phase) && desk.session().readings() > 0 {
             self.phase = Some(now.phase);
-            self.say(desk, &format!("{}: {}", now.phase.word(), now.why))?;
+            self.say(desk, &now.in_words())?;
         }
         for trial in &desk.judgement().trials {
             if self.findings.insert(trial.mark, trial.finding) != Some(trial.finding) {
-                writeln!(self.out, "{}", text::sanitize(&text::trial(trial)))?;
+                let words = trial.in_words(&quantity::clock(trial.t));
+                writeln!(self.out, "{}", text::sanitize(&words))?;
             }
         }
         let dead = &desk.notices().dead;
@@ -107,27 +115,6 @@ fn in_words(link: &LinkState) -> String {
         LinkState::Lost(why) => format!("meter lost: {why}"),
         LinkState::Ended => "the record has ended".into(),
     }
-}
-
-/// What happened to the meter's display; what happened to the connection is told by its state.
-fn event_in_words(event: &MeterEvent) -> Option<String> {
-    Some(match event {
-        MeterEvent::Held(true) => "the meter is on hold: its display is frozen. Release HOLD, \
-                                   MIN/MAX or REL"
-            .into(),
-        MeterEvent::Held(false) => "the meter is live again".into(),
-        MeterEvent::Ac(true) => "the meter is not on direct current: turn its knob to DC".into(),
-        MeterEvent::Ac(false) => "the meter is on direct current again".into(),
-        MeterEvent::LowCell => "the meter's own cell is low: its readings may be wrong".into(),
-        MeterEvent::AutoOff(true) => {
-            "the meter will switch itself off: disable its auto power off for a long wait".into()
-        }
-        MeterEvent::AutoOff(false) => "the meter will no longer switch itself off".into(),
-        MeterEvent::Range(to) => format!("the meter's range or unit changed: {to}"),
-        MeterEvent::Doubt { doubt, on: true } => doubt.question().into(),
-        MeterEvent::Doubt { doubt, on: false } => doubt.gone().into(),
-        MeterEvent::Lost(_) | MeterEvent::Back(_) | MeterEvent::Gap { .. } => return None,
-    })
 }
 
 #[cfg(test)]

@@ -78,7 +78,6 @@ impl Told {
                 for_s: 0.0,
                 differs_a: None,
             },
-            why: String::new(),
         });
         self
     }
@@ -94,11 +93,7 @@ impl Told {
         self.judgement.plan = Some(Plan {
             did: (!next.is_empty()).then_some(did),
             next: next.iter().map(|label| (*label).to_owned()).collect(),
-            why: String::new(),
-            minutes_left: 0.0,
-            rest: Vec::new(),
-            parts: Vec::new(),
-            cautions: Vec::new(),
+            ..Plan::default()
         });
         self
     }

@@ -4,8 +4,7 @@
 use super::{Overlay, panel, paragraph, scrolled};
 use crate::desk::Model;
 use crate::desk::job;
-use crate::judge::words::contradiction;
-use crate::reading::quantity;
+use crate::judge::words;
 use crate::screen::arrange::Areas;
 use crate::screen::role::{Line, Role};
 use crate::screen::width;
@@ -20,24 +19,21 @@ pub(super) fn card(model: &Model, areas: &Areas) -> Overlay {
     for (name, text) in job::fields(model.session().card()) {
         lines.extend(field(name, &text, inner));
     }
-    if let Some(standing) = judgement.standing {
-        lines.extend(field("standing", &standing.in_words(), inner));
+    if let Some(standing) = &judgement.standing {
+        lines.extend(field("standing", &words::draw::stands(standing), inner));
     }
-    if let Some(implied) = &judgement.implied {
-        lines.extend(field("complaint says", implied, inner));
+    if let Some(complaint) = &judgement.complaint {
+        let said = words::draw::complaint(complaint);
+        lines.extend(field("complaint says", &said, inner));
     }
-    if judgement.left_out > 0 {
-        let said = format!(
-            "{} readings left out: their time ran backwards or leapt",
-            judgement.left_out
-        );
+    if let Some(said) = words::left_out(judgement) {
         lines.extend(paragraph(Role::Unsure, &said, inner));
     }
     if !judgement.contradictions.is_empty() {
         lines.push(Line::default());
         lines.push(Line::new(Role::Strong, "What does not fit together"));
         for found in &judgement.contradictions {
-            lines.extend(paragraph(Role::Unsure, &contradiction(found), inner));
+            lines.extend(paragraph(Role::Unsure, &found.why(), inner));
         }
     }
     scrolled(model, areas, "CARD: this job", lines)
@@ -46,26 +42,16 @@ pub(super) fn card(model: &Model, areas: &Areas) -> Overlay {
 /// Limit and time-out: the figures in force, where they come from, and what else they might be.
 fn rules(model: &Model, inner: u16) -> Vec<Line> {
     let judgement = model.judgement();
-    let limit = job::sourced(&quantity::amount(judgement.limit.value), judgement.limit);
-    let mut lines = field("limit", &limit, inner);
-    if let Some(others) = &judgement.other_limits_words {
-        lines.extend(field("other rules", others, inner));
+    let mut lines = field("limit", &words::draw::limit(judgement.limit), inner);
+    if let Some(others) = words::draw::other_limits(judgement) {
+        lines.extend(field("", &others, inner));
     }
-    let timeout = quantity::span(judgement.timeout.value);
-    let timeout = job::sourced(&timeout, judgement.timeout);
+    let timeout = words::draw::timeout(judgement.timeout);
     lines.extend(field("sleep time-out", &timeout, inner));
-    if let (Some(took_s), Some(learned_s)) = (judgement.sleep_took_s, judgement.learned_timeout_s) {
-        let offer = if model.offered_timeout_s().is_some() {
-            ": Enter takes it"
-        } else {
-            ", and is in force"
-        };
-        let said = format!(
-            "asleep {} after it was left alone; {} would do{offer}",
-            quantity::span(took_s),
-            quantity::span(learned_s)
-        );
-        lines.extend(field("this car", &said, inner));
+    if let Some(learned) = words::draw::learned(judgement) {
+        let offered = model.offered_timeout_s();
+        let key = offered.map_or("", |_| ": Enter takes it");
+        lines.extend(field("", &format!("{learned}{key}"), inner));
     }
     lines
 }

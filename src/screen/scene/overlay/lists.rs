@@ -31,25 +31,10 @@ pub(super) fn marks(model: &Model, areas: &Areas) -> Overlay {
 }
 
 fn step(step: &Unclaimed) -> Line {
-    let word = if step.to_a < step.from_a {
-        "fell"
-    } else {
-        "rose"
-    };
-    let by_a = (step.to_a - step.from_a).abs();
+    let [from, to] = [step.from_a, step.to_a].map(quantity::current);
     Line::new(Role::Dim, format!("{}  ", quantity::clock(step.t)))
-        .and(
-            Role::Strong,
-            format!("{word} by {}", quantity::current(by_a)),
-        )
-        .and(
-            Role::Plain,
-            format!(
-                ", {} → {}",
-                quantity::current(step.from_a),
-                quantity::current(step.to_a)
-            ),
-        )
+        .and(Role::Strong, step.in_short())
+        .and(Role::Plain, format!(", {from} → {to}"))
 }
 
 fn mark(model: &Model, placed: &Placed) -> Line {

@@ -3,10 +3,10 @@
 
 use super::{Overlay, panel, paragraph, scrolled};
 use crate::desk::Model;
-use crate::desk::planned::in_short;
 use crate::fuse::map;
 use crate::judge::plan::{Candidate, Plan};
-use crate::reading::number;
+use crate::judge::words;
+use crate::reading::{capitalised, number};
 use crate::screen::arrange::Areas;
 use crate::screen::role::{Line, Role};
 use crate::screen::width;
@@ -24,9 +24,9 @@ pub(super) fn plan(model: &Model, areas: &Areas) -> Overlay {
 }
 
 fn page(model: &Model, plan: &Plan, inner: u16) -> Vec<Line> {
-    let mut lines = paragraph(Role::Strong, &in_short(plan), inner);
+    let mut lines = paragraph(Role::Strong, &plan.in_short(), inner);
     if plan.did.is_some() {
-        lines.extend(paragraph(Role::Plain, &plan.why, inner));
+        lines.extend(paragraph(Role::Plain, &plan.why(), inner));
     }
     for caution in &plan.cautions {
         let said = format!("CAUTION: {caution}");
@@ -39,16 +39,12 @@ fn page(model: &Model, plan: &Plan, inner: u16) -> Vec<Line> {
         .rev()
         .find(|trial| trial.did.removes() && trial.is_late())
     {
-        let said = format!(
-            "{} kept others awake: the fault may sit on another circuit of the same network.",
-            late.what.join("+")
-        );
+        let said = format!("{}: it {}", late.what.join("+"), words::KEPT_AWAKE);
         lines.extend(paragraph(Role::Hint, &said, inner));
     }
-    if !plan.parts.is_empty() {
+    if let Some(parts) = plan.parts_in_words() {
         lines.push(Line::default());
-        let said = format!("Then unplug, one at a time: {}", plan.parts.join("; "));
-        lines.extend(paragraph(Role::Plain, &said, inner));
+        lines.extend(paragraph(Role::Plain, &capitalised(&parts), inner));
     }
     if !plan.rest.is_empty() {
         lines.push(Line::default());

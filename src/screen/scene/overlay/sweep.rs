@@ -7,6 +7,7 @@ use crate::desk::prompt::probe;
 use crate::fuse::map;
 use crate::fuse::sweep::SweptFuse;
 use crate::judge::sweep::Swept;
+use crate::judge::words;
 use crate::reading::quantity;
 use crate::screen::arrange::Areas;
 use crate::screen::role::{Line, Role};
@@ -43,7 +44,7 @@ fn page(model: &Model, swept: &Swept, inner: u16) -> Vec<Line> {
     )];
     let (role, left) = swept.left.map_or_else(
         || (Role::Dim, NOT_SETTLED.to_owned()),
-        |left| (Role::Plain, left.in_words()),
+        |left| (Role::Plain, words::sweep::left(left)),
     );
     lines.extend(paragraph(role, &left, inner));
     lines.push(Line::default());

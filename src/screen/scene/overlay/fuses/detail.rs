@@ -30,7 +30,7 @@ pub(super) fn detail(cell: &Cell, inner: u16, rows: u16) -> Vec<Line> {
         } else {
             ""
         };
-        let said = format!("{}{with}: {}", tried.words, tried.why);
+        let said = format!("{}{with}: {}", tried.result, tried.why);
         let role = Role::of_finding(tried.finding);
         lines.extend(Line::wrapped(role, &said, inner, 2));
     }
