@@ -13,7 +13,7 @@ use crate::session::mark::{Did, Mark};
 
 use super::gauge::Gauge;
 use super::story::Story;
-use super::story::wiring::{Load, Surge};
+use super::story::wiring::{LATCHES, Load, Surge};
 use sleeper::Sleeper;
 use ticker::Ticker;
 
@@ -152,7 +152,7 @@ impl Car {
 
     fn lock(&mut self, t_s: f64) {
         self.open = false;
-        self.surge(t_s, self.story.latches);
+        self.surge(t_s, LATCHES);
         for sleeper in &mut self.sleepers {
             sleeper.release(t_s, 1.0);
         }
@@ -164,7 +164,7 @@ impl Car {
 
     fn unlock(&mut self, t_s: f64) {
         self.open = true;
-        self.surge(t_s, self.story.latches);
+        self.surge(t_s, LATCHES);
         for ticker in &mut self.tickers {
             ticker.stop();
         }
@@ -189,10 +189,10 @@ impl Car {
         let mut stirs = false;
         for sleeper in &mut sleepers {
             let module = sleeper.module();
-            let on = self.is_on(module.name, module.fed_by);
+            let on = self.is_on(module.name);
             if on && !sleeper.is_on() {
                 stirs = true;
-                self.surge(t_s, module.boot);
+                self.surge(t_s, module.boot.surge());
             }
             let held = self.open || self.is_held(module.name);
             sleeper.rewire(t_s, on, held, self.story.stir.pace);
@@ -206,7 +206,7 @@ impl Car {
         let mut tickers = std::mem::take(&mut self.tickers);
         for ticker in &mut tickers {
             let waker = ticker.waker();
-            let on = self.is_on(waker.part, waker.fed_by) && !self.renewed.contains(waker.part);
+            let on = self.is_on(waker.part) && !self.renewed.contains(waker.part);
             ticker.rewire(t_s, on, self.open);
         }
         self.tickers = tickers;
@@ -219,18 +219,15 @@ impl Car {
         });
     }
 
-    fn is_on(&self, part: &str, fed_by: &[&str]) -> bool {
-        !self.off.contains(part) && self.is_fed(fed_by)
-    }
-
-    fn is_fed(&self, fed_by: &[&str]) -> bool {
-        fed_by.iter().any(|fuse| !self.off.contains(fuse))
+    fn is_on(&self, part: &str) -> bool {
+        let mut fuses = self.story.feeding(part);
+        !self.off.contains(part) && fuses.any(|fuse| !self.off.contains(fuse))
     }
 
     fn is_held(&self, module: &str) -> bool {
         self.story.keepers.iter().any(|keeper| {
             keeper.holds.includes(module)
-                && self.is_on(keeper.part, keeper.fed_by)
+                && self.is_on(keeper.part)
                 && !self.renewed.contains(keeper.part)
         })
     }
@@ -249,11 +246,8 @@ impl Car {
         if parted || self.renewed.contains(load.faulty) {
             return 0.0;
         }
-        load.draws
-            .iter()
-            .filter(|draw| self.is_fed(draw.fed_by))
-            .map(|draw| draw.a)
-            .sum()
+        let fed = load.draws.iter().filter(|draw| !self.off.contains(draw.0));
+        fed.map(|draw| draw.1).sum()
     }
 }
 

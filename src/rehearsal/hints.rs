@@ -183,7 +183,7 @@ impl<'a> Hunt<'a> {
 
     /// The plan has nothing to say of a car that rests low: what the story has to teach.
     fn by_lesson(&self, judged: Option<&Trial>) -> Hint {
-        let lesson = self.story.lesson;
+        let lesson = &self.story.lesson;
         if let Some(part) = judged.filter(|trial| trial.did == Did::Unplug && lowers(trial)) {
             return self.order(Did::Swap, &part.what.join("+"), judged);
         }
@@ -198,13 +198,17 @@ impl<'a> Hunt<'a> {
                 text: lines::done(mended).into(),
             },
             Verdict::Below if is_healthy => {
-                let what = self.untried(Did::Pull, lesson.tries);
+                let what = self.untried(Did::Pull, &lesson.tries);
                 self.order(Did::Pull, what, judged)
             }
             Verdict::Above => match self.accused() {
                 Some((Did::Unplug, part)) => self.order(Did::Swap, &part, judged),
-                Some(_) => self.order(Did::Unplug, self.untried(Did::Unplug, lesson.parts), judged),
-                None => self.order(Did::Pull, self.untried(Did::Pull, lesson.tries), judged),
+                Some(_) => self.order(
+                    Did::Unplug,
+                    self.untried(Did::Unplug, &lesson.parts),
+                    judged,
+                ),
+                None => self.order(Did::Pull, self.untried(Did::Pull, &lesson.tries), judged),
             },
             Verdict::Below | Verdict::CannotTell | Verdict::NotSettled => {
                 wait(lines::LOOK_FOR_WAKES.into())

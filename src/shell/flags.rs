@@ -213,9 +213,12 @@ pub struct CsvFlags {
 
 /// Every story with what it is about.
 fn story_list() -> String {
-    let width = stories::ALL.map(|story| story.name.len()).into_iter().max();
+    let width = stories::all()
+        .map(|story| story.name.len())
+        .into_iter()
+        .max();
     let width = width.unwrap_or_default();
-    let rows = stories::ALL.map(|story| format!("  {:width$}  {}", story.name, story.summary));
+    let rows = stories::all().map(|story| format!("  {:width$}  {}", story.name, story.summary));
     format!("Stories:\n{}", rows.join("\n"))
 }
 

@@ -72,7 +72,7 @@ fn find(name: Option<&str>) -> Result<&'static Story> {
         return Ok(stories::DEFAULT);
     };
     stories::find(name).ok_or_else(|| {
-        let known = stories::ALL.map(|story| story.name).join(", ");
+        let known = stories::all().map(|story| story.name).join(", ");
         anyhow!("'{name}' is no story: expected one of {known}")
     })
 }

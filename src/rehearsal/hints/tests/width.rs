@@ -11,7 +11,7 @@ use crate::session::mark::Did;
 fn every_hint_is_short_and_plain() {
     let long = "x".repeat(300);
     let mut texts = Vec::new();
-    for story in stories::ALL {
+    for story in stories::all() {
         let fuse = story.lesson.tries.last().unwrap();
         let part = story.lesson.parts.last().unwrap_or(&"amplifier");
         let all: Vec<&str> = story.fuses.iter().map(|slot| slot.label).collect();
