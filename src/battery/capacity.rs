@@ -1,6 +1,7 @@
 //! Capacity from the sizes printed on the battery, and the exponent that two of them imply.
 
 use crate::reading::band::Band;
+use crate::reading::named::named;
 use crate::session::card::{Battery, BatteryKind, OutOfBounds};
 
 /// The current of a reserve-capacity test, in ampere.
@@ -31,16 +32,7 @@ pub enum CapacityFrom {
     Reserve,
 }
 
-impl CapacityFrom {
-    /// As screens and files write it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Printed => "printed",
-            Self::Reserve => "from reserve capacity",
-        }
-    }
-}
+named!(CapacityFrom::word { Printed = "printed", Reserve = "from reserve capacity" });
 
 /// The capacity, when a size that tells it is known; a cranking current tells none.
 #[must_use]

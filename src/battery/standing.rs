@@ -4,6 +4,7 @@ use super::capacity::{self, Capacity};
 use super::temperature::{self, RATED_C};
 use crate::reading::amount::{self, AmountError};
 use crate::reading::band::{self, Band};
+use crate::reading::named::named;
 use crate::session::card::Battery;
 
 /// Below this share of charge no start: 40 % used is the bulletin's rule (vehicle maker's
@@ -50,16 +51,7 @@ pub enum Arithmetic {
     Full,
 }
 
-impl Arithmetic {
-    /// As screens and files write it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Bulletin => "bulletin",
-            Self::Full => "full",
-        }
-    }
-}
+named!(Arithmetic::word { Bulletin = "bulletin", Full = "full" });
 
 /// A battery as a store of charge.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -255,10 +247,7 @@ pub fn waking(text: &str) -> Result<Waking, AmountError> {
         let fits = waking.a >= 0.0 && waking.for_s < waking.every_s && parts.next().is_none();
         fits.then_some(waking)
     };
-    read(text).ok_or_else(|| AmountError {
-        found: text.trim().to_owned(),
-        expected: WAKING,
-    })
+    read(text).ok_or_else(|| amount::refuse(text, WAKING))
 }
 
 /// The time-average of currents that follow one another, each with how long it lasts in seconds.

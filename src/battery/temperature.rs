@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::reading::amount::AmountError;
+use crate::reading::amount::{self, AmountError, refuse};
 use crate::reading::band::Band;
 use crate::reading::table;
 use crate::session::card::BatteryKind;
@@ -146,12 +146,9 @@ pub fn self_discharge_per_day(text: &str) -> Result<f64, AmountError> {
             "month" => MONTH_DAYS,
             _ => return None,
         };
-        Some(crate::reading::amount::share(percent).ok()? / days)
+        Some(amount::share(percent).ok()? / days)
     };
-    rate(text).ok_or_else(|| AmountError {
-        found: text.trim().to_owned(),
-        expected: RATE,
-    })
+    rate(text).ok_or_else(|| refuse(text, RATE))
 }
 
 #[cfg(test)]

@@ -13,6 +13,7 @@ mod shown;
 use serde::{Deserialize, Serialize};
 
 use crate::meter::probe::Probe;
+use crate::reading::named::named;
 
 pub use bounds::OutOfBounds;
 pub use field::{Field, FieldError};
@@ -89,6 +90,8 @@ pub enum CrankingStandard {
     Din,
 }
 
+named!(CrankingStandard::word { En = "EN", Sae = "SAE", Iec = "IEC", Din = "DIN" });
+
 /// The battery's voltage at rest, and what it depends on.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Rest {
@@ -115,6 +118,8 @@ pub enum BatteryKind {
     /// Gelled electrolyte.
     Gel,
 }
+
+named!(BatteryKind::word { Flooded = "flooded", Efb = "EFB", Agm = "AGM", Gel = "gel" });
 
 #[cfg(test)]
 mod tests {

@@ -4,6 +4,7 @@
 use super::card::Card;
 use crate::fuse::map::Circuit;
 use crate::reading::capitalised;
+use crate::reading::named::named;
 
 /// When a caution matters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -26,22 +27,16 @@ pub enum When {
     OwnBattery,
 }
 
-impl When {
-    /// The moment in words.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Connect => "Before connecting",
-            Self::Unlock => "Before unlocking, a door, cranking",
-            Self::Pull => "At every fuse",
-            Self::MeterJack => "Before another jack of the meter",
-            Self::Charge => "Before charging or loading the battery",
-            Self::Restraint => "Airbags and belt tensioners",
-            Self::HighVoltage => "High voltage",
-            Self::OwnBattery => "Alarm, emergency call",
-        }
-    }
-}
+named!(When::word {
+    Connect = "Before connecting",
+    Unlock = "Before unlocking, a door, cranking",
+    Pull = "At every fuse",
+    MeterJack = "Before another jack of the meter",
+    Charge = "Before charging or loading the battery",
+    Restraint = "Airbags and belt tensioners",
+    HighVoltage = "High voltage",
+    OwnBattery = "Alarm, emergency call",
+});
 
 /// One caution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

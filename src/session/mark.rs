@@ -5,6 +5,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use crate::reading::Elapsed;
+use crate::reading::named::named;
 
 /// The number by which a later strike, claim or finding names a mark.
 #[derive(
@@ -61,36 +62,19 @@ pub enum Handling {
     New,
 }
 
+named!(Did::word {
+    Lock = "lock",
+    Unlock = "unlock",
+    Pull = "pull",
+    Refit = "refit",
+    Unplug = "unplug",
+    Plug = "plug",
+    Swap = "swap",
+    Zero = "zero",
+    Note = "note",
+});
+
 impl Did {
-    /// Every verb, in the order of the job.
-    pub const ALL: [Self; 9] = [
-        Self::Lock,
-        Self::Unlock,
-        Self::Pull,
-        Self::Refit,
-        Self::Unplug,
-        Self::Plug,
-        Self::Swap,
-        Self::Zero,
-        Self::Note,
-    ];
-
-    /// The verb as files and screens write it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Lock => "lock",
-            Self::Unlock => "unlock",
-            Self::Pull => "pull",
-            Self::Refit => "refit",
-            Self::Unplug => "unplug",
-            Self::Plug => "plug",
-            Self::Swap => "swap",
-            Self::Zero => "zero",
-            Self::Note => "note",
-        }
-    }
-
     /// What this is done to; everything else that is asked of a verb follows from it.
     #[must_use]
     pub const fn done_to(self) -> DoneTo {
@@ -216,10 +200,7 @@ pub fn labels(text: &str) -> Vec<String> {
 pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
     let text = text.trim();
     let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-    let did = Did::ALL
-        .into_iter()
-        .find(|did| did.word().eq_ignore_ascii_case(verb))
-        .ok_or_else(|| MarkError::Verb(verb.to_owned()))?;
+    let did = Did::spelled(verb).ok_or_else(|| MarkError::Verb(verb.to_owned()))?;
     let mut mark = Mark {
         id,
         did,

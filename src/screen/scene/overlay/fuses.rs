@@ -181,7 +181,7 @@ fn position(cell: &Cell, chosen: bool, label: u16, wide: u16) -> Line {
         .circuit
         .rating_a
         .and_then(blade::colour)
-        .and_then(Paint::of)
+        .and_then(Paint::spelled)
         .filter(|_| has_colour(cell));
     let line = line.and(
         paint.map_or(Role::Plain, Role::Rating),
