@@ -16,6 +16,7 @@ pub mod run;
 pub mod settings;
 pub mod signals;
 pub mod simulated;
+pub mod stop;
 pub mod threads;
 pub mod zone;
 

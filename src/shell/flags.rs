@@ -44,7 +44,7 @@ const CURRENT_COL: &str = "The column with the current [default: current_a]";
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Watch a meter on the board, mark what you do, see what each pull did
-    Live(Live),
+    Live(Record),
     /// The same without a screen: record, and print phases and findings line by line
     Record(Record),
     /// Hunt on a simulated car, no hardware
@@ -56,9 +56,16 @@ pub enum Command {
     /// Write a report (.html, .md), the plot (.svg), the readings (.csv) or the judgement (.json)
     Export(export::Export),
     /// Is this session file whole and unaltered?
-    Check(Check),
+    Check {
+        /// The session file
+        file: PathBuf,
+    },
     /// Watch a session that another lullboard records, without touching it
-    Follow(Follow),
+    Follow {
+        /// The session file
+        #[arg(value_name = "SESSION")]
+        file: PathBuf,
+    },
     /// Say where the settings are, and print the file with every default
     Settings,
     /// List the ports where a meter may be, and listen on each
@@ -69,31 +76,9 @@ pub enum Command {
     Drop(drop::Drop),
 }
 
-/// Flags of `live`.
-#[derive(Debug, Args)]
-pub struct Live {
-    /// The meter and the file.
-    #[command(flatten)]
-    pub recording: Recording,
-    /// The card.
-    #[command(flatten)]
-    pub card: CardFlags,
-}
-
-/// Flags of `record`.
-#[derive(Debug, Args)]
-pub struct Record {
-    /// The meter and the file.
-    #[command(flatten)]
-    pub recording: Recording,
-    /// The card.
-    #[command(flatten)]
-    pub card: CardFlags,
-}
-
 /// What is recorded, and where to.
 #[derive(Debug, Args)]
-pub struct Recording {
+pub struct Record {
     /// The meter.
     #[arg(long, help = METER, value_name = "URI")]
     pub meter: MeterUri,
@@ -104,10 +89,13 @@ pub struct Recording {
     /// never with a car
     #[arg(long, value_name = "N", value_parser = speed, default_value = "1", hide = true)]
     pub clock_speed: f64,
+    /// The card.
+    #[command(flatten)]
+    pub card: CardFlags,
 }
 
 /// Flags of `rehearse`.
-#[derive(Debug, Args)]
+#[derive(Debug, Default, Args)]
 #[command(after_help = story_list())]
 pub struct Rehearse {
     /// Which car to hunt on [default: late-fall]
@@ -130,6 +118,22 @@ pub struct Rehearse {
     pub by_itself: bool,
 }
 
+impl Rehearse {
+    /// What a `rehearsal:` URI asks for.
+    #[must_use]
+    pub fn asked_by(uri: &MeterUri) -> Option<Self> {
+        let MeterUri::Rehearsal { story, speed, seed } = uri else {
+            return None;
+        };
+        Some(Self {
+            story: Some(story.clone()).filter(|story| !story.is_empty()),
+            speed: Some(*speed),
+            seed: *seed,
+            ..Self::default()
+        })
+    }
+}
+
 /// Flags of `open`.
 #[derive(Debug, Args)]
 pub struct Open {
@@ -139,14 +143,6 @@ pub struct Open {
     /// Go on recording it from this meter
     #[arg(long, value_name = "URI")]
     pub meter: Option<MeterUri>,
-}
-
-/// Flags of `follow`.
-#[derive(Debug, Args)]
-pub struct Follow {
-    /// The session file
-    #[arg(value_name = "SESSION")]
-    pub file: PathBuf,
 }
 
 /// Flags of `judge`.
@@ -163,13 +159,6 @@ pub struct Judge {
     /// How to read a CSV log.
     #[command(flatten)]
     pub csv: CsvFlags,
-}
-
-/// Flags of `check`.
-#[derive(Debug, Args)]
-pub struct Check {
-    /// The session file
-    pub file: PathBuf,
 }
 
 /// Flags of `meters`.

@@ -170,7 +170,7 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 ///
 /// # Errors
 /// When the meter, the card or the file cannot be used.
-pub fn begin(flags: &flags::Recording, card: &Card, habits: Habits) -> Result<(Recording, Model)> {
+pub fn begin(flags: &flags::Record, card: &Card, habits: Habits) -> Result<(Recording, Model)> {
     let uri = &heard::settled(&flags.meter)?;
     let feed = Feed::open(uri, card)?;
     let mut known = feed.card();

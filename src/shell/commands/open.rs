@@ -2,7 +2,6 @@
 //! read: how far that has come is shown, and it can be stopped.
 
 use std::path::Path;
-use std::process::ExitCode;
 
 use anyhow::{Result, bail};
 
@@ -22,13 +21,13 @@ use crate::shell::run::Wiring;
 use crate::shell::settings::Settings;
 use crate::shell::{outbox, warn_of};
 
-pub(super) fn run(flags: &Open, settings: &Settings) -> Result<ExitCode> {
+pub(super) fn run(flags: &Open, settings: &Settings) -> Result<()> {
     recording::expect_terminal("lullboard open", "lullboard judge")?;
     match &flags.meter {
         Some(uri) => go_on(&flags.file, uri, settings)?,
         None => review(&flags.file, settings)?,
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }
 
 /// Entries between two looks at the clock.

@@ -2,7 +2,6 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::ExitCode;
 use std::time::Duration;
 
 use anyhow::{Context, Result};
@@ -20,7 +19,7 @@ use crate::session::caution::{self, Caution, When};
 use crate::shell::clock::Clock;
 use crate::shell::faces::terminal::Board;
 use crate::shell::faces::{self, keys};
-use crate::shell::flags;
+use crate::shell::flags::{self, CardFlags};
 use crate::shell::outbox::{self, Outbox};
 use crate::shell::ports::known_meters::KnownMeters;
 use crate::shell::ports::list::{self, Port};
@@ -35,7 +34,7 @@ const LOOK_EVERY: Duration = Duration::from_millis(200);
 /// More of them than this hide the rest of the card.
 const EARLIER_SHOWN: usize = 4;
 
-pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
+pub(super) fn run(settings: &Settings) -> Result<()> {
     let ports = list::ports();
     let mut known = KnownMeters::load();
     let mut places: Vec<Place> = ports.iter().map(|port| place(port, &known)).collect();
@@ -52,7 +51,7 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
         listeners.close();
         match chosen {
             Outcome::Stays => {}
-            Outcome::Quit => return Ok(ExitCode::SUCCESS),
+            Outcome::Quit => return Ok(()),
             Outcome::Review(file) => {
                 let flags = flags::Open { file, meter: None };
                 return open::run(&flags, settings);
@@ -63,7 +62,7 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
                     let _ = known.keep();
                 }
             }) {
-                Ok(code) => return Ok(code),
+                Ok(()) => return Ok(()),
                 Err(why) => start.refuse(one_line(&why)),
             },
         }
@@ -180,24 +179,23 @@ fn begin(
     beginning: &Beginning,
     settings: &Settings,
     remember: impl FnOnce(&MeterUri),
-) -> Result<ExitCode> {
+) -> Result<()> {
     let meter: MeterUri = beginning.uri.parse()?;
     let typed = beginning.typed.iter();
     let mut typed = typed.map(|(field, text)| (*field, text.as_str()));
-    if let MeterUri::Rehearsal { story, speed, seed } = &meter {
+    if let Some(mut rehearsal) = flags::Rehearse::asked_by(&meter) {
         let fuses = typed.find(|(field, _)| field.is_file());
-        let fuses = fuses.map(|(_, file)| Path::new(file));
-        return rehearse::from_uri(story, *speed, *seed, None, fuses, settings);
+        rehearsal.fuses = fuses.map(|(_, file)| PathBuf::from(file));
+        return rehearse::run(&rehearsal, settings);
     }
     let card = card_file::typed(typed)?;
-    let flags = flags::Recording {
+    let flags = flags::Record {
         meter,
-        out: None::<PathBuf>,
+        out: None,
         clock_speed: 1.0,
+        card: CardFlags::default(),
     };
-    let chosen = flags.meter.clone();
     let (recording, desk) = recording::begin(&flags, &card, settings.habits.clone())?;
-    remember(&chosen);
-    recording.on_board(desk, settings)?;
-    Ok(ExitCode::SUCCESS)
+    remember(&flags.meter);
+    recording.on_board(desk, settings)
 }

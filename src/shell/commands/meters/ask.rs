@@ -4,7 +4,6 @@
 use std::io::{self, Write};
 use std::num::NonZeroU32;
 use std::path::Path;
-use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 
@@ -26,7 +25,7 @@ const CLEARED_S: f64 = 0.2;
 /// More is no answer to one question.
 const MOST_BYTES: usize = 256;
 
-pub(super) fn run(query: Query, port: &Path) -> Result<ExitCode> {
+pub(super) fn run(query: Query, port: &Path) -> Result<()> {
     let uri = uri(query, &port.to_string_lossy())?;
     let OpenSource::Bytes { opened, opener } = ports::open_first(&uri)? else {
         bail!("{uri}: cannot be asked: expected a port, serial: or tcp:");
@@ -41,7 +40,7 @@ pub(super) fn run(query: Query, port: &Path) -> Result<ExitCode> {
     out.flush()?;
     let answer = exchange(query, opened.stream, opener.loss())?;
     writeln!(out, "{}", in_words(query, &uri, &answer))?;
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }
 
 /// The URI that would read what answers this query.
