@@ -127,13 +127,11 @@ pub struct Model {
 impl Model {
     /// A desk for the session that begins with `header`. What is recorded already comes through
     /// `Event::Appended`, like everything else.
-    #[must_use]
     pub fn new(header: Header, options: Options) -> Self {
         Self::with(Session::new(header), options)
     }
 
     /// A desk for what is recorded already. Ends with [`Model::recalled`].
-    #[must_use]
     pub fn with(session: Session, options: Options) -> Self {
         let header = session.header();
         let manual = header.meter.uri.starts_with("manual:");
@@ -169,81 +167,68 @@ impl Model {
     }
 
     /// The session as far as it is recorded.
-    #[must_use]
     pub const fn session(&self) -> &Session {
         &self.session
     }
 
     /// What it means; at most one second behind the readings.
-    #[must_use]
     pub const fn judgement(&self) -> &Judgement {
         &self.judgement
     }
 
     /// How the desk was set up.
-    #[must_use]
     pub const fn options(&self) -> &Options {
         &self.options
     }
 
     /// Whether the meter is read by eye and its readings are typed.
-    #[must_use]
     pub const fn is_manual(&self) -> bool {
         self.manual
     }
 
     /// The present, as far as a message told it.
-    #[must_use]
     pub const fn now(&self) -> Elapsed {
         self.now
     }
 
     /// The connection to the meter, and since when it is so.
-    #[must_use]
     pub const fn link(&self) -> (&LinkState, Elapsed) {
         (&self.link.0, self.link.1)
     }
 
     /// How many of the meter's messages were not understood, and left out.
-    #[must_use]
     pub const fn not_understood(&self) -> u64 {
         self.not_understood
     }
 
     /// What is looked at.
-    #[must_use]
     pub const fn view(&self) -> &View {
         &self.view
     }
 
     /// The open question.
-    #[must_use]
     pub const fn prompt(&self) -> Option<&Prompt> {
         self.prompt.as_ref()
     }
 
     /// Banners, cautions and answers.
-    #[must_use]
     pub const fn notices(&self) -> &Notices {
         &self.notices
     }
 
     /// The keys that do something here, for footer and help.
-    #[must_use]
     pub fn shown_keys(&self) -> Vec<keymap::ShownKeys> {
         let options = &self.options;
         options.habits.keys.shown(self.manual, options.read_only)
     }
 
     /// What to do next, if hints are on and there is something to say.
-    #[must_use]
     pub fn hint(&self) -> Option<String> {
         let hint = self.options.hint.as_ref().filter(|_| self.view.hints)?;
         hint(&self.session, &self.judgement)
     }
 
     /// Seconds since the last reading, when one is expected and overdue.
-    #[must_use]
     pub fn overdue_s(&self) -> Option<f64> {
         if !self.options.live || self.manual || self.link.0 == LinkState::Ended {
             return None;

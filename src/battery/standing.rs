@@ -29,7 +29,6 @@ pub struct Given {
 
 impl Given {
     /// Only what is printed on it: full, at 25 °C.
-    #[must_use]
     pub const fn printed(battery: Battery) -> Self {
         Self {
             battery,
@@ -72,7 +71,6 @@ pub struct Store {
 
 impl Store {
     /// The store; `None` when no printed size tells a capacity.
-    #[must_use]
     pub fn new(given: &Given) -> Option<Self> {
         let battery = &given.battery;
         let mut capacity = capacity::capacity(battery)?;
@@ -105,7 +103,6 @@ impl Store {
     }
 
     /// What may be taken before it starts no more, in ampere-hours.
-    #[must_use]
     pub fn usable_ah(&self) -> Band {
         let parts = [self.charge, self.no_start, self.capacity.ah];
         band::combined(parts, |[charge, no_start, ah]| {
@@ -119,7 +116,6 @@ impl Store {
     }
 
     /// Self-discharge as a current, in ampere.
-    #[must_use]
     pub fn self_a(&self) -> Band {
         let parts = [self.self_per_day, self.capacity.ah];
         band::combined(parts, |[per_day, ah]| per_day * ah / 24.0)
@@ -127,7 +123,6 @@ impl Store {
 
     /// Days until it starts no more, at this draw in ampere. An end may be infinite: nothing
     /// known empties the battery.
-    #[must_use]
     pub fn days(&self, draw_a: Band) -> Band {
         let draw_a = draw_a.within(0.0, f64::INFINITY);
         let parts = [
@@ -154,7 +149,6 @@ impl Store {
 
     /// The average draw in ampere at which it stands just so long; `None` when its own
     /// self-discharge is too much already.
-    #[must_use]
     pub fn draw_for(&self, standing_s: f64) -> Option<Band> {
         let draw_a = self.draw(standing_s);
         (standing_s > 0.0 && draw_a.best > 0.0).then(|| draw_a.within(0.0, f64::INFINITY))
@@ -175,7 +169,6 @@ impl Store {
 
 /// Days with their ends, as people say them: `30 days (22 to 44)`, `16 h (9 to 25)`, `without
 /// end` where nothing known empties the battery, `no day` where it is too empty already.
-#[must_use]
 pub fn in_words(days: Band) -> String {
     if days.best <= 0.0 {
         let at_best = if days.high > 0.0 {
@@ -222,7 +215,6 @@ pub struct Waking {
 
 impl Waking {
     /// The time-average of this wake and of `draw_a` between two of them.
-    #[must_use]
     pub fn mean_a(&self, draw_a: f64) -> f64 {
         mean_a(&[(self.a, self.for_s), (draw_a, self.every_s - self.for_s)])
     }
@@ -257,7 +249,6 @@ pub fn waking(text: &str) -> Result<Waking, AmountError> {
 /// // A lamp that blinks: 45 mA for 0.1 s, then 20 mA for 2 s.
 /// assert!((mean_a(&[(0.045, 0.1), (0.020, 2.0)]) - 0.0212).abs() < 0.0001);
 /// ```
-#[must_use]
 pub fn mean_a(parts: &[(f64, f64)]) -> f64 {
     let charge_as: f64 = parts.iter().map(|(a, for_s)| a * for_s).sum();
     let all_s: f64 = parts.iter().map(|(_, for_s)| for_s).sum();

@@ -25,7 +25,6 @@ impl Model {
     }
 
     /// The unclaimed steps as their list shows them: newest first.
-    #[must_use]
     pub fn listed_steps(&self) -> Vec<Unclaimed> {
         self.judgement.unclaimed.iter().rev().copied().collect()
     }

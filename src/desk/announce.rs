@@ -13,7 +13,6 @@ use crate::session::mark::Did;
 
 impl Model {
     /// The run that is under way.
-    #[must_use]
     pub const fn run(&self) -> Option<&Run> {
         self.run.as_ref()
     }

@@ -14,13 +14,11 @@ const MAX_TYPED: usize = 24;
 
 impl Model {
     /// Every fuse box with what is known of its fuses.
-    #[must_use]
     pub fn fuse_boxes(&self) -> Vec<FuseBox> {
         grid::boxes(&self.session, &self.judgement)
     }
 
     /// The selected position of these boxes, counted through all of them.
-    #[must_use]
     pub fn selected_fuse(&self, boxes: &[FuseBox]) -> usize {
         let count: usize = boxes.iter().map(|one| one.cells.len()).sum();
         self.view.fuse.min(count.saturating_sub(1))

@@ -67,7 +67,6 @@ pub enum Toward {
 }
 
 /// Every box with what is known of its fuses.
-#[must_use]
 pub fn boxes(session: &Session, judgement: &Judgement) -> Vec<FuseBox> {
     let out = session.out_now();
     let mut boxes: Vec<FuseBox> = Vec::new();
@@ -167,7 +166,6 @@ fn words(trial: &Trial) -> String {
 }
 
 /// The position `toward` from the one that is the `at`-th of all, if there is one.
-#[must_use]
 pub fn step(boxes: &[FuseBox], at: usize, toward: Toward) -> usize {
     let rows: Vec<Vec<usize>> = rows(boxes);
     let Some((row, column)) = rows.iter().enumerate().find_map(|(row, cells)| {
@@ -193,7 +191,6 @@ pub fn step(boxes: &[FuseBox], at: usize, toward: Toward) -> usize {
 }
 
 /// The positions row by row, counted through all boxes.
-#[must_use]
 pub fn rows(boxes: &[FuseBox]) -> Vec<Vec<usize>> {
     let mut next = 0;
     let mut rows = Vec::new();
@@ -206,13 +203,11 @@ pub fn rows(boxes: &[FuseBox]) -> Vec<Vec<usize>> {
 }
 
 /// The `at`-th position of all.
-#[must_use]
 pub fn cell(boxes: &[FuseBox], at: usize) -> Option<&Cell> {
     boxes.iter().flat_map(|one| &one.cells).nth(at)
 }
 
 /// The first position whose label begins with what was typed.
-#[must_use]
 pub fn find(boxes: &[FuseBox], typed: &str) -> Option<usize> {
     let typed = typed.trim().to_lowercase();
     let mut labels = boxes

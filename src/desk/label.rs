@@ -6,7 +6,6 @@ use crate::session::mark::{Did, Mark};
 
 /// The position after `label`: `E13` to `E14`, `L09` to `L10`, `4A` to `4B`; `None` when it ends in
 /// neither a number nor a single letter behind one.
-#[must_use]
 pub fn next(label: &str) -> Option<String> {
     let head = label.trim_end_matches(|c: char| c.is_ascii_digit());
     let digits = label.strip_prefix(head)?;
@@ -31,7 +30,6 @@ fn next_letter(label: &str) -> Option<String> {
 }
 
 /// These labels as a run reads them: three and more that count up become `D3-D9`.
-#[must_use]
 pub fn joined(labels: &[&str]) -> String {
     let mut parts: Vec<String> = Vec::new();
     let mut rest = labels;
@@ -95,7 +93,6 @@ fn after_on_map<'a>(fuses: &'a [Circuit], label: &str) -> Option<&'a [Circuit]> 
 }
 
 /// What Enter alone takes when `did` is marked.
-#[must_use]
 pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<String> {
     let marks = marks(session, pending);
     match did {
@@ -124,7 +121,6 @@ pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<Stri
 }
 
 /// The label as the session spells it, when only upper and lower case differ.
-#[must_use]
 pub fn as_known(session: &Session, label: &str) -> String {
     session.spelled(label).unwrap_or(label).to_owned()
 }

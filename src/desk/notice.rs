@@ -68,7 +68,6 @@ pub struct Notices {
 impl Notices {
     /// What is said when the work begins: how to connect, what never to do through a meter, and
     /// what the card itself calls for. The rest stands on the page of cautions.
-    #[must_use]
     pub fn at_start(card: &Card) -> Self {
         let first = [When::Connect, When::Unlock].map(|when| caution::at(when).next());
         let said = first.into_iter().flatten().chain(caution::of_card(card));
@@ -79,7 +78,6 @@ impl Notices {
     }
 
     /// The caution on screen.
-    #[must_use]
     pub fn caution(&self) -> Option<&'static str> {
         Some(self.unread.front()?.text)
     }

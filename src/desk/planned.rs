@@ -11,7 +11,6 @@ use crate::session::mark::Did;
 
 impl Model {
     /// The plan, when there is one.
-    #[must_use]
     pub const fn plan(&self) -> Option<&Plan> {
         self.judgement.plan.as_ref()
     }
@@ -36,7 +35,6 @@ impl Model {
 
     /// What to know before what the open question names is taken off its supply: only where its
     /// circuit, or the part itself, calls for it.
-    #[must_use]
     pub fn cautions_asked(&self) -> Vec<&'static Caution> {
         let removed = self.prompt.as_ref().map(Prompt::removed);
         let mut cautions: Vec<&'static Caution> = Vec::new();
@@ -72,7 +70,6 @@ impl Model {
 }
 
 /// What to do and how long it may last, in a few words: `pull D2+E19, about 12 min left`.
-#[must_use]
 pub fn in_short(plan: &Plan) -> String {
     let left_s = (plan.minutes_left).round() * 60.0;
     let left = if left_s < 60.0 {

@@ -37,7 +37,6 @@ pub struct Prompt {
 
 impl Prompt {
     /// Opens a question at `now`; `default` is what Enter alone takes.
-    #[must_use]
     pub fn new(ask: Ask, default: Option<String>, now: Elapsed) -> Self {
         Self {
             ask,
@@ -55,25 +54,21 @@ impl Prompt {
     }
 
     /// What is asked.
-    #[must_use]
     pub const fn ask(&self) -> &Ask {
         &self.ask
     }
 
     /// What has been typed, and where the cursor stands in it.
-    #[must_use]
     pub const fn field(&self) -> &TextField {
         &self.field
     }
 
     /// Whether it is answered with one key and takes no text.
-    #[must_use]
     pub const fn is_yes_no(&self) -> bool {
         self.ask.is_yes_no()
     }
 
     /// What Enter alone takes, while nothing is typed.
-    #[must_use]
     pub fn offer(&self) -> Option<&str> {
         self.default.as_deref().filter(|_| self.field.is_empty())
     }
@@ -125,7 +120,6 @@ impl Prompt {
     }
 
     /// The fuses or parts that would come off their supply.
-    #[must_use]
     pub fn removed(&self) -> Vec<String> {
         match self.answer() {
             Ok(Answer::Mark { did, what, .. }) if did.removes() => what,
@@ -135,7 +129,6 @@ impl Prompt {
     }
 
     /// What is odd about what was typed, each a question.
-    #[must_use]
     pub fn questions(&self) -> Vec<String> {
         match self.answer() {
             Ok(Answer::Probed(probe, probed)) => probe.questions(&probed),

@@ -87,7 +87,6 @@ impl Run {
     }
 
     /// Its fuses, in order.
-    #[must_use]
     pub fn labels(&self) -> &[String] {
         &self.labels
     }
@@ -100,19 +99,16 @@ impl Run {
     }
 
     /// The fuse that comes next; `None` when all have been pulled.
-    #[must_use]
     pub fn next_label(&self) -> Option<&str> {
         self.labels.get(self.done).map(String::as_str)
     }
 
     /// How many have been pulled, and of how many.
-    #[must_use]
     pub fn progress(&self) -> (usize, usize) {
         (self.done, self.labels.len())
     }
 
     /// When the bell calls for the next fuse; `None` when steps are claimed instead.
-    #[must_use]
     pub fn next_call(&self) -> Option<Elapsed> {
         self.call
             .filter(|_| self.next_label().is_some())
@@ -120,7 +116,6 @@ impl Run {
     }
 
     /// The announcement, as the journal keeps it.
-    #[must_use]
     pub fn announcement(&self) -> String {
         let labels = self.labels.join("+");
         match self.call {

@@ -132,7 +132,6 @@ fn asked() -> impl Iterator<Item = &'static Field> {
 
 impl Start {
     /// A card on which nothing is chosen yet.
-    #[must_use]
     pub fn new(
         places: Vec<Place>,
         earlier: Vec<Earlier>,
@@ -159,19 +158,16 @@ impl Start {
     }
 
     /// Where a meter may be.
-    #[must_use]
     pub fn places(&self) -> &[Place] {
         &self.places
     }
 
     /// The URI that was typed.
-    #[must_use]
     pub fn other(&self) -> Option<&str> {
         self.other.as_deref()
     }
 
     /// Sessions of earlier.
-    #[must_use]
     pub fn earlier(&self) -> &[Earlier] {
         &self.earlier
     }
@@ -182,31 +178,26 @@ impl Start {
     }
 
     /// The cautions.
-    #[must_use]
     pub fn cautions(&self) -> &[ToConfirm] {
         &self.cautions
     }
 
     /// The meter that is chosen.
-    #[must_use]
     pub const fn chosen(&self) -> Option<Row> {
         self.chosen
     }
 
     /// Where the cursor stands.
-    #[must_use]
     pub const fn at(&self) -> Row {
         self.at
     }
 
     /// The open question.
-    #[must_use]
     pub const fn asking(&self) -> Option<&Asking> {
         self.asking.as_ref()
     }
 
     /// The answer to the last key.
-    #[must_use]
     pub fn reply(&self) -> Option<&str> {
         self.reply.as_deref()
     }

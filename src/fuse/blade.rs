@@ -172,7 +172,6 @@ fn spread(ohms: Band, share: f64) -> Band {
 }
 
 /// The colour of a blade of this rating, full size, mini or micro (fuse colour pages, read).
-#[must_use]
 pub fn colour(rating_a: f64) -> Option<&'static str> {
     BLADE_ROWS
         .iter()

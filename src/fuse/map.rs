@@ -35,14 +35,12 @@ pub struct Circuit {
 
 /// The circuit that a typed label means: blanks around it and the case of its letters do not
 /// count.
-#[must_use]
 pub fn find<'a>(map: &'a [Circuit], label: &str) -> Option<&'a Circuit> {
     map.iter().find(|circuit| same(&circuit.label, label))
 }
 
 /// Whether two labels, or two parts, are one: blanks around them and the case of their letters do
 /// not count.
-#[must_use]
 pub fn same(one: &str, other: &str) -> bool {
     let (one, other) = (one.trim().chars(), other.trim().chars());
     one.flat_map(char::to_lowercase)

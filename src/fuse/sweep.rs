@@ -47,7 +47,6 @@ pub struct Left {
 
 impl Sweep {
     /// The sweep of these readings. A label read twice counts as it was read last.
-    #[must_use]
     pub fn of(probed: &[ProbedFuse], accuracy: Option<MvAccuracy>) -> Self {
         let is_last = |at: usize, one: &ProbedFuse| {
             let mut later = probed.iter().skip(at + 1);
@@ -84,7 +83,6 @@ impl Sweep {
     }
 
     /// What the fuses that were read do not explain of the battery's current.
-    #[must_use]
     pub fn left_of(&self, total_a: f64, total_u_a: f64) -> Left {
         Left {
             a: total_a - self.sum_a,
@@ -105,7 +103,6 @@ fn rank(row: &SweptFuse) -> f64 {
 
 impl Left {
     /// What that means, and what to do.
-    #[must_use]
     pub fn in_words(&self) -> String {
         let left = quantity::level(self.a.abs(), self.u_a);
         if self.a.abs() <= self.u_a {

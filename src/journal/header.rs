@@ -121,7 +121,6 @@ pub fn read(line: &[u8]) -> Result<Header, HeaderError> {
 }
 
 /// What stands in for a header that is damaged: nothing known, begun at the Unix epoch.
-#[must_use]
 pub fn unknown() -> Header {
     Header {
         started: DateTime::UNIX_EPOCH.fixed_offset(),

@@ -114,13 +114,11 @@ impl<R: BufRead> Importer<R> {
     }
 
     /// The header of a session made of this record.
-    #[must_use]
     pub const fn header(&self) -> &Header {
         &self.header
     }
 
     /// Whether the record itself tells when it began.
-    #[must_use]
     pub const fn is_dated(&self) -> bool {
         self.dated
     }

@@ -219,13 +219,11 @@ impl<R: BufRead> Reader<R> {
     }
 
     /// The session's header.
-    #[must_use]
     pub const fn header(&self) -> &Header {
         &self.header
     }
 
     /// Whether the line read last has no line feed; true at the end of a torn file.
-    #[must_use]
     pub const fn is_torn(&self) -> bool {
         self.torn
     }

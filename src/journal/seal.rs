@@ -29,7 +29,6 @@ impl Chain {
     }
 
     /// The seal over everything so far.
-    #[must_use]
     pub fn seal(&self) -> Seal {
         let mut sha256 = String::with_capacity(64);
         for byte in self.hash.clone().finalize() {
@@ -82,7 +81,6 @@ impl Report {
     const KEPT: usize = 20;
 
     /// Whether every line is sealed, unaltered and readable.
-    #[must_use]
     pub fn is_whole(&self) -> bool {
         self.state == SealState::Whole && self.unsealed == 0 && self.damaged == 0
     }

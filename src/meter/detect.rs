@@ -122,7 +122,6 @@ impl Listener {
 
     /// Whether the last bytes at this setting made sense to a format, so that it is worth
     /// listening on.
-    #[must_use]
     pub fn is_promising(&self, setting: Setting) -> bool {
         let here = self.here.iter().filter(|here| here.setting == setting);
         here.flat_map(|here| &here.trials)
@@ -139,7 +138,6 @@ impl Listener {
     }
 
     /// What listening came to.
-    #[must_use]
     pub fn outcome(mut self) -> Detection {
         self.leave();
         match (self.recognised, self.best) {

@@ -61,7 +61,6 @@ pub struct Undecided;
 
 impl ModbusOptions {
     /// The question for this register, wide enough for its type; for the widest while it is open.
-    #[must_use]
     pub const fn request(&self) -> Request {
         let words = match self.kind {
             Some(kind) => kind.words(),
@@ -131,7 +130,6 @@ impl Modbus {
     }
 
     /// A conversation that only fetches the bytes: see [`Talker::take_raw`].
-    #[must_use]
     pub fn raw(options: &ModbusOptions) -> Self {
         Self::meaning(options, Meaning::Raw(None))
     }

@@ -32,7 +32,6 @@ pub enum Reply {
 
 impl Query {
     /// What goes out, after an empty line where `clears_line`; nothing else does.
-    #[must_use]
     pub const fn bytes(self) -> &'static [u8] {
         match self {
             // `D` with its first stop bit in bit 7, as it must leave a port opened 8N1.
@@ -42,7 +41,6 @@ impl Query {
     }
 
     /// Whether an empty line goes first, which ends what others left in the instrument's input.
-    #[must_use]
     pub const fn clears_line(self) -> bool {
         match self {
             Self::Letter => false,
@@ -51,7 +49,6 @@ impl Query {
     }
 
     /// The usual speed on a serial port, in bits a second.
-    #[must_use]
     pub const fn baud(self) -> u32 {
         match self {
             Self::Letter => Handheld::Ascii14.baud(),
@@ -60,7 +57,6 @@ impl Query {
     }
 
     /// What is sent, in words.
-    #[must_use]
     pub const fn in_words(self) -> &'static str {
         match self {
             Self::Letter => "the letter D once (byte C4)",
@@ -70,7 +66,6 @@ impl Query {
 
     /// What it may do. Letters that are keys, one of them power off, are in the manuals of some
     /// instruments; that any byte may switch the data output off, in a handheld's.
-    #[must_use]
     pub const fn caution(self) -> &'static str {
         match self {
             Self::Letter => {
@@ -86,7 +81,6 @@ impl Query {
     }
 
     /// What else there is to try when nothing came.
-    #[must_use]
     pub const fn when_silent(self) -> &'static str {
         match self {
             Self::Letter => {
@@ -101,7 +95,6 @@ impl Query {
     }
 
     /// What the answer says; `None` when it is none to this question.
-    #[must_use]
     pub fn reply(self, bytes: &[u8]) -> Option<Reply> {
         match self {
             Self::Letter => display(bytes).map(Reply::Display),

@@ -100,7 +100,6 @@ pub struct TextDecoder {
 
 impl TextDecoder {
     /// A decoder that has heard nothing yet.
-    #[must_use]
     pub fn new(options: TextOptions) -> Self {
         Self {
             table: TextTable::new(options.column.clone()),

@@ -21,7 +21,6 @@ pub struct AmountError {
 }
 
 /// That `text` is not what was `expected`.
-#[must_use]
 pub fn refuse(text: &str, expected: &'static str) -> AmountError {
     AmountError {
         found: text.trim().to_owned(),

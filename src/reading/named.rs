@@ -6,7 +6,6 @@ macro_rules! named {
         named!($type, "Its name in files and URIs.", name { $($variant = $name),+ });
         impl $type {
             /// The one of this name.
-            #[must_use]
             pub fn named(name: &str) -> Option<Self> {
                 Self::ALL.into_iter().find(|one| one.name() == name)
             }
@@ -16,7 +15,6 @@ macro_rules! named {
         named!($type, "The word for it.", word { $($variant = $word),+ });
         impl $type {
             /// The one that this word means, its capitals as they may.
-            #[must_use]
             pub fn spelled(word: &str) -> Option<Self> {
                 Self::ALL.into_iter().find(|one| one.word().eq_ignore_ascii_case(word))
             }
@@ -28,7 +26,6 @@ macro_rules! named {
             pub const ALL: [Self; [$($name),+].len()] = [$(Self::$variant),+];
 
             #[doc = $doc]
-            #[must_use]
             pub const fn $word(self) -> &'static str {
                 match self {
                     $(Self::$variant => $name),+

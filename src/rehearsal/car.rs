@@ -73,7 +73,6 @@ struct Running {
 
 impl Car {
     /// The car of `story`, open and awake, the meter just switched on.
-    #[must_use]
     pub fn new(story: &'static Story, seed: u64) -> Self {
         Self {
             story,
@@ -95,7 +94,6 @@ impl Car {
     }
 
     /// When the next reading will come.
-    #[must_use]
     pub const fn next_t(&self) -> Elapsed {
         self.gauge.next_t()
     }

@@ -49,7 +49,6 @@ fn lock(text: &str) -> Hint {
 }
 
 /// The hint for this moment; `None` until the meter has spoken.
-#[must_use]
 pub fn hint(story: &Story, session: &Session, judgement: &Judgement) -> Option<Hint> {
     let hunt = Hunt {
         story,

@@ -19,7 +19,6 @@ const STARTED_UNIX_S: i64 = 1_768_032_000;
 /// assert_eq!(header.meter.uri, "rehearsal:false-floor?seed=7");
 /// assert_eq!(entries, play(&stories::FALSE_FLOOR, 7).1);
 /// ```
-#[must_use]
 pub fn play(story: &'static Story, seed: u64) -> (Header, Vec<Entry>) {
     let end = Elapsed::from_secs(story.end_s);
     let mut car = Car::new(story, seed);

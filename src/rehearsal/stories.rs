@@ -27,7 +27,6 @@ pub static TWO_BOXES: LazyLock<Story> =
 pub static DEFAULT: &LazyLock<Story> = &LATE_FALL;
 
 /// Every story, the gentlest first.
-#[must_use]
 pub fn all() -> [&'static Story; 5] {
     [
         &FALSE_FLOOR,
@@ -39,7 +38,6 @@ pub fn all() -> [&'static Story; 5] {
 }
 
 /// The story of this name.
-#[must_use]
 pub fn find(name: &str) -> Option<&'static Story> {
     all().into_iter().find(|story| story.name == name)
 }

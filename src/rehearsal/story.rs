@@ -63,7 +63,6 @@ pub struct Story {
 
 impl Story {
     /// The card as it would be filled in before this hunt.
-    #[must_use]
     pub fn card(&self) -> Card {
         Card {
             car: Some(format!("rehearsal: {}", self.name)),
@@ -77,19 +76,16 @@ impl Story {
     }
 
     /// The fuse map, as the lid tells it.
-    #[must_use]
     pub fn map(&self) -> Vec<Circuit> {
         self.fuses.iter().map(LidFuse::circuit).collect()
     }
 
     /// The meter URI that brings back this story with this seed.
-    #[must_use]
     pub fn uri(&self, seed: u64) -> String {
         format!("rehearsal:{}?seed={seed}", self.name)
     }
 
     /// Every part that can be unplugged, each once.
-    #[must_use]
     pub fn parts(&self) -> Vec<&'static str> {
         let mut parts: Vec<&'static str> = self.wired().collect();
         parts.sort_unstable();
@@ -119,7 +115,6 @@ impl Story {
 
     /// The fuse or part that was meant by a typed label, however the map or a hand spells it;
     /// either supply of a part means the part. `None` when this car has no such thing.
-    #[must_use]
     pub fn known(&self, label: &str) -> Option<&'static str> {
         let find = |wanted: &str| {
             let fuses = self.fuses.iter().map(|slot| slot.label);

@@ -12,7 +12,6 @@ use crate::session::mark::Did;
 const MOST: usize = 3;
 
 /// The cause, each label written as `named` writes it; `None` when no trial showed one.
-#[must_use]
 pub fn cause(judgement: &Judgement, named: impl Fn(&str) -> String) -> Option<String> {
     let hunt = Hunt::new(judgement, &named);
     let mut words: Vec<String> = Vec::new();
@@ -25,7 +24,6 @@ pub fn cause(judgement: &Judgement, named: impl Fn(&str) -> String) -> Option<St
 
 /// Who kept awake what these circuits feed, when a trial showed it: such a load is no fault of its
 /// own.
-#[must_use]
 pub fn kept_by(
     judgement: &Judgement,
     circuits: &[String],
@@ -226,7 +224,6 @@ fn carries(way: &[&Share], part: &Trial) -> bool {
 }
 
 /// What a trial took out, as a sentence has it: "the rear blower relay", "D3 and L7".
-#[must_use]
 pub fn taken_out(trial: &Trial, named: impl Fn(&str) -> String) -> String {
     let labels: Vec<String> = trial.what.iter().map(|label| named(label)).collect();
     let labels = labels.join(" and ");

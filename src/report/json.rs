@@ -48,7 +48,6 @@ pub fn write_beside(
 }
 
 /// The judgement as a JSON value, for whoever adds keys of his own.
-#[must_use]
 pub fn document(judgement: &Judgement) -> Value {
     json!({
         "rules": judgement.rules,

@@ -20,7 +20,6 @@ pub struct Stamp {
 
 impl Stamp {
     /// Of a record as it ended.
-    #[must_use]
     pub fn new(case: &Case) -> Self {
         let settled = case.judgement.settled.as_ref();
         Self {
@@ -36,13 +35,11 @@ impl Stamp {
     }
 
     /// Whether the car is surely below as it is driven away.
-    #[must_use]
     pub fn is_plain(&self) -> bool {
         !self.early && self.out.is_empty()
     }
 
     /// As the badge has it: `BELOW WITH E3, L9 OUT`.
-    #[must_use]
     pub fn badge(&self) -> String {
         match self.verdict {
             Verdict::Above => "ABOVE THE LIMIT".into(),
@@ -57,7 +54,6 @@ impl Stamp {
     }
 
     /// As a cell of a table has it: `below so far, with D11 out`.
-    #[must_use]
     pub fn cell(&self) -> String {
         let word = self.verdict.word();
         if self.verdict != Verdict::Below || self.is_plain() {

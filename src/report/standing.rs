@@ -42,7 +42,6 @@ pub struct StandingAnswer {
 
 impl StandingAnswer {
     /// Computes the answer; `None` when nothing printed on the battery tells its capacity.
-    #[must_use]
     pub fn new(asked: Asked) -> Option<Self> {
         let store = Store::new(&asked.given)?;
         let battery = &asked.given.battery;

@@ -32,7 +32,6 @@ pub fn write(session: &Session, judgement: &Judgement, mut out: impl Write) -> i
 }
 
 /// The judgement, line by line.
-#[must_use]
 pub fn lines(judgement: &Judgement) -> Vec<String> {
     let limit = quantity::amount(judgement.limit.value);
     let from = judgement.limit.from.word();
@@ -92,14 +91,12 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
 }
 
 /// What the car does now, in one line.
-#[must_use]
 pub fn now(now: &Now) -> String {
     let (since, phase) = (quantity::clock(now.since), now.phase.word());
     format!("{since} {phase}: {}", now.why)
 }
 
 /// A trial in one line.
-#[must_use]
 pub fn trial(trial: &Trial) -> String {
     let settled = trial
         .change
@@ -246,13 +243,11 @@ pub(super) fn plan(plan: &Plan) -> Vec<String> {
 }
 
 /// A line for the log: when, and what.
-#[must_use]
 pub fn stamped(t: Elapsed, what: &str) -> String {
     format!("{} {}", quantity::clock(t), sanitize(what))
 }
 
 /// A file written by hand may hold anything: what a terminal could obey is left out.
-#[must_use]
 pub fn sanitize(text: &str) -> String {
     text.chars().filter(|c| !is_harmful(*c)).collect()
 }

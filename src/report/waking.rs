@@ -18,7 +18,6 @@ pub enum WakesAfter {
 }
 
 /// What the wakes did after this trial; `None` where it was not judged by them.
-#[must_use]
 pub const fn after(trial: &Trial) -> Option<WakesAfter> {
     if let TrialReason::WakesStopped {
         watched_s, every_s, ..

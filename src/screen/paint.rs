@@ -48,7 +48,6 @@ named!(Paint::word {
 
 impl Paint {
     /// The colour with an ink that can be read on it.
-    #[must_use]
     pub const fn style(self) -> Style {
         let (ground, ink) = match self {
             Self::Black => (Color::Black, Color::White),

@@ -62,13 +62,11 @@ pub struct Scene {
 
 impl Scene {
     /// The scene for a screen of this size.
-    #[must_use]
     pub fn of(model: &Model, columns: u16, rows: u16) -> Self {
         Self::with(model, model.session().signal().track(), columns, rows)
     }
 
     /// The same with this trace.
-    #[must_use]
     pub fn with(model: &Model, track: &Track, columns: u16, rows: u16) -> Self {
         let banners = head::banners(model, columns);
         let notices = notices(model, columns);
@@ -106,7 +104,6 @@ impl Scene {
 impl Scene {
     /// What a click on this column and row of the frame means: a position of the open panel, or a
     /// moment on the plot.
-    #[must_use]
     pub fn under(&self, column: u16, row: u16) -> Option<Event> {
         let at = Position::new(column, row);
         if let Some(overlay) = &self.overlay {

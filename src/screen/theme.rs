@@ -32,7 +32,6 @@ pub struct Theme {
 
 impl Theme {
     /// These colours, with drawing characters from Unicode or from ASCII only.
-    #[must_use]
     pub const fn new(palette: Palette, unicode: bool) -> Self {
         let glyphs = if unicode {
             glyphs::UNICODE
@@ -43,19 +42,16 @@ impl Theme {
     }
 
     /// For a dark ground.
-    #[must_use]
     pub const fn dark(unicode: bool) -> Self {
         Self::new(Palette::Dark, unicode)
     }
 
     /// For a light ground.
-    #[must_use]
     pub const fn light(unicode: bool) -> Self {
         Self::new(Palette::Light, unicode)
     }
 
     /// Without colour.
-    #[must_use]
     pub const fn none(unicode: bool) -> Self {
         Self::new(Palette::None, unicode)
     }
@@ -72,7 +68,6 @@ impl Theme {
     }
 
     /// The look of a role.
-    #[must_use]
     pub const fn style(&self, role: Role) -> Style {
         let style = Style::new().add_modifier(weight(role));
         if let (Role::Rating(paint), Palette::Dark | Palette::Light) = (role, self.palette) {

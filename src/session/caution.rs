@@ -200,7 +200,6 @@ pub fn at(when: When) -> impl Iterator<Item = &'static Caution> {
 }
 
 /// The cautions that a text calls for: what a fuse feeds, a part's name, a note.
-#[must_use]
 pub fn called_for(text: &str) -> Vec<&'static Caution> {
     let text = text.to_lowercase();
     let alone = |word: &str| {
@@ -224,7 +223,6 @@ pub fn called_for(text: &str) -> Vec<&'static Caution> {
 }
 
 /// The cautions before this fuse is pulled: by what it feeds, then those of every pull.
-#[must_use]
 pub fn before_pull(circuit: &Circuit) -> Vec<&'static Caution> {
     let mut cautions = called_for(&circuit.feeds.join("; "));
     cautions.extend(at(When::Pull));
@@ -232,7 +230,6 @@ pub fn before_pull(circuit: &Circuit) -> Vec<&'static Caution> {
 }
 
 /// The cautions that the card itself calls for: a car of high voltage, an alarm in the notes.
-#[must_use]
 pub fn of_card(card: &Card) -> Vec<&'static Caution> {
     let said = [&card.car, &card.complaint, &card.notes];
     let said: Vec<&str> = said.into_iter().flatten().map(String::as_str).collect();
@@ -240,7 +237,6 @@ pub fn of_card(card: &Card) -> Vec<&'static Caution> {
 }
 
 /// Every caution for the end of a sheet of paper: one line a moment, and what goes before all.
-#[must_use]
 pub fn on_paper() -> Vec<String> {
     let moments = ALL.chunk_by(|one, next| one.when == next.when);
     let lines = moments.map(|cautions| {
@@ -269,7 +265,6 @@ pub fn on_paper() -> Vec<String> {
 
 impl Caution {
     /// In one line, the deferral behind it.
-    #[must_use]
     pub fn line(&self) -> String {
         format!("{} ({})", self.text, self.deferral)
     }

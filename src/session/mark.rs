@@ -76,7 +76,6 @@ named!(Did::word {
 
 impl Did {
     /// What this is done to; everything else that is asked of a verb follows from it.
-    #[must_use]
     pub const fn done_to(self) -> DoneTo {
         match self {
             Self::Pull | Self::Unplug => DoneTo::Part(Handling::Out),
@@ -89,27 +88,23 @@ impl Did {
     }
 
     /// Whether this removes something from the car or puts it back, and so is judged as a trial.
-    #[must_use]
     pub const fn is_tried(self) -> bool {
         matches!(self.done_to(), DoneTo::Part(_))
     }
 
     /// Whether this takes something off its supply.
-    #[must_use]
     pub const fn removes(self) -> bool {
         matches!(self.done_to(), DoneTo::Part(Handling::Out))
     }
 
     /// Whether this gives a circuit or part its supply back: modules start up and may wake the
     /// car (trade table 1.4, "fuse, relay or connector pulled or refitted").
-    #[must_use]
     pub const fn restores(self) -> bool {
         self.is_tried() && !self.removes()
     }
 
     /// Whether this by itself restarts the sleep time-out. A pull does not: only a rise in the
     /// current after it would.
-    #[must_use]
     pub const fn stirs(self) -> bool {
         matches!(self.done_to(), DoneTo::Car) || self.restores()
     }
@@ -145,7 +140,6 @@ pub struct Mark {
 
 impl Mark {
     /// When the thing was done, for a mark journalled at `t`.
-    #[must_use]
     pub fn done_at(&self, t: Elapsed) -> Elapsed {
         self.at.unwrap_or(t)
     }
@@ -179,7 +173,6 @@ pub enum MarkError {
 }
 
 /// Labels are trimmed, joined by `+` (a comma will do), and never hold control characters.
-#[must_use]
 pub fn labels(text: &str) -> Vec<String> {
     text.split(['+', ','])
         .map(|label| {

@@ -85,7 +85,6 @@ impl Feed {
     }
 
     /// What is known of the car already.
-    #[must_use]
     pub fn card(&self) -> Card {
         match self {
             Self::Replay { record, .. } => record.header().card.clone(),
@@ -94,7 +93,6 @@ impl Feed {
     }
 
     /// The pace of session time; `given` where the feed has none of its own.
-    #[must_use]
     pub const fn speed(&self, given: f64) -> f64 {
         match self {
             Self::Replay { speed, .. } => *speed,

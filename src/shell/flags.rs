@@ -120,7 +120,6 @@ pub struct Rehearse {
 
 impl Rehearse {
     /// What a `rehearsal:` URI asks for.
-    #[must_use]
     pub fn asked_by(uri: &MeterUri) -> Option<Self> {
         let MeterUri::Rehearsal { story, speed, seed } = uri else {
             return None;

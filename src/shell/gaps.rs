@@ -27,7 +27,6 @@ pub struct ClockWatch {
 
 impl ClockWatch {
     /// Begins with this sample.
-    #[must_use]
     pub const fn from(first: ClockSample) -> Self {
         Self { last: first }
     }

@@ -15,7 +15,6 @@ pub struct Outbox {
 }
 
 /// The desk's inbox and the way there, with the clock that all go by.
-#[must_use]
 pub fn channel(clock: Clock) -> (Outbox, Receiver<Message>) {
     let (desk, inbox) = unbounded();
     (Outbox { clock, desk }, inbox)

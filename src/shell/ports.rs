@@ -150,7 +150,6 @@ pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
 }
 
 /// Whether a read error only means that nothing came yet.
-#[must_use]
 pub fn is_nothing_yet(error: &io::Error) -> bool {
     matches!(
         error.kind(),

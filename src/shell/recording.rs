@@ -151,7 +151,6 @@ pub fn expect_terminal(command: &str, instead: &str) -> Result<()> {
 }
 
 /// The header of a session that begins now.
-#[must_use]
 pub fn header(card: Card, uri: &MeterUri) -> Header {
     Header {
         started: clock::wall(),
@@ -196,7 +195,6 @@ pub fn new_file(out: Option<&Path>, folder: &Path, header: &Header) -> Result<Se
 }
 
 /// How the desk is set up while `file` is being recorded.
-#[must_use]
 pub fn options(file: &Path, habits: Habits) -> Options {
     Options {
         live: true,
@@ -208,7 +206,6 @@ pub fn options(file: &Path, habits: Habits) -> Options {
 }
 
 /// The desk of a session in `file` that is only read; `live` when another program records it.
-#[must_use]
 pub fn read_only(header: Header, file: &Path, live: bool, settings: &Settings) -> Model {
     let options = Options {
         live,

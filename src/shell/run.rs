@@ -108,7 +108,6 @@ pub struct Wiring {
 
 impl Wiring {
     /// Of a session in `file` that is only read.
-    #[must_use]
     pub fn reading(file: PathBuf, (outbox, inbox): (Outbox, Receiver<Message>)) -> Self {
         Self {
             inbox,

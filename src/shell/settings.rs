@@ -66,7 +66,6 @@ pub fn load(given: Option<&Path>) -> Result<Settings> {
 
 /// Where the settings stand on this system; `None` when it does not say where its user's
 /// configuration is kept.
-#[must_use]
 pub fn place() -> Option<PathBuf> {
     place_by(|name| std::env::var(name).ok())
 }

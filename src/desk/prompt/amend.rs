@@ -52,7 +52,6 @@ pub struct Amended {
 
 impl Amend {
     /// The question itself.
-    #[must_use]
     pub fn question(&self) -> String {
         match self {
             Self::Claim { at, from_a, to_a } => format!(
@@ -73,7 +72,6 @@ impl Amend {
     }
 
     /// What the answer does.
-    #[must_use]
     pub fn consequence(&self, amended: &Amended) -> String {
         let at = quantity::clock(amended.at);
         let new = in_words(amended);

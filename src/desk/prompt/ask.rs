@@ -44,7 +44,6 @@ pub enum Ask {
 
 impl Ask {
     /// Whether it is answered with one key and takes no text.
-    #[must_use]
     pub const fn is_yes_no(&self) -> bool {
         matches!(
             self,
@@ -53,7 +52,6 @@ impl Ask {
     }
 
     /// The question itself.
-    #[must_use]
     pub fn question(&self) -> String {
         match self {
             Self::Mark(did) => {
@@ -88,7 +86,6 @@ impl Ask {
     }
 
     /// What Esc does.
-    #[must_use]
     pub const fn on_esc(&self) -> &'static str {
         if matches!(self, Self::Probe(_)) {
             "ends the sweep"

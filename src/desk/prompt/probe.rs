@@ -29,7 +29,6 @@ pub enum Probed {
 
 impl Probe {
     /// The question itself.
-    #[must_use]
     pub fn question(&self) -> String {
         let Some(what) = &self.what else {
             return "WHICH FUSE, and its millivolts? As in L4 2.3, or L4 2.3 10A mini".into();
@@ -85,7 +84,6 @@ impl Probe {
     }
 
     /// What Enter does, in words.
-    #[must_use]
     pub fn consequence(&self, probed: &Probed) -> String {
         match (probed, &self.what) {
             (Probed::Skipped, Some(what)) => format!("Enter skips {what}"),
@@ -101,7 +99,6 @@ impl Probe {
     }
 
     /// What is odd about the reading, each a question to the one who typed it.
-    #[must_use]
     pub fn questions(&self, probed: &Probed) -> Vec<String> {
         match probed {
             Probed::Skipped => Vec::new(),
@@ -162,7 +159,6 @@ fn carried(drawn: &Drawn) -> String {
 }
 
 /// The millivolts with every place that the meter showed.
-#[must_use]
 pub fn shown(drop: &FuseDrop) -> String {
     let places = drop
         .step_mv

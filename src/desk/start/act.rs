@@ -7,7 +7,6 @@ use crate::desk::text_field::TextField;
 
 impl Start {
     /// Takes one key.
-    #[must_use]
     pub fn key(&mut self, key: Key) -> Outcome {
         self.reply = None;
         match self.asking.take() {

@@ -27,7 +27,6 @@ pub enum Unit {
 
 impl Unit {
     /// Whether it measures a voltage.
-    #[must_use]
     pub const fn is_voltage(self) -> bool {
         match self {
             Self::Volt | Self::Millivolt | Self::Microvolt => true,
@@ -40,7 +39,6 @@ impl Unit {
     }
 
     /// The power of ten that makes ampere or volt of it.
-    #[must_use]
     pub const fn exponent(self) -> i32 {
         match self {
             Self::Ampere | Self::Volt => 0,
@@ -52,7 +50,6 @@ impl Unit {
     }
 
     /// The symbol in ASCII: `mA`, `uA`.
-    #[must_use]
     pub const fn symbol(self) -> &'static str {
         match self {
             Self::Ampere => "A",

@@ -112,7 +112,6 @@ fn one_of<T>(
 
 impl AskedMeter {
     /// The format's name in a URI.
-    #[must_use]
     pub const fn name(&self) -> &'static str {
         match self {
             Self::Scpi(_) => "scpi",
@@ -121,7 +120,6 @@ impl AskedMeter {
     }
 
     /// The parity bit that the meter must see; all others are read without one.
-    #[must_use]
     pub const fn parity(&self) -> Parity {
         match self {
             Self::Scpi(_) => Parity::None,

@@ -16,7 +16,6 @@ pub struct LidFuse {
 
 impl LidFuse {
     /// The slot as a fuse map has it: the letters are the box, the number is the position.
-    #[must_use]
     pub fn circuit(&self) -> Circuit {
         let position = self.label.trim_start_matches(|c: char| c.is_alphabetic());
         let in_box = self.label.strip_suffix(position).unwrap_or_default();
@@ -61,7 +60,6 @@ pub enum Boot {
 
 impl Boot {
     /// What that draws.
-    #[must_use]
     pub const fn surge(self) -> Surge {
         match self {
             Self::Small => Surge { a: 0.5, for_s: 0.8 },
@@ -138,7 +136,6 @@ pub enum Holds {
 
 impl Holds {
     /// Whether this module is among them.
-    #[must_use]
     pub fn includes(&self, module: &str) -> bool {
         match self {
             Self::Network => true,

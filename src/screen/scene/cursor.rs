@@ -10,7 +10,6 @@ use crate::screen::width;
 use crate::signal::track::Track;
 
 /// The row under the plot, while the cursor is on.
-#[must_use]
 pub fn line(model: &Model, track: &Track, columns: u16) -> Vec<Line> {
     let Some(at) = model.view().cursor else {
         return Vec::new();

@@ -35,7 +35,6 @@ pub struct Far {
 
 impl Far {
     /// For the whole screen, while it is asked for.
-    #[must_use]
     pub fn of(model: &Model, areas: &Areas) -> Option<Self> {
         if !model.view().far {
             return None;

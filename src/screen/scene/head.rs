@@ -11,7 +11,6 @@ use crate::session::doubt::Doubt;
 use crate::session::entry::MeterEvent;
 
 /// The rows of the head, left and right end.
-#[must_use]
 pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {
     let card = model.session().card();
     let mut left = Line::new(Role::Strong, "lullboard");
@@ -78,7 +77,6 @@ fn messages(count: u64) -> String {
 }
 
 /// What is wrong, the worst first.
-#[must_use]
 pub fn banners(model: &Model, columns: u16) -> Vec<Line> {
     let mut said = Vec::new();
     let notices = model.notices();

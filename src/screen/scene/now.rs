@@ -26,7 +26,6 @@ pub struct NowPane {
 
 impl NowPane {
     /// For the rows that `areas` gives.
-    #[must_use]
     pub fn of(model: &Model, areas: &Areas) -> Self {
         let (value, role) = value(model);
         let area = areas.now;

@@ -46,7 +46,6 @@ impl Pane {
     }
 
     /// What the frame leaves.
-    #[must_use]
     pub fn inner(self) -> Rect {
         if self.framed {
             self.area.inner(Margin::new(2, 1))
@@ -81,7 +80,6 @@ const WORDS: [&str; 12] = [
 
 impl Overlay {
     /// The open question, else the help page, else nothing.
-    #[must_use]
     pub fn of(model: &Model, areas: &Areas) -> Option<Self> {
         if let Some(prompt) = model.prompt() {
             return Some(ask(model, prompt, areas));

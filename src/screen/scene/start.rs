@@ -17,7 +17,6 @@ const BELOW: usize = 5;
 const WORDS: u16 = 12;
 
 /// Every row of a screen of this size.
-#[must_use]
 pub fn rows(start: &Start, columns: u16, height: u16) -> Vec<Line> {
     let mut lines = vec![title()];
     let (list, at) = list(start, columns);

@@ -39,7 +39,6 @@ impl TakenTerminal {
     }
 
     /// Watches over long work before there is a board.
-    #[must_use]
     pub fn patience<'a>(&'a mut self, doing: String, inbox: &'a Receiver<Message>) -> Patience<'a> {
         Patience {
             stage: self,
@@ -102,7 +101,6 @@ impl Patience<'_> {
     }
 
     /// Hands over what was pressed meanwhile.
-    #[must_use]
     pub fn end(self) -> Vec<Message> {
         self.kept
     }

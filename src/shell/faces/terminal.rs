@@ -176,7 +176,6 @@ impl Drop for Board {
 }
 
 /// Whether there is a terminal to draw on.
-#[must_use]
 pub fn is_here() -> bool {
     io::stdout().is_terminal()
 }

@@ -103,7 +103,6 @@ pub struct SessionFile {
 
 impl SessionFile {
     /// Where it stands.
-    #[must_use]
     pub fn path(&self) -> &Path {
         &self.path
     }
@@ -278,7 +277,6 @@ fn lock(file: &File, path: &Path) -> Result<(), FileError> {
 
 /// Where session time stands when a session goes on at this wall-clock time: never before what is
 /// recorded, even if the wall clock was set back.
-#[must_use]
 pub fn base(session: &Session, now: DateTime<FixedOffset>) -> Elapsed {
     let since = now.signed_duration_since(session.header().started);
     let secs = number::f64_from_i64(since.num_milliseconds()) / 1000.0;
@@ -286,7 +284,6 @@ pub fn base(session: &Session, now: DateTime<FixedOffset>) -> Elapsed {
 }
 
 /// A name for a new session in `directory`: `2026-11-25_0800.lull`, numbered when it is taken.
-#[must_use]
 pub fn default_name(directory: &Path, now: DateTime<FixedOffset>) -> PathBuf {
     let stem = now.format("%Y-%m-%d_%H%M").to_string();
     let mut path = directory.join(format!("{stem}.lull"));

@@ -49,13 +49,11 @@ impl Tail {
     }
 
     /// The header.
-    #[must_use]
     pub const fn header(&self) -> &Header {
         &self.header
     }
 
     /// Bytes read so far.
-    #[must_use]
     pub const fn read(&self) -> u64 {
         self.read
     }

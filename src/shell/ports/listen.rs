@@ -30,7 +30,6 @@ pub enum PortHeard {
 }
 
 /// The settings at which to listen on `path`, all of them or those of one speed.
-#[must_use]
 pub fn plan(path: &Path, baud: Option<u32>) -> Vec<Setting> {
     if !has_speed(path) {
         return vec![Setting::NO_SPEED];
@@ -48,7 +47,6 @@ pub fn plan(path: &Path, baud: Option<u32>) -> Vec<Setting> {
 
 /// Whether bits a second mean anything there: not on a pseudo-terminal, nor on a board that is
 /// its own adapter.
-#[must_use]
 pub fn has_speed(path: &Path) -> bool {
     let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
     let named = |start: &str| {
@@ -59,7 +57,6 @@ pub fn has_speed(path: &Path) -> bool {
 }
 
 /// How long listening takes when nothing is recognised, in seconds.
-#[must_use]
 pub fn span_s(plan: &[Setting], each_s: f64) -> f64 {
     if let [_] = plan {
         PATIENCE * each_s

@@ -37,26 +37,22 @@ enum Entries {
 
 impl RecordedFile {
     /// The header; a CSV's names no card and no meter.
-    #[must_use]
     pub const fn header(&self) -> &Header {
         &self.header
     }
 
     /// Whether the record itself tells when it began.
-    #[must_use]
     pub const fn is_dated(&self) -> bool {
         self.dated
     }
 
     /// Damage that was passed over so far; complete when the entries have ended.
-    #[must_use]
     pub const fn notices(&self) -> &FileNotices {
         &self.notices
     }
 
     /// Bytes read so far and bytes in all, for whoever shows progress; the second is zero for
     /// what has no length.
-    #[must_use]
     pub fn progress(&self) -> (u64, u64) {
         (self.read.load(Ordering::Relaxed), self.total)
     }
