@@ -44,7 +44,7 @@ impl Model {
         match prompt.key(key) {
             Outcome::Open => self.prompt = Some(prompt),
             Outcome::Dropped if prompt.is_yes_no() => {}
-            Outcome::Dropped if matches!(prompt.ask(), Ask::Probe(_)) => self.end_sweep(),
+            Outcome::Dropped if matches!(prompt.ask, Ask::Probe(_)) => self.end_sweep(),
             Outcome::Dropped => self.reply("Nothing recorded."),
             Outcome::Done(answer) => self.answer(answer, effects),
         }
@@ -177,7 +177,7 @@ impl Model {
 
     /// Asks while a session is being recorded; Ctrl-C at that question ends the program too.
     fn ask_quit(&mut self, effects: &mut Vec<Effect>) {
-        let asked = matches!(self.prompt.as_ref().map(Prompt::ask), Some(Ask::Quit(_)));
+        let asked = matches!(&self.prompt, Some(prompt) if matches!(prompt.ask, Ask::Quit(_)));
         match &self.options.recording {
             Some(place) if !asked => {
                 let place = place.clone();

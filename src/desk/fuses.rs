@@ -173,7 +173,7 @@ mod tests {
         press(&mut desk, &[Key::Char('x'), Key::Right, Key::Enter]);
         let prompt = desk.prompt().unwrap();
         assert_eq!(
-            (prompt.ask(), prompt.offer()),
+            (&prompt.ask, prompt.offer()),
             (&Ask::Mark(Did::Pull), Some("E6"))
         );
         press(&mut desk, &[Key::Enter]);
@@ -181,7 +181,7 @@ mod tests {
         press(&mut desk, &[Key::Enter]);
         let prompt = desk.prompt().unwrap();
         assert_eq!(
-            (prompt.ask(), prompt.offer()),
+            (&prompt.ask, prompt.offer()),
             (&Ask::Mark(Did::Refit), Some("E6"))
         );
     }

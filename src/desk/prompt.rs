@@ -29,8 +29,10 @@ pub enum Outcome {
 /// An open question.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Prompt {
-    ask: Ask,
-    field: TextField,
+    /// What is asked.
+    pub ask: Ask,
+    /// What has been typed, and where the cursor stands in it.
+    pub field: TextField,
     default: Option<String>,
     now: Elapsed,
 }
@@ -51,16 +53,6 @@ impl Prompt {
     pub fn typed(mut self, text: &str) -> Self {
         self.field.insert(text);
         self
-    }
-
-    /// What is asked.
-    pub const fn ask(&self) -> &Ask {
-        &self.ask
-    }
-
-    /// What has been typed, and where the cursor stands in it.
-    pub const fn field(&self) -> &TextField {
-        &self.field
     }
 
     /// Whether it is answered with one key and takes no text.
@@ -123,7 +115,7 @@ impl Prompt {
     pub fn removed(&self) -> Vec<String> {
         match self.answer() {
             Ok(Answer::Mark { did, what, .. }) if did.removes() => what,
-            Ok(Answer::Run(run)) => run.labels().to_vec(),
+            Ok(Answer::Run(run)) => run.labels,
             Ok(_) | Err(_) => Vec::new(),
         }
     }

@@ -34,7 +34,8 @@ pub struct Claim {
 /// An announced run.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Run {
-    labels: Vec<String>,
+    /// Its fuses, in order.
+    pub labels: Vec<String>,
     done: usize,
     /// Steps up to this moment are claimed, or older than the run.
     after: Elapsed,
@@ -84,11 +85,6 @@ impl Run {
             ..call
         });
         self
-    }
-
-    /// Its fuses, in order.
-    pub fn labels(&self) -> &[String] {
-        &self.labels
     }
 
     /// The same run with its labels spelled as `spell` does.

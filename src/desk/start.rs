@@ -103,15 +103,23 @@ pub struct Beginning {
 
 /// The start card as it stands.
 pub struct Start {
-    places: Vec<Place>,
-    other: Option<String>,
-    earlier: Vec<Earlier>,
+    /// Where a meter may be.
+    pub places: Vec<Place>,
+    /// The URI that was typed.
+    pub other: Option<String>,
+    /// Sessions of earlier.
+    pub earlier: Vec<Earlier>,
     typed: Vec<String>,
-    cautions: Vec<ToConfirm>,
-    chosen: Option<Row>,
-    at: Row,
-    asking: Option<Asking>,
-    reply: Option<String>,
+    /// The cautions.
+    pub cautions: Vec<ToConfirm>,
+    /// The meter that is chosen.
+    pub chosen: Option<Row>,
+    /// Where the cursor stands.
+    pub at: Row,
+    /// The open question.
+    pub asking: Option<Asking>,
+    /// The answer to the last key.
+    pub reply: Option<String>,
     check: Check,
 }
 
@@ -157,49 +165,9 @@ impl Start {
         }
     }
 
-    /// Where a meter may be.
-    pub fn places(&self) -> &[Place] {
-        &self.places
-    }
-
-    /// The URI that was typed.
-    pub fn other(&self) -> Option<&str> {
-        self.other.as_deref()
-    }
-
-    /// Sessions of earlier.
-    pub fn earlier(&self) -> &[Earlier] {
-        &self.earlier
-    }
-
     /// The fields with what was typed into them.
     pub fn fields(&self) -> impl Iterator<Item = (&'static Field, &str)> {
         asked().zip(self.typed.iter().map(String::as_str))
-    }
-
-    /// The cautions.
-    pub fn cautions(&self) -> &[ToConfirm] {
-        &self.cautions
-    }
-
-    /// The meter that is chosen.
-    pub const fn chosen(&self) -> Option<Row> {
-        self.chosen
-    }
-
-    /// Where the cursor stands.
-    pub const fn at(&self) -> Row {
-        self.at
-    }
-
-    /// The open question.
-    pub const fn asking(&self) -> Option<&Asking> {
-        self.asking.as_ref()
-    }
-
-    /// The answer to the last key.
-    pub fn reply(&self) -> Option<&str> {
-        self.reply.as_deref()
     }
 
     /// Every row, from the top.
@@ -275,10 +243,10 @@ mod tests {
 
     fn go_to(start: &mut Start, wanted: Row) {
         let _ = start.key(Key::Home);
-        while start.at() != wanted {
-            let before = start.at();
+        while start.at != wanted {
+            let before = start.at;
             let _ = start.key(Key::Down);
-            assert_ne!(start.at(), before, "{wanted:?} is no row");
+            assert_ne!(start.at, before, "{wanted:?} is no row");
         }
     }
 
@@ -286,11 +254,11 @@ mod tests {
     fn what_was_read_is_confirmed_by_eye_before_it_is_believed() {
         let mut start = start();
         press(&mut start, "\n");
-        assert_eq!(start.asking(), Some(&Asking::Eyes { place: 0 }));
+        assert_eq!(start.asking.as_ref(), Some(&Asking::Eyes { place: 0 }));
         press(&mut start, "x");
-        assert_eq!(start.chosen(), None);
+        assert_eq!(start.chosen, None);
         press(&mut start, "y");
-        assert_eq!(start.chosen(), Some(Row::Meter(0)));
+        assert_eq!(start.chosen, Some(Row::Meter(0)));
     }
 
     #[test]
@@ -298,13 +266,16 @@ mod tests {
         let mut start = start();
         press(&mut start, "\nn");
         assert!(matches!(
-            start.asking(),
+            start.asking.as_ref(),
             Some(Asking::Text { slot: Slot::Meter, field, .. })
                 if field.text() == "serial:/dev/ttyUSB0"
         ));
         press(&mut start, "?format=es11\n");
-        assert_eq!(start.chosen(), Some(Row::Other));
-        assert_eq!(start.other(), Some("serial:/dev/ttyUSB0?format=es11"));
+        assert_eq!(start.chosen, Some(Row::Other));
+        assert_eq!(
+            start.other.as_deref(),
+            Some("serial:/dev/ttyUSB0?format=es11")
+        );
     }
 
     #[test]
@@ -312,14 +283,14 @@ mod tests {
         let mut start = start();
         let _ = start.key(Key::End);
         press(&mut start, "\n");
-        assert!(start.reply().unwrap().contains("meter"));
+        assert!(start.reply.as_deref().unwrap().contains("meter"));
         go_to(&mut start, Row::Meter(1));
         press(&mut start, "\n");
         let _ = start.key(Key::End);
         press(&mut start, "\n");
-        assert_eq!(start.at(), Row::Caution(0));
+        assert_eq!(start.at, Row::Caution(0));
         press(&mut start, "\n");
-        assert_eq!(start.at(), Row::Begin);
+        assert_eq!(start.at, Row::Begin);
         let outcome = start.key(Key::Enter);
         let Outcome::Begin(beginning) = outcome else {
             panic!("{outcome:?}")
@@ -337,12 +308,12 @@ mod tests {
         go_to(&mut start, Row::Field(limit));
         press(&mut start, "\n50\n");
         assert!(matches!(
-            start.asking(),
+            start.asking.as_ref(),
             Some(Asking::Text { wrong: Some(wrong), .. }) if wrong.contains("50mA")
         ));
         press(&mut start, "mA\n");
         assert_eq!(start.fields().nth(limit).unwrap().1, "50mA");
-        assert_eq!(start.at(), Row::Field(limit + 1), "on to the next");
+        assert_eq!(start.at, Row::Field(limit + 1), "on to the next");
         go_to(&mut start, Row::Field(limit));
         let _ = start.key(Key::Backspace);
         assert_eq!(start.fields().nth(limit).unwrap().1, "");

@@ -154,9 +154,9 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
     };
     let mut last_seal = 1;
     while let Some(line) = lines.next(|bytes| chain.update(bytes))? {
-        report.lines = line.number();
+        report.lines = line.number;
         report.unsealed += 1;
-        if line.number() == 1 {
+        if line.number == 1 {
             if let (_, Some(damage)) = line.header()? {
                 report.note(damage);
             }
@@ -164,8 +164,8 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
             match line.read() {
                 Some(Found::Entry(entry)) => {
                     if let Fact::Seal(written) = entry.fact {
-                        report.weigh(line.number(), &written, &chain.seal(), last_seal);
-                        last_seal = line.number();
+                        report.weigh(line.number, &written, &chain.seal(), last_seal);
+                        last_seal = line.number;
                     }
                 }
                 Some(Found::Damage(damage)) => report.note(damage),

@@ -95,7 +95,7 @@ impl Car {
 
     /// When the next reading will come.
     pub const fn next_t(&self) -> Elapsed {
-        self.gauge.next_t()
+        self.gauge.next_t
     }
 
     /// The technician does this at `t`: the car obeys then, or now if that moment is past.
@@ -110,7 +110,7 @@ impl Car {
 
     /// The next reading.
     pub fn next_reading(&mut self) -> Reading {
-        let t = self.gauge.next_t();
+        let t = self.gauge.next_t;
         let due = self.waiting.partition_point(|(at, _)| *at <= t);
         let due: Vec<(Elapsed, Mark)> = self.waiting.drain(..due).collect();
         for (at, mark) in due {
@@ -186,9 +186,9 @@ impl Car {
         let mut sleepers = std::mem::take(&mut self.sleepers);
         let mut stirs = false;
         for sleeper in &mut sleepers {
-            let module = sleeper.module();
+            let module = sleeper.module;
             let on = self.is_on(module.name);
-            if on && !sleeper.is_on() {
+            if on && !sleeper.on {
                 stirs = true;
                 self.surge(t_s, module.boot.surge());
             }
@@ -203,7 +203,7 @@ impl Car {
         self.sleepers = sleepers;
         let mut tickers = std::mem::take(&mut self.tickers);
         for ticker in &mut tickers {
-            let waker = ticker.waker();
+            let waker = ticker.waker;
             let on = self.is_on(waker.part) && !self.renewed.contains(waker.part);
             ticker.rewire(t_s, on, self.open);
         }

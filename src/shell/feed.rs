@@ -87,7 +87,7 @@ impl Feed {
     /// What is known of the car already.
     pub fn card(&self) -> Card {
         match self {
-            Self::Replay { record, .. } => record.header().card.clone(),
+            Self::Replay { record, .. } => record.header.card.clone(),
             Self::Meter(_) | Self::Car { .. } => Card::default(),
         }
     }

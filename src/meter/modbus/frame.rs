@@ -27,9 +27,11 @@ impl RegisterTable {
 /// A question for one or two registers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Request {
-    unit: u8,
+    /// The unit that is asked.
+    pub unit: u8,
     function: RegisterTable,
-    register: u16,
+    /// The first register.
+    pub register: u16,
     words: u8,
 }
 
@@ -64,16 +66,6 @@ impl Request {
             register,
             words,
         }
-    }
-
-    /// The unit that is asked.
-    pub const fn unit(self) -> u8 {
-        self.unit
-    }
-
-    /// The first register.
-    pub const fn register(self) -> u16 {
-        self.register
     }
 
     /// The bytes to send.

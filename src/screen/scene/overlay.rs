@@ -106,14 +106,14 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
         ..all
     });
     let inner = pane.inner().width;
-    let mut lines = Line::wrapped(Role::Strong, &prompt.ask().question(), inner, 2);
+    let mut lines = Line::wrapped(Role::Strong, &prompt.ask.question(), inner, 2);
     if !prompt.is_yes_no() {
         lines.push(match prompt.offer() {
             Some(offer) => Line::new(Role::Key, "> ").and(Role::Selected, "_").and(
                 Role::Dim,
                 format!("  [{}]", width::clip(offer, inner.saturating_sub(10))),
             ),
-            None => text_field::row(prompt.field(), inner),
+            None => text_field::row(&prompt.field, inner),
         });
     }
     let (role, said) = match prompt.consequence() {
@@ -127,10 +127,7 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
         for said in prompt.questions().into_iter().chain(cautions) {
             lines.extend(Line::wrapped(Role::Caution, &said, inner, 4));
         }
-        lines.push(Line::new(
-            Role::Dim,
-            format!("Esc {}", prompt.ask().on_esc()),
-        ));
+        lines.push(Line::new(Role::Dim, format!("Esc {}", prompt.ask.on_esc())));
     }
     let edges = all.height.saturating_sub(pane.inner().height);
     let height = count(lines.len()).saturating_add(edges).min(all.height);

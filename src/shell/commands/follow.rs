@@ -27,7 +27,7 @@ const LOOK_EVERY: Duration = Duration::from_millis(250);
 pub(super) fn run(file: &Path, settings: &Settings) -> Result<()> {
     recording::expect_terminal("lullboard follow", "lullboard judge")?;
     let mut tail = Tail::open(file)?;
-    let mut desk = recording::read_only(tail.header().clone(), file, true, settings);
+    let mut desk = recording::read_only(tail.header.clone(), file, true, settings);
     let (outbox, inbox) = outbox::channel(Clock::start(Elapsed::ZERO, 1.0));
     let mut stage = TakenTerminal::enter(settings, &outbox)?;
     let place = file.display().to_string();
@@ -73,7 +73,7 @@ fn catch_up(
             sealed = matches!(entry.fact, Fact::Seal(_));
             desk.recall(&entry);
         }
-        if !patience.goes_on(tail.read(), total)? {
+        if !patience.goes_on(tail.read, total)? {
             return Ok(None);
         }
     }
@@ -109,12 +109,12 @@ impl Look {
 
     fn look(&mut self) -> io::Result<()> {
         let length = self.tail.length()?;
-        if length < self.tail.read() {
+        if length < self.tail.read {
             return Err(io::Error::other(
                 "the file is shorter than it was: follow it anew",
             ));
         }
-        if length == self.tail.read() {
+        if length == self.tail.read {
             return Ok(());
         }
         let mut entries: Vec<Entry> = Vec::new();

@@ -35,7 +35,7 @@ const LOOK_EVERY: usize = 512;
 
 fn review(file: &Path, settings: &Settings) -> Result<()> {
     let mut record = session_file::read_any(file, &ImportOptions::default())?;
-    let mut desk = recording::read_only(record.header().clone(), file, false, settings);
+    let mut desk = recording::read_only(record.header.clone(), file, false, settings);
     // The record does not go on: its time stands at its last moment.
     let (outbox, inbox) = outbox::channel(Clock::stopped(Elapsed::ZERO));
     let mut stage = TakenTerminal::enter(settings, &outbox)?;
@@ -60,7 +60,7 @@ fn review(file: &Path, settings: &Settings) -> Result<()> {
     let wiring = Wiring::reading(file.to_owned(), (outbox, inbox));
     let shown = stage.run(&mut desk, &wiring);
     // On the screen that the terminal had before.
-    warn_of(file, record.notices());
+    warn_of(file, &record.notices);
     shown
 }
 

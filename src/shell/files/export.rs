@@ -199,10 +199,10 @@ fn folded(
     told: &mut Percents<'_>,
 ) -> Result<(Case, FileNotices)> {
     let mut record = session_file::read_any(path, &order.options)?;
-    let mut session = Session::new(record.header().clone());
+    let mut session = Session::new(record.header.clone());
     let mut source = Source {
         file: file_name(path),
-        started: record.is_dated().then_some(record.header().started),
+        started: record.dated.then_some(record.header.started),
         ..Source::default()
     };
     while let Some(entry) = record.next() {
@@ -225,7 +225,7 @@ fn folded(
             fact: Fact::Set(Box::new(order.card.clone())),
         });
     }
-    let notices = record.notices().clone();
+    let notices = record.notices.clone();
     source.notices.clone_from(&notices.first);
     if notices.more > 0 {
         source

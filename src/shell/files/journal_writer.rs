@@ -199,7 +199,7 @@ impl<D: Disk> Worker<D> {
         match self.page.behind() {
             None => Ok(()),
             Some(why) => Err(Unwritten {
-                entries: self.page.unsaved(),
+                entries: self.page.unsaved,
                 why: why.to_owned(),
             }),
         }

@@ -234,7 +234,7 @@ fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
     let mut done: u64 = 0;
     let total = file.metadata().map_err(unread)?.len();
     while let Some(line) = lines.next(|bytes| chain.update(bytes)).map_err(unread)? {
-        torn = line.is_torn();
+        torn = line.torn;
         match &mut session {
             None => {
                 let (header, damage) = line.header().map_err(|why| refused(why.into()))?;
@@ -251,7 +251,7 @@ fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
         }
         chain.update(line.bytes());
         done = done.saturating_add(u64::try_from(line.bytes().len()).unwrap_or(0));
-        if line.number().is_multiple_of(LOOK_EVERY) && !tell(done, total).map_err(unread)? {
+        if line.number.is_multiple_of(LOOK_EVERY) && !tell(done, total).map_err(unread)? {
             return Err(FileError::Stopped(path.to_owned()));
         }
     }
@@ -259,7 +259,7 @@ fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
         session: session.ok_or_else(|| refused(NotASession::Empty))?,
         chain,
         notices,
-        lines: lines.number(),
+        lines: lines.number,
         torn,
     })
 }

@@ -19,8 +19,10 @@ const CHUNK: u64 = 1 << 16;
 pub struct Tail {
     path: PathBuf,
     file: File,
-    header: Header,
-    read: u64,
+    /// The header.
+    pub header: Header,
+    /// Bytes read so far.
+    pub read: u64,
     torn: Vec<u8>,
     skipping: bool,
     lines: u64,
@@ -46,16 +48,6 @@ impl Tail {
             skipping: false,
             lines: 0,
         })
-    }
-
-    /// The header.
-    pub const fn header(&self) -> &Header {
-        &self.header
-    }
-
-    /// Bytes read so far.
-    pub const fn read(&self) -> u64 {
-        self.read
     }
 
     /// How long the file is now, as its name leads to it.
@@ -141,7 +133,7 @@ mod tests {
         }
         assert_eq!(seen.iter().sum::<usize>(), 2);
         assert_eq!((seen[19], seen[seen.len() - 1]), (1, 1));
-        assert_eq!(tail.read(), tail.length().unwrap());
+        assert_eq!(tail.read, tail.length().unwrap());
     }
 
     #[test]

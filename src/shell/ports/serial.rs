@@ -74,7 +74,7 @@ impl Opener for SerialOpener {
             }
         }
         Err(fault.unwrap_or_else(|| SourceError::NoSuchPort {
-            path: self.whereabouts.given().to_string_lossy().into_owned(),
+            path: self.whereabouts.given.to_string_lossy().into_owned(),
             there: list::in_words(),
         }))
     }

@@ -21,9 +21,12 @@ use crate::session::entry::{Entry, Header};
 pub struct RecordedFile {
     path: PathBuf,
     entries: Entries,
-    header: Header,
-    notices: FileNotices,
-    dated: bool,
+    /// The header; a CSV's names no card and no meter.
+    pub header: Header,
+    /// Damage that was passed over so far; complete when the entries have ended.
+    pub notices: FileNotices,
+    /// Whether the record itself tells when it began.
+    pub dated: bool,
     read: Arc<AtomicU64>,
     total: u64,
     done: bool,
@@ -36,21 +39,6 @@ enum Entries {
 }
 
 impl RecordedFile {
-    /// The header; a CSV's names no card and no meter.
-    pub const fn header(&self) -> &Header {
-        &self.header
-    }
-
-    /// Whether the record itself tells when it began.
-    pub const fn is_dated(&self) -> bool {
-        self.dated
-    }
-
-    /// Damage that was passed over so far; complete when the entries have ended.
-    pub const fn notices(&self) -> &FileNotices {
-        &self.notices
-    }
-
     /// Bytes read so far and bytes in all, for whoever shows progress; the second is zero for
     /// what has no length.
     pub fn progress(&self) -> (u64, u64) {
@@ -114,11 +102,11 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<RecordedFile, Fi
                 DateTime::<Local>::from(time).fixed_offset()
             });
         let importer = Importer::new(bytes, options, began).map_err(FileError::csv(path))?;
-        let dated = importer.is_dated();
+        let dated = importer.dated;
         if !dated {
             notices.add("the CSV tells no date: the date of the file stands in for it");
         }
-        let mut header = importer.header().clone();
+        let mut header = importer.header.clone();
         header.meter.uri = format!("replay:{}", path.display());
         (Entries::Csv(Box::new(importer)), header, dated)
     };
@@ -147,7 +135,7 @@ pub fn fold(
 ) -> Result<(Session, FileNotices), FileError> {
     const TELL_EVERY: u64 = 1 << 14;
     let mut record = read_any(path, options)?;
-    let mut session = Session::new(record.header().clone());
+    let mut session = Session::new(record.header.clone());
     let mut count: u64 = 0;
     while let Some(entry) = record.next() {
         session.apply(&entry?);
