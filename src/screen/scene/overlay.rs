@@ -235,7 +235,7 @@ fn cautions(model: &Model, areas: &Areas) -> Overlay {
     let inner = panel(areas).inner().width;
     let mut lines = Vec::new();
     let mut moment = None;
-    for caution in &caution::ALL {
+    for caution in caution::all() {
         if moment != Some(caution.when) {
             moment = Some(caution.when);
             lines.push(Line::new(Role::Strong, caution.when.word()));
