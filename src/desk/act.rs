@@ -149,7 +149,7 @@ impl Model {
         self.warn(did);
         match did.done_to() {
             DoneTo::Car | DoneTo::Meter => {
-                self.place(did, Vec::new(), String::new(), None, effects);
+                self.place(Mark::new(did), effects);
             }
             DoneTo::Part(_) | DoneTo::Paper => self.ask(Ask::Mark(did), self.offer(did)),
         }
@@ -189,14 +189,10 @@ impl Model {
 
     fn answer(&mut self, answer: Answer, effects: &mut Vec<Effect>) {
         match answer {
-            Answer::Mark {
-                did,
-                what,
-                text,
-                ago_s,
-            } => {
+            Answer::Mark(mark, ago_s) => {
                 let ago = |ago_s: f64| self.now.plus_secs(-ago_s).max(Elapsed::ZERO);
-                self.place(did, what, text, ago_s.map(ago), effects);
+                let at = ago_s.map(ago);
+                self.place(Mark { at, ..mark }, effects);
             }
             Answer::Reading(value) => {
                 let t = self.now;
@@ -222,22 +218,11 @@ impl Model {
         }
     }
 
-    pub(super) fn place(
-        &mut self,
-        did: Did,
-        what: Vec<String>,
-        text: String,
-        at: Option<Elapsed>,
-        effects: &mut Vec<Effect>,
-    ) {
-        let known = |label: String| label::as_known(&self.session, &label);
-        let mark = Mark {
-            id: self.next_id(),
-            did,
-            what: what.into_iter().map(known).collect(),
-            at,
-            text,
-        };
+    pub(super) fn place(&mut self, mut mark: Mark, effects: &mut Vec<Effect>) {
+        mark.id = self.next_id();
+        for label in &mut mark.what {
+            *label = label::as_known(&self.session, label);
+        }
         self.pending.push(mark.clone());
         self.record(Fact::Mark(mark), effects);
     }

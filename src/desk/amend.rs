@@ -13,7 +13,7 @@ use crate::judge::finding::Unclaimed;
 use crate::reading::Elapsed;
 use crate::session::Placed;
 use crate::session::entry::Fact;
-use crate::session::mark::{Did, MarkId};
+use crate::session::mark::{Did, Mark, MarkId};
 
 /// Nobody scrolls further than this; the screen stops where a page ends.
 const PAGE_ROWS: usize = 200;
@@ -126,13 +126,7 @@ impl Model {
         if let Some(id) = amended.instead_of {
             self.record(Fact::Strike(id), effects);
         }
-        let Amended {
-            did,
-            what,
-            text,
-            at,
-            ..
-        } = amended;
-        self.place(did, what, text, Some(at), effects);
+        let at = Some(amended.at);
+        self.place(Mark { at, ..amended.mark }, effects);
     }
 }

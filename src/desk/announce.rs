@@ -9,7 +9,7 @@ use super::prompt::Ask;
 use super::run::{Claim, Run};
 use crate::judge::finding::Phase;
 use crate::session::caution::{self, When};
-use crate::session::mark::Did;
+use crate::session::mark::{Did, Mark};
 
 impl Model {
     /// The run that is under way.
@@ -34,8 +34,11 @@ impl Model {
         let run = run
             .spelled(|label| label::as_known(&self.session, &label))
             .from_now(self.now);
-        let text = run.announcement();
-        self.place(Did::Note, Vec::new(), text, None, effects);
+        let note = Mark {
+            text: run.announcement(),
+            ..Mark::new(Did::Note)
+        };
+        self.place(note, effects);
         if self.judgement.now.phase != Phase::Settled && run.next_call().is_none() {
             self.reply(
                 "The car has not settled: a fall of its own would be claimed for the next fuse.",
@@ -66,13 +69,12 @@ impl Model {
     }
 
     fn claim(&mut self, claim: Claim, bell: Bell, effects: &mut Vec<Effect>) {
-        self.place(
-            Did::Pull,
-            vec![claim.label],
-            String::new(),
-            Some(claim.at),
-            effects,
-        );
+        let pull = Mark {
+            what: vec![claim.label],
+            at: Some(claim.at),
+            ..Mark::new(Did::Pull)
+        };
+        self.place(pull, effects);
         effects.extend(self.sound(bell));
         if let Some(run) = self.run.take_if(|run| run.next_label().is_none()) {
             let (_, of) = run.progress();

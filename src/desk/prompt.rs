@@ -13,7 +13,7 @@ use super::text_field::TextField;
 use super::typed;
 use crate::reading::quantity;
 use crate::reading::{Elapsed, Measured};
-use crate::session::mark::{self, Did};
+use crate::session::mark::{self, Did, Mark};
 
 /// What a key did to the prompt.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,24 +71,10 @@ impl Prompt {
     /// In words, what keeps the text from being an answer.
     pub fn consequence(&self) -> Result<String, String> {
         Ok(match self.answer()? {
-            Answer::Mark {
-                did,
-                what,
-                text,
-                ago_s,
-            } => {
-                let mut said = format!("Enter records: {did}");
-                if !what.is_empty() {
-                    said = format!("{said} {}", what.join("+"));
-                }
-                if !text.is_empty() {
-                    said = format!("{said} {text}");
-                }
-                match ago_s {
-                    Some(ago_s) => format!("{said}, {} ago", quantity::span(ago_s)),
-                    None => format!("{said}, now"),
-                }
-            }
+            Answer::Mark(mark, ago_s) => match ago_s {
+                Some(ago_s) => format!("Enter records: {mark}, {} ago", quantity::span(ago_s)),
+                None => format!("Enter records: {mark}, now"),
+            },
             Answer::Reading(Measured::Amps(amps)) => {
                 format!("Enter records: {}", quantity::shown(amps))
             }
@@ -114,7 +100,7 @@ impl Prompt {
     /// The fuses or parts that would come off their supply.
     pub fn removed(&self) -> Vec<String> {
         match self.answer() {
-            Ok(Answer::Mark { did, what, .. }) if did.removes() => what,
+            Ok(Answer::Mark(mark, _)) if mark.did.removes() => mark.what,
             Ok(Answer::Run(run)) => run.labels,
             Ok(_) | Err(_) => Vec::new(),
         }
@@ -184,28 +170,21 @@ impl Prompt {
             Some(default) if body.is_empty() => default,
             Some(_) | None => body,
         };
-        let mut answer = Answer::Mark {
-            did,
-            what: Vec::new(),
-            text: String::new(),
-            ago_s,
-        };
-        if let Answer::Mark { what, text, .. } = &mut answer {
-            if did.is_tried() {
-                *what = mark::labels(body);
-                if what.is_empty() {
-                    return Err("type its name, as in L6, or E14+L6 for several".into());
-                }
-            } else if did == Did::Note {
-                body.clone_into(text);
-                if text.is_empty() {
-                    return Err("type a few words".into());
-                }
-            } else if !body.is_empty() {
-                return Err("type how long ago, as in @40s or @2m".into());
+        let mut mark = Mark::new(did);
+        if did.is_tried() {
+            mark.what = mark::labels(body);
+            if mark.what.is_empty() {
+                return Err("type its name, as in L6, or E14+L6 for several".into());
             }
+        } else if did == Did::Note {
+            body.clone_into(&mut mark.text);
+            if body.is_empty() {
+                return Err("type a few words".into());
+            }
+        } else if !body.is_empty() {
+            return Err("type how long ago, as in @40s or @2m".into());
         }
-        Ok(answer)
+        Ok(Answer::Mark(mark, ago_s))
     }
 }
 

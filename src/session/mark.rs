@@ -139,6 +139,17 @@ pub struct Mark {
 }
 
 impl Mark {
+    /// A mark that this was done just now, without a number yet.
+    pub const fn new(did: Did) -> Self {
+        Self {
+            id: MarkId(0),
+            did,
+            what: Vec::new(),
+            at: None,
+            text: String::new(),
+        }
+    }
+
     /// When the thing was done, for a mark journalled at `t`.
     pub fn done_at(&self, t: Elapsed) -> Elapsed {
         self.at.unwrap_or(t)
@@ -196,10 +207,7 @@ pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
     let did = Did::spelled(verb).ok_or_else(|| MarkError::Verb(verb.to_owned()))?;
     let mut mark = Mark {
         id,
-        did,
-        what: Vec::new(),
-        at: None,
-        text: String::new(),
+        ..Mark::new(did)
     };
     if did.is_tried() {
         mark.what = labels(rest);

@@ -7,7 +7,7 @@ use super::amend::{Amend, Amended};
 use super::probe::{Probe, Probed};
 use crate::desk::run::Run;
 use crate::reading::{Measured, quantity};
-use crate::session::mark::{Did, MarkId};
+use crate::session::mark::{Did, Mark, MarkId};
 
 /// What is being asked.
 #[derive(Clone, Debug, PartialEq)]
@@ -98,17 +98,8 @@ impl Ask {
 /// What a finished prompt means.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Answer {
-    /// Place this mark.
-    Mark {
-        /// The verb.
-        did: Did,
-        /// The labels.
-        what: Vec<String>,
-        /// The words of a note.
-        text: String,
-        /// How long ago, in seconds, if late.
-        ago_s: Option<f64>,
-    },
+    /// A mark, and how long ago it was done, in seconds; now when that is not said.
+    Mark(Mark, Option<f64>),
     /// Record this reading.
     Reading(Measured),
     /// Write this file.
