@@ -29,7 +29,6 @@ pub mod view;
 use std::path::PathBuf;
 
 use std::cell::RefCell;
-use std::fmt;
 
 use crate::judge::memory::Memory;
 use crate::judge::{self, Judgement};
@@ -45,10 +44,10 @@ use run::Run;
 use view::View;
 
 /// Says what to do next; `None` when there is nothing to say.
-pub type Hint = Box<dyn Fn(&Session, &Judgement) -> Option<String>>;
+pub type Hinting = Box<dyn Fn(&Session, &Judgement) -> Option<String>>;
 
 /// Judges a session; [`judge::live`] but for tests.
-pub type Judge = Box<dyn Fn(&Session) -> Judgement>;
+pub type Judging = Box<dyn Fn(&Session) -> Judgement>;
 
 /// How the desk is set up.
 pub struct Options {
@@ -61,15 +60,15 @@ pub struct Options {
     /// What the export prompt offers.
     pub export_name: String,
     /// What to do next, for those who learn.
-    pub hint: Option<Hint>,
+    pub hint: Option<Hinting>,
     /// What judges.
-    pub judge: Judge,
+    pub judge: Judging,
     /// How the technician likes it.
     pub habits: Habits,
 }
 
 /// A judge that remembers what is over.
-fn remembering() -> Judge {
+fn remembering() -> Judging {
     let memory = RefCell::new(Memory::default());
     Box::new(move |session| judge::again(session, &mut memory.borrow_mut()))
 }
@@ -88,19 +87,7 @@ impl Default for Options {
     }
 }
 
-impl fmt::Debug for Options {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Options")
-            .field("live", &self.live)
-            .field("recording", &self.recording)
-            .field("read_only", &self.read_only)
-            .field("export_name", &self.export_name)
-            .finish_non_exhaustive()
-    }
-}
-
 /// Everything the board is drawn from.
-#[derive(Debug)]
 pub struct Model {
     session: Session,
     judgement: Judgement,

@@ -103,12 +103,7 @@ fn circuits(session: &Session) -> Vec<Circuit> {
         if map::find(&circuits, label).is_none() {
             circuits.push(Circuit {
                 label: label.clone(),
-                in_box: String::new(),
-                position: String::new(),
-                rating_a: None,
-                style: None,
-                feeds: Vec::new(),
-                weight: None,
+                ..Circuit::default()
             });
         }
     }

@@ -4,7 +4,6 @@
 mod act;
 pub mod place;
 
-use std::fmt;
 use std::path::PathBuf;
 
 use super::text_field::TextField;
@@ -81,7 +80,7 @@ pub enum Asking {
 
 /// What is to be done after a key.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Outcome {
+pub enum Chosen {
     /// Nothing: the card stays.
     Stays,
     /// Begin a session.
@@ -121,16 +120,6 @@ pub struct Start {
     /// The answer to the last key.
     pub reply: Option<String>,
     check: Check,
-}
-
-impl fmt::Debug for Start {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Start")
-            .field("at", &self.at)
-            .field("chosen", &self.chosen)
-            .field("asking", &self.asking)
-            .finish_non_exhaustive()
-    }
 }
 
 /// The fields that the start card asks for.
@@ -237,7 +226,7 @@ mod tests {
     fn press(start: &mut Start, keys: &str) {
         for c in keys.chars() {
             let key = if c == '\n' { Key::Enter } else { Key::Char(c) };
-            assert_eq!(start.key(key), Outcome::Stays, "{c:?}");
+            assert_eq!(start.key(key), Chosen::Stays, "{c:?}");
         }
     }
 
@@ -292,7 +281,7 @@ mod tests {
         press(&mut start, "\n");
         assert_eq!(start.at, Row::Begin);
         let outcome = start.key(Key::Enter);
-        let Outcome::Begin(beginning) = outcome else {
+        let Chosen::Begin(beginning) = outcome else {
             panic!("{outcome:?}")
         };
         assert_eq!(
@@ -327,6 +316,6 @@ mod tests {
             words: "night.lull".into(),
         });
         go_to(&mut start, Row::Earlier(0));
-        assert_eq!(start.key(Key::Enter), Outcome::Review("night.lull".into()));
+        assert_eq!(start.key(Key::Enter), Chosen::Review("night.lull".into()));
     }
 }

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 pub use csv::read;
 
 /// One fuse of the car and the circuit behind it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Circuit {
     /// What a mark calls it: box and position in one, as in `L13`.
     pub label: String,

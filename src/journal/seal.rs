@@ -43,9 +43,10 @@ impl Chain {
 }
 
 /// Whether the sealed part of a file is as it was written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum SealState {
     /// No seal in it.
+    #[default]
     Unsealed,
     /// Every seal holds.
     Whole,
@@ -60,7 +61,7 @@ pub enum SealState {
 }
 
 /// What `check` found.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Report {
     /// Lines in the file, the header included.
     pub lines: u64,
@@ -144,14 +145,7 @@ impl fmt::Display for Report {
 pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
     let mut lines = FileLines::new(bytes);
     let mut chain = Chain::default();
-    let mut report = Report {
-        lines: 0,
-        seals: 0,
-        state: SealState::Unsealed,
-        unsealed: 0,
-        damage: Vec::new(),
-        damaged: 0,
-    };
+    let mut report = Report::default();
     let mut last_seal = 1;
     while let Some(line) = lines.next(|bytes| chain.update(bytes))? {
         report.lines = line.number;

@@ -64,7 +64,7 @@ pub enum Detection {
 /// let heard = listener.feed(line, b"tail\n1 mA\n2 mA\n3 mA\n4 mA\n5 mA\n").unwrap();
 /// assert_eq!(heard.format, Format::Text);
 /// ```
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub struct Listener {
     here: Option<Here>,
     best: Option<Unrecognised>,
@@ -72,7 +72,6 @@ pub struct Listener {
 }
 
 /// What was heard at one setting.
-#[derive(Debug)]
 struct Here {
     setting: Setting,
     trials: Vec<FormatTrial>,

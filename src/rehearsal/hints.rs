@@ -50,7 +50,7 @@ fn lock(text: &str) -> Hint {
 
 /// The hint for this moment; `None` until the meter has spoken.
 pub fn hint(story: &Story, session: &Session, judgement: &Judgement) -> Option<Hint> {
-    let hunt = Hunt {
+    let hunt = HuntSoFar {
         story,
         session,
         judgement,
@@ -60,13 +60,13 @@ pub fn hint(story: &Story, session: &Session, judgement: &Judgement) -> Option<H
 
 /// The hunt so far.
 #[derive(Clone, Copy, Debug)]
-struct Hunt<'a> {
+struct HuntSoFar<'a> {
     story: &'a Story,
     session: &'a Session,
     judgement: &'a Judgement,
 }
 
-impl<'a> Hunt<'a> {
+impl<'a> HuntSoFar<'a> {
     fn hint(&self) -> Hint {
         let tried = self.last(Did::is_tried);
         if let Some(label) = tried.and_then(|placed| self.stranger(placed)) {

@@ -64,14 +64,14 @@ const MAKER: &str = "the maker's procedure goes first";
 const METER: &str = "the meter's manual goes first";
 
 #[derive(Deserialize)]
-struct Table {
+struct CautionTable {
     caution: Vec<Caution>,
     #[serde(borrow)]
     called_by: HashMap<When, Vec<&'static str>>,
 }
 
 /// Every caution with its source, and the words that call for some of them.
-static TABLE: LazyLock<Table> = LazyLock::new(|| {
+static TABLE: LazyLock<CautionTable> = LazyLock::new(|| {
     toml::from_str(include_str!("../../assets/cautions.toml"))
         .expect("the cautions are built in, and all are read in the tests")
 });

@@ -36,8 +36,7 @@ fn read(text: &str) -> Option<FuseDrop> {
         mv: read.mv,
         step_mv: Some(read.step_mv),
         ohms,
-        style: None,
-        rating_a: None,
+        ..FuseDrop::default()
     })
 }
 

@@ -75,7 +75,7 @@ pub enum Fact {
 }
 
 /// Millivolts read across a fuse in its slot; a later one with the same label takes its place.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct FuseDrop {
     /// The fuse, as it was typed.
     pub what: String,

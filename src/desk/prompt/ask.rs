@@ -4,7 +4,7 @@
 use std::path::PathBuf;
 
 use super::amend::{Amend, Amended};
-use super::probe::{Probe, Probed};
+use super::probe::{FuseAsked, Probed};
 use crate::desk::run::Run;
 use crate::reading::{Measured, quantity};
 use crate::session::mark::{Did, Mark, MarkId};
@@ -28,7 +28,7 @@ pub enum Ask {
     /// A mark made or changed afterwards.
     Amend(Amend),
     /// The millivolts across a fuse.
-    Probe(Probe),
+    Probe(FuseAsked),
     /// Which fuses a run takes, in order.
     Run,
     /// Whether to take the time-out that the car itself showed.
@@ -113,7 +113,7 @@ pub enum Answer {
     /// Begin this run.
     Run(Run),
     /// Take this reading across a fuse, or none.
-    Probed(Probe, Probed),
+    Probed(FuseAsked, Probed),
     /// End the program.
     Quit,
 }

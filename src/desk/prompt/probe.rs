@@ -7,7 +7,7 @@ use crate::session::entry::FuseDrop;
 
 /// A fuse that is to be read.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Probe {
+pub struct FuseAsked {
     /// Which; `None` when no map says, and its label is typed too.
     pub what: Option<String>,
     /// Its build and rating, when the map says.
@@ -27,7 +27,7 @@ pub enum Probed {
     Skipped,
 }
 
-impl Probe {
+impl FuseAsked {
     /// The question itself.
     pub fn question(&self) -> String {
         let Some(what) = &self.what else {
@@ -73,9 +73,7 @@ impl Probe {
             what,
             mv: read.mv,
             step_mv: Some(read.step_mv),
-            ohms: None,
-            style: None,
-            rating_a: None,
+            ..FuseDrop::default()
         };
         for word in words {
             more(&mut drop, word)?;
@@ -172,8 +170,8 @@ pub fn shown(drop: &FuseDrop) -> String {
 mod tests {
     use super::*;
 
-    fn probe(style: Style, rating_a: f64) -> Probe {
-        Probe {
+    fn probe(style: Style, rating_a: f64) -> FuseAsked {
+        FuseAsked {
             what: Some("L4".into()),
             printed: Some(Printed { style, rating_a }),
             at: 3,
@@ -181,7 +179,7 @@ mod tests {
         }
     }
 
-    fn said(probe: &Probe, text: &str) -> String {
+    fn said(probe: &FuseAsked, text: &str) -> String {
         probe.consequence(&probe.answer(text).unwrap())
     }
 
@@ -220,7 +218,7 @@ mod tests {
 
     #[test]
     fn without_a_map_the_label_and_the_fuse_are_typed() {
-        let bare = Probe {
+        let bare = FuseAsked {
             what: None,
             printed: None,
             at: 0,

@@ -23,10 +23,8 @@ impl LidFuse {
             label: self.label.to_owned(),
             in_box: in_box.to_owned(),
             position: position.to_owned(),
-            rating_a: None,
-            style: None,
             feeds: self.feeds.iter().map(|part| (*part).to_owned()).collect(),
-            weight: None,
+            ..Circuit::default()
         }
     }
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use anyhow::{Context, Result, anyhow};
 
-use crate::desk::{Hint, Model, Options};
+use crate::desk::{Hinting, Model, Options};
 use crate::journal::seal::Chain;
 use crate::journal::{header, line};
 use crate::reading::Elapsed;
@@ -56,7 +56,7 @@ fn by_hand(story: &'static Story, seed: u64, flags: &Rehearse, settings: &Settin
         },
     };
     let file = recording::new_file(flags.out.as_deref(), &std::env::temp_dir(), &header)?;
-    let hints: Hint =
+    let hints: Hinting =
         Box::new(|session, judgement| hint(story, session, judgement).map(|hint| hint.text));
     let options = Options {
         hint: Some(hints),

@@ -11,7 +11,7 @@ use crossbeam_channel::Receiver;
 use super::{open, rehearse};
 use crate::desk::message::{Event, Key, Message};
 use crate::desk::start::place::{Hearing, Place};
-use crate::desk::start::{Beginning, Check, Earlier, Outcome, Slot, Start, ToConfirm};
+use crate::desk::start::{Beginning, Check, Chosen, Earlier, Slot, Start, ToConfirm};
 use crate::meter::uri::MeterUri;
 use crate::reading::Elapsed;
 use crate::rehearsal::stories;
@@ -50,13 +50,13 @@ pub(super) fn run(settings: &Settings) -> Result<()> {
         // Whoever listens holds the port.
         listeners.close();
         match chosen {
-            Outcome::Stays => {}
-            Outcome::Quit => return Ok(()),
-            Outcome::Review(file) => {
+            Chosen::Stays => {}
+            Chosen::Quit => return Ok(()),
+            Chosen::Review(file) => {
                 let flags = flags::Open { file, meter: None };
                 return open::run(&flags, settings);
             }
-            Outcome::Begin(beginning) => match begin(&beginning, settings, |uri| {
+            Chosen::Begin(beginning) => match begin(&beginning, settings, |uri| {
                 if known.note(uri, &ports) {
                     // A folder that cannot be written costs a question the next time.
                     let _ = known.keep();
@@ -75,7 +75,7 @@ fn choose(
     listeners: &Listeners,
     (outbox, inbox): (&Outbox, &Receiver<Message>),
     settings: &Settings,
-) -> Result<Outcome> {
+) -> Result<Chosen> {
     let mut board = Board::enter(faces::theme(settings.colours, settings.characters))
         .context("the terminal cannot be drawn on")?;
     let keys = keys::Borrowed::listen(outbox)?;
@@ -86,7 +86,7 @@ fn choose(
         board.show_start(start)?;
         let message = inbox.recv_timeout(LOOK_EVERY).ok();
         match message.map(|message| message.event) {
-            Some(Event::Terminate) => return Ok(Outcome::Quit),
+            Some(Event::Terminate) => return Ok(Chosen::Quit),
             Some(Event::WorkerDied { why, .. }) => {
                 start.refuse(format!("listening failed: {why}"));
             }
@@ -94,7 +94,7 @@ fn choose(
             Some(Event::Key(Key::Ctrl('l'))) => board.redraw()?,
             Some(Event::Key(key)) => {
                 let chosen = start.key(key);
-                if chosen != Outcome::Stays {
+                if chosen != Chosen::Stays {
                     keys.give_back();
                     return Ok(chosen);
                 }

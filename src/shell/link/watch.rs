@@ -25,7 +25,7 @@ pub(super) enum News {
 }
 
 /// What is known of the connection.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct LinkWatch {
     place: String,
     state: Option<LinkState>,
@@ -55,18 +55,8 @@ impl LinkWatch {
     pub(super) fn new(place: String, t: Elapsed) -> Self {
         Self {
             place,
-            state: None,
             last_bytes: t,
-            last_reading: None,
-            rhythm: Rhythm::default(),
-            puzzle: None,
-            refused: Refused::default(),
-            other_since: None,
-            held: false,
-            wrong_mode: false,
-            low_cell: false,
-            doubts: Doubts::new(),
-            auto_off: AutoOff::default(),
+            ..Self::default()
         }
     }
 
