@@ -26,6 +26,10 @@ mod typed;
 mod update;
 pub mod view;
 
+pub use effect::{Bell, Effect};
+pub use message::{Event, Key, LinkState, Message};
+pub use panel::Panel;
+
 use std::path::PathBuf;
 
 use std::cell::RefCell;
@@ -33,11 +37,8 @@ use std::cell::RefCell;
 use crate::judge::memory::Memory;
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
-use crate::session::Session;
-use crate::session::entry::Header;
-use crate::session::mark::Mark;
+use crate::session::{Header, Mark, Session};
 use habits::Habits;
-use message::LinkState;
 use notice::Notices;
 use prompt::Prompt;
 use run::Run;

@@ -16,12 +16,15 @@ pub mod seconds;
 pub mod timeline;
 pub mod typed;
 
+pub use card::Card;
+pub use entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent};
+pub use mark::{Did, Mark, MarkId};
+
 use crate::fuse::map::{self, Circuit};
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
-use card::{Card, OutOfBounds};
-use entry::{Entry, Fact, FuseDrop, Header, Judged, MeterEvent};
-use mark::{Did, Mark, MarkId};
+use card::OutOfBounds;
+use entry::Judged;
 
 /// A mark, when it was journalled, and whether it was struck.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,19 +1,15 @@
 //! What keys do: questions asked, marks placed. What only changes the picture stands in `look`,
 //! what changes old marks in `amend`.
 
-use super::Model;
 use super::effect::Effect;
 use super::keymap::{self, Action, RecordAction, ShellAction};
-use super::label;
 use super::message::Key;
 use super::panel::Panel;
 use super::prompt::{Answer, Ask, Outcome, Prompt};
-use crate::reading::quantity;
-use crate::reading::{Elapsed, Reading};
-use crate::session::Placed;
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact};
+use super::{Model, label};
+use crate::reading::{Elapsed, Reading, quantity};
 use crate::session::mark::{Did, DoneTo, Mark, MarkId};
+use crate::session::{Card, Entry, Fact, Placed};
 
 const READ_ONLY: &str = "Read-only: this screen only shows the session. Mark it where it is \
     recorded, or open it with --meter.";

@@ -1,15 +1,14 @@
 //! A run on the board: announced, kept going while the hands are at the fuse box, and ended. How a
 //! run is read and which step it claims stands in `run`.
 
-use super::Model;
 use super::effect::{Bell, Effect};
 use super::grid::{Cell, FuseBox};
-use super::label;
 use super::prompt::Ask;
 use super::run::{Claim, Run};
+use super::{Model, label};
 use crate::judge::finding::Phase;
 use crate::session::caution::{self, When};
-use crate::session::mark::{Did, Mark};
+use crate::session::{Did, Mark};
 
 impl Model {
     /// The run that is under way.

@@ -7,7 +7,7 @@ use super::message::Key;
 use super::panel::Panel;
 use super::prompt::Ask;
 use crate::fuse::map;
-use crate::session::mark::Did;
+use crate::session::Did;
 
 /// Longer than any label that somebody would type to find it.
 const MAX_TYPED: usize = 24;

@@ -7,8 +7,7 @@ use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Trial};
 use crate::judge::plan::belief::is_among;
 use crate::reading::quantity;
-use crate::session::Session;
-use crate::session::mark::Did;
+use crate::session::{Did, Session};
 
 /// Positions side by side. The same on every screen, so that a fuse keeps its place; a wide
 /// screen says more in each.

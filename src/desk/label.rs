@@ -1,8 +1,7 @@
 //! Which label a prompt offers: the next fuse of the map, the next position, or what is out.
 
 use crate::fuse::map::{self, Circuit};
-use crate::session::Session;
-use crate::session::mark::{Did, Mark};
+use crate::session::{Did, Mark, Session};
 
 /// The position after `label`: `E13` to `E14`, `L09` to `L10`, `4A` to `4B`; `None` when it ends in
 /// neither a number nor a single letter behind one.

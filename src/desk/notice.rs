@@ -4,9 +4,8 @@
 use std::collections::VecDeque;
 
 use crate::reading::Elapsed;
-use crate::session::card::Card;
 use crate::session::caution::{self, Caution, When};
-use crate::session::entry::{Fact, MeterEvent};
+use crate::session::{Card, Fact, MeterEvent};
 
 /// A caution, or a question about the meter, that stays until it is read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

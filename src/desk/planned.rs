@@ -6,8 +6,8 @@ use super::prompt::{Ask, Prompt};
 use crate::fuse::map;
 use crate::judge::plan::Plan;
 use crate::reading::quantity;
+use crate::session::Did;
 use crate::session::caution::{self, Caution};
-use crate::session::mark::Did;
 
 impl Model {
     /// The plan, when there is one.

@@ -11,8 +11,7 @@ use super::message::Key;
 use super::run::Run;
 use super::text_field::TextField;
 use super::typed;
-use crate::reading::quantity;
-use crate::reading::{Elapsed, Measured};
+use crate::reading::{Elapsed, Measured, quantity};
 use crate::session::mark::{self, Did, Mark};
 
 /// What a key did to the prompt.

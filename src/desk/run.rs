@@ -2,8 +2,7 @@
 //! before; then either each step seen in the signal is claimed for the next fuse, or the bell
 //! calls for each fuse in turn, so that one without any draw has its mark too.
 
-use super::label;
-use super::typed;
+use super::{label, typed};
 use crate::judge::finding::LevelStep;
 use crate::reading::Elapsed;
 use crate::session::mark;

@@ -8,7 +8,7 @@ use super::panel::Panel;
 use super::prompt::Ask;
 use super::prompt::probe::{FuseAsked, Probed};
 use crate::fuse::drop::Printed;
-use crate::session::entry::Fact;
+use crate::session::Fact;
 
 impl Model {
     /// Begins the walk: on the map at the selected fuse, else at the first that was not read yet.

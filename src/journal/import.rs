@@ -10,10 +10,9 @@ use std::io::BufRead;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::meter::text::Unit;
+use crate::meter::Unit;
 use crate::reading::csv_rows::{CsvError, CsvRows, Expected};
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact, Header, MeterCard};
+use crate::session::{Card, Entry, Fact, Header, MeterCard};
 use columns::{LogColumns, TimeBase};
 
 /// How to read somebody else's log. The default reads `time_s,current_a[,mark]` and

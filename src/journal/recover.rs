@@ -10,7 +10,7 @@ use std::io::{self, BufRead};
 use super::header::{self, HeaderError};
 use super::line::{self, LineError};
 use crate::reading::sanitize::excerpt;
-use crate::session::entry::{Entry, Header};
+use crate::session::{Entry, Header};
 
 /// No line of a session is longer; the rest of one that is, is skipped.
 pub const LONGEST_LINE: usize = 1 << 20;

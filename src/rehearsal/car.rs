@@ -9,7 +9,7 @@ mod ticker;
 use std::collections::BTreeSet;
 
 use crate::reading::{Elapsed, Reading};
-use crate::session::mark::{Did, Mark};
+use crate::session::{Did, Mark};
 
 use super::gauge::Gauge;
 use super::story::Story;

@@ -5,8 +5,7 @@ use chrono::{DateTime, TimeDelta};
 use super::car::Car;
 use super::story::{Act, Cue, Story};
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact, Header, MeterCard};
-use crate::session::mark::{Mark, MarkId};
+use crate::session::{Entry, Fact, Header, Mark, MarkId, MeterCard};
 
 /// 2026-01-10T08:00:00+00:00, the invented morning on which every story is played.
 const STARTED_UNIX_S: i64 = 1_768_032_000;

@@ -7,10 +7,8 @@ use crate::fuse::map;
 use crate::judge::finding::{Phase, PhaseSpan};
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact};
-use crate::session::mark::{Did, Mark};
 use crate::session::timeline::out_after;
-use crate::session::{Placed, Session};
+use crate::session::{Did, Entry, Fact, Mark, Placed, Session};
 
 /// What the file itself tells besides its entries.
 #[derive(Clone, Debug, Default)]

@@ -6,7 +6,7 @@ use crate::judge::Judgement;
 use crate::judge::finding::{Manner, Share, Trial};
 use crate::judge::rules::{SAME_CHANGE_SHARE, SUSPECT_A};
 use crate::reading::quantity;
-use crate::session::mark::Did;
+use crate::session::Did;
 
 /// More causes than this are no longer one line.
 const MOST: usize = 3;

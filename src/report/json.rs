@@ -11,16 +11,15 @@ use serde_json::{Value, json};
 
 use super::written::write_document;
 use super::{cause, drop};
-use crate::judge::Judgement;
 use crate::judge::finding::{
     Cycle, Level, LevelStep, Manner, PhaseSpan, SettledNow, Share, Trial, Unclaimed, Wake,
 };
 use crate::judge::limit::Sourced;
 use crate::judge::plan::Plan;
 use crate::judge::reason::TrialReason;
-use crate::judge::words;
+use crate::judge::{Judgement, words};
 use crate::reading::Elapsed;
-use crate::session::mark::Did;
+use crate::session::Did;
 use figures::{band, reason, rounded};
 
 /// Writes the judgement as one JSON document and a line feed.

@@ -7,10 +7,9 @@ use serde_json::{Value, json};
 
 use super::json::figures::{band, rounded};
 use super::written::{write_document, write_lines};
-use crate::battery::capacity;
 use crate::battery::implied::Implied;
 use crate::battery::standing::{self, Arithmetic, Given, Store};
-use crate::battery::{temperature, voltage};
+use crate::battery::{capacity, temperature, voltage};
 use crate::reading::band::Band;
 use crate::reading::quantity;
 

@@ -4,12 +4,11 @@ use std::io::{self, Write};
 
 use super::record_summary::RecordSummary;
 use super::{cause, drop};
-use crate::judge::Judgement;
 use crate::judge::finding::{Cycle, Now, Share, Trial, Unclaimed, Wake};
 use crate::judge::plan::Plan;
 use crate::judge::rules::AWAKE_A;
-use crate::judge::words;
 use crate::judge::words::contradiction;
+use crate::judge::{Judgement, words};
 use crate::reading::sanitize::is_harmful;
 use crate::reading::{Elapsed, number, quantity};
 use crate::session::Session;

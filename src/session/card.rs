@@ -12,7 +12,7 @@ mod shown;
 
 use serde::{Deserialize, Serialize};
 
-use crate::meter::probe::Probe;
+use crate::meter::Probe;
 use crate::reading::named::named;
 
 pub use bounds::OutOfBounds;

@@ -13,10 +13,9 @@ use super::ports;
 use super::simulated::{self, Marks};
 use super::stop::{self, Halt};
 use crate::journal::import::ImportOptions;
-use crate::meter::uri::MeterUri;
+use crate::meter::MeterUri;
 use crate::rehearsal::Car;
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact};
+use crate::session::{Card, Entry, Fact};
 
 /// Something that is open and can be started.
 pub enum Feed {

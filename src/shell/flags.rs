@@ -13,8 +13,7 @@ pub use card::CardFlags;
 
 use crate::journal::import;
 use crate::meter::query::Query;
-use crate::meter::text::Unit;
-use crate::meter::uri::MeterUri;
+use crate::meter::{MeterUri, Unit};
 use crate::reading::amount;
 use crate::rehearsal::stories;
 use crate::session::card::FUSES;

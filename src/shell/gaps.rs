@@ -3,7 +3,7 @@
 //! Pure: `clock` takes the samples.
 
 use crate::reading::{number, quantity};
-use crate::session::entry::MeterEvent;
+use crate::session::MeterEvent;
 
 /// What all clocks of the machine showed at one moment, in seconds.
 #[derive(Clone, Copy, Debug, PartialEq)]

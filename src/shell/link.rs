@@ -22,10 +22,9 @@ use self::outlet::Quit;
 use self::watch::LinkWatch;
 use super::ports::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
-use crate::desk::message::LinkState;
-use crate::meter::Heard;
+use crate::desk::LinkState;
 use crate::meter::ask::Talker;
-use crate::meter::probe::Probe;
+use crate::meter::{Heard, Probe};
 use crate::reading::Elapsed;
 
 /// A meter that the link can listen to.

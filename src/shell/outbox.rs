@@ -3,7 +3,7 @@
 use crossbeam_channel::{Receiver, Sender, unbounded};
 
 use super::clock::Clock;
-use crate::desk::message::{Event, Message};
+use crate::desk::{Event, Message};
 
 /// Sends to the desk. Clones send to the same one.
 #[derive(Clone, Debug)]

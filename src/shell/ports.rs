@@ -18,7 +18,7 @@ use std::time::Duration;
 
 pub use error::SourceError;
 
-use crate::meter::format::Format;
+use crate::meter::Format;
 use crate::meter::uri::{AskedMeter, MeterUri};
 
 /// A read waits this long at most, so that a stop is soon seen.

@@ -19,12 +19,10 @@ use super::run::{Face, Wiring};
 use super::settings::Settings;
 use super::{flags, run, signals};
 use crate::desk::habits::Habits;
-use crate::desk::message::{Event, Message};
-use crate::desk::{Model, Options};
+use crate::desk::{Event, Message, Model, Options};
 use crate::meter::uri::{MeterUri, Wire};
 use crate::reading::Elapsed;
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Header, MeterCard};
+use crate::session::{Card, Entry, Header, MeterCard};
 
 /// Everything that runs while a session is recorded.
 #[derive(Debug)]

@@ -2,9 +2,8 @@
 //! defaults are the same file, shipped in `assets/`; a test holds the two equal.
 
 use std::collections::BTreeMap;
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
+use std::{fs, io};
 
 use anyhow::{Context, Result, anyhow};
 use serde::Deserialize;

@@ -8,11 +8,10 @@ use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, unbounded};
 use super::clock::Clock;
 use super::link::Outlet;
 use super::threads;
-use crate::desk::message::{Event, LinkState};
+use crate::desk::{Event, LinkState};
 use crate::reading::Elapsed;
 use crate::rehearsal::Car;
-use crate::session::entry::Entry;
-use crate::session::mark::Mark;
+use crate::session::{Entry, Mark};
 
 /// Marks for the car, each with its time.
 pub type Marks = Sender<(Elapsed, Mark)>;

@@ -7,7 +7,7 @@ use super::amend::{Amend, Amended};
 use super::probe::{FuseAsked, Probed};
 use crate::desk::run::Run;
 use crate::reading::{Measured, quantity};
-use crate::session::mark::{Did, Mark, MarkId};
+use crate::session::{Did, Mark, MarkId};
 
 /// What is being asked.
 #[derive(Clone, Debug, PartialEq)]

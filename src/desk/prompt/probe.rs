@@ -3,7 +3,7 @@
 use crate::fuse::blade::{self, Style};
 use crate::fuse::drop::{self, Drawn, DropError, Fuse, Millivolts, Printed};
 use crate::reading::{amount, quantity};
-use crate::session::entry::FuseDrop;
+use crate::session::FuseDrop;
 
 /// A fuse that is to be read.
 #[derive(Clone, Debug, PartialEq)]

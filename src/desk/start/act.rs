@@ -2,7 +2,7 @@
 
 use super::place::Hearing;
 use super::{Asking, Beginning, Chosen, Row, Slot, Start};
-use crate::desk::message::Key;
+use crate::desk::Key;
 use crate::desk::text_field::TextField;
 
 impl Start {

@@ -1,9 +1,7 @@
 //! One format trying to understand what is heard.
 
-use crate::meter::format::Format;
-use crate::meter::handheld::Handheld;
 use crate::meter::text::{TextDecoder, TextOptions};
-use crate::meter::{Decoder, Heard};
+use crate::meter::{Decoder, Format, Handheld, Heard};
 use crate::reading::Measured;
 
 /// So many messages of fixed length in a row cannot be luck.

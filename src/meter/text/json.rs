@@ -5,9 +5,8 @@ use std::collections::BTreeMap;
 use serde_json::value::RawValue;
 
 use super::naming::{self, Names};
-use super::plain;
 use super::unit::{self, Named, Unit};
-use super::{LineMeaning, LineSaid, TextOptions, Unusable};
+use super::{LineMeaning, LineSaid, TextOptions, Unusable, plain};
 
 type Object<'a> = BTreeMap<String, &'a RawValue>;
 

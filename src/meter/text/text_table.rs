@@ -1,10 +1,9 @@
 //! Rows of a table: which cell holds the current, by place or by heading.
 
 use super::naming::{self, Names};
-use super::plain;
 use super::tokens::{Token, tokens};
 use super::unit::{Unit, named};
-use super::{Column, LineMeaning, LineSaid, Unusable};
+use super::{Column, LineMeaning, LineSaid, Unusable, plain};
 
 /// What is known of the table.
 #[derive(Debug)]

@@ -3,7 +3,7 @@
 use std::num::NonZeroU32;
 
 use super::{MeterUri, Wire};
-use crate::meter::format::Format;
+use crate::meter::Format;
 
 impl MeterUri {
     /// How the bytes are read; `None` where no bytes come.

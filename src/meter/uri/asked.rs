@@ -2,10 +2,10 @@
 
 use super::UriError;
 use super::parse::{Pairs, bad_value, no_option, no_place, number, parsed, switch};
+use crate::meter::Expects;
 use crate::meter::ask::{Rate, Talker};
 use crate::meter::modbus::register::{CountScale, Kind, Order};
 use crate::meter::modbus::{Modbus, ModbusOptions, Parity, RegisterTable, Undecided};
-use crate::meter::probe::Expects;
 use crate::meter::scpi::{Scpi, ScpiOptions};
 
 /// A meter that must be asked.

@@ -3,7 +3,7 @@
 use super::*;
 use crate::rehearsal::story::wiring::Module;
 use crate::rehearsal::story::{Act, Cue};
-use crate::session::mark::Did;
+use crate::session::Did;
 
 #[test]
 fn names_are_found_and_differ() {

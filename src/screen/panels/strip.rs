@@ -4,9 +4,8 @@ use ratatui::layout::{Constraint, Layout, Rect};
 
 use super::Canvas;
 use crate::judge::finding::Phase;
-use crate::screen::role::Role;
 use crate::screen::scene::plot::{GUTTER, TracePlot};
-use crate::screen::width;
+use crate::screen::{Role, width};
 
 /// A phase too short for its word.
 const fn letter(phase: Phase) -> &'static str {

@@ -5,8 +5,7 @@ use chrono::TimeDelta;
 use super::plot::{GUTTER, stirred};
 use crate::desk::Model;
 use crate::reading::{Elapsed, quantity, statistics};
-use crate::screen::role::{Line, Role};
-use crate::screen::width;
+use crate::screen::{Line, Role, width};
 use crate::signal::track::Track;
 
 /// The row under the plot, while the cursor is on.

@@ -1,15 +1,12 @@
 //! The far view: the present value, the phase and the countdown over the whole screen, to be read
 //! from two metres, with what is wrong and what the last trial showed in ordinary letters.
 
-use super::now;
-use super::{count, head, notices};
+use super::{count, head, notices, now};
 use crate::desk::Model;
 use crate::desk::keymap::ViewAction;
 use crate::judge::finding::Trial;
 use crate::reading::quantity;
-use crate::screen::arrange::Areas;
-use crate::screen::digits;
-use crate::screen::role::{Line, Role};
+use crate::screen::{Areas, Line, Role, digits};
 
 /// Large letters in one look.
 #[derive(Clone, Debug, PartialEq, Eq)]

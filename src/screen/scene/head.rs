@@ -1,14 +1,11 @@
 //! The top rows: whose car, which meter, how long, which limit; and the banners.
 
-use crate::desk::Model;
-use crate::desk::message::LinkState;
+use crate::desk::{LinkState, Model};
 use crate::judge::limit::Origin;
 use crate::reading::{Elapsed, Measured, quantity};
-use crate::screen::role::{Line, Role};
-use crate::screen::width;
-use crate::session::Session;
+use crate::screen::{Line, Role, width};
 use crate::session::doubt::Doubt;
-use crate::session::entry::MeterEvent;
+use crate::session::{MeterEvent, Session};
 
 /// The rows of the head, left and right end.
 pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {

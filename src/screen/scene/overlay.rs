@@ -9,14 +9,11 @@ mod sweep;
 use ratatui::layout::{Margin, Rect};
 
 use super::count;
-use crate::desk::Model;
 use crate::desk::keymap::ViewAction;
-use crate::desk::panel::Panel;
 use crate::desk::prompt::Prompt;
-use crate::screen::arrange::Areas;
-use crate::screen::role::{Line, Role};
+use crate::desk::{Model, Panel};
 use crate::screen::scene::text_field;
-use crate::screen::width;
+use crate::screen::{Areas, Line, Role, width};
 use crate::session::caution;
 
 /// A box over the board.

@@ -10,10 +10,9 @@ use crate::desk::Model;
 use crate::desk::view::{Scale, TimeAxis};
 use crate::judge::finding::{Phase, PhaseSpan};
 use crate::reading::Elapsed;
-use crate::screen::arrange::Areas;
 use crate::screen::counted::Counted;
 use crate::screen::trace::{self, TraceColumn};
-use crate::screen::width;
+use crate::screen::{Areas, width};
 use crate::session::Placed;
 use crate::signal::track::Track;
 

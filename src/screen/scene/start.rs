@@ -3,9 +3,8 @@
 use super::first_around;
 use crate::desk::start::place::Hearing;
 use crate::desk::start::{Asking, Row, Slot, Start};
-use crate::screen::role::{Line, Role};
 use crate::screen::scene::text_field;
-use crate::screen::width;
+use crate::screen::{Line, Role, width};
 
 /// Cells of a field's name.
 const LABEL: u16 = 15;

@@ -4,8 +4,7 @@ use super::count;
 use crate::desk::Model;
 use crate::judge::finding::{Level, Trial};
 use crate::reading::quantity;
-use crate::screen::role::{Line, Role};
-use crate::screen::width;
+use crate::screen::{Line, Role, width};
 
 /// The rows of the list.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -8,10 +8,9 @@ use std::time::Duration;
 use anyhow::Result;
 use crossbeam_channel::Receiver;
 
-use crate::desk::Model;
-use crate::desk::message::{Event, LinkState, Message};
+use crate::desk::{Event, LinkState, Message, Model};
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact};
+use crate::session::{Entry, Fact};
 use crate::shell::clock::Clock;
 use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::files::tail::Tail;

@@ -7,11 +7,10 @@ use anyhow::{Result, bail};
 
 use crate::judge::finding::Verdict;
 use crate::judge::judge;
-use crate::meter::probe::Probe;
+use crate::meter::Probe;
 use crate::reading::number;
 use crate::report::{json, text};
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact};
+use crate::session::{Card, Entry, Fact};
 use crate::shell::faces::counter::Counter;
 use crate::shell::files::session_file;
 use crate::shell::flags::Judge;

@@ -7,9 +7,9 @@ use anyhow::{Result, bail};
 
 use crate::desk::Model;
 use crate::journal::import::ImportOptions;
-use crate::meter::uri::MeterUri;
+use crate::meter::MeterUri;
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact};
+use crate::session::{Entry, Fact};
 use crate::shell::clock::{self, Clock};
 use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::feed::Feed;

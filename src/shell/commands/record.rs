@@ -5,7 +5,7 @@ use std::io;
 use anyhow::{Result, bail};
 
 use crate::desk::habits::Habits;
-use crate::meter::uri::MeterUri;
+use crate::meter::MeterUri;
 use crate::shell::faces::lines::PlainLines;
 use crate::shell::flags::Record;
 use crate::shell::{card_file, recording};

@@ -4,9 +4,8 @@ use std::io;
 
 use anyhow::{Context, Result, anyhow};
 
-use crate::battery::capacity;
 use crate::battery::standing::Given;
-use crate::battery::voltage;
+use crate::battery::{capacity, voltage};
 use crate::reading::band::Band;
 use crate::report::standing::{Asked, StandingAnswer};
 use crate::session::card::Rest;

@@ -9,10 +9,10 @@ use chrono::{DateTime, Local};
 use crossbeam_channel::Receiver;
 
 use super::{open, rehearse};
-use crate::desk::message::{Event, Key, Message};
 use crate::desk::start::place::{Hearing, Place};
 use crate::desk::start::{Beginning, Check, Chosen, Earlier, Slot, Start, ToConfirm};
-use crate::meter::uri::MeterUri;
+use crate::desk::{Event, Key, Message};
+use crate::meter::MeterUri;
 use crate::reading::Elapsed;
 use crate::rehearsal::stories;
 use crate::session::caution::{self, Caution, When};

@@ -7,7 +7,7 @@ use crossterm::event::{
     self, KeyCode, KeyEvent, KeyEventKind, KeyModifiers, MouseButton, MouseEvent, MouseEventKind,
 };
 
-use crate::desk::message::{Event, Key};
+use crate::desk::{Event, Key};
 use crate::shell::outbox::Outbox;
 use crate::shell::stop::{self, Halt};
 use crate::shell::threads;

@@ -3,12 +3,10 @@
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 
-use crate::desk::Model;
-use crate::desk::message::LinkState;
+use crate::desk::{LinkState, Model};
 use crate::judge::finding::{Finding, Phase};
 use crate::report::text;
-use crate::session::entry::MeterEvent;
-use crate::session::mark::MarkId;
+use crate::session::{MarkId, MeterEvent};
 use crate::shell::run::Face;
 
 /// Prints what has changed since it printed last.

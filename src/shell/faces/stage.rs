@@ -6,8 +6,7 @@ use crossbeam_channel::Receiver;
 
 use super::terminal::Board;
 use super::{keys, looks};
-use crate::desk::Model;
-use crate::desk::message::{Event, Key, Message};
+use crate::desk::{Event, Key, Message, Model};
 use crate::reading::number;
 use crate::screen::progress::Progress;
 use crate::shell::clock::Stopwatch;

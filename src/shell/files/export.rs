@@ -8,7 +8,7 @@ use anyhow::{Context, Result, anyhow, bail};
 
 use super::session_file::{self, FileNotices};
 use super::whole::Growing;
-use crate::desk::message::Event;
+use crate::desk::Event;
 use crate::journal::import::ImportOptions;
 use crate::reading::{Elapsed, number};
 use crate::report::case::{Case, Source, known_at};
@@ -18,10 +18,8 @@ use crate::report::plot::Plot;
 use crate::report::sheet::Sheet;
 use crate::report::svg::Svg;
 use crate::report::{csv, json};
-use crate::session::Session;
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact};
 use crate::session::export_kind::{ENDINGS, ExportKind};
+use crate::session::{Card, Entry, Fact, Session};
 use crate::shell::outbox::Outbox;
 use crate::shell::{threads, zone};
 

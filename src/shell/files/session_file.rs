@@ -17,8 +17,7 @@ use crate::journal::recover::{FileLines, Found, NotASession};
 use crate::journal::seal::Chain;
 use crate::reading::csv_rows::CsvError;
 use crate::reading::{Elapsed, number};
-use crate::session::Session;
-use crate::session::entry::Header;
+use crate::session::{Header, Session};
 
 pub use notices::FileNotices;
 pub use read::{RecordedFile, check, fold, read_any};

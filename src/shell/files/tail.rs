@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use super::session_file::FileError;
 use crate::journal::line;
 use crate::journal::recover::{LONGEST_LINE, Reader};
-use crate::session::entry::{Entry, Header};
+use crate::session::{Entry, Header};
 use crate::shell::clock;
 
 /// How much is read at once.

@@ -5,9 +5,9 @@ use std::time::Duration;
 use crossbeam_channel::{SendTimeoutError, Sender};
 
 use super::watch::News;
-use crate::desk::message::{Event, LinkState};
+use crate::desk::{Event, LinkState};
 use crate::reading::Elapsed;
-use crate::session::entry::Entry;
+use crate::session::Entry;
 use crate::shell::outbox::Outbox;
 use crate::shell::stop::Stop;
 

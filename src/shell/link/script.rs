@@ -4,8 +4,8 @@ use std::io;
 use std::thread::JoinHandle;
 
 use super::{Outlet, Quit};
-use crate::desk::message::LinkState;
-use crate::session::entry::Entry;
+use crate::desk::LinkState;
+use crate::session::Entry;
 use crate::shell::threads;
 
 /// Starts a thread that sends each entry, in the order of their time, when the outlet's clock

@@ -5,11 +5,10 @@ use super::doubts::Doubts;
 use super::puzzle::Puzzle;
 use super::refused::Refused;
 use super::rhythm::Rhythm;
-use crate::desk::message::LinkState;
-use crate::meter::text::Unit;
-use crate::meter::{Heard, Unusable};
+use crate::desk::LinkState;
+use crate::meter::{Heard, Unit, Unusable};
 use crate::reading::{Elapsed, Reading};
-use crate::session::entry::{Entry, Fact, MeterEvent};
+use crate::session::{Entry, Fact, MeterEvent};
 
 /// So long nothing but another quantity: the knob stands wrong. A monitor's volts between its
 /// amperes do not.

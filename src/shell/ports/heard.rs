@@ -8,8 +8,8 @@ use std::path::Path;
 use anyhow::{Result, bail};
 
 use super::listen::{self, PortHeard};
+use crate::meter::Format;
 use crate::meter::detect::{Detection, EACH_S, Recognised, Setting, Unrecognised};
-use crate::meter::format::Format;
 use crate::meter::sample::shown;
 use crate::meter::uri::{MeterUri, Wire};
 use crate::reading::{Measured, number, quantity};

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::list::Port;
-use crate::meter::uri::MeterUri;
+use crate::meter::MeterUri;
 use crate::shell::files::whole;
 use crate::shell::settings;
 

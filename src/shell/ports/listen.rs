@@ -1,11 +1,10 @@
 //! Listens on serial ports without sending anything, to find out what speaks there and how fast.
 //! What the bytes mean is `meter::detect`'s business.
 
-use std::io;
 use std::num::NonZeroU32;
 use std::path::Path;
-use std::thread;
 use std::time::Duration;
+use std::{io, thread};
 
 use super::serial::{LineSettings, open_port};
 use super::{SourceError, is_nothing_yet};

@@ -9,9 +9,8 @@ use std::time::Duration;
 
 use serialport::{ClearBuffer, DataBits, FlowControl, Parity, SerialPort, StopBits};
 
-use super::list;
 use super::whereabouts::Whereabouts;
-use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream};
+use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream, list};
 use crate::meter::modbus;
 use crate::reading::number;
 

@@ -4,7 +4,7 @@ use super::told::Told;
 use crate::judge::finding::{Finding, Manner, Phase};
 use crate::rehearsal::hints::{MAX_CHARS, lines};
 use crate::rehearsal::stories;
-use crate::session::mark::Did;
+use crate::session::Did;
 
 /// Every situation of every story, the labels as long as a hand may type them.
 #[test]

@@ -13,12 +13,10 @@ use crate::desk::grid::{self, COLUMNS, Cell, FuseBox, Tried};
 use crate::desk::keymap::RecordAction;
 use crate::fuse::blade;
 use crate::judge::finding::Finding;
-use crate::screen::arrange::Areas;
 use crate::screen::paint::Paint;
-use crate::screen::role::{Line, Role};
 use crate::screen::scene::{count, first_around};
-use crate::screen::width;
-use crate::session::mark::Did;
+use crate::screen::{Areas, Line, Role, width};
+use crate::session::Did;
 
 const LEGEND: [&str; 8] = [
     "x out",

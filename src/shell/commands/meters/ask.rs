@@ -8,12 +8,11 @@ use std::path::Path;
 use anyhow::{Context, Result, bail};
 
 use super::read;
-use crate::meter::format::Format;
-use crate::meter::handheld::Handheld;
 use crate::meter::query::{Query, Reply};
 use crate::meter::sample::hex;
 use crate::meter::scpi::ScpiOptions;
 use crate::meter::uri::{AskedMeter, MeterUri, Wire};
+use crate::meter::{Format, Handheld};
 use crate::reading::{Elapsed, sanitize};
 use crate::shell::clock::Clock;
 use crate::shell::ports::{self, OpenSource, Stream, is_nothing_yet};

@@ -9,7 +9,7 @@ use super::{Disk, is_reading};
 use crate::journal::line;
 use crate::journal::seal::Chain;
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact, MeterEvent};
+use crate::session::{Entry, Fact, MeterEvent};
 
 /// More than this does not wait in memory: days of readings. Beyond it readings are dropped, the
 /// newest first, and a gap in the record says so; everything else is always kept.

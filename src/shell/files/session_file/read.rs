@@ -13,8 +13,7 @@ use super::{FileError, FileNotices};
 use crate::journal::import::{ImportOptions, Importer};
 use crate::journal::recover::{Found, NotASession, Reader};
 use crate::journal::seal::{self, Report};
-use crate::session::Session;
-use crate::session::entry::{Entry, Header};
+use crate::session::{Entry, Header, Session};
 
 /// Entries of a session or a CSV, in the order of the file.
 #[derive(Debug)]
