@@ -1,7 +1,7 @@
 //! The present finding in plain words, for the clipboard: a job sheet, a message to the customer.
 
 use super::Model;
-use crate::judge::finding::Trial;
+use crate::judge::finding::{Level, Trial};
 use crate::reading::{quantity, sanitize};
 
 impl Model {
@@ -33,14 +33,17 @@ impl Model {
     }
 }
 
+/// What it changed, or seemed to at first look.
+pub fn change(trial: &Trial) -> Option<String> {
+    let in_words = |level: Level| quantity::change(level.a, level.u_a);
+    let first = trial.first_look.map(in_words);
+    let first = first.map(|look| format!("first look {look}"));
+    trial.change.map(in_words).or(first)
+}
+
 fn trial(trial: &Trial) -> String {
-    let change = match (trial.change, trial.first_look) {
-        (Some(change), _) => format!(", {}", quantity::change(change.a, change.u_a)),
-        (None, Some(look)) => {
-            format!(", first look {}", quantity::change(look.a, look.u_a))
-        }
-        (None, None) => String::new(),
-    };
+    let change = change(trial).map(|change| format!(", {change}"));
+    let change = change.unwrap_or_default();
     let manner = trial.manner.map_or("", |manner| manner.word());
     format!(
         "{} {} {}: {}{}{manner}{change} ({})",

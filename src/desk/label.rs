@@ -64,15 +64,15 @@ fn marks<'a>(session: &'a Session, pending: &'a [Mark]) -> Vec<&'a Mark> {
         .collect()
 }
 
+/// What was last done to this label, if anything was.
+fn last_done(marks: &[&Mark], label: &String) -> Option<Did> {
+    let tried = |mark: &&&Mark| mark.did.is_tried() && mark.what.contains(label);
+    marks.iter().rev().find(tried).map(|mark| mark.did)
+}
+
 /// The labels of the last mark of verb `did` of which none has been put back or moved since.
 fn still_out(marks: &[&Mark], did: Did) -> Option<String> {
-    let out = |label: &&String| {
-        marks
-            .iter()
-            .rev()
-            .find(|mark| mark.did.is_tried() && mark.what.contains(label))
-            .is_some_and(|mark| mark.did == did)
-    };
+    let out = |label: &&String| last_done(marks, label) == Some(did);
     marks
         .iter()
         .rev()
@@ -97,13 +97,7 @@ pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<Stri
     match did {
         Did::Pull => {
             let last = marks.iter().rev().find(|mark| mark.did == Did::Pull)?;
-            let out = |label: &String| {
-                marks
-                    .iter()
-                    .rev()
-                    .find(|mark| mark.did.is_tried() && mark.what.contains(label))
-                    .is_some_and(|mark| mark.did.removes())
-            };
+            let out = |label: &String| last_done(&marks, label).is_some_and(Did::removes);
             let last = last.what.last()?;
             if let Some(after) = after_on_map(session.fuses(), last) {
                 let mut labels = after.iter().map(|circuit| circuit.label.clone());

@@ -3,7 +3,6 @@
 //! Where no table was found (micro, low-profile, cartridge, most maxi sizes) there is none: the
 //! resistance has to be measured.
 
-use std::fmt;
 use std::str::FromStr;
 use std::sync::LazyLock;
 
@@ -46,12 +45,6 @@ named!(Style::word {
     Maxi = "maxi",
     Cartridge = "cartridge",
 });
-
-impl fmt::Display for Style {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
-    }
-}
 
 const STYLE: &str =
     "a fuse style: expected blade, mini, low-mini, micro2, micro3, maxi or cartridge";

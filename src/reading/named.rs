@@ -1,6 +1,7 @@
 //! Enums whose variants have one name each, typed or in files: one list, read in both directions.
 
-/// Gives an enum its names: `ALL`, `name` and `named`; or `ALL`, its `word` and `spelled`.
+/// Gives an enum its names: `ALL`, `name` and `named`; or `ALL`, its `word`, which it
+/// is shown as, and `spelled`.
 macro_rules! named {
     ($type:ident { $($variant:ident = $name:literal),+ $(,)? }) => {
         named!($type, "Its name in files and URIs.", name { $($variant = $name),+ });
@@ -17,6 +18,12 @@ macro_rules! named {
             /// The one that this word means, its capitals as they may.
             pub fn spelled(word: &str) -> Option<Self> {
                 Self::ALL.into_iter().find(|one| one.word().eq_ignore_ascii_case(word))
+            }
+        }
+
+        impl std::fmt::Display for $type {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str(self.word())
             }
         }
     };

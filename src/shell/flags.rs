@@ -2,7 +2,6 @@
 
 mod card;
 pub mod drop;
-pub mod export;
 pub mod standing;
 
 use std::path::PathBuf;
@@ -53,7 +52,7 @@ pub enum Command {
     /// Say what a session or a CSV log shows; exit code 0 below the limit, 3 above, 4 neither
     Judge(Judge),
     /// Write a report (.html, .md), the plot (.svg), the readings (.csv) or the judgement (.json)
-    Export(export::Export),
+    Export(Export),
     /// Is this session file whole and unaltered?
     Check {
         /// The session file
@@ -151,6 +150,28 @@ pub struct Judge {
     /// Everything, as JSON
     #[arg(long)]
     pub json: bool,
+    /// The card.
+    #[command(flatten)]
+    pub card: CardFlags,
+    /// How to read a CSV log.
+    #[command(flatten)]
+    pub csv: CsvFlags,
+}
+
+/// Flags of `export`.
+#[derive(Debug, Args)]
+pub struct Export {
+    /// A session file or a CSV log
+    pub file: PathBuf,
+    /// The file to write; its ending names the kind: .html, .md, .svg, .csv or .json
+    #[arg(long, value_name = "OUT")]
+    pub to: PathBuf,
+    /// Replace OUT if it exists; without this it is left alone, exit code 1
+    #[arg(long)]
+    pub replace: bool,
+    /// An earlier record of the same car, set beside this one: before and after the repair
+    #[arg(long, value_name = "EARLIER")]
+    pub compare: Option<PathBuf>,
     /// The card.
     #[command(flatten)]
     pub card: CardFlags,

@@ -28,45 +28,32 @@ pub enum Unit {
 impl Unit {
     /// Whether it measures a voltage.
     pub const fn is_voltage(self) -> bool {
-        match self {
-            Self::Volt | Self::Millivolt | Self::Microvolt => true,
-            Self::Ampere
-            | Self::Milliampere
-            | Self::Microampere
-            | Self::Nanoampere
-            | Self::Kiloampere => false,
-        }
+        matches!(self, Self::Volt | Self::Millivolt | Self::Microvolt)
     }
 
     /// The power of ten that makes ampere or volt of it.
     pub const fn exponent(self) -> i32 {
-        match self {
-            Self::Ampere | Self::Volt => 0,
-            Self::Milliampere | Self::Millivolt => -3,
-            Self::Microampere | Self::Microvolt => -6,
-            Self::Nanoampere => -9,
-            Self::Kiloampere => 3,
-        }
+        self.facts().1
     }
 
-    /// The symbol in ASCII: `mA`, `uA`.
-    pub const fn symbol(self) -> &'static str {
+    /// Its symbol in ASCII, and that power.
+    const fn facts(self) -> (&'static str, i32) {
         match self {
-            Self::Ampere => "A",
-            Self::Milliampere => "mA",
-            Self::Microampere => "uA",
-            Self::Nanoampere => "nA",
-            Self::Kiloampere => "kA",
-            Self::Volt => "V",
-            Self::Millivolt => "mV",
-            Self::Microvolt => "uV",
+            Self::Ampere => ("A", 0),
+            Self::Milliampere => ("mA", -3),
+            Self::Microampere => ("uA", -6),
+            Self::Nanoampere => ("nA", -9),
+            Self::Kiloampere => ("kA", 3),
+            Self::Volt => ("V", 0),
+            Self::Millivolt => ("mV", -3),
+            Self::Microvolt => ("uV", -6),
         }
     }
 }
 
 impl fmt::Display for Unit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.symbol())
+        f.write_str(self.facts().0)
     }
 }
 

@@ -3,6 +3,7 @@
 
 use super::{count, head, notices, now};
 use crate::desk::Model;
+use crate::desk::copy;
 use crate::desk::keymap::ViewAction;
 use crate::judge::finding::Trial;
 use crate::reading::quantity;
@@ -140,15 +141,8 @@ fn trial(trial: &Trial) -> Line {
         format!("{} {}: ", trial.did, trial.what.join("+")),
     )
     .and(Role::of_finding(trial.finding), trial.finding.word());
-    match (trial.change, trial.first_look) {
-        (Some(change), _) => line.and(
-            Role::Plain,
-            format!("  {}", quantity::change(change.a, change.u_a)),
-        ),
-        (None, Some(look)) => line.and(
-            Role::Plain,
-            format!("  first look {}", quantity::change(look.a, look.u_a)),
-        ),
-        (None, None) => line,
+    match copy::change(trial) {
+        Some(change) => line.and(Role::Plain, format!("  {change}")),
+        None => line,
     }
 }

@@ -21,7 +21,7 @@ impl fmt::Display for Accuracy {
 
 impl fmt::Display for Battery {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.kind.word())?;
+        write!(f, "{}", self.kind)?;
         if let Some(ah) = self.c20_ah {
             write!(f, ", {ah} Ah")?;
         }
@@ -31,7 +31,7 @@ impl fmt::Display for Battery {
         let Some(cranking) = self.cranking else {
             return Ok(());
         };
-        write!(f, ", {} A ({})", cranking.a, cranking.standard.word())
+        write!(f, ", {} A ({})", cranking.a, cranking.standard)
     }
 }
 

@@ -4,7 +4,7 @@ use anyhow::Result;
 
 use crate::shell::faces::counter::Counter;
 use crate::shell::files::export::{self, ExportOrder, Percents};
-use crate::shell::flags::export::Export;
+use crate::shell::flags::Export;
 use crate::shell::{card_file, warn_of};
 
 pub(super) fn run(flags: &Export) -> Result<()> {
