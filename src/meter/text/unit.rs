@@ -3,6 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::LineMeaning;
+
 /// A unit of current, or of the voltage that a clamp or a shunt makes of it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Unit {
@@ -68,12 +70,8 @@ impl FromStr for Unit {
     type Err = UnitError;
 
     fn from_str(text: &str) -> Result<Self, UnitError> {
-        match named(text.trim()) {
-            Some(Named::Current(unit) | Named::Voltage(unit)) => Ok(unit),
-            Some(Named::Alternating | Named::Mega | Named::Other) | None => {
-                Err(UnitError(text.trim().to_owned()))
-            }
-        }
+        let unit = named(text.trim()).and_then(|named| named.unit().ok());
+        unit.ok_or_else(|| UnitError(text.trim().to_owned()))
     }
 }
 
@@ -87,6 +85,18 @@ pub(super) enum Named {
     /// Mega-ampere: nobody measures that, and somebody may have meant milli.
     Mega,
     Other,
+}
+
+impl Named {
+    /// The unit that a figure beside it is read in, or why none is.
+    pub(super) const fn unit(self) -> Result<Unit, LineMeaning> {
+        match self {
+            Self::Current(unit) | Self::Voltage(unit) => Ok(unit),
+            Self::Alternating => Err(LineMeaning::AC),
+            Self::Other => Err(LineMeaning::OTHER),
+            Self::Mega => Err(LineMeaning::Garbled),
+        }
+    }
 }
 
 const OTHERS: [&str; 41] = [

@@ -33,8 +33,8 @@ pub(super) fn run(query: Query, port: &Path) -> Result<()> {
     writeln!(
         out,
         "{}\nSending {} to {uri}",
-        query.caution(),
-        query.in_words()
+        query.facts().caution,
+        query.facts().in_words
     )?;
     out.flush()?;
     let answer = exchange(query, opened.stream, opener.loss())?;
@@ -64,7 +64,7 @@ fn uri(query: Query, port: &str) -> Result<MeterUri> {
         }
     }
     if let MeterUri::Serial { baud, .. } = &mut uri {
-        *baud = baud.or(NonZeroU32::new(query.baud()));
+        *baud = baud.or(NonZeroU32::new(query.facts().baud));
     }
     Ok(uri)
 }
@@ -73,11 +73,11 @@ fn uri(query: Query, port: &str) -> Result<MeterUri> {
 fn exchange(query: Query, mut stream: Box<dyn Stream>, loss: &'static str) -> Result<Vec<u8>> {
     let clock = Clock::start(Elapsed::ZERO, 1.0);
     stream.discard_waiting();
-    if query.clears_line() {
+    if query.facts().clears_line {
         stream.send(b"\n").context(loss)?;
         hear(stream.as_mut(), &clock, CLEARED_S, |_| false).context(loss)?;
     }
-    stream.send(query.bytes()).context(loss)?;
+    stream.send(query.facts().bytes).context(loss)?;
     let enough = |bytes: &[u8]| query.reply(bytes).is_some() || bytes.len() >= MOST_BYTES;
     hear(stream.as_mut(), &clock, ANSWER_S, enough).context(loss)
 }
@@ -105,7 +105,10 @@ fn hear(
 
 fn in_words(query: Query, uri: &MeterUri, answer: &[u8]) -> String {
     if answer.is_empty() {
-        return format!("nothing came in {ANSWER_S} s: {}", query.when_silent());
+        return format!(
+            "nothing came in {ANSWER_S} s: {}",
+            query.facts().when_silent
+        );
     }
     // What a meter of seven bits sends has its parity or stop bit on top.
     let text: String = answer.iter().map(|byte| char::from(byte & 0x7f)).collect();
