@@ -204,6 +204,11 @@ impl Model {
         &self.notices
     }
 
+    /// The first key that means this, in short; empty when none does.
+    pub fn key_of(&self, action: impl Into<keymap::Action>) -> String {
+        self.options.habits.keys.key_of(action)
+    }
+
     /// The keys that do something here, for footer and help.
     pub fn shown_keys(&self) -> Vec<keymap::ShownKeys> {
         let options = &self.options;

@@ -136,6 +136,17 @@ impl Session {
         }
     }
 
+    /// Takes in what is said of the car after the record was made.
+    pub fn learn(&mut self, card: &Card) {
+        if *card != Card::default() {
+            let fact = Fact::Set(Box::new(card.clone()));
+            self.apply(&Entry {
+                t: self.last_t,
+                fact,
+            });
+        }
+    }
+
     /// Marks stand in the order in which things were done, so that one placed late is where it
     /// belongs.
     fn place(&mut self, mut mark: Mark, noted: Elapsed) {

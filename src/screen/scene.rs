@@ -142,7 +142,7 @@ fn caution(model: &Model, columns: u16) -> Vec<Line> {
     let Some(said) = unread.front() else {
         return Vec::new();
     };
-    let key = model.options().habits.keys.key_of(ViewAction::Dismiss);
+    let key = model.key_of(ViewAction::Dismiss);
     let text = match said.deferral {
         Some(deferral) => format!("CAUTION: {} ({deferral})", said.text),
         None => said.text.to_owned(),
@@ -157,7 +157,7 @@ fn caution(model: &Model, columns: u16) -> Vec<Line> {
 fn run(model: &Model) -> Option<Line> {
     let run = model.run()?;
     let (done, of) = run.progress();
-    let key = model.options().habits.keys.key_of(RecordAction::Run);
+    let key = model.key_of(RecordAction::Run);
     let line = Line::new(Role::Key, "RUN: ")
         .and(Role::Strong, run.next_label().unwrap_or_default())
         .and(Role::Plain, format!(" next, {done} of {of} pulled"));
@@ -195,8 +195,7 @@ fn look(model: &Model, columns: u16) -> Option<Line> {
     if said.is_empty() {
         return None;
     }
-    let keys = &model.options().habits.keys;
-    let key = keys.key_of(ViewAction::Panel(Panel::Card));
+    let key = model.key_of(ViewAction::Panel(Panel::Card));
     let line = Line::new(Role::Hint, "Card: ");
     let room = columns.saturating_sub(width::cells(&key).saturating_add(17));
     Some(
@@ -207,8 +206,7 @@ fn look(model: &Model, columns: u16) -> Option<Line> {
 
 fn plan(model: &Model, columns: u16) -> Option<Line> {
     let said = in_short(model.plan()?);
-    let keys = &model.options().habits.keys;
-    let key = keys.key_of(ViewAction::Panel(Panel::Plan));
+    let key = model.key_of(ViewAction::Panel(Panel::Plan));
     let more = if key.is_empty() {
         String::new()
     } else {

@@ -127,7 +127,7 @@ fn below(model: &Model, columns: u16) -> Vec<Line> {
     );
     lines.extend(model.judgement().trials.last().map(trial));
     lines.extend(notices(model, columns));
-    let key = model.options().habits.keys.key_of(ViewAction::Far);
+    let key = model.key_of(ViewAction::Far);
     lines.push(
         back.and(Role::Key, key)
             .and(Role::Plain, " back to the board"),

@@ -207,10 +207,7 @@ fn keys(model: &Model, areas: &Areas) -> Overlay {
     let mut lines = vec![
         Line::new(Role::Strong, "KEYS")
             .and(Role::Dim, "   again for the words: ")
-            .and(
-                Role::Key,
-                model.options().habits.keys.key_of(ViewAction::Help),
-            ),
+            .and(Role::Key, model.key_of(ViewAction::Help)),
     ];
     for at in 0..half {
         let mut line = Line::default();

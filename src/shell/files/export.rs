@@ -19,7 +19,7 @@ use crate::report::sheet::Sheet;
 use crate::report::svg::Svg;
 use crate::report::{csv, json};
 use crate::session::export_kind::{ENDINGS, ExportKind};
-use crate::session::{Card, Entry, Fact, Session};
+use crate::session::{Card, Fact, Session};
 use crate::shell::outbox::Outbox;
 use crate::shell::{threads, zone};
 
@@ -217,12 +217,7 @@ fn folded(
             session.apply(&entry);
         }
     }
-    if order.card != Card::default() {
-        session.apply(&Entry {
-            t: session.last_t(),
-            fact: Fact::Set(Box::new(order.card.clone())),
-        });
-    }
+    session.learn(&order.card);
     let notices = record.notices.clone();
     source.notices.clone_from(&notices.first);
     if notices.more > 0 {

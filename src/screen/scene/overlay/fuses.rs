@@ -53,11 +53,7 @@ pub(super) fn fuses(model: &Model, areas: &Areas) -> Overlay {
     let selected = model.selected_fuse(&boxes);
     let mut lines = vec![title(model)];
     let Some(cell) = grid::cell(&boxes, selected) else {
-        let key = model
-            .options()
-            .habits
-            .keys
-            .key_of(RecordAction::Mark(Did::Pull));
+        let key = model.key_of(RecordAction::Mark(Did::Pull));
         let said = format!(
             "No fuse yet: give a map with --fuses MAP.csv, or pull a fuse ({key}) and it stands \
              here."
