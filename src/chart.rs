@@ -19,19 +19,16 @@ pub struct Window {
 
 impl Window {
     /// How long it is, in seconds.
-    #[must_use]
     pub fn span_s(self) -> f64 {
         self.to.secs_since(self.from)
     }
 
     /// How far from the left `t` stands: 0 at the left end, 1 at the right one.
-    #[must_use]
     pub fn share(self, t: Elapsed) -> f64 {
         t.secs_since(self.from) / self.span_s().max(1e-3)
     }
 
     /// The moment that stands so far from the left.
-    #[must_use]
     pub fn moment(self, share: f64) -> Elapsed {
         self.from.plus_secs(share * self.span_s())
     }
@@ -47,7 +44,6 @@ impl Window {
     }
 
     /// The cell in which `t` falls, of `cells` cells; `None` outside.
-    #[must_use]
     pub fn cell(self, t: Elapsed, cells: u16) -> Option<u16> {
         let share = self.share(t);
         let cell = number::round_to_u16((share * f64::from(cells)).floor());
@@ -56,7 +52,6 @@ impl Window {
     }
 
     /// The first cell of a stretch and the one after its last, as far as it can be seen.
-    #[must_use]
     pub fn cells(self, from: Elapsed, to: Elapsed, cells: u16) -> Option<(u16, u16)> {
         let first = self.cell(from.max(self.from), cells)?;
         let last = self.cell(to.min(self.to), cells)?;
@@ -83,7 +78,6 @@ impl Window {
 }
 
 /// Stretches in order, from and to, those that touch joined: a week of wakes shares its columns.
-#[must_use]
 pub fn joined<W: PartialOrd + Copy>(stretches: impl IntoIterator<Item = (W, W)>) -> Vec<(W, W)> {
     let mut out: Vec<(W, W)> = Vec::new();
     for (from, to) in stretches {

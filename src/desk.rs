@@ -26,29 +26,29 @@ mod typed;
 mod update;
 pub mod view;
 
+pub use effect::{Bell, Effect};
+pub use message::{Event, Key, LinkState, Message};
+pub use panel::Panel;
+
 use std::path::PathBuf;
 
 use std::cell::RefCell;
-use std::fmt;
 
 use crate::judge::memory::Memory;
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
-use crate::session::Session;
-use crate::session::entry::Header;
-use crate::session::mark::Mark;
+use crate::session::{Header, Mark, Session};
 use habits::Habits;
-use message::LinkState;
 use notice::Notices;
 use prompt::Prompt;
 use run::Run;
 use view::View;
 
 /// Says what to do next; `None` when there is nothing to say.
-pub type Hint = Box<dyn Fn(&Session, &Judgement) -> Option<String>>;
+pub type Hinting = Box<dyn Fn(&Session, &Judgement) -> Option<String>>;
 
 /// Judges a session; [`judge::live`] but for tests.
-pub type Judge = Box<dyn Fn(&Session) -> Judgement>;
+pub type Judging = Box<dyn Fn(&Session) -> Judgement>;
 
 /// How the desk is set up.
 pub struct Options {
@@ -61,15 +61,15 @@ pub struct Options {
     /// What the export prompt offers.
     pub export_name: String,
     /// What to do next, for those who learn.
-    pub hint: Option<Hint>,
+    pub hint: Option<Hinting>,
     /// What judges.
-    pub judge: Judge,
+    pub judge: Judging,
     /// How the technician likes it.
     pub habits: Habits,
 }
 
 /// A judge that remembers what is over.
-fn remembering() -> Judge {
+fn remembering() -> Judging {
     let memory = RefCell::new(Memory::default());
     Box::new(move |session| judge::again(session, &mut memory.borrow_mut()))
 }
@@ -88,19 +88,7 @@ impl Default for Options {
     }
 }
 
-impl fmt::Debug for Options {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Options")
-            .field("live", &self.live)
-            .field("recording", &self.recording)
-            .field("read_only", &self.read_only)
-            .field("export_name", &self.export_name)
-            .finish_non_exhaustive()
-    }
-}
-
 /// Everything the board is drawn from.
-#[derive(Debug)]
 pub struct Model {
     session: Session,
     judgement: Judgement,
@@ -127,13 +115,11 @@ pub struct Model {
 impl Model {
     /// A desk for the session that begins with `header`. What is recorded already comes through
     /// `Event::Appended`, like everything else.
-    #[must_use]
     pub fn new(header: Header, options: Options) -> Self {
         Self::with(Session::new(header), options)
     }
 
     /// A desk for what is recorded already. Ends with [`Model::recalled`].
-    #[must_use]
     pub fn with(session: Session, options: Options) -> Self {
         let header = session.header();
         let manual = header.meter.uri.starts_with("manual:");
@@ -169,81 +155,73 @@ impl Model {
     }
 
     /// The session as far as it is recorded.
-    #[must_use]
     pub const fn session(&self) -> &Session {
         &self.session
     }
 
     /// What it means; at most one second behind the readings.
-    #[must_use]
     pub const fn judgement(&self) -> &Judgement {
         &self.judgement
     }
 
     /// How the desk was set up.
-    #[must_use]
     pub const fn options(&self) -> &Options {
         &self.options
     }
 
     /// Whether the meter is read by eye and its readings are typed.
-    #[must_use]
     pub const fn is_manual(&self) -> bool {
         self.manual
     }
 
     /// The present, as far as a message told it.
-    #[must_use]
     pub const fn now(&self) -> Elapsed {
         self.now
     }
 
     /// The connection to the meter, and since when it is so.
-    #[must_use]
     pub const fn link(&self) -> (&LinkState, Elapsed) {
         (&self.link.0, self.link.1)
     }
 
     /// How many of the meter's messages were not understood, and left out.
-    #[must_use]
     pub const fn not_understood(&self) -> u64 {
         self.not_understood
     }
 
     /// What is looked at.
-    #[must_use]
     pub const fn view(&self) -> &View {
         &self.view
     }
 
     /// The open question.
-    #[must_use]
     pub const fn prompt(&self) -> Option<&Prompt> {
         self.prompt.as_ref()
     }
 
     /// Banners, cautions and answers.
-    #[must_use]
     pub const fn notices(&self) -> &Notices {
         &self.notices
     }
 
+    /// The first key that means this, in short; empty when none does.
+    pub fn key_of(&self, action: impl Into<keymap::Action>) -> String {
+        self.options.habits.keys.key_of(action)
+    }
+
     /// The keys that do something here, for footer and help.
-    #[must_use]
     pub fn shown_keys(&self) -> Vec<keymap::ShownKeys> {
         let options = &self.options;
         options.habits.keys.shown(self.manual, options.read_only)
     }
 
     /// What to do next, if hints are on and there is something to say.
-    #[must_use]
     pub fn hint(&self) -> Option<String> {
         let hint = self.options.hint.as_ref().filter(|_| self.view.hints)?;
         hint(&self.session, &self.judgement)
     }
 
     /// Seconds since the last reading, when one is expected and overdue.
-    #[must_use]
     pub fn overdue_s(&self) -> Option<f64> {
         if !self.options.live || self.manual || self.link.0 == LinkState::Ended {
             return None;

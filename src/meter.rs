@@ -24,6 +24,12 @@ mod stx16;
 pub mod text;
 pub mod uri;
 
+pub use format::Format;
+pub use handheld::Handheld;
+pub use probe::{Expects, Probe};
+pub use text::Unit;
+pub use uri::MeterUri;
+
 use crate::reading::Measured;
 use probe::Voltage;
 

@@ -27,25 +27,21 @@ impl Elapsed {
     pub const ZERO: Self = Self(0);
 
     /// The moment `ms` milliseconds after the session began.
-    #[must_use]
     pub const fn from_ms(ms: i64) -> Self {
         Self(ms)
     }
 
     /// The moment `secs` seconds after the session began, to the nearest millisecond.
-    #[must_use]
     pub fn from_secs(secs: f64) -> Self {
         Self(number::round_to_i64(secs * 1000.0))
     }
 
     /// Milliseconds since the session began.
-    #[must_use]
     pub const fn ms(self) -> i64 {
         self.0
     }
 
     /// Seconds since the session began.
-    #[must_use]
     pub fn secs(self) -> f64 {
         number::f64_from_i64(self.0) / 1000.0
     }
@@ -57,7 +53,6 @@ impl Elapsed {
     /// let pull = Elapsed::from_secs(91.25);
     /// assert!((pull.secs_since(Elapsed::from_secs(90.0)) - 1.25).abs() < 1e-9);
     /// ```
-    #[must_use]
     pub fn secs_since(self, earlier: Self) -> f64 {
         number::f64_from_i64(self.0.saturating_sub(earlier.0)) / 1000.0
     }
@@ -104,7 +99,6 @@ impl Amps {
     const MAX_DECIMALS: u8 = 12;
 
     /// `digits` × 10^-`decimals` ampere; `None` beyond twelve decimals.
-    #[must_use]
     pub const fn new(digits: i64, decimals: u8) -> Option<Self> {
         if decimals > Self::MAX_DECIMALS {
             None
@@ -114,7 +108,6 @@ impl Amps {
     }
 
     /// The current nearest to `value_a` with this many decimals; for simulated meters.
-    #[must_use]
     pub fn rounded(value_a: f64, decimals: u8) -> Self {
         let decimals = decimals.min(Self::MAX_DECIMALS);
         let digits = number::round_to_i64(value_a * 10f64.powi(i32::from(decimals)));
@@ -188,7 +181,6 @@ impl Amps {
     /// The same digits read in a unit 10^`exponent` ampere large (milliampere: -3).
     ///
     /// `None` when the result has more places or digits than fit.
-    #[must_use]
     pub fn times_ten_to(self, exponent: i32) -> Option<Self> {
         Self::shifted(self.digits, i32::from(self.decimals), exponent)
     }
@@ -204,25 +196,21 @@ impl Amps {
     }
 
     /// The current in ampere.
-    #[must_use]
     pub fn value_a(self) -> f64 {
         number::f64_from_i64(self.digits) / 10f64.powi(i32::from(self.decimals))
     }
 
     /// One unit of the last written place, in ampere.
-    #[must_use]
     pub fn resolution_a(self) -> f64 {
         1.0 / 10f64.powi(i32::from(self.decimals))
     }
 
     /// All written digits as one whole number: units of the last place.
-    #[must_use]
     pub const fn digits(self) -> i64 {
         self.digits
     }
 
     /// How many places were written after the point.
-    #[must_use]
     pub const fn decimals(self) -> u8 {
         self.decimals
     }
@@ -262,7 +250,6 @@ pub struct Reading {
 }
 
 /// `text` as a sentence or a heading begins.
-#[must_use]
 pub fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
     let first = letters.next().map(|c| c.to_ascii_uppercase());

@@ -17,7 +17,9 @@ pub mod width;
 use ratatui::Frame;
 
 use crate::desk::start::Start;
+pub use arrange::Areas;
 use progress::Progress;
+pub use role::{Line, Role};
 pub use scene::Scene;
 pub use theme::Theme;
 

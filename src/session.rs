@@ -16,12 +16,15 @@ pub mod seconds;
 pub mod timeline;
 pub mod typed;
 
+pub use card::Card;
+pub use entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent};
+pub use mark::{Did, Mark, MarkId};
+
 use crate::fuse::map::{self, Circuit};
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
-use card::{Card, OutOfBounds};
-use entry::{Entry, Fact, FuseDrop, Header, Judged, MeterEvent};
-use mark::{Did, Mark, MarkId};
+use card::OutOfBounds;
+use entry::Judged;
 
 /// A mark, when it was journalled, and whether it was struck.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,7 +39,6 @@ pub struct Placed {
 
 impl Placed {
     /// When the thing was done.
-    #[must_use]
     pub fn at(&self) -> Elapsed {
         self.mark.done_at(self.noted)
     }
@@ -62,7 +64,6 @@ pub struct Session {
 
 impl Session {
     /// A session that begins with this header and nothing recorded.
-    #[must_use]
     pub fn new(header: Header) -> Self {
         let mut card = header.card.clone();
         let out_of_bounds = card.take_out_of_bounds();
@@ -84,13 +85,11 @@ impl Session {
     }
 
     /// Figures of the card that cannot be, and are left out.
-    #[must_use]
     pub fn out_of_bounds(&self) -> &[OutOfBounds] {
         &self.out_of_bounds
     }
 
     /// What was said when the record ended; `None` once more is known.
-    #[must_use]
     pub const fn judged(&self) -> Option<&Judged> {
         self.judged.as_ref()
     }
@@ -137,6 +136,17 @@ impl Session {
         }
     }
 
+    /// Takes in what is said of the car after the record was made.
+    pub fn learn(&mut self, card: &Card) {
+        if *card != Card::default() {
+            let fact = Fact::Set(Box::new(card.clone()));
+            self.apply(&Entry {
+                t: self.last_t,
+                fact,
+            });
+        }
+    }
+
     /// Marks stand in the order in which things were done, so that one placed late is where it
     /// belongs.
     fn place(&mut self, mut mark: Mark, noted: Elapsed) {
@@ -156,26 +166,22 @@ impl Session {
     }
 
     /// The first line of the record.
-    #[must_use]
     pub const fn header(&self) -> &Header {
         &self.header
     }
 
     /// The card with all later changes.
-    #[must_use]
     pub const fn card(&self) -> &Card {
         &self.card
     }
 
     /// The car's fuse map; empty when nobody gave one.
-    #[must_use]
     pub fn fuses(&self) -> &[Circuit] {
         self.card.fuses.as_deref().unwrap_or_default()
     }
 
     /// The label as the fuse map or an earlier mark spells it; `None` for a new one. Two spellings
     /// of one fuse would be two circuits.
-    #[must_use]
     pub fn spelled(&self, label: &str) -> Option<&str> {
         let mapped = self.fuses().iter().map(|circuit| &circuit.label);
         let marked = self.marks.iter().flat_map(|placed| &placed.mark.what);
@@ -186,38 +192,32 @@ impl Session {
     }
 
     /// What the signal itself shows.
-    #[must_use]
     pub const fn signal(&self) -> &Classifier {
         &self.signal
     }
 
     /// Every mark, struck ones included, in the order in which things were done.
-    #[must_use]
     pub fn all_marks(&self) -> &[Placed] {
         &self.marks
     }
 
     /// The marks that stand, in the order in which things were done.
-    #[must_use]
     pub fn marks(&self) -> impl DoubleEndedIterator<Item = &Placed> {
         self.marks.iter().filter(|placed| !placed.struck)
     }
 
     /// The marks of this verb that stand, in the order in which things were done.
-    #[must_use]
     pub fn done(&self, did: Did) -> impl DoubleEndedIterator<Item = &Placed> {
         self.marks().filter(move |placed| placed.mark.did == did)
     }
 
     /// The mark that a strike would withdraw: the one last journalled that still stands.
-    #[must_use]
     pub fn last_noted(&self) -> Option<&Placed> {
         self.marks()
             .max_by_key(|placed| (placed.noted, placed.mark.id))
     }
 
     /// The number for the next mark.
-    #[must_use]
     pub fn next_id(&self) -> MarkId {
         MarkId(
             self.marks
@@ -230,49 +230,41 @@ impl Session {
     }
 
     /// The labels of the last mark of this verb.
-    #[must_use]
     pub fn last_labels(&self, did: Did) -> Option<&[String]> {
         Some(self.done(did).next_back()?.mark.what.as_slice())
     }
 
     /// The millivolts read across fuses, in order; the last of a label counts.
-    #[must_use]
     pub fn drops(&self) -> &[(Elapsed, FuseDrop)] {
         &self.drops
     }
 
     /// What happened to the meter, in order.
-    #[must_use]
     pub fn meter_events(&self) -> &[(Elapsed, MeterEvent)] {
         &self.meter_events
     }
 
     /// How many readings were recorded, over-range ones included.
-    #[must_use]
     pub const fn readings(&self) -> u64 {
         self.readings
     }
 
     /// How many of them were over-range.
-    #[must_use]
     pub const fn overs(&self) -> u64 {
         self.overs
     }
 
     /// The newest reading.
-    #[must_use]
     pub const fn last_reading(&self) -> Option<(Elapsed, Measured)> {
         self.last_reading
     }
 
     /// How many readings were left out because their time ran backwards or leapt.
-    #[must_use]
     pub const fn disordered(&self) -> u64 {
         self.disordered
     }
 
     /// The newest moment in the record.
-    #[must_use]
     pub const fn last_t(&self) -> Elapsed {
         self.last_t
     }

@@ -16,6 +16,7 @@ pub mod run;
 pub mod settings;
 pub mod signals;
 pub mod simulated;
+pub mod stop;
 pub mod threads;
 pub mod zone;
 
@@ -31,7 +32,6 @@ use flags::Flags;
 
 /// Does what the command line asks and answers with the program's exit code: 0 done, 1 the input
 /// could not be used, and what `judge` has to say besides. Wrong arguments (2) never get here.
-#[must_use]
 pub fn run(flags: Flags) -> ExitCode {
     let settings = flags.settings.as_deref();
     let done = match flags.command {

@@ -629,7 +629,7 @@ fn while_a_question_is_open_keys_are_only_text() {
     assert_eq!(bench.marks().len(), marks);
     assert!(!bench.other.contains(&Effect::Quit));
     assert_eq!(
-        bench.model.prompt().map(|prompt| prompt.field().text()),
+        bench.model.prompt().map(|prompt| prompt.field.text()),
         Some("lock qz".into())
     );
     bench.tell(Event::Paste("\r\nx\u{1b}y".into()));

@@ -449,7 +449,7 @@ fn any_record_is_read_by_its_first_bytes_and_named_in_errors() {
     let mut record = session_file::read_any(&path, &options).unwrap();
     assert_eq!(record.by_ref().flatten().count(), 2);
     assert_eq!(record.progress(), (29, 29));
-    assert!(record.notices().to_string().contains("tells no date"));
+    assert!(record.notices.to_string().contains("tells no date"));
     for (content, wanted) in [
         (&b""[..], "the file is empty"),
         (b"\x7fELF\x02\x01\x01\0\0", "this is not text"),

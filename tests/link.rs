@@ -22,10 +22,11 @@ use lullboard::meter::uri::MeterUri;
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::session::entry::{Entry, Fact, MeterEvent};
 use lullboard::shell::clock::Clock;
-use lullboard::shell::link::{self, Halt, LinkSetup, Outlet, stop};
+use lullboard::shell::link::{self, LinkSetup, Outlet};
 use lullboard::shell::outbox::channel;
 use lullboard::shell::ports::listen::{PortHeard, listen};
 use lullboard::shell::ports::{OpenSource, Opened, Opener, SourceError, Stream, open_first};
+use lullboard::shell::stop::{self, Halt};
 use serialport::{SerialPort, TTYPort};
 
 /// Long enough for the busiest machine; nothing here waits for it to pass.
@@ -78,22 +79,18 @@ impl Bench {
         let (readings, entries) = bounded(room);
         let (desk, inbox) = channel(Clock::start(Elapsed::ZERO, speed));
         let (halt, stop) = stop::pair();
-        let worker = link::spawn(LinkSetup {
+        let wire = uri.wire().cloned().unwrap_or_default();
+        let setup = LinkSetup {
             source,
-            talker: uri
-                .wire()
-                .cloned()
-                .unwrap_or_default()
-                .talker(Expects::Amperes)
-                .unwrap(),
+            talker: wire.talker(Expects::Amperes).unwrap(),
             probe: Probe::default(),
-            outlet: Outlet {
-                readings,
-                desk,
-                stop,
-            },
-        })
-        .unwrap();
+        };
+        let outlet = Outlet {
+            readings,
+            desk,
+            stop,
+        };
+        let worker = link::spawn(setup, outlet).unwrap();
         Self {
             entries,
             inbox,

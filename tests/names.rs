@@ -103,15 +103,15 @@ fn asked(text: &str) -> &str {
 
 #[test]
 fn every_name_of_every_story_is_taken_by_the_board_as_the_screen_spells_it() {
-    for story in stories::ALL {
+    for story in stories::all() {
         let fuses = story.fuses.iter().map(|slot| slot.label.to_owned());
         let fed = story.map().into_iter().flat_map(|circuit| circuit.feeds);
-        let lesson = story.lesson;
+        let lesson = &story.lesson;
         let taught = lesson
             .tries
             .iter()
-            .chain(lesson.culprits)
-            .chain(lesson.parts);
+            .chain(&lesson.culprits)
+            .chain(&lesson.parts);
         let names: Vec<String> = fuses
             .chain(fed)
             .chain(story.parts().into_iter().map(str::to_owned))
@@ -140,7 +140,7 @@ fn every_name_of_every_story_is_taken_by_the_board_as_the_screen_spells_it() {
 /// From one pull to the next, Enter alone walks through the whole map and never leaves it.
 #[test]
 fn enter_alone_walks_through_the_fuses_that_there_are() {
-    for story in stories::ALL {
+    for story in stories::all() {
         let mut bench = Bench::new(story);
         let all: Vec<&str> = story.fuses.iter().map(|slot| slot.label).collect();
         let mut walked = vec![all[0].to_owned()];
@@ -160,7 +160,7 @@ const LONGEST_S: f64 = 5.0 * 3600.0;
 #[test]
 fn whoever_does_only_what_the_hints_say_comes_to_the_end() {
     let seeds = |story: &'static Story| [story.seed, 1, 2].map(|seed| (story, seed));
-    for (story, seed) in stories::ALL.into_iter().flat_map(seeds) {
+    for (story, seed) in stories::all().into_iter().flat_map(seeds) {
         let mut bench = Bench::seeded(story, seed);
         let mut last = Step::Wait;
         while last != Step::Done {
@@ -204,7 +204,7 @@ fn whoever_does_only_what_the_hints_say_comes_to_the_end() {
 
 #[test]
 fn whoever_takes_what_the_plan_offers_is_never_refused() {
-    for story in stories::ALL {
+    for story in stories::all() {
         let mut bench = Bench::new(story);
         bench.type_mark("lock");
         while bench.session.last_t().secs() < LONGEST_S / 2.0 {

@@ -41,7 +41,7 @@ struct Shot {
 /// Stories are chosen by what is in them, so that a new story needs no new picture script.
 fn shots() -> [Shot; 3] {
     let hunted = stories::DEFAULT;
-    let waking = stories::ALL
+    let waking = stories::all()
         .into_iter()
         .find(|story| !story.wakers.is_empty())
         .unwrap();
@@ -76,7 +76,7 @@ fn shots() -> [Shot; 3] {
 fn first(story: &'static Story, did: Did) -> &'static Cue {
     let mut script = story.script.iter();
     script
-        .find(|cue| matches!(cue.act, Act::Do(done, _) if done == did))
+        .find(|cue| matches!(&cue.act, Act::Mark(mark) if mark.did == did))
         .unwrap()
 }
 
@@ -122,7 +122,7 @@ fn every_picture_is_what_the_board_shows() {
 #[test]
 fn the_desk_records_the_script() {
     let told = |entry: &&Entry| matches!(entry.fact, Fact::Mark(_) | Fact::Strike(_));
-    for story in stories::ALL {
+    for story in stories::all() {
         let mut hunt = Hunt::begin(story);
         hunt.play_until(story.end_s);
         let recorded: Vec<&Entry> = hunt.recorded().iter().filter(told).collect();

@@ -443,7 +443,7 @@ fn the_reports_carry_the_plan() {
 
 #[test]
 fn there_is_no_plan_for_a_car_that_is_well_or_mended() {
-    for story in stories::ALL {
+    for story in stories::all() {
         let judged = judge(&told_until(story, story.end_s));
         assert_eq!(judged.plan, None, "{}", story.name);
         assert_eq!(json::document(&judged)["plan"], Value::Null);
@@ -560,7 +560,7 @@ impl Hunt {
     }
 }
 
-/// What draws sits behind these fuses (`src/rehearsal/stories`).
+/// What draws sits behind these fuses (`assets/stories`).
 #[test]
 fn a_technician_who_only_follows_the_plan_finds_the_circuit() {
     for (story, part) in [

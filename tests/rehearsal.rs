@@ -44,7 +44,7 @@ fn mean_a(entries: &[Entry], from_s: f64, to_s: f64) -> f64 {
 
 #[test]
 fn every_hunt_begins_awake_and_ends_asleep_below_the_limit() {
-    for story in stories::ALL {
+    for story in stories::all() {
         for seed in [story.seed, 1, 2] {
             let (header, entries) = play(story, seed);
             assert!(mean_a(&entries, 1.0, 19.0) > 2.0, "{}", story.name);
@@ -57,7 +57,7 @@ fn every_hunt_begins_awake_and_ends_asleep_below_the_limit() {
 
 #[test]
 fn a_played_hunt_is_in_order_and_repeatable() {
-    for story in stories::ALL {
+    for story in stories::all() {
         let (header, entries) = play(story, 5);
         assert_eq!(header.started.to_rfc3339(), "2026-01-10T08:00:00+00:00");
         assert_eq!(header.meter.uri, format!("rehearsal:{}?seed=5", story.name));
@@ -75,7 +75,7 @@ fn a_played_hunt_is_in_order_and_repeatable() {
 /// its line feed.
 #[test]
 fn a_played_hunt_is_a_small_file() {
-    for story in stories::ALL {
+    for story in stories::all() {
         let (_, entries) = play(story, story.seed);
         assert!(
             entries.len() * 26 < 400_000,

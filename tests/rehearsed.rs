@@ -35,7 +35,7 @@ fn trial<'a>(judged: &'a Judgement, did: Did, label: &str) -> &'a Trial {
 /// past the time-out.
 #[test]
 fn every_story_ends_below() {
-    for story in stories::ALL {
+    for story in stories::all() {
         let judged = judged(story.name);
         assert_eq!(judged.verdict, Verdict::Below, "{}", story.name);
         assert_eq!(judged.plan, None, "{}", story.name);

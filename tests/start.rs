@@ -88,8 +88,8 @@ fn a_session_begins_from_the_card() {
         .find(|path| path.extension().is_some_and(|ending| ending == "lull"))
         .unwrap();
     let record = session_file::read_any(&session, &ImportOptions::default()).unwrap();
-    assert_eq!(record.header().card.limit_a, Some(0.05));
-    assert_eq!(record.header().meter.uri, "manual:");
+    assert_eq!(record.header.card.limit_a, Some(0.05));
+    assert_eq!(record.header.meter.uri, "manual:");
 
     let mut card = Tty::lullboard(&[], &[], folder.path());
     card.wait_for("EARLIER SESSIONS");

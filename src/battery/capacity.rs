@@ -1,6 +1,7 @@
 //! Capacity from the sizes printed on the battery, and the exponent that two of them imply.
 
 use crate::reading::band::Band;
+use crate::reading::named::named;
 use crate::session::card::{Battery, BatteryKind, OutOfBounds};
 
 /// The current of a reserve-capacity test, in ampere.
@@ -31,19 +32,9 @@ pub enum CapacityFrom {
     Reserve,
 }
 
-impl CapacityFrom {
-    /// As screens and files write it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Printed => "printed",
-            Self::Reserve => "from reserve capacity",
-        }
-    }
-}
+named!(CapacityFrom::word { Printed = "printed", Reserve = "from reserve capacity" });
 
 /// The capacity, when a size that tells it is known; a cranking current tells none.
-#[must_use]
 pub fn capacity(battery: &Battery) -> Option<Capacity> {
     let printed = battery.c20_ah.map(|ah| Capacity {
         ah: Band::exact(ah),
@@ -70,7 +61,6 @@ const fn standard(kind: BatteryKind) -> (f64, f64) {
 ///
 /// Best by the standards' formula; the ends by the other rules in use: a vehicle maker's bulletin
 /// (0.6 · RC, read), a battery FAQ (RC/2 + 16, from memory), and the formula for the other build.
-#[must_use]
 pub fn from_reserve(kind: BatteryKind, reserve_min: f64) -> Band {
     let by = |kind| {
         let (alpha, beta) = standard(kind);
@@ -86,20 +76,17 @@ pub fn from_reserve(kind: BatteryKind, reserve_min: f64) -> Band {
 }
 
 /// The charge that a vehicle maker's bulletin on battery drain counts with (read): 0.6 · RC.
-#[must_use]
 pub fn bulletin_ah(reserve_min: f64) -> f64 {
     0.6 * reserve_min
 }
 
 /// The charge a reserve-capacity test itself takes, in ampere-hours (RC/2.4: battery calculators,
 /// read). Less than the capacity at the 20 h rate.
-#[must_use]
 pub fn at_reserve_rate_ah(reserve_min: f64) -> f64 {
     RESERVE_A * reserve_min / 60.0
 }
 
 /// Reserve capacity in minutes from the capacity at the 20 h rate, by the standards' formula.
-#[must_use]
 pub fn reserve_min(kind: BatteryKind, c20_ah: f64) -> f64 {
     let (alpha, beta) = standard(kind);
     beta * c20_ah.powf(alpha)

@@ -31,7 +31,6 @@ pub enum Explains {
 impl Implied {
     /// The implied draw; `None` when the capacity is not known, or when self-discharge alone
     /// would have done it.
-    #[must_use]
     pub fn new(battery: &Battery, flat_after_s: f64) -> Option<Self> {
         let store = Store::new(&Given {
             charge: Some(CHARGE_BEFORE),
@@ -45,7 +44,6 @@ impl Implied {
     }
 
     /// Whether a measured average explains the complaint.
-    #[must_use]
     pub fn explained_by(&self, measured_a: f64) -> Explains {
         if measured_a < self.draw_a.low {
             Explains::TooLittle

@@ -4,6 +4,7 @@ use super::capacity::{self, Capacity};
 use super::temperature::{self, RATED_C};
 use crate::reading::amount::{self, AmountError};
 use crate::reading::band::{self, Band};
+use crate::reading::named::named;
 use crate::session::card::Battery;
 
 /// Below this share of charge no start: 40 % used is the bulletin's rule (vehicle maker's
@@ -28,7 +29,6 @@ pub struct Given {
 
 impl Given {
     /// Only what is printed on it: full, at 25 °C.
-    #[must_use]
     pub const fn printed(battery: Battery) -> Self {
         Self {
             battery,
@@ -50,16 +50,7 @@ pub enum Arithmetic {
     Full,
 }
 
-impl Arithmetic {
-    /// As screens and files write it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Bulletin => "bulletin",
-            Self::Full => "full",
-        }
-    }
-}
+named!(Arithmetic::word { Bulletin = "bulletin", Full = "full" });
 
 /// A battery as a store of charge.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -80,7 +71,6 @@ pub struct Store {
 
 impl Store {
     /// The store; `None` when no printed size tells a capacity.
-    #[must_use]
     pub fn new(given: &Given) -> Option<Self> {
         let battery = &given.battery;
         let mut capacity = capacity::capacity(battery)?;
@@ -113,7 +103,6 @@ impl Store {
     }
 
     /// What may be taken before it starts no more, in ampere-hours.
-    #[must_use]
     pub fn usable_ah(&self) -> Band {
         let parts = [self.charge, self.no_start, self.capacity.ah];
         band::combined(parts, |[charge, no_start, ah]| {
@@ -127,7 +116,6 @@ impl Store {
     }
 
     /// Self-discharge as a current, in ampere.
-    #[must_use]
     pub fn self_a(&self) -> Band {
         let parts = [self.self_per_day, self.capacity.ah];
         band::combined(parts, |[per_day, ah]| per_day * ah / 24.0)
@@ -135,7 +123,6 @@ impl Store {
 
     /// Days until it starts no more, at this draw in ampere. An end may be infinite: nothing
     /// known empties the battery.
-    #[must_use]
     pub fn days(&self, draw_a: Band) -> Band {
         let draw_a = draw_a.within(0.0, f64::INFINITY);
         let parts = [
@@ -162,7 +149,6 @@ impl Store {
 
     /// The average draw in ampere at which it stands just so long; `None` when its own
     /// self-discharge is too much already.
-    #[must_use]
     pub fn draw_for(&self, standing_s: f64) -> Option<Band> {
         let draw_a = self.draw(standing_s);
         (standing_s > 0.0 && draw_a.best > 0.0).then(|| draw_a.within(0.0, f64::INFINITY))
@@ -183,7 +169,6 @@ impl Store {
 
 /// Days with their ends, as people say them: `30 days (22 to 44)`, `16 h (9 to 25)`, `without
 /// end` where nothing known empties the battery, `no day` where it is too empty already.
-#[must_use]
 pub fn in_words(days: Band) -> String {
     if days.best <= 0.0 {
         let at_best = if days.high > 0.0 {
@@ -230,7 +215,6 @@ pub struct Waking {
 
 impl Waking {
     /// The time-average of this wake and of `draw_a` between two of them.
-    #[must_use]
     pub fn mean_a(&self, draw_a: f64) -> f64 {
         mean_a(&[(self.a, self.for_s), (draw_a, self.every_s - self.for_s)])
     }
@@ -255,10 +239,7 @@ pub fn waking(text: &str) -> Result<Waking, AmountError> {
         let fits = waking.a >= 0.0 && waking.for_s < waking.every_s && parts.next().is_none();
         fits.then_some(waking)
     };
-    read(text).ok_or_else(|| AmountError {
-        found: text.trim().to_owned(),
-        expected: WAKING,
-    })
+    read(text).ok_or_else(|| amount::refuse(text, WAKING))
 }
 
 /// The time-average of currents that follow one another, each with how long it lasts in seconds.
@@ -268,7 +249,6 @@ pub fn waking(text: &str) -> Result<Waking, AmountError> {
 /// // A lamp that blinks: 45 mA for 0.1 s, then 20 mA for 2 s.
 /// assert!((mean_a(&[(0.045, 0.1), (0.020, 2.0)]) - 0.0212).abs() < 0.0001);
 /// ```
-#[must_use]
 pub fn mean_a(parts: &[(f64, f64)]) -> f64 {
     let charge_as: f64 = parts.iter().map(|(a, for_s)| a * for_s).sum();
     let all_s: f64 = parts.iter().map(|(_, for_s)| for_s).sum();

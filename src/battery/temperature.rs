@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::reading::amount::AmountError;
+use crate::reading::amount::{self, AmountError, refuse};
 use crate::reading::band::Band;
 use crate::reading::table;
 use crate::session::card::BatteryKind;
@@ -74,19 +74,16 @@ fn factor(what: What, celsius: f64) -> f64 {
 }
 
 /// Cranking power as a share of that at 27 °C.
-#[must_use]
 pub fn cranking(celsius: f64) -> f64 {
     factor(What::Cranking, celsius)
 }
 
 /// Capacity as a share of that at 25 °C.
-#[must_use]
 pub fn capacity(celsius: f64) -> f64 {
     factor(What::Capacity, celsius)
 }
 
 /// The usual self-discharge at 25 °C, as a share of the capacity a day.
-#[must_use]
 pub fn usual_self_discharge(kind: BatteryKind) -> Band {
     let row = SELF_DISCHARGE_ROWS.iter().find(|row| row.kind == kind);
     let percent = row.map_or(Band::exact(f64::NAN), |row| {
@@ -98,7 +95,6 @@ pub fn usual_self_discharge(kind: BatteryKind) -> Band {
 /// By how much self-discharge is faster than at 25 °C. Published rules disagree: it doubles every
 /// 10 °C (taken as best), every 8.3 °C, and in sealed batteries every 17 °C (+50 % at 35 °C); all
 /// read.
-#[must_use]
 pub fn self_discharge(kind: BatteryKind, celsius: f64) -> Band {
     let over = celsius - RATED_C;
     let tenfold = 2f64.powf(over / 10.0);
@@ -113,7 +109,6 @@ pub fn self_discharge(kind: BatteryKind, celsius: f64) -> Band {
 
 /// At what temperature the acid of a flooded battery freezes, in degrees Celsius; `high` is the
 /// cautious figure, on which two independent tables agree.
-#[must_use]
 pub fn freezing_c(charge: f64) -> Band {
     let rows = GRAVITY_ROWS.iter();
     let points = rows.map(|row| (row.charge_percent / 100.0, row.specific_gravity));
@@ -146,12 +141,9 @@ pub fn self_discharge_per_day(text: &str) -> Result<f64, AmountError> {
             "month" => MONTH_DAYS,
             _ => return None,
         };
-        Some(crate::reading::amount::share(percent).ok()? / days)
+        Some(amount::share(percent).ok()? / days)
     };
-    rate(text).ok_or_else(|| AmountError {
-        found: text.trim().to_owned(),
-        expected: RATE,
-    })
+    rate(text).ok_or_else(|| refuse(text, RATE))
 }
 
 #[cfg(test)]

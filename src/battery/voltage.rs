@@ -56,7 +56,6 @@ const UNSURE_V_PER_C: f64 = 0.0043;
 ///
 /// The band covers the disagreement of the tables, a short rest and a temperature beyond the
 /// tables' own.
-#[must_use]
 pub fn charge(kind: BatteryKind, rest: &Rest) -> Band {
     let cold = rest.temperature_c.map_or(0.0, beyond_temperate);
     let around = READING_V + cold * UNSURE_V_PER_C;
@@ -87,7 +86,6 @@ fn beyond_temperate(celsius: f64) -> f64 {
 
 /// What a low charge does to the plates. The published thresholds differ: below 80 % (a battery
 /// FAQ), below 12.4 V, at 12.5 V already, at 12.06 V (three makers' notes).
-#[must_use]
 pub fn sulphation(charge: Band) -> Option<&'static str> {
     (charge.best < 0.8).then_some(
         "below 80 % charge the plates sulphate: charge it soon, and test it before it is blamed \

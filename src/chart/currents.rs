@@ -27,7 +27,6 @@ impl Currents {
     const FLOOR_A: f64 = 1e-4;
 
     /// The whole decades that hold everything between `min_a` and `max_a`, two at least.
-    #[must_use]
     pub fn log(min_a: f64, max_a: f64) -> Self {
         let power = |a: f64| a.max(Self::FLOOR_A).log10();
         let low = power(min_a).floor().min(1.0);
@@ -36,7 +35,6 @@ impl Currents {
     }
 
     /// The round steps that hold everything between `min_a`, or zero, and `max_a`.
-    #[must_use]
     pub fn linear(min_a: f64, max_a: f64) -> Self {
         let max_a = max_a.max(0.01);
         let step = round_step(max_a / 4.0);
@@ -47,7 +45,6 @@ impl Currents {
     }
 
     /// How high `a` stands: 0 at the bottom, 1 at the top.
-    #[must_use]
     pub fn height(self, a: f64) -> f64 {
         let share = match self {
             Self::Log { low, high } => (a.max(1e-9).log10() - low) / (high - low),
@@ -57,7 +54,6 @@ impl Currents {
     }
 
     /// The current at the bottom, in ampere.
-    #[must_use]
     pub fn bottom_a(self) -> f64 {
         match self {
             Self::Log { low, .. } => 10f64.powf(low),
@@ -66,7 +62,6 @@ impl Currents {
     }
 
     /// The labelled currents, from the bottom up.
-    #[must_use]
     pub fn ticks(self) -> Vec<(f64, String)> {
         let label = |a: f64| (self.height(a), quantity::amount(a));
         match self {
@@ -80,7 +75,6 @@ impl Currents {
     }
 
     /// The heights of twice and five times each decade.
-    #[must_use]
     pub fn fine(self) -> Vec<f64> {
         let Self::Log { low, high } = self else {
             return Vec::new();
@@ -91,7 +85,6 @@ impl Currents {
     }
 
     /// The scale in a word.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Log { .. } => "log",

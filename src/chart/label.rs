@@ -3,13 +3,11 @@
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// The cells that `text` takes.
-#[must_use]
 pub fn cells(text: &str) -> u16 {
     u16::try_from(text.width()).unwrap_or(u16::MAX)
 }
 
 /// At most `max` cells of `text`; a cut shows as `…`.
-#[must_use]
 pub fn clip(text: &str, max: u16) -> String {
     if cells(text) <= max {
         return text.to_owned();

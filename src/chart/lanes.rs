@@ -7,7 +7,6 @@ pub struct Lanes<W>(Vec<W>);
 
 impl<W: PartialOrd + Copy> Lanes<W> {
     /// Empty lanes of a plot that ends at `end`.
-    #[must_use]
     pub fn new(count: usize, end: W) -> Self {
         Self(vec![end; count])
     }

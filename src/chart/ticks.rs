@@ -12,7 +12,6 @@ const STEPS_S: [i64; 21] = [
 ];
 
 /// The smallest distance that leaves `most` labels on `span_s` seconds; whole days beyond a week.
-#[must_use]
 pub fn step_s(span_s: f64, most: f64) -> i64 {
     let fits = |step: &i64| span_s / number::f64_from_i64(*step) <= most;
     STEPS_S.into_iter().find(fits).unwrap_or_else(|| {
@@ -30,7 +29,6 @@ pub fn round(from_s: f64, to_s: f64, step: i64) -> impl Iterator<Item = i64> {
 }
 
 /// A span: minutes while that is plain, hours and whole days above, seconds only where they differ.
-#[must_use]
 pub fn span_label(t_s: i64, step: i64) -> String {
     let sign = if t_s < 0 { "-" } else { "" };
     let (hours, minutes, seconds) = parts(t_s.saturating_abs());
@@ -45,7 +43,6 @@ pub fn span_label(t_s: i64, step: i64) -> String {
 }
 
 /// The time of day, `t_s` seconds after some midnight.
-#[must_use]
 pub fn clock_label(t_s: i64, step: i64) -> String {
     let (hours, minutes, seconds) = parts(t_s.rem_euclid(DAY_S));
     if step < 60 {

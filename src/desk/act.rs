@@ -1,19 +1,15 @@
 //! What keys do: questions asked, marks placed. What only changes the picture stands in `look`,
 //! what changes old marks in `amend`.
 
-use super::Model;
 use super::effect::Effect;
 use super::keymap::{self, Action, RecordAction, ShellAction};
-use super::label;
 use super::message::Key;
 use super::panel::Panel;
 use super::prompt::{Answer, Ask, Outcome, Prompt};
-use crate::reading::quantity;
-use crate::reading::{Elapsed, Reading};
-use crate::session::Placed;
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact};
+use super::{Model, label};
+use crate::reading::{Elapsed, Reading, quantity};
 use crate::session::mark::{Did, DoneTo, Mark, MarkId};
+use crate::session::{Card, Entry, Fact, Placed};
 
 const READ_ONLY: &str = "Read-only: this screen only shows the session. Mark it where it is \
     recorded, or open it with --meter.";
@@ -44,7 +40,7 @@ impl Model {
         match prompt.key(key) {
             Outcome::Open => self.prompt = Some(prompt),
             Outcome::Dropped if prompt.is_yes_no() => {}
-            Outcome::Dropped if matches!(prompt.ask(), Ask::Probe(_)) => self.end_sweep(),
+            Outcome::Dropped if matches!(prompt.ask, Ask::Probe(_)) => self.end_sweep(),
             Outcome::Dropped => self.reply("Nothing recorded."),
             Outcome::Done(answer) => self.answer(answer, effects),
         }
@@ -149,7 +145,7 @@ impl Model {
         self.warn(did);
         match did.done_to() {
             DoneTo::Car | DoneTo::Meter => {
-                self.place(did, Vec::new(), String::new(), None, effects);
+                self.place(Mark::new(did), effects);
             }
             DoneTo::Part(_) | DoneTo::Paper => self.ask(Ask::Mark(did), self.offer(did)),
         }
@@ -177,7 +173,7 @@ impl Model {
 
     /// Asks while a session is being recorded; Ctrl-C at that question ends the program too.
     fn ask_quit(&mut self, effects: &mut Vec<Effect>) {
-        let asked = matches!(self.prompt.as_ref().map(Prompt::ask), Some(Ask::Quit(_)));
+        let asked = matches!(&self.prompt, Some(prompt) if matches!(prompt.ask, Ask::Quit(_)));
         match &self.options.recording {
             Some(place) if !asked => {
                 let place = place.clone();
@@ -189,14 +185,10 @@ impl Model {
 
     fn answer(&mut self, answer: Answer, effects: &mut Vec<Effect>) {
         match answer {
-            Answer::Mark {
-                did,
-                what,
-                text,
-                ago_s,
-            } => {
+            Answer::Mark(mark, ago_s) => {
                 let ago = |ago_s: f64| self.now.plus_secs(-ago_s).max(Elapsed::ZERO);
-                self.place(did, what, text, ago_s.map(ago), effects);
+                let at = ago_s.map(ago);
+                self.place(Mark { at, ..mark }, effects);
             }
             Answer::Reading(value) => {
                 let t = self.now;
@@ -222,22 +214,11 @@ impl Model {
         }
     }
 
-    pub(super) fn place(
-        &mut self,
-        did: Did,
-        what: Vec<String>,
-        text: String,
-        at: Option<Elapsed>,
-        effects: &mut Vec<Effect>,
-    ) {
-        let known = |label: String| label::as_known(&self.session, &label);
-        let mark = Mark {
-            id: self.next_id(),
-            did,
-            what: what.into_iter().map(known).collect(),
-            at,
-            text,
-        };
+    pub(super) fn place(&mut self, mut mark: Mark, effects: &mut Vec<Effect>) {
+        mark.id = self.next_id();
+        for label in &mut mark.what {
+            *label = label::as_known(&self.session, label);
+        }
         self.pending.push(mark.clone());
         self.record(Fact::Mark(mark), effects);
     }

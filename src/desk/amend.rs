@@ -1,19 +1,16 @@
 //! What the keys of a list or page do; old marks changed and steps claimed. Nothing in the journal is
 //! rewritten: a change is a strike and a new mark with the time at which the thing was done.
 
-use super::Model;
 use super::effect::Effect;
 use super::grid::Toward;
 use super::keymap::{MarkChange, PanelAction};
-use super::label;
 use super::panel::Panel;
 use super::prompt::amend::{Amend, Amended};
 use super::prompt::{Ask, Prompt};
+use super::{Model, label};
 use crate::judge::finding::Unclaimed;
 use crate::reading::Elapsed;
-use crate::session::Placed;
-use crate::session::entry::Fact;
-use crate::session::mark::{Did, MarkId};
+use crate::session::{Did, Fact, Mark, MarkId, Placed};
 
 /// Nobody scrolls further than this; the screen stops where a page ends.
 const PAGE_ROWS: usize = 200;
@@ -25,7 +22,6 @@ impl Model {
     }
 
     /// The unclaimed steps as their list shows them: newest first.
-    #[must_use]
     pub fn listed_steps(&self) -> Vec<Unclaimed> {
         self.judgement.unclaimed.iter().rev().copied().collect()
     }
@@ -127,13 +123,7 @@ impl Model {
         if let Some(id) = amended.instead_of {
             self.record(Fact::Strike(id), effects);
         }
-        let Amended {
-            did,
-            what,
-            text,
-            at,
-            ..
-        } = amended;
-        self.place(did, what, text, Some(at), effects);
+        let at = Some(amended.at);
+        self.place(Mark { at, ..amended.mark }, effects);
     }
 }

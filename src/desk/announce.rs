@@ -1,19 +1,17 @@
 //! A run on the board: announced, kept going while the hands are at the fuse box, and ended. How a
 //! run is read and which step it claims stands in `run`.
 
-use super::Model;
 use super::effect::{Bell, Effect};
 use super::grid::{Cell, FuseBox};
-use super::label;
 use super::prompt::Ask;
 use super::run::{Claim, Run};
+use super::{Model, label};
 use crate::judge::finding::Phase;
 use crate::session::caution::{self, When};
-use crate::session::mark::Did;
+use crate::session::{Did, Mark};
 
 impl Model {
     /// The run that is under way.
-    #[must_use]
     pub const fn run(&self) -> Option<&Run> {
         self.run.as_ref()
     }
@@ -35,8 +33,11 @@ impl Model {
         let run = run
             .spelled(|label| label::as_known(&self.session, &label))
             .from_now(self.now);
-        let text = run.announcement();
-        self.place(Did::Note, Vec::new(), text, None, effects);
+        let note = Mark {
+            text: run.announcement(),
+            ..Mark::new(Did::Note)
+        };
+        self.place(note, effects);
         if self.judgement.now.phase != Phase::Settled && run.next_call().is_none() {
             self.reply(
                 "The car has not settled: a fall of its own would be claimed for the next fuse.",
@@ -67,13 +68,12 @@ impl Model {
     }
 
     fn claim(&mut self, claim: Claim, bell: Bell, effects: &mut Vec<Effect>) {
-        self.place(
-            Did::Pull,
-            vec![claim.label],
-            String::new(),
-            Some(claim.at),
-            effects,
-        );
+        let pull = Mark {
+            what: vec![claim.label],
+            at: Some(claim.at),
+            ..Mark::new(Did::Pull)
+        };
+        self.place(pull, effects);
         effects.extend(self.sound(bell));
         if let Some(run) = self.run.take_if(|run| run.next_label().is_none()) {
             let (_, of) = run.progress();

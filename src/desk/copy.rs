@@ -6,7 +6,6 @@ use crate::reading::{quantity, sanitize};
 
 impl Model {
     /// The selected trial, or else the newest, and the verdict; one line each.
-    #[must_use]
     pub fn finding_text(&self) -> String {
         let judgement = &self.judgement;
         let trials = &judgement.trials;

@@ -7,20 +7,18 @@ use super::message::Key;
 use super::panel::Panel;
 use super::prompt::Ask;
 use crate::fuse::map;
-use crate::session::mark::Did;
+use crate::session::Did;
 
 /// Longer than any label that somebody would type to find it.
 const MAX_TYPED: usize = 24;
 
 impl Model {
     /// Every fuse box with what is known of its fuses.
-    #[must_use]
     pub fn fuse_boxes(&self) -> Vec<FuseBox> {
         grid::boxes(&self.session, &self.judgement)
     }
 
     /// The selected position of these boxes, counted through all of them.
-    #[must_use]
     pub fn selected_fuse(&self, boxes: &[FuseBox]) -> usize {
         let count: usize = boxes.iter().map(|one| one.cells.len()).sum();
         self.view.fuse.min(count.saturating_sub(1))
@@ -175,7 +173,7 @@ mod tests {
         press(&mut desk, &[Key::Char('x'), Key::Right, Key::Enter]);
         let prompt = desk.prompt().unwrap();
         assert_eq!(
-            (prompt.ask(), prompt.offer()),
+            (&prompt.ask, prompt.offer()),
             (&Ask::Mark(Did::Pull), Some("E6"))
         );
         press(&mut desk, &[Key::Enter]);
@@ -183,7 +181,7 @@ mod tests {
         press(&mut desk, &[Key::Enter]);
         let prompt = desk.prompt().unwrap();
         assert_eq!(
-            (prompt.ask(), prompt.offer()),
+            (&prompt.ask, prompt.offer()),
             (&Ask::Mark(Did::Refit), Some("E6"))
         );
     }

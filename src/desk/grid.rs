@@ -6,8 +6,7 @@ use crate::fuse::map::{self, Circuit};
 use crate::judge::Judgement;
 use crate::judge::finding::Finding;
 use crate::judge::plan::belief::is_among;
-use crate::session::Session;
-use crate::session::mark::Did;
+use crate::session::{Did, Session};
 
 /// Positions side by side. The same on every screen, so that a fuse keeps its place; a wide
 /// screen says more in each.
@@ -66,7 +65,6 @@ pub enum Toward {
 }
 
 /// Every box with what is known of its fuses.
-#[must_use]
 pub fn boxes(session: &Session, judgement: &Judgement) -> Vec<FuseBox> {
     let out = session.out_now();
     let mut boxes: Vec<FuseBox> = Vec::new();
@@ -103,12 +101,7 @@ fn circuits(session: &Session) -> Vec<Circuit> {
         if map::find(&circuits, label).is_none() {
             circuits.push(Circuit {
                 label: label.clone(),
-                in_box: String::new(),
-                position: String::new(),
-                rating_a: None,
-                style: None,
-                feeds: Vec::new(),
-                weight: None,
+                ..Circuit::default()
             });
         }
     }
@@ -155,7 +148,6 @@ fn is_next(judgement: &Judgement, label: &str) -> bool {
 }
 
 /// The position `toward` from the one that is the `at`-th of all, if there is one.
-#[must_use]
 pub fn step(boxes: &[FuseBox], at: usize, toward: Toward) -> usize {
     let rows: Vec<Vec<usize>> = rows(boxes);
     let Some((row, column)) = rows.iter().enumerate().find_map(|(row, cells)| {
@@ -181,7 +173,6 @@ pub fn step(boxes: &[FuseBox], at: usize, toward: Toward) -> usize {
 }
 
 /// The positions row by row, counted through all boxes.
-#[must_use]
 pub fn rows(boxes: &[FuseBox]) -> Vec<Vec<usize>> {
     let mut next = 0;
     let mut rows = Vec::new();
@@ -194,13 +185,11 @@ pub fn rows(boxes: &[FuseBox]) -> Vec<Vec<usize>> {
 }
 
 /// The `at`-th position of all.
-#[must_use]
 pub fn cell(boxes: &[FuseBox], at: usize) -> Option<&Cell> {
     boxes.iter().flat_map(|one| &one.cells).nth(at)
 }
 
 /// The first position whose label begins with what was typed.
-#[must_use]
 pub fn find(boxes: &[FuseBox], typed: &str) -> Option<usize> {
     let typed = typed.trim().to_lowercase();
     let mut labels = boxes

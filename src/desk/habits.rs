@@ -59,7 +59,6 @@ impl Default for Sounds {
 
 impl Sounds {
     /// Whether this one sounds.
-    #[must_use]
     pub const fn has(&self, bell: Bell) -> bool {
         match bell {
             Bell::Settled => self.settled,

@@ -12,7 +12,6 @@ const SAME_TIMEOUT_S: f64 = 1.0;
 
 impl Model {
     /// The time-out that this car itself showed, when it is not in force already, in seconds.
-    #[must_use]
     pub fn offered_timeout_s(&self) -> Option<f64> {
         let in_force_s = self.judgement.timeout.value;
         self.judgement
@@ -21,7 +20,6 @@ impl Model {
     }
 
     /// What on the card's page is worth a look, in a few words; empty when nothing is.
-    #[must_use]
     pub fn worth_a_look(&self) -> String {
         let judgement = &self.judgement;
         let mut said = Vec::new();

@@ -40,7 +40,6 @@ impl Default for Keymap {
 
 impl Keymap {
     /// What `key` asks for. With a meter that is read by eye, a digit begins a reading.
-    #[must_use]
     pub fn action(&self, key: Key, manual: bool) -> Option<Action> {
         if manual && matches!(key, Key::Char(c) if c.is_ascii_digit()) {
             return Some(Action::Record(RecordAction::Reading));
@@ -53,7 +52,6 @@ impl Keymap {
     }
 
     /// The first key for this, as the footer shows it; empty when there is none.
-    #[must_use]
     pub fn key_of(&self, action: impl Into<Action>) -> String {
         let action = action.into();
         self.rows
@@ -127,7 +125,6 @@ impl Keymap {
 
     /// The rows that apply, those that belong together as one: typing readings only with a meter
     /// that is read by eye, marks only where the session is recorded.
-    #[must_use]
     pub fn shown(&self, manual: bool, read_only: bool) -> Vec<ShownKeys> {
         let applies = |action: Action| match action {
             Action::Record(RecordAction::Reading) => manual && !read_only,
@@ -140,7 +137,6 @@ impl Keymap {
 }
 
 /// What `key` asks for while `panel` is open; `None` leaves it to the table of the board.
-#[must_use]
 pub fn panel_action(panel: Panel, key: Key) -> Option<PanelAction> {
     PANEL_KEYS
         .iter()
@@ -151,7 +147,6 @@ pub fn panel_action(panel: Panel, key: Key) -> Option<PanelAction> {
 
 /// The keys of an open list, for the footer; `None` where it takes none of its own. Those of the
 /// board act there too, but what the list takes is to be seen.
-#[must_use]
 pub fn panel_shown(panel: Panel) -> Option<Vec<ShownKeys>> {
     let rows = PANEL_KEYS
         .iter()

@@ -1,12 +1,10 @@
 //! Which label a prompt offers: the next fuse of the map, the next position, or what is out.
 
 use crate::fuse::map::{self, Circuit};
-use crate::session::Session;
-use crate::session::mark::{Did, Mark};
+use crate::session::{Did, Mark, Session};
 
 /// The position after `label`: `E13` to `E14`, `L09` to `L10`, `4A` to `4B`; `None` when it ends in
 /// neither a number nor a single letter behind one.
-#[must_use]
 pub fn next(label: &str) -> Option<String> {
     let head = label.trim_end_matches(|c: char| c.is_ascii_digit());
     let digits = label.strip_prefix(head)?;
@@ -31,7 +29,6 @@ fn next_letter(label: &str) -> Option<String> {
 }
 
 /// These labels as a run reads them: three and more that count up become `D3-D9`.
-#[must_use]
 pub fn joined(labels: &[&str]) -> String {
     let mut parts: Vec<String> = Vec::new();
     let mut rest = labels;
@@ -67,15 +64,15 @@ fn marks<'a>(session: &'a Session, pending: &'a [Mark]) -> Vec<&'a Mark> {
         .collect()
 }
 
+/// What was last done to this label, if anything was.
+fn last_done(marks: &[&Mark], label: &String) -> Option<Did> {
+    let tried = |mark: &&&Mark| mark.did.is_tried() && mark.what.contains(label);
+    marks.iter().rev().find(tried).map(|mark| mark.did)
+}
+
 /// The labels of the last mark of verb `did` of which none has been put back or moved since.
 fn still_out(marks: &[&Mark], did: Did) -> Option<String> {
-    let out = |label: &&String| {
-        marks
-            .iter()
-            .rev()
-            .find(|mark| mark.did.is_tried() && mark.what.contains(label))
-            .is_some_and(|mark| mark.did == did)
-    };
+    let out = |label: &&String| last_done(marks, label) == Some(did);
     marks
         .iter()
         .rev()
@@ -95,19 +92,12 @@ fn after_on_map<'a>(fuses: &'a [Circuit], label: &str) -> Option<&'a [Circuit]> 
 }
 
 /// What Enter alone takes when `did` is marked.
-#[must_use]
 pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<String> {
     let marks = marks(session, pending);
     match did {
         Did::Pull => {
             let last = marks.iter().rev().find(|mark| mark.did == Did::Pull)?;
-            let out = |label: &String| {
-                marks
-                    .iter()
-                    .rev()
-                    .find(|mark| mark.did.is_tried() && mark.what.contains(label))
-                    .is_some_and(|mark| mark.did.removes())
-            };
+            let out = |label: &String| last_done(&marks, label).is_some_and(Did::removes);
             let last = last.what.last()?;
             if let Some(after) = after_on_map(session.fuses(), last) {
                 let mut labels = after.iter().map(|circuit| circuit.label.clone());
@@ -124,7 +114,6 @@ pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<Stri
 }
 
 /// The label as the session spells it, when only upper and lower case differ.
-#[must_use]
 pub fn as_known(session: &Session, label: &str) -> String {
     session.spelled(label).unwrap_or(label).to_owned()
 }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use crate::reading::Elapsed;
-use crate::session::entry::Entry;
+use crate::session::Entry;
 
 /// Something that happened, and when.
 #[derive(Clone, Debug, PartialEq)]

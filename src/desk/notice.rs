@@ -4,9 +4,8 @@
 use std::collections::VecDeque;
 
 use crate::reading::Elapsed;
-use crate::session::card::Card;
 use crate::session::caution::{self, Caution, When};
-use crate::session::entry::{Fact, MeterEvent};
+use crate::session::{Card, Fact, MeterEvent};
 
 /// A caution, or a question about the meter, that stays until it is read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,7 +67,6 @@ pub struct Notices {
 impl Notices {
     /// What is said when the work begins: how to connect, what never to do through a meter, and
     /// what the card itself calls for. The rest stands on the page of cautions.
-    #[must_use]
     pub fn at_start(card: &Card) -> Self {
         let first = [When::Connect, When::Unlock].map(|when| caution::at(when).next());
         let said = first.into_iter().flatten().chain(caution::of_card(card));
@@ -79,7 +77,6 @@ impl Notices {
     }
 
     /// The caution on screen.
-    #[must_use]
     pub fn caution(&self) -> Option<&'static str> {
         Some(self.unread.front()?.text)
     }

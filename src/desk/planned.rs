@@ -5,12 +5,11 @@ use super::Model;
 use super::prompt::{Ask, Prompt};
 use crate::fuse::map;
 use crate::judge::plan::Plan;
+use crate::session::Did;
 use crate::session::caution::{self, Caution};
-use crate::session::mark::Did;
 
 impl Model {
     /// The plan, when there is one.
-    #[must_use]
     pub const fn plan(&self) -> Option<&Plan> {
         self.judgement.plan.as_ref()
     }
@@ -35,7 +34,6 @@ impl Model {
 
     /// What to know before what the open question names is taken off its supply: only where its
     /// circuit, or the part itself, calls for it.
-    #[must_use]
     pub fn cautions_asked(&self) -> Vec<&'static Caution> {
         let removed = self.prompt.as_ref().map(Prompt::removed);
         let mut cautions: Vec<&'static Caution> = Vec::new();

@@ -11,9 +11,8 @@ use super::message::Key;
 use super::run::Run;
 use super::text_field::TextField;
 use super::typed;
-use crate::reading::quantity;
-use crate::reading::{Elapsed, Measured};
-use crate::session::mark::{self, Did};
+use crate::reading::{Elapsed, Measured, quantity};
+use crate::session::mark::{self, Did, Mark};
 
 /// What a key did to the prompt.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,15 +28,16 @@ pub enum Outcome {
 /// An open question.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Prompt {
-    ask: Ask,
-    field: TextField,
+    /// What is asked.
+    pub ask: Ask,
+    /// What has been typed, and where the cursor stands in it.
+    pub field: TextField,
     default: Option<String>,
     now: Elapsed,
 }
 
 impl Prompt {
     /// Opens a question at `now`; `default` is what Enter alone takes.
-    #[must_use]
     pub fn new(ask: Ask, default: Option<String>, now: Elapsed) -> Self {
         Self {
             ask,
@@ -54,26 +54,12 @@ impl Prompt {
         self
     }
 
-    /// What is asked.
-    #[must_use]
-    pub const fn ask(&self) -> &Ask {
-        &self.ask
-    }
-
-    /// What has been typed, and where the cursor stands in it.
-    #[must_use]
-    pub const fn field(&self) -> &TextField {
-        &self.field
-    }
-
     /// Whether it is answered with one key and takes no text.
-    #[must_use]
     pub const fn is_yes_no(&self) -> bool {
         self.ask.is_yes_no()
     }
 
     /// What Enter alone takes, while nothing is typed.
-    #[must_use]
     pub fn offer(&self) -> Option<&str> {
         self.default.as_deref().filter(|_| self.field.is_empty())
     }
@@ -84,24 +70,10 @@ impl Prompt {
     /// In words, what keeps the text from being an answer.
     pub fn consequence(&self) -> Result<String, String> {
         Ok(match self.answer()? {
-            Answer::Mark {
-                did,
-                what,
-                text,
-                ago_s,
-            } => {
-                let mut said = format!("Enter records: {did}");
-                if !what.is_empty() {
-                    said = format!("{said} {}", what.join("+"));
-                }
-                if !text.is_empty() {
-                    said = format!("{said} {text}");
-                }
-                match ago_s {
-                    Some(ago_s) => format!("{said}, {} ago", quantity::span(ago_s)),
-                    None => format!("{said}, now"),
-                }
-            }
+            Answer::Mark(mark, ago_s) => match ago_s {
+                Some(ago_s) => format!("Enter records: {mark}, {} ago", quantity::span(ago_s)),
+                None => format!("Enter records: {mark}, now"),
+            },
             Answer::Reading(Measured::Amps(amps)) => {
                 format!("Enter records: {}", quantity::shown(amps))
             }
@@ -125,17 +97,15 @@ impl Prompt {
     }
 
     /// The fuses or parts that would come off their supply.
-    #[must_use]
     pub fn removed(&self) -> Vec<String> {
         match self.answer() {
-            Ok(Answer::Mark { did, what, .. }) if did.removes() => what,
-            Ok(Answer::Run(run)) => run.labels().to_vec(),
+            Ok(Answer::Mark(mark, _)) if mark.did.removes() => mark.what,
+            Ok(Answer::Run(run)) => run.labels,
             Ok(_) | Err(_) => Vec::new(),
         }
     }
 
     /// What is odd about what was typed, each a question.
-    #[must_use]
     pub fn questions(&self) -> Vec<String> {
         match self.answer() {
             Ok(Answer::Probed(probe, probed)) => probe.questions(&probed),
@@ -199,28 +169,21 @@ impl Prompt {
             Some(default) if body.is_empty() => default,
             Some(_) | None => body,
         };
-        let mut answer = Answer::Mark {
-            did,
-            what: Vec::new(),
-            text: String::new(),
-            ago_s,
-        };
-        if let Answer::Mark { what, text, .. } = &mut answer {
-            if did.is_tried() {
-                *what = mark::labels(body);
-                if what.is_empty() {
-                    return Err("type its name, as in L6, or E14+L6 for several".into());
-                }
-            } else if did == Did::Note {
-                body.clone_into(text);
-                if text.is_empty() {
-                    return Err("type a few words".into());
-                }
-            } else if !body.is_empty() {
-                return Err("type how long ago, as in @40s or @2m".into());
+        let mut mark = Mark::new(did);
+        if did.is_tried() {
+            mark.what = mark::labels(body);
+            if mark.what.is_empty() {
+                return Err("type its name, as in L6, or E14+L6 for several".into());
             }
+        } else if did == Did::Note {
+            body.clone_into(&mut mark.text);
+            if body.is_empty() {
+                return Err("type a few words".into());
+            }
+        } else if !body.is_empty() {
+            return Err("type how long ago, as in @40s or @2m".into());
         }
-        Ok(answer)
+        Ok(Answer::Mark(mark, ago_s))
     }
 }
 

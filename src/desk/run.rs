@@ -2,8 +2,7 @@
 //! before; then either each step seen in the signal is claimed for the next fuse, or the bell
 //! calls for each fuse in turn, so that one without any draw has its mark too.
 
-use super::label;
-use super::typed;
+use super::{label, typed};
 use crate::judge::finding::LevelStep;
 use crate::reading::Elapsed;
 use crate::session::mark;
@@ -34,7 +33,8 @@ pub struct Claim {
 /// An announced run.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Run {
-    labels: Vec<String>,
+    /// Its fuses, in order.
+    pub labels: Vec<String>,
     done: usize,
     /// Steps up to this moment are claimed, or older than the run.
     after: Elapsed,
@@ -86,12 +86,6 @@ impl Run {
         self
     }
 
-    /// Its fuses, in order.
-    #[must_use]
-    pub fn labels(&self) -> &[String] {
-        &self.labels
-    }
-
     /// The same run with its labels spelled as `spell` does.
     #[must_use]
     pub fn spelled(mut self, spell: impl Fn(String) -> String) -> Self {
@@ -100,19 +94,16 @@ impl Run {
     }
 
     /// The fuse that comes next; `None` when all have been pulled.
-    #[must_use]
     pub fn next_label(&self) -> Option<&str> {
         self.labels.get(self.done).map(String::as_str)
     }
 
     /// How many have been pulled, and of how many.
-    #[must_use]
     pub fn progress(&self) -> (usize, usize) {
         (self.done, self.labels.len())
     }
 
     /// When the bell calls for the next fuse; `None` when steps are claimed instead.
-    #[must_use]
     pub fn next_call(&self) -> Option<Elapsed> {
         self.call
             .filter(|_| self.next_label().is_some())
@@ -120,7 +111,6 @@ impl Run {
     }
 
     /// The announcement, as the journal keeps it.
-    #[must_use]
     pub fn announcement(&self) -> String {
         let labels = self.labels.join("+");
         match self.call {

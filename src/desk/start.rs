@@ -4,7 +4,6 @@
 mod act;
 pub mod place;
 
-use std::fmt;
 use std::path::PathBuf;
 
 use super::text_field::TextField;
@@ -81,7 +80,7 @@ pub enum Asking {
 
 /// What is to be done after a key.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Outcome {
+pub enum Chosen {
     /// Nothing: the card stays.
     Stays,
     /// Begin a session.
@@ -103,26 +102,24 @@ pub struct Beginning {
 
 /// The start card as it stands.
 pub struct Start {
-    places: Vec<Place>,
-    other: Option<String>,
-    earlier: Vec<Earlier>,
+    /// Where a meter may be.
+    pub places: Vec<Place>,
+    /// The URI that was typed.
+    pub other: Option<String>,
+    /// Sessions of earlier.
+    pub earlier: Vec<Earlier>,
     typed: Vec<String>,
-    cautions: Vec<ToConfirm>,
-    chosen: Option<Row>,
-    at: Row,
-    asking: Option<Asking>,
-    reply: Option<String>,
+    /// The cautions.
+    pub cautions: Vec<ToConfirm>,
+    /// The meter that is chosen.
+    pub chosen: Option<Row>,
+    /// Where the cursor stands.
+    pub at: Row,
+    /// The open question.
+    pub asking: Option<Asking>,
+    /// The answer to the last key.
+    pub reply: Option<String>,
     check: Check,
-}
-
-impl fmt::Debug for Start {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Start")
-            .field("at", &self.at)
-            .field("chosen", &self.chosen)
-            .field("asking", &self.asking)
-            .finish_non_exhaustive()
-    }
 }
 
 /// The fields that the start card asks for.
@@ -132,7 +129,6 @@ fn asked() -> impl Iterator<Item = &'static Field> {
 
 impl Start {
     /// A card on which nothing is chosen yet.
-    #[must_use]
     pub fn new(
         places: Vec<Place>,
         earlier: Vec<Earlier>,
@@ -158,57 +154,9 @@ impl Start {
         }
     }
 
-    /// Where a meter may be.
-    #[must_use]
-    pub fn places(&self) -> &[Place] {
-        &self.places
-    }
-
-    /// The URI that was typed.
-    #[must_use]
-    pub fn other(&self) -> Option<&str> {
-        self.other.as_deref()
-    }
-
-    /// Sessions of earlier.
-    #[must_use]
-    pub fn earlier(&self) -> &[Earlier] {
-        &self.earlier
-    }
-
     /// The fields with what was typed into them.
     pub fn fields(&self) -> impl Iterator<Item = (&'static Field, &str)> {
         asked().zip(self.typed.iter().map(String::as_str))
-    }
-
-    /// The cautions.
-    #[must_use]
-    pub fn cautions(&self) -> &[ToConfirm] {
-        &self.cautions
-    }
-
-    /// The meter that is chosen.
-    #[must_use]
-    pub const fn chosen(&self) -> Option<Row> {
-        self.chosen
-    }
-
-    /// Where the cursor stands.
-    #[must_use]
-    pub const fn at(&self) -> Row {
-        self.at
-    }
-
-    /// The open question.
-    #[must_use]
-    pub const fn asking(&self) -> Option<&Asking> {
-        self.asking.as_ref()
-    }
-
-    /// The answer to the last key.
-    #[must_use]
-    pub fn reply(&self) -> Option<&str> {
-        self.reply.as_deref()
     }
 
     /// Every row, from the top.
@@ -278,16 +226,16 @@ mod tests {
     fn press(start: &mut Start, keys: &str) {
         for c in keys.chars() {
             let key = if c == '\n' { Key::Enter } else { Key::Char(c) };
-            assert_eq!(start.key(key), Outcome::Stays, "{c:?}");
+            assert_eq!(start.key(key), Chosen::Stays, "{c:?}");
         }
     }
 
     fn go_to(start: &mut Start, wanted: Row) {
         let _ = start.key(Key::Home);
-        while start.at() != wanted {
-            let before = start.at();
+        while start.at != wanted {
+            let before = start.at;
             let _ = start.key(Key::Down);
-            assert_ne!(start.at(), before, "{wanted:?} is no row");
+            assert_ne!(start.at, before, "{wanted:?} is no row");
         }
     }
 
@@ -295,11 +243,11 @@ mod tests {
     fn what_was_read_is_confirmed_by_eye_before_it_is_believed() {
         let mut start = start();
         press(&mut start, "\n");
-        assert_eq!(start.asking(), Some(&Asking::Eyes { place: 0 }));
+        assert_eq!(start.asking.as_ref(), Some(&Asking::Eyes { place: 0 }));
         press(&mut start, "x");
-        assert_eq!(start.chosen(), None);
+        assert_eq!(start.chosen, None);
         press(&mut start, "y");
-        assert_eq!(start.chosen(), Some(Row::Meter(0)));
+        assert_eq!(start.chosen, Some(Row::Meter(0)));
     }
 
     #[test]
@@ -307,13 +255,16 @@ mod tests {
         let mut start = start();
         press(&mut start, "\nn");
         assert!(matches!(
-            start.asking(),
+            start.asking.as_ref(),
             Some(Asking::Text { slot: Slot::Meter, field, .. })
                 if field.text() == "serial:/dev/ttyUSB0"
         ));
         press(&mut start, "?format=es11\n");
-        assert_eq!(start.chosen(), Some(Row::Other));
-        assert_eq!(start.other(), Some("serial:/dev/ttyUSB0?format=es11"));
+        assert_eq!(start.chosen, Some(Row::Other));
+        assert_eq!(
+            start.other.as_deref(),
+            Some("serial:/dev/ttyUSB0?format=es11")
+        );
     }
 
     #[test]
@@ -321,16 +272,16 @@ mod tests {
         let mut start = start();
         let _ = start.key(Key::End);
         press(&mut start, "\n");
-        assert!(start.reply().unwrap().contains("meter"));
+        assert!(start.reply.as_deref().unwrap().contains("meter"));
         go_to(&mut start, Row::Meter(1));
         press(&mut start, "\n");
         let _ = start.key(Key::End);
         press(&mut start, "\n");
-        assert_eq!(start.at(), Row::Caution(0));
+        assert_eq!(start.at, Row::Caution(0));
         press(&mut start, "\n");
-        assert_eq!(start.at(), Row::Begin);
+        assert_eq!(start.at, Row::Begin);
         let outcome = start.key(Key::Enter);
-        let Outcome::Begin(beginning) = outcome else {
+        let Chosen::Begin(beginning) = outcome else {
             panic!("{outcome:?}")
         };
         assert_eq!(
@@ -346,12 +297,12 @@ mod tests {
         go_to(&mut start, Row::Field(limit));
         press(&mut start, "\n50\n");
         assert!(matches!(
-            start.asking(),
+            start.asking.as_ref(),
             Some(Asking::Text { wrong: Some(wrong), .. }) if wrong.contains("50mA")
         ));
         press(&mut start, "mA\n");
         assert_eq!(start.fields().nth(limit).unwrap().1, "50mA");
-        assert_eq!(start.at(), Row::Field(limit + 1), "on to the next");
+        assert_eq!(start.at, Row::Field(limit + 1), "on to the next");
         go_to(&mut start, Row::Field(limit));
         let _ = start.key(Key::Backspace);
         assert_eq!(start.fields().nth(limit).unwrap().1, "");
@@ -365,6 +316,6 @@ mod tests {
             words: "night.lull".into(),
         });
         go_to(&mut start, Row::Earlier(0));
-        assert_eq!(start.key(Key::Enter), Outcome::Review("night.lull".into()));
+        assert_eq!(start.key(Key::Enter), Chosen::Review("night.lull".into()));
     }
 }

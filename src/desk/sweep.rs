@@ -6,9 +6,9 @@ use super::effect::Effect;
 use super::grid::{self, Cell};
 use super::panel::Panel;
 use super::prompt::Ask;
-use super::prompt::probe::{Probe, Probed};
+use super::prompt::probe::{FuseAsked, Probed};
 use crate::fuse::drop::Printed;
-use crate::session::entry::Fact;
+use crate::session::Fact;
 
 impl Model {
     /// Begins the walk: on the map at the selected fuse, else at the first that was not read yet.
@@ -25,7 +25,7 @@ impl Model {
             unread.unwrap_or(0)
         };
         if cells.is_empty() {
-            self.ask_probe(Probe {
+            self.ask_probe(FuseAsked {
                 what: None,
                 printed: None,
                 at: 0,
@@ -48,7 +48,7 @@ impl Model {
             return self.end_sweep();
         };
         self.view.fuse = at;
-        self.ask_probe(Probe {
+        self.ask_probe(FuseAsked {
             what: Some(cell.circuit.label.clone()),
             printed: printed(cell),
             at,
@@ -56,12 +56,12 @@ impl Model {
         });
     }
 
-    fn ask_probe(&mut self, probe: Probe) {
+    fn ask_probe(&mut self, probe: FuseAsked) {
         self.ask(Ask::Probe(probe), None);
     }
 
     /// Takes the answer and goes on to the next fuse.
-    pub(super) fn probed(&mut self, probe: Probe, probed: Probed, effects: &mut Vec<Effect>) {
+    pub(super) fn probed(&mut self, probe: FuseAsked, probed: Probed, effects: &mut Vec<Effect>) {
         let skipped = probed == Probed::Skipped;
         if let Probed::Read(drop) = probed {
             self.record(Fact::Drop(drop), effects);

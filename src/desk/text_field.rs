@@ -16,7 +16,6 @@ pub struct TextField {
 
 impl TextField {
     /// A field that holds this text, the cursor at its end.
-    #[must_use]
     pub fn new(text: &str) -> Self {
         let mut field = Self::default();
         field.insert(text);
@@ -24,19 +23,16 @@ impl TextField {
     }
 
     /// The whole text.
-    #[must_use]
     pub fn text(&self) -> String {
         format!("{}{}", self.before, self.after)
     }
 
     /// Whether nothing is typed.
-    #[must_use]
     pub const fn is_empty(&self) -> bool {
         self.before.is_empty() && self.after.is_empty()
     }
 
     /// What stands before the cursor, under it and behind it; nothing is under it at the end.
-    #[must_use]
     pub fn around(&self) -> (&str, &str, &str) {
         let under = self.after.graphemes(true).next().unwrap_or_default();
         let behind = self.after.strip_prefix(under).unwrap_or_default();

@@ -6,12 +6,10 @@ use super::effect::{Bell, Effect};
 use super::message::{Event, LinkState, Message};
 use super::notice::Dead;
 use super::run::Run;
-use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Phase};
-use crate::judge::words;
+use crate::judge::{Judgement, words};
 use crate::reading::{Elapsed, capitalised};
-use crate::session::Placed;
-use crate::session::entry::{Entry, Fact};
+use crate::session::{Entry, Fact, Placed};
 
 /// A reading later than this is missed, in seconds. Meters at the car send at least one a second;
 /// three lets a slow one be late twice.

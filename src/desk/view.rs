@@ -116,7 +116,6 @@ impl Default for View {
 
 impl View {
     /// The present with these axes.
-    #[must_use]
     pub fn new(scale: Scale, time: TimeAxis) -> Self {
         Self {
             scale,
@@ -126,19 +125,16 @@ impl View {
     }
 
     /// How long a stretch is shown, in seconds.
-    #[must_use]
     pub fn span_s(&self) -> f64 {
         SPANS_S.get(self.span).copied().unwrap_or(1800.0)
     }
 
     /// Whether the picture follows the present.
-    #[must_use]
     pub const fn follows(&self) -> bool {
         self.end.is_none()
     }
 
     /// The stretch to draw when the present is `now`. A young session fills it from the left.
-    #[must_use]
     pub fn window(&self, now: Elapsed) -> (Elapsed, Elapsed) {
         let span_s = self.span_s();
         let end = self.end.unwrap_or(now).max(Elapsed::from_secs(span_s));

@@ -3,14 +3,14 @@
 //! Where no table was found (micro, low-profile, cartridge, most maxi sizes) there is none: the
 //! resistance has to be measured.
 
-use std::fmt;
 use std::str::FromStr;
 use std::sync::LazyLock;
 
 use serde::{Deserialize, Serialize};
 
-use crate::reading::amount::AmountError;
+use crate::reading::amount::{AmountError, refuse};
 use crate::reading::band::Band;
+use crate::reading::named::named;
 use crate::reading::table;
 
 const BLADES: &str = include_str!("../../assets/blade-fuses.csv");
@@ -36,38 +36,15 @@ pub enum Style {
     Cartridge,
 }
 
-impl Style {
-    /// Every build, from the commonest on.
-    pub const ALL: [Self; 7] = [
-        Self::Blade,
-        Self::Mini,
-        Self::LowMini,
-        Self::Micro2,
-        Self::Micro3,
-        Self::Maxi,
-        Self::Cartridge,
-    ];
-
-    /// As flags, files and screens write it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Blade => "blade",
-            Self::Mini => "mini",
-            Self::LowMini => "low-mini",
-            Self::Micro2 => "micro2",
-            Self::Micro3 => "micro3",
-            Self::Maxi => "maxi",
-            Self::Cartridge => "cartridge",
-        }
-    }
-}
-
-impl fmt::Display for Style {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
-    }
-}
+named!(Style::word {
+    Blade = "blade",
+    Mini = "mini",
+    LowMini = "low-mini",
+    Micro2 = "micro2",
+    Micro3 = "micro3",
+    Maxi = "maxi",
+    Cartridge = "cartridge",
+});
 
 const STYLE: &str =
     "a fuse style: expected blade, mini, low-mini, micro2, micro3, maxi or cartridge";
@@ -76,18 +53,11 @@ impl FromStr for Style {
     type Err = AmountError;
 
     fn from_str(text: &str) -> Result<Self, AmountError> {
-        let word = text.trim().to_ascii_lowercase();
-        let word = match word.as_str() {
-            "full" | "full-size" | "standard" => "blade",
-            other => other,
-        };
-        Self::ALL
-            .into_iter()
-            .find(|style| style.word() == word)
-            .ok_or_else(|| AmountError {
-                found: text.trim().to_owned(),
-                expected: STYLE,
-            })
+        match text.trim().to_ascii_lowercase().as_str() {
+            "full" | "full-size" | "standard" => Some(Self::Blade),
+            word => Self::spelled(word),
+        }
+        .ok_or_else(|| refuse(text, STYLE))
     }
 }
 
@@ -195,7 +165,6 @@ fn spread(ohms: Band, share: f64) -> Band {
 }
 
 /// The colour of a blade of this rating, full size, mini or micro (fuse colour pages, read).
-#[must_use]
 pub fn colour(rating_a: f64) -> Option<&'static str> {
     BLADE_ROWS
         .iter()

@@ -95,13 +95,11 @@ pub struct Unseen {
 
 impl Drawn {
     /// U (k = 2), in ampere.
-    #[must_use]
     pub fn u_a(&self) -> f64 {
         self.meter_u_a.hypot(self.fuse_u_a)
     }
 
     /// The current in words: `52 mA ± 30 mA`, or `below 25 mA (at most 152 mA)`.
-    #[must_use]
     pub fn in_words(&self) -> String {
         match self.unseen {
             Some(unseen) => format!(

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 pub use csv::read;
 
 /// One fuse of the car and the circuit behind it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Circuit {
     /// What a mark calls it: box and position in one, as in `L13`.
     pub label: String,
@@ -35,14 +35,12 @@ pub struct Circuit {
 
 /// The circuit that a typed label means: blanks around it and the case of its letters do not
 /// count.
-#[must_use]
 pub fn find<'a>(map: &'a [Circuit], label: &str) -> Option<&'a Circuit> {
     map.iter().find(|circuit| same(&circuit.label, label))
 }
 
 /// Whether two labels, or two parts, are one: blanks around them and the case of their letters do
 /// not count.
-#[must_use]
 pub fn same(one: &str, other: &str) -> bool {
     let (one, other) = (one.trim().chars(), other.trim().chars());
     one.flat_map(char::to_lowercase)

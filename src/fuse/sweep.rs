@@ -46,7 +46,6 @@ pub struct Left {
 
 impl Sweep {
     /// The sweep of these readings. A label read twice counts as it was read last.
-    #[must_use]
     pub fn of(probed: &[ProbedFuse], accuracy: Option<MvAccuracy>) -> Self {
         let is_last = |at: usize, one: &ProbedFuse| {
             let mut later = probed.iter().skip(at + 1);
@@ -83,7 +82,6 @@ impl Sweep {
     }
 
     /// What the fuses that were read do not explain of the battery's current.
-    #[must_use]
     pub fn left_of(&self, total_a: f64, total_u_a: f64) -> Left {
         Left {
             a: total_a - self.sum_a,

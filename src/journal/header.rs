@@ -9,8 +9,7 @@ use serde::{Deserialize, Serialize};
 use super::line::{LineError, stamp};
 use crate::fuse::map::Circuit;
 use crate::reading::sanitize::excerpt;
-use crate::session::card::Card;
-use crate::session::entry::{Header, MeterCard};
+use crate::session::{Card, Header, MeterCard};
 
 /// The file version that this program writes, and the newest that it reads.
 pub const VERSION: u64 = 1;
@@ -121,7 +120,6 @@ pub fn read(line: &[u8]) -> Result<Header, HeaderError> {
 }
 
 /// What stands in for a header that is damaged: nothing known, begun at the Unix epoch.
-#[must_use]
 pub fn unknown() -> Header {
     Header {
         started: DateTime::UNIX_EPOCH.fixed_offset(),

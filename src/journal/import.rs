@@ -10,10 +10,9 @@ use std::io::BufRead;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::meter::text::Unit;
+use crate::meter::Unit;
 use crate::reading::csv_rows::{CsvError, CsvRows, Expected};
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact, Header, MeterCard};
+use crate::session::{Card, Entry, Fact, Header, MeterCard};
 use columns::{LogColumns, TimeBase};
 
 /// How to read somebody else's log. The default reads `time_s,current_a[,mark]` and
@@ -65,8 +64,10 @@ const EXPECTED: Expected = Expected {
 pub struct Importer<R> {
     rows: CsvRows<R>,
     columns: LogColumns,
-    header: Header,
-    dated: bool,
+    /// The header of a session made of this record.
+    pub header: Header,
+    /// Whether the record itself tells when it began.
+    pub dated: bool,
     last_ms: Option<i64>,
     marks: u32,
     waiting: VecDeque<Entry>,
@@ -111,18 +112,6 @@ impl<R: BufRead> Importer<R> {
         };
         importer.take_row()?;
         Ok(importer)
-    }
-
-    /// The header of a session made of this record.
-    #[must_use]
-    pub const fn header(&self) -> &Header {
-        &self.header
-    }
-
-    /// Whether the record itself tells when it began.
-    #[must_use]
-    pub const fn is_dated(&self) -> bool {
-        self.dated
     }
 
     fn take_row(&mut self) -> Result<(), CsvError> {
@@ -222,8 +211,8 @@ mod tests {
             "time,current_a\r\n2026-11-25T23:59:59.500+01:00,1.0\r\n2026-11-25T23:00:01Z,1.0\r\n";
         let began = DateTime::UNIX_EPOCH.fixed_offset();
         let importer = Importer::new(csv.as_bytes(), &ImportOptions::default(), began).unwrap();
-        assert!(importer.is_dated());
-        let started = importer.header().started.to_rfc3339();
+        assert!(importer.dated);
+        let started = importer.header.started.to_rfc3339();
         assert_eq!(started, "2026-11-25T23:59:59.500+01:00");
         let times: Vec<i64> = importer.map(|entry| entry.unwrap().t.ms()).collect();
         assert_eq!(times, [0, 1500]);

@@ -9,14 +9,14 @@ use std::io::{self, Write};
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
+use serde_json::{Value, json};
 
 use super::{decimal, ms_of, time_ms};
 use crate::reading::sanitize::excerpt;
 use crate::reading::{Amps, Elapsed, Measured};
-use crate::session::card::Card;
 use crate::session::doubt::Doubt;
 use crate::session::entry::{Entry, Fact, FuseDrop, Judged, MeterEvent, Seal};
-use crate::session::mark::{Mark, MarkId};
+use crate::session::{Card, Mark, MarkId};
 
 /// Why a line is not an entry.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -41,11 +41,7 @@ pub fn write(entry: &Entry, out: &mut impl Write) -> io::Result<()> {
         Fact::Strike(id) => keyed(out, t, "strike", id),
         Fact::Drop(drop) => keyed(out, t, "drop", drop),
         Fact::Set(card) => keyed(out, t, "set", card),
-        Fact::Meter(event) => {
-            write!(out, r#"{{"t":{t},"meter":{{"#)?;
-            write_event(event, out)?;
-            out.write_all(b"}}\n")
-        }
+        Fact::Meter(event) => keyed(out, t, "meter", &told(event)),
         Fact::Resumed(wall) => keyed(out, t, "resumed", &stamp(wall)),
         Fact::Judged(judged) => keyed(out, t, "judged", judged),
         Fact::Seal(seal) => keyed(out, t, "seal", seal),
@@ -59,29 +55,18 @@ fn keyed(out: &mut impl Write, t: Elapsed, key: &str, value: &impl Serialize) ->
     out.write_all(b"}\n")
 }
 
-fn write_event(event: &MeterEvent, out: &mut impl Write) -> io::Result<()> {
+fn told(event: &MeterEvent) -> Value {
     match event {
-        MeterEvent::Lost(why) => write_text(out, "lost", why),
-        MeterEvent::Back(whence) => write_text(out, "back", whence),
-        MeterEvent::Range(range) => write_text(out, "range", range),
-        MeterEvent::Held(on) => write!(out, r#""held":{on}"#),
-        MeterEvent::Ac(on) => write!(out, r#""ac":{on}"#),
-        MeterEvent::AutoOff(on) => write!(out, r#""auto_off":{on}"#),
-        MeterEvent::LowCell => write!(out, r#""low_cell":true"#),
-        MeterEvent::Doubt { doubt, on } => {
-            write!(out, r#""doubt":"{}","on":{on}"#, doubt.name())
-        }
-        MeterEvent::Gap { why, for_s } => {
-            write_text(out, "gap", why)?;
-            write!(out, r#","for_s":"#)?;
-            Ok(serde_json::to_writer(out, for_s)?)
-        }
+        MeterEvent::Lost(why) => json!({"lost": why}),
+        MeterEvent::Back(whence) => json!({"back": whence}),
+        MeterEvent::Range(range) => json!({"range": range}),
+        MeterEvent::Held(on) => json!({"held": on}),
+        MeterEvent::Ac(on) => json!({"ac": on}),
+        MeterEvent::AutoOff(on) => json!({"auto_off": on}),
+        MeterEvent::LowCell => json!({"low_cell": true}),
+        MeterEvent::Doubt { doubt, on } => json!({"doubt": doubt.name(), "on": on}),
+        MeterEvent::Gap { why, for_s } => json!({"gap": why, "for_s": for_s}),
     }
-}
-
-fn write_text(out: &mut impl Write, key: &str, text: &str) -> io::Result<()> {
-    write!(out, r#""{key}":"#)?;
-    Ok(serde_json::to_writer(out, text)?)
 }
 
 /// A moment of the wall clock as the file has it.

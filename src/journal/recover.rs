@@ -10,7 +10,7 @@ use std::io::{self, BufRead};
 use super::header::{self, HeaderError};
 use super::line::{self, LineError};
 use crate::reading::sanitize::excerpt;
-use crate::session::entry::{Entry, Header};
+use crate::session::{Entry, Header};
 
 /// No line of a session is longer; the rest of one that is, is skipped.
 pub const LONGEST_LINE: usize = 1 << 20;
@@ -59,23 +59,15 @@ pub enum Found {
 /// One line as it stands in the file.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct FileLine<'a> {
-    number: u64,
+    /// Its number; the header is line 1.
+    pub(crate) number: u64,
     bytes: &'a [u8],
-    torn: bool,
+    /// Whether the file ends in this line, without a line feed.
+    pub(crate) torn: bool,
     overlong: bool,
 }
 
 impl<'a> FileLine<'a> {
-    /// Its number; the header is line 1.
-    pub(crate) const fn number(self) -> u64 {
-        self.number
-    }
-
-    /// Whether the file ends in this line, without a line feed.
-    pub(crate) const fn is_torn(self) -> bool {
-        self.torn
-    }
-
     /// Its bytes with the line feed; nothing when they were too many and have passed already.
     pub(crate) const fn bytes(self) -> &'a [u8] {
         if self.overlong { &[] } else { self.bytes }
@@ -124,7 +116,8 @@ impl<'a> FileLine<'a> {
 pub(crate) struct FileLines<R> {
     bytes: R,
     line: Vec<u8>,
-    number: u64,
+    /// The number of the line that came last.
+    pub(crate) number: u64,
 }
 
 impl<R: BufRead> FileLines<R> {
@@ -134,11 +127,6 @@ impl<R: BufRead> FileLines<R> {
             line: Vec::new(),
             number: 0,
         }
-    }
-
-    /// The number of the line that came last.
-    pub(crate) const fn number(&self) -> u64 {
-        self.number
     }
 
     /// The next line. The bytes of one that is too long pass through `overlong`, since they are
@@ -208,7 +196,7 @@ impl<R: BufRead> Reader<R> {
         let mut lines = FileLines::new(bytes);
         let first = lines.next(|_| ())?.ok_or(NotASession::Empty)?;
         let (header, header_damage) = first.header()?;
-        let torn = first.is_torn();
+        let torn = first.torn;
         Ok(Self {
             lines,
             header,
@@ -219,13 +207,11 @@ impl<R: BufRead> Reader<R> {
     }
 
     /// The session's header.
-    #[must_use]
     pub const fn header(&self) -> &Header {
         &self.header
     }
 
     /// Whether the line read last has no line feed; true at the end of a torn file.
-    #[must_use]
     pub const fn is_torn(&self) -> bool {
         self.torn
     }
@@ -241,7 +227,7 @@ impl<R: BufRead> Iterator for Reader<R> {
         while !self.done {
             match self.lines.next(|_| ()) {
                 Ok(Some(line)) => {
-                    self.torn = line.is_torn();
+                    self.torn = line.torn;
                     if let Some(found) = line.read() {
                         return Some(Ok(found));
                     }

@@ -29,7 +29,6 @@ impl Chain {
     }
 
     /// The seal over everything so far.
-    #[must_use]
     pub fn seal(&self) -> Seal {
         let mut sha256 = String::with_capacity(64);
         for byte in self.hash.clone().finalize() {
@@ -44,9 +43,10 @@ impl Chain {
 }
 
 /// Whether the sealed part of a file is as it was written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum SealState {
     /// No seal in it.
+    #[default]
     Unsealed,
     /// Every seal holds.
     Whole,
@@ -61,7 +61,7 @@ pub enum SealState {
 }
 
 /// What `check` found.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Report {
     /// Lines in the file, the header included.
     pub lines: u64,
@@ -82,7 +82,6 @@ impl Report {
     const KEPT: usize = 20;
 
     /// Whether every line is sealed, unaltered and readable.
-    #[must_use]
     pub fn is_whole(&self) -> bool {
         self.state == SealState::Whole && self.unsealed == 0 && self.damaged == 0
     }
@@ -146,19 +145,12 @@ impl fmt::Display for Report {
 pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
     let mut lines = FileLines::new(bytes);
     let mut chain = Chain::default();
-    let mut report = Report {
-        lines: 0,
-        seals: 0,
-        state: SealState::Unsealed,
-        unsealed: 0,
-        damage: Vec::new(),
-        damaged: 0,
-    };
+    let mut report = Report::default();
     let mut last_seal = 1;
     while let Some(line) = lines.next(|bytes| chain.update(bytes))? {
-        report.lines = line.number();
+        report.lines = line.number;
         report.unsealed += 1;
-        if line.number() == 1 {
+        if line.number == 1 {
             if let (_, Some(damage)) = line.header()? {
                 report.note(damage);
             }
@@ -166,8 +158,8 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
             match line.read() {
                 Some(Found::Entry(entry)) => {
                     if let Fact::Seal(written) = entry.fact {
-                        report.weigh(line.number(), &written, &chain.seal(), last_seal);
-                        last_seal = line.number();
+                        report.weigh(line.number, &written, &chain.seal(), last_seal);
+                        last_seal = line.number;
                     }
                 }
                 Some(Found::Damage(damage)) => report.note(damage),

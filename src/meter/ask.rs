@@ -46,7 +46,6 @@ pub struct Unasked {
 
 impl Unasked {
     /// Listens through `decoder`.
-    #[must_use]
     pub fn new(decoder: Box<dyn Decoder>) -> Self {
         Self { decoder, due: None }
     }
@@ -102,7 +101,6 @@ impl Rate {
     }
 
     /// Seconds from one question to the next.
-    #[must_use]
     pub fn period_s(self) -> f64 {
         1.0 / self.0
     }

@@ -64,7 +64,7 @@ pub enum Detection {
 /// let heard = listener.feed(line, b"tail\n1 mA\n2 mA\n3 mA\n4 mA\n5 mA\n").unwrap();
 /// assert_eq!(heard.format, Format::Text);
 /// ```
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub struct Listener {
     here: Option<Here>,
     best: Option<Unrecognised>,
@@ -72,7 +72,6 @@ pub struct Listener {
 }
 
 /// What was heard at one setting.
-#[derive(Debug)]
 struct Here {
     setting: Setting,
     trials: Vec<FormatTrial>,
@@ -122,7 +121,6 @@ impl Listener {
 
     /// Whether the last bytes at this setting made sense to a format, so that it is worth
     /// listening on.
-    #[must_use]
     pub fn is_promising(&self, setting: Setting) -> bool {
         let here = self.here.iter().filter(|here| here.setting == setting);
         here.flat_map(|here| &here.trials)
@@ -139,7 +137,6 @@ impl Listener {
     }
 
     /// What listening came to.
-    #[must_use]
     pub fn outcome(mut self) -> Detection {
         self.leave();
         match (self.recognised, self.best) {

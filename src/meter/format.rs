@@ -15,7 +15,6 @@ pub enum Format {
 
 impl Format {
     /// The format of this name.
-    #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         if name == Self::Text.name() {
             return Some(Self::Text);
@@ -24,7 +23,6 @@ impl Format {
     }
 
     /// The name in a meter URI.
-    #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
             Self::Text => "text",
@@ -33,7 +31,6 @@ impl Format {
     }
 
     /// Bits a second at which meters of this format speak; `None` when each its own.
-    #[must_use]
     pub const fn baud(self) -> Option<NonZeroU32> {
         match self {
             Self::Text => None,

@@ -50,19 +50,16 @@ impl Handheld {
     }
 
     /// Bits a second.
-    #[must_use]
     pub const fn baud(self) -> u32 {
         self.facts().0
     }
 
     /// The length of a message in bytes.
-    #[must_use]
     pub const fn length(self) -> usize {
         self.facts().1
     }
 
     /// What reads it.
-    #[must_use]
     pub fn decoder(self) -> Box<dyn Decoder> {
         match self {
             Self::Lcd14 => Box::new(Lcd14Decoder::default()),

@@ -61,7 +61,6 @@ pub struct Undecided;
 
 impl ModbusOptions {
     /// The question for this register, wide enough for its type; for the widest while it is open.
-    #[must_use]
     pub const fn request(&self) -> Request {
         let words = match self.kind {
             Some(kind) => kind.words(),
@@ -131,7 +130,6 @@ impl Modbus {
     }
 
     /// A conversation that only fetches the bytes: see [`Talker::take_raw`].
-    #[must_use]
     pub fn raw(options: &ModbusOptions) -> Self {
         Self::meaning(options, Meaning::Raw(None))
     }
@@ -192,7 +190,7 @@ impl Modbus {
             "the meter refuses to read register {} (exception {code:02}: {}). On the wire \
              registers count from 0: a table's 40001 is register=0&function=3, its 30001 \
              register=0&function=4",
-            self.request.register(),
+            self.request.register,
             frame::exception(code)
         )
     }
@@ -206,7 +204,7 @@ impl Modbus {
         if self.misses == MISSES {
             heard.push(Heard::Trouble(format!(
                 "no answer from unit {}: are unit=, baud=, parity= and the two wires right?",
-                self.request.unit()
+                self.request.unit
             )));
         }
         self.quiet_until = Some(now.plus_secs(DRAIN_S));

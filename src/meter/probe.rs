@@ -39,13 +39,11 @@ pub struct Probe {
 
 impl Probe {
     /// `volts_per_a` and `turns` are above zero.
-    #[must_use]
     pub const fn new(volts_per_a: Option<f64>, turns: Option<f64>) -> Self {
         Self { volts_per_a, turns }
     }
 
     /// What the meter's knob must stand on.
-    #[must_use]
     pub const fn expects(&self) -> Expects {
         match self.volts_per_a {
             Some(_) => Expects::Volts,
@@ -54,7 +52,6 @@ impl Probe {
     }
 
     /// How often the cable passes through the jaws.
-    #[must_use]
     pub fn turns(&self) -> f64 {
         self.turns.unwrap_or(1.0)
     }
@@ -73,7 +70,6 @@ impl Probe {
     /// let shunt = Probe::new(Some(0.000_75), None);
     /// assert!((shunt.count_in_last_places() - 1.333).abs() < 1e-3);
     /// ```
-    #[must_use]
     pub fn count_in_last_places(&self) -> f64 {
         let per_count = 1.0 / self.gain();
         per_count / 10f64.powi(self.places_moved())
@@ -95,7 +91,6 @@ impl Probe {
 
     /// Turns what the meter shows into the car's current; what it must not show becomes
     /// [`Unusable::OtherQuantity`].
-    #[must_use]
     pub fn convert(&self, heard: Heard) -> Heard {
         let shown = match (heard, self.expects()) {
             (Heard::Voltage(Voltage(shown)), Expects::Volts) => shown,
@@ -112,7 +107,6 @@ impl Probe {
     }
 
     /// The probe in words; `None` when nothing stands between.
-    #[must_use]
     pub fn in_words(&self) -> Option<String> {
         let mut parts = Vec::new();
         if let Some(volts_per_a) = self.volts_per_a {

@@ -16,6 +16,24 @@ pub enum Query {
     Identity,
 }
 
+/// What is known of a question.
+#[derive(Clone, Copy, Debug)]
+pub struct QueryFacts {
+    /// What goes out, after an empty line where `clears_line`; nothing else does.
+    pub bytes: &'static [u8],
+    /// Whether an empty line goes first, which ends what others left in the instrument's input.
+    pub clears_line: bool,
+    /// The usual speed on a serial port, in bits a second.
+    pub baud: u32,
+    /// What is sent, in words.
+    pub in_words: &'static str,
+    /// What it may do. Letters that are keys, one of them power off, are in the manuals of some
+    /// instruments; that any byte may switch the data output off, in a handheld's.
+    pub caution: &'static str,
+    /// What else there is to try when nothing came.
+    pub when_silent: &'static str,
+}
+
 /// A word that names no question.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("'{0}' is no query: expected D (handhelds that send when asked) or idn (bench meters)")]
@@ -31,77 +49,36 @@ pub enum Reply {
 }
 
 impl Query {
-    /// What goes out, after an empty line where `clears_line`; nothing else does.
-    #[must_use]
-    pub const fn bytes(self) -> &'static [u8] {
+    /// What it sends and what that may do.
+    pub const fn facts(self) -> QueryFacts {
         match self {
-            // `D` with its first stop bit in bit 7, as it must leave a port opened 8N1.
-            Self::Letter => b"\xc4",
-            Self::Identity => b"*IDN?\n",
-        }
-    }
-
-    /// Whether an empty line goes first, which ends what others left in the instrument's input.
-    #[must_use]
-    pub const fn clears_line(self) -> bool {
-        match self {
-            Self::Letter => false,
-            Self::Identity => true,
-        }
-    }
-
-    /// The usual speed on a serial port, in bits a second.
-    #[must_use]
-    pub const fn baud(self) -> u32 {
-        match self {
-            Self::Letter => Handheld::Ascii14.baud(),
-            Self::Identity => 9600,
-        }
-    }
-
-    /// What is sent, in words.
-    #[must_use]
-    pub const fn in_words(self) -> &'static str {
-        match self {
-            Self::Letter => "the letter D once (byte C4)",
-            Self::Identity => "an empty line and *IDN? once",
-        }
-    }
-
-    /// What it may do. Letters that are keys, one of them power off, are in the manuals of some
-    /// instruments; that any byte may switch the data output off, in a handheld's.
-    #[must_use]
-    pub const fn caution(self) -> &'static str {
-        match self {
-            Self::Letter => {
-                "CAUTION: on some instruments a letter is a key press: HOLD, another range, power \
-                 off, or the end of the data output. Look at the display afterwards."
-            }
-            Self::Identity => {
-                "CAUTION: this is for bench meters. On some instruments its letters are key \
-                 presses, and a printer or a board on this port may obey it too. Look at the \
-                 display afterwards."
-            }
-        }
-    }
-
-    /// What else there is to try when nothing came.
-    #[must_use]
-    pub const fn when_silent(self) -> &'static str {
-        match self {
-            Self::Letter => {
-                "is the meter on, is this its port? Some cables want RTS on, some meters are \
-                 faster: 'serial:PORT?rts=on&baud=2400'"
-            }
-            Self::Identity => {
-                "is the instrument on, and its remote interface? It may be set to another speed: \
-                 'serial:PORT?baud=115200' or 19200"
-            }
+            Self::Letter => QueryFacts {
+                // `D` with its first stop bit in bit 7, as it must leave a port opened 8N1.
+                bytes: b"\xc4",
+                clears_line: false,
+                baud: Handheld::Ascii14.baud(),
+                in_words: "the letter D once (byte C4)",
+                caution: "CAUTION: on some instruments a letter is a key press: HOLD, another \
+                          range, power off, or the end of the data output. Look at the display \
+                          afterwards.",
+                when_silent: "is the meter on, is this its port? Some cables want RTS on, some \
+                              meters are faster: 'serial:PORT?rts=on&baud=2400'",
+            },
+            Self::Identity => QueryFacts {
+                bytes: b"*IDN?\n",
+                clears_line: true,
+                baud: 9600,
+                in_words: "an empty line and *IDN? once",
+                caution: "CAUTION: this is for bench meters. On some instruments its letters are \
+                          key presses, and a printer or a board on this port may obey it too. \
+                          Look at the display afterwards.",
+                when_silent: "is the instrument on, and its remote interface? It may be set to \
+                              another speed: 'serial:PORT?baud=115200' or 19200",
+            },
         }
     }
 
     /// What the answer says; `None` when it is none to this question.
-    #[must_use]
     pub fn reply(self, bytes: &[u8]) -> Option<Reply> {
         match self {
             Self::Letter => display(bytes).map(Reply::Display),

@@ -6,7 +6,6 @@ use std::fmt::Write as _;
 pub const SAMPLE: usize = 32;
 
 /// `'boot ok'` or `F8 80 00`.
-#[must_use]
 pub fn shown(bytes: &[u8]) -> String {
     let printable = |byte: &u8| matches!(byte, b'\t' | b'\r' | b'\n' | 0x20..0x7f);
     if !bytes.is_empty() && bytes.iter().all(printable) {
@@ -17,7 +16,6 @@ pub fn shown(bytes: &[u8]) -> String {
 }
 
 /// `F8 80 00`, whatever they are.
-#[must_use]
 pub fn hex(bytes: &[u8]) -> String {
     let mut hex = String::new();
     for byte in bytes {

@@ -66,7 +66,6 @@ pub struct Scpi {
 
 impl Scpi {
     /// A conversation that has not begun; the knob must stand on what is expected.
-    #[must_use]
     pub fn new(options: ScpiOptions, expects: Expects) -> Self {
         Self {
             options,

@@ -100,7 +100,6 @@ pub struct TextDecoder {
 
 impl TextDecoder {
     /// A decoder that has heard nothing yet.
-    #[must_use]
     pub fn new(options: TextOptions) -> Self {
         Self {
             table: TextTable::new(options.column.clone()),
@@ -143,7 +142,7 @@ impl TextDecoder {
 
     fn read(&mut self, text: &str) -> LineSaid {
         if text.is_empty() {
-            return LineMeaning::Unusable(Unusable::NoReading).into();
+            return LineMeaning::NOTHING.into();
         }
         if self.options.column.is_none() && text.starts_with('{') {
             return json::read(text, &self.options);
@@ -218,6 +217,12 @@ enum LineMeaning {
     Unusable(Unusable),
     /// Text, but more than one reading of it is possible, or none.
     Garbled,
+}
+
+impl LineMeaning {
+    const NOTHING: Self = Self::Unusable(Unusable::NoReading);
+    const AC: Self = Self::Unusable(Unusable::Ac);
+    const OTHER: Self = Self::Unusable(Unusable::OtherQuantity);
 }
 
 #[cfg(test)]

@@ -89,7 +89,6 @@ impl Wire {
     }
 
     /// The format's name, if the URI says it.
-    #[must_use]
     pub fn format_name(&self) -> Option<&'static str> {
         match &self.ask {
             Some(ask) => Some(ask.name()),
@@ -98,7 +97,6 @@ impl Wire {
     }
 
     /// A decoder for the bytes of a meter that speaks by itself.
-    #[must_use]
     pub fn decoder(&self) -> Box<dyn Decoder> {
         match self.format {
             Some(Format::Handheld(kind)) => kind.decoder(),

@@ -20,6 +20,14 @@ pub struct AmountError {
     pub expected: &'static str,
 }
 
+/// That `text` is not what was `expected`.
+pub fn refuse(text: &str, expected: &'static str) -> AmountError {
+    AmountError {
+        found: text.trim().to_owned(),
+        expected,
+    }
+}
+
 const CURRENT: &str = "a current: expected for example 50mA, 52m, 0.052 or 1.2A";
 const TIME: &str = "a time: expected for example 90s, 20min, 45m, 2h or 3d";
 const SHARE: &str = "a share: expected percent from 0% to 100%, as in 85%";
@@ -55,18 +63,12 @@ fn split(text: &str) -> Option<(f64, &str)> {
 /// assert!(current_a("52 MA").is_err());
 /// ```
 pub fn current_a(text: &str) -> Result<f64, AmountError> {
-    let refuse = || AmountError {
-        found: text.trim().to_owned(),
-        expected: CURRENT,
-    };
-    let (number, unit) = split(text).ok_or_else(refuse)?;
-    let divisor = match unit {
-        "" | "A" | "a" => 1.0,
-        "m" | "mA" | "ma" => 1e3,
-        "u" | "uA" | "ua" | "\u{b5}A" | "\u{3bc}A" | "\u{b5}" | "\u{3bc}" => 1e6,
-        _ => return Err(refuse()),
-    };
-    Ok(number / divisor)
+    figure(text, CURRENT, |number, unit| match unit {
+        "" | "A" | "a" => Some(number),
+        "m" | "mA" | "ma" => Some(number / 1e3),
+        "u" | "uA" | "ua" | "\u{b5}A" | "\u{3bc}A" | "\u{b5}" | "\u{3bc}" => Some(number / 1e6),
+        _ => None,
+    })
 }
 
 /// Reads a span of time in seconds. A bare number is seconds; `m` and `min` are minutes.
@@ -80,22 +82,16 @@ pub fn current_a(text: &str) -> Result<f64, AmountError> {
 /// assert_eq!(time_s("2h").unwrap(), 7200.0);
 /// ```
 pub fn time_s(text: &str) -> Result<f64, AmountError> {
-    let refuse = || AmountError {
-        found: text.trim().to_owned(),
-        expected: TIME,
-    };
-    let (number, unit) = split(text).ok_or_else(refuse)?;
-    let factor = match unit {
-        "" | "s" | "sec" => 1.0,
-        "m" | "min" => 60.0,
-        "h" => 3600.0,
-        "d" => 86_400.0,
-        _ => return Err(refuse()),
-    };
-    if number < 0.0 {
-        return Err(refuse());
-    }
-    Ok(number * factor)
+    figure(text, TIME, |number, unit| {
+        let unit_s = match unit {
+            "" | "s" | "sec" => 1.0,
+            "m" | "min" => 60.0,
+            "h" => 3600.0,
+            "d" => 86_400.0,
+            _ => return None,
+        };
+        (number >= 0.0).then_some(number * unit_s)
+    })
 }
 
 /// Reads a share in percent, as a number from 0 to 1. The sign must stand: a bare `1` could be
@@ -110,11 +106,9 @@ pub fn time_s(text: &str) -> Result<f64, AmountError> {
 /// assert!(share("0.85").is_err());
 /// ```
 pub fn share(text: &str) -> Result<f64, AmountError> {
-    let percent = |(number, unit): (f64, &str)| (unit == "%").then_some(number);
-    checked(text, SHARE, percent, |percent| {
-        (0.0..=100.0).contains(&percent)
+    figure(text, SHARE, |percent, unit| {
+        (unit == "%" && (0.0..=100.0).contains(&percent)).then_some(percent / 100.0)
     })
-    .map(|percent| percent / 100.0)
 }
 
 /// Reads a temperature in degrees Celsius; `F` is Fahrenheit.
@@ -122,12 +116,14 @@ pub fn share(text: &str) -> Result<f64, AmountError> {
 /// # Errors
 /// [`AmountError`] naming what was found and what was expected.
 pub fn temperature_c(text: &str) -> Result<f64, AmountError> {
-    let celsius = |(number, unit): (f64, &str)| match unit {
-        "C" | "c" | "\u{b0}C" => Some(number),
-        "F" | "f" | "\u{b0}F" => Some((number - 32.0) / 1.8),
-        _ => None,
-    };
-    checked(text, TEMPERATURE, celsius, |c| TEMPERATURES_C.contains(&c))
+    figure(text, TEMPERATURE, |number, unit| {
+        let celsius = match unit {
+            "C" | "c" | "\u{b0}C" => number,
+            "F" | "f" | "\u{b0}F" => (number - 32.0) / 1.8,
+            _ => return None,
+        };
+        TEMPERATURES_C.contains(&celsius).then_some(celsius)
+    })
 }
 
 /// Reads the rest voltage of a 12 V battery in volts. A bare number is volts.
@@ -135,8 +131,9 @@ pub fn temperature_c(text: &str) -> Result<f64, AmountError> {
 /// # Errors
 /// [`AmountError`] naming what was found and what was expected.
 pub fn rest_v(text: &str) -> Result<f64, AmountError> {
-    let volts = |(number, unit): (f64, &str)| matches!(unit, "" | "V" | "v").then_some(number);
-    checked(text, VOLTS, volts, |v| REST_V.contains(&v))
+    figure(text, VOLTS, |volts, unit| {
+        (matches!(unit, "" | "V" | "v") && REST_V.contains(&volts)).then_some(volts)
+    })
 }
 
 /// Reads a resistance in ohm. A bare number is ohm; `m` is milliohm.
@@ -149,27 +146,24 @@ pub fn rest_v(text: &str) -> Result<f64, AmountError> {
 /// assert_eq!(ohms("7.7m").unwrap(), 0.0077);
 /// ```
 pub fn ohms(text: &str) -> Result<f64, AmountError> {
-    let ohms = |(number, unit): (f64, &str)| match unit {
-        "" | "ohm" | "ohms" | "\u{3a9}" => Some(number),
-        "m" | "mohm" | "mohms" | "m\u{3a9}" => Some(number / 1e3),
-        _ => None,
-    };
-    checked(text, OHMS, ohms, |ohms| ohms > 0.0)
+    figure(text, OHMS, |number, unit| {
+        let ohms = match unit {
+            "" | "ohm" | "ohms" | "\u{3a9}" => number,
+            "m" | "mohm" | "mohms" | "m\u{3a9}" => number / 1e3,
+            _ => return None,
+        };
+        (ohms > 0.0).then_some(ohms)
+    })
 }
 
-fn checked(
+/// What `reader` makes of a number and its unit.
+fn figure(
     text: &str,
     expected: &'static str,
-    unit: impl Fn((f64, &str)) -> Option<f64>,
-    fits: impl Fn(f64) -> bool,
+    reader: impl FnOnce(f64, &str) -> Option<f64>,
 ) -> Result<f64, AmountError> {
-    split(text)
-        .and_then(unit)
-        .filter(|value| fits(*value))
-        .ok_or_else(|| AmountError {
-            found: text.trim().to_owned(),
-            expected,
-        })
+    let (number, unit) = split(text).ok_or_else(|| refuse(text, expected))?;
+    reader(number, unit).ok_or_else(|| refuse(text, expected))
 }
 
 #[cfg(test)]

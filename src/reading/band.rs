@@ -15,7 +15,6 @@ pub struct Band {
 
 impl Band {
     /// A band around `best`; ends on the wrong side of it are drawn to it.
-    #[must_use]
     pub const fn new(low: f64, best: f64, high: f64) -> Self {
         Self {
             low: low.min(best),
@@ -25,13 +24,11 @@ impl Band {
     }
 
     /// A figure that is taken as it is.
-    #[must_use]
     pub const fn exact(value: f64) -> Self {
         Self::new(value, value, value)
     }
 
     /// The band that `best` and all of `others` span.
-    #[must_use]
     pub fn spanned(best: f64, others: impl IntoIterator<Item = f64>) -> Self {
         let start = Self::exact(best);
         others.into_iter().fold(start, |band, other| Self {
@@ -61,7 +58,6 @@ impl Band {
 /// The band of `f` over independent parts: each part goes to its ends alone, and the differences
 /// add in squares (JCGM 100:2008, 5.1.2 and the note to 5.1.3 on numerical evaluation; from
 /// memory), to each side for itself.
-#[must_use]
 pub fn combined<const N: usize>(parts: [Band; N], f: impl Fn([f64; N]) -> f64) -> Band {
     let at_best = parts.map(|part| part.best);
     let best = f(at_best);

@@ -24,7 +24,6 @@ impl std::fmt::Display for Written {
 /// use lullboard::reading::{Amps, quantity};
 /// assert_eq!(quantity::shown(Amps::parse("0.05230").unwrap()).to_string(), "52.30 mA");
 /// ```
-#[must_use]
 pub fn shown(amps: Amps) -> Written {
     let small = amps.value_a().abs() < 1.0;
     match amps.times_ten_to(3).filter(|_| small) {
@@ -40,7 +39,6 @@ pub fn shown(amps: Amps) -> Written {
 }
 
 /// A current whose uncertainty nobody said: three figures.
-#[must_use]
 pub fn current(a: f64) -> String {
     if !a.is_finite() {
         return "no value".into();
@@ -52,7 +50,6 @@ pub fn current(a: f64) -> String {
 }
 
 /// A chosen current, such as a limit, without idle zeros: `50 mA`, `1.2 A`.
-#[must_use]
 pub fn amount(a: f64) -> String {
     if !a.is_finite() {
         return "no value".into();
@@ -74,7 +71,6 @@ pub fn amount(a: f64) -> String {
 /// assert_eq!(quantity::level(0.0523, 0.004), "52 mA ± 4 mA");
 /// assert_eq!(quantity::level(2.0034, 0.020), "2.003 A ± 0.020 A");
 /// ```
-#[must_use]
 pub fn level(a: f64, u_a: f64) -> String {
     let (value, u, unit) = with_u(a, u_a);
     match u {
@@ -84,7 +80,6 @@ pub fn level(a: f64, u_a: f64) -> String {
 }
 
 /// The value of [`level`] without its uncertainty, rounded to match it: `52.3 mA`.
-#[must_use]
 pub fn level_alone(a: f64, u_a: f64) -> String {
     let (value, u, unit) = with_u(a, u_a);
     match u {
@@ -94,7 +89,6 @@ pub fn level_alone(a: f64, u_a: f64) -> String {
 }
 
 /// A change with its uncertainty: as [`level`], with the sign always written, but on zero.
-#[must_use]
 pub fn change(a: f64, u_a: f64) -> String {
     let text = level(a, u_a);
     let value = text.split(' ').next().unwrap_or_default();
@@ -107,7 +101,6 @@ pub fn change(a: f64, u_a: f64) -> String {
 
 /// A charge, always in ampere-hours so that charges compare at a glance, no finer than its U
 /// allows; three figures where nobody said U: `0.55 Ah`, `9.48 Ah`.
-#[must_use]
 pub fn charge(ah: f64, u_ah: f64) -> String {
     if !ah.is_finite() {
         return "no value".into();
@@ -190,7 +183,6 @@ fn fixed(x: f64, places: i32) -> String {
 }
 
 /// A moment as a running clock shows it: `0:31:12`.
-#[must_use]
 pub fn clock(t: Elapsed) -> String {
     let sign = if t.ms() < 0 { "-" } else { "" };
     let s = t.ms().unsigned_abs() / 1000;
@@ -198,7 +190,6 @@ pub fn clock(t: Elapsed) -> String {
 }
 
 /// What is left of a wait: `12:31`, or `1:02:31`; never below zero.
-#[must_use]
 pub fn countdown(secs: f64) -> String {
     let s = number::round_to_i64(secs.ceil()).max(0);
     if s >= 3600 {
@@ -209,7 +200,6 @@ pub fn countdown(secs: f64) -> String {
 }
 
 /// A length of time in words: `40 s`, `12 min`, `1 h 5 min`, `3 d 4 h`.
-#[must_use]
 pub fn span(secs: f64) -> String {
     let s = number::round_to_i64(secs).max(0);
     let two = |big: i64, big_unit: &str, small: i64, small_unit: &str| {

@@ -3,7 +3,6 @@
 
 /// Whether `c` would act instead of being read: controls, marks of the writing direction, blanks
 /// of no width, tags, and the two values that no XML file may hold.
-#[must_use]
 pub fn is_harmful(c: char) -> bool {
     c.is_control()
         || matches!(c,
@@ -13,7 +12,6 @@ pub fn is_harmful(c: char) -> bool {
 }
 
 /// `c`, or `?` for a harmful one.
-#[must_use]
 pub fn shown(c: char) -> char {
     if is_harmful(c) { '?' } else { c }
 }
@@ -24,13 +22,11 @@ pub fn shown(c: char) -> char {
 /// use lullboard::reading::sanitize;
 /// assert_eq!(sanitize::text("L11\u{202e}gnp"), "L11?gnp");
 /// ```
-#[must_use]
 pub fn text(text: &str) -> String {
     text.chars().map(shown).collect()
 }
 
 /// Shows bytes from a file in an error: one line, nothing that acts, not too long.
-#[must_use]
 pub fn excerpt(bytes: &[u8]) -> String {
     const SHOWN: usize = 60;
     if bytes.is_empty() {

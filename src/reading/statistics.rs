@@ -3,25 +3,21 @@
 use super::number::f64_from_usize;
 
 /// The arithmetic mean; not a number for nothing.
-#[must_use]
 pub fn mean(values: &[f64]) -> f64 {
     values.iter().sum::<f64>() / f64_from_usize(values.len())
 }
 
 /// The sum of the squared distances from `middle`.
-#[must_use]
 pub fn squares_about(values: &[f64], middle: f64) -> f64 {
     values.iter().map(|value| (value - middle).powi(2)).sum()
 }
 
 /// The sum of the products, one by one.
-#[must_use]
 pub fn dot(ones: &[f64], others: &[f64]) -> f64 {
     ones.iter().zip(others).map(|(x, y)| x * y).sum()
 }
 
 /// The median; `None` of nothing. The order of `values` is lost.
-#[must_use]
 pub fn median(values: &mut [f64]) -> Option<f64> {
     let middle = values.len() / 2;
     if values.is_empty() {
@@ -37,7 +33,6 @@ pub fn median(values: &mut [f64]) -> Option<f64> {
 }
 
 /// The median, and of two in the middle the larger: always one of the values. `None` of nothing.
-#[must_use]
 pub fn upper_median(values: impl Iterator<Item = f64>) -> Option<f64> {
     let mut values: Vec<f64> = values.collect();
     let middle = values.len() / 2;
@@ -48,7 +43,6 @@ pub fn upper_median(values: impl Iterator<Item = f64>) -> Option<f64> {
 }
 
 /// The least-squares slope of the points and its standard error.
-#[must_use]
 pub fn slope(points: &[(f64, f64)]) -> (f64, f64) {
     let n = f64_from_usize(points.len());
     let (mx, my) = points

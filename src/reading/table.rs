@@ -5,7 +5,6 @@ use serde::de::DeserializeOwned;
 
 /// The rows of a built-in table. A row that does not fit is left out: the tests of the rooms that
 /// own the tables see to it that there is none.
-#[must_use]
 pub fn rows<T: DeserializeOwned>(text: &str) -> Vec<T> {
     csv::Reader::from_reader(text.as_bytes())
         .into_deserialize()
@@ -15,7 +14,6 @@ pub fn rows<T: DeserializeOwned>(text: &str) -> Vec<T> {
 
 /// The value at `x` on the straight lines between points of rising `x`; beyond them the nearest
 /// point's. Not-a-number without any point.
-#[must_use]
 pub fn between(points: impl IntoIterator<Item = (f64, f64)>, x: f64) -> f64 {
     let mut before: Option<(f64, f64)> = None;
     for (here_x, here_y) in points {

@@ -9,11 +9,11 @@ mod ticker;
 use std::collections::BTreeSet;
 
 use crate::reading::{Elapsed, Reading};
-use crate::session::mark::{Did, Mark};
+use crate::session::{Did, Mark};
 
 use super::gauge::Gauge;
 use super::story::Story;
-use super::story::wiring::{Load, Surge};
+use super::story::wiring::{LATCHES, Load, Surge};
 use sleeper::Sleeper;
 use ticker::Ticker;
 
@@ -73,7 +73,6 @@ struct Running {
 
 impl Car {
     /// The car of `story`, open and awake, the meter just switched on.
-    #[must_use]
     pub fn new(story: &'static Story, seed: u64) -> Self {
         Self {
             story,
@@ -95,9 +94,8 @@ impl Car {
     }
 
     /// When the next reading will come.
-    #[must_use]
     pub const fn next_t(&self) -> Elapsed {
-        self.gauge.next_t()
+        self.gauge.next_t
     }
 
     /// The technician does this at `t`: the car obeys then, or now if that moment is past.
@@ -112,7 +110,7 @@ impl Car {
 
     /// The next reading.
     pub fn next_reading(&mut self) -> Reading {
-        let t = self.gauge.next_t();
+        let t = self.gauge.next_t;
         let due = self.waiting.partition_point(|(at, _)| *at <= t);
         let due: Vec<(Elapsed, Mark)> = self.waiting.drain(..due).collect();
         for (at, mark) in due {
@@ -152,7 +150,7 @@ impl Car {
 
     fn lock(&mut self, t_s: f64) {
         self.open = false;
-        self.surge(t_s, self.story.latches);
+        self.surge(t_s, LATCHES);
         for sleeper in &mut self.sleepers {
             sleeper.release(t_s, 1.0);
         }
@@ -164,7 +162,7 @@ impl Car {
 
     fn unlock(&mut self, t_s: f64) {
         self.open = true;
-        self.surge(t_s, self.story.latches);
+        self.surge(t_s, LATCHES);
         for ticker in &mut self.tickers {
             ticker.stop();
         }
@@ -188,11 +186,11 @@ impl Car {
         let mut sleepers = std::mem::take(&mut self.sleepers);
         let mut stirs = false;
         for sleeper in &mut sleepers {
-            let module = sleeper.module();
-            let on = self.is_on(module.name, module.fed_by);
-            if on && !sleeper.is_on() {
+            let module = sleeper.module;
+            let on = self.is_on(module.name);
+            if on && !sleeper.on {
                 stirs = true;
-                self.surge(t_s, module.boot);
+                self.surge(t_s, module.boot.surge());
             }
             let held = self.open || self.is_held(module.name);
             sleeper.rewire(t_s, on, held, self.story.stir.pace);
@@ -205,8 +203,8 @@ impl Car {
         self.sleepers = sleepers;
         let mut tickers = std::mem::take(&mut self.tickers);
         for ticker in &mut tickers {
-            let waker = ticker.waker();
-            let on = self.is_on(waker.part, waker.fed_by) && !self.renewed.contains(waker.part);
+            let waker = ticker.waker;
+            let on = self.is_on(waker.part) && !self.renewed.contains(waker.part);
             ticker.rewire(t_s, on, self.open);
         }
         self.tickers = tickers;
@@ -219,18 +217,15 @@ impl Car {
         });
     }
 
-    fn is_on(&self, part: &str, fed_by: &[&str]) -> bool {
-        !self.off.contains(part) && self.is_fed(fed_by)
-    }
-
-    fn is_fed(&self, fed_by: &[&str]) -> bool {
-        fed_by.iter().any(|fuse| !self.off.contains(fuse))
+    fn is_on(&self, part: &str) -> bool {
+        let mut fuses = self.story.feeding(part);
+        !self.off.contains(part) && fuses.any(|fuse| !self.off.contains(fuse))
     }
 
     fn is_held(&self, module: &str) -> bool {
         self.story.keepers.iter().any(|keeper| {
             keeper.holds.includes(module)
-                && self.is_on(keeper.part, keeper.fed_by)
+                && self.is_on(keeper.part)
                 && !self.renewed.contains(keeper.part)
         })
     }
@@ -249,11 +244,8 @@ impl Car {
         if parted || self.renewed.contains(load.faulty) {
             return 0.0;
         }
-        load.draws
-            .iter()
-            .filter(|draw| self.is_fed(draw.fed_by))
-            .map(|draw| draw.a)
-            .sum()
+        let fed = load.draws.iter().filter(|draw| !self.off.contains(draw.0));
+        fed.map(|draw| draw.1).sum()
     }
 }
 

@@ -19,7 +19,8 @@ pub(super) struct Gauge {
     trembling: ChaCha8Rng,
     wander: f64,
     given: u64,
-    next_t: Elapsed,
+    /// When it will speak next.
+    pub(super) next_t: Elapsed,
 }
 
 impl Gauge {
@@ -39,11 +40,6 @@ impl Gauge {
         };
         gauge.set_next();
         gauge
-    }
-
-    /// When it will speak next.
-    pub(super) const fn next_t(&self) -> Elapsed {
-        self.next_t
     }
 
     /// Jitter is taken around the grid and never adds up, so a long record keeps its rate.

@@ -36,22 +36,18 @@ pub struct Hint {
     pub text: String,
 }
 
-fn wait(text: String) -> Hint {
-    let step = Step::Wait;
+fn say(step: Step, text: impl Into<String>) -> Hint {
+    let text = text.into();
     Hint { step, text }
 }
 
-fn lock(text: &str) -> Hint {
-    Hint {
-        step: Step::Do(Did::Lock),
-        text: text.to_owned(),
-    }
+fn wait(text: impl Into<String>) -> Hint {
+    say(Step::Wait, text)
 }
 
 /// The hint for this moment; `None` until the meter has spoken.
-#[must_use]
 pub fn hint(story: &Story, session: &Session, judgement: &Judgement) -> Option<Hint> {
-    let hunt = Hunt {
+    let hunt = HuntSoFar {
         story,
         session,
         judgement,
@@ -61,13 +57,13 @@ pub fn hint(story: &Story, session: &Session, judgement: &Judgement) -> Option<H
 
 /// The hunt so far.
 #[derive(Clone, Copy, Debug)]
-struct Hunt<'a> {
+struct HuntSoFar<'a> {
     story: &'a Story,
     session: &'a Session,
     judgement: &'a Judgement,
 }
 
-impl<'a> Hunt<'a> {
+impl<'a> HuntSoFar<'a> {
     fn hint(&self) -> Hint {
         let tried = self.last(Did::is_tried);
         if let Some(label) = tried.and_then(|placed| self.stranger(placed)) {
@@ -131,14 +127,14 @@ impl<'a> Hunt<'a> {
     ) -> Hint {
         let since = |opened: &Placed| tried.is_some_and(|tried| tried.at() > opened.at());
         if opened.is_some_and(since) {
-            return lock(lines::CLOSE_AGAIN);
+            return say(Step::Do(Did::Lock), lines::CLOSE_AGAIN);
         }
         match self.planned() {
-            Some((did @ (Did::Unplug | Did::Swap), what)) => Hint {
-                step: Step::Do(did),
-                text: lines::order(did, &what, judged, self.judgement),
-            },
-            Some(_) | None => lock(lines::LOCK),
+            Some((did @ (Did::Unplug | Did::Swap), what)) => say(
+                Step::Do(did),
+                lines::order(did, &what, judged, self.judgement),
+            ),
+            Some(_) | None => say(Step::Do(Did::Lock), lines::LOCK),
         }
     }
 
@@ -163,27 +159,24 @@ impl<'a> Hunt<'a> {
     fn go_on(&self, judged: Option<&Trial>) -> Hint {
         match (self.planned(), &self.judgement.plan) {
             (Some((did, what)), _) => self.order(did, &what, judged),
-            (None, Some(_)) => wait(lines::READ_THE_PLAN.into()),
+            (None, Some(_)) => wait(lines::READ_THE_PLAN),
             (None, None) => self.by_lesson(judged),
         }
     }
 
     fn order(&self, did: Did, what: &str, judged: Option<&Trial>) -> Hint {
         if self.story.lesson.opened && matches!(did, Did::Unplug | Did::Swap) {
-            return Hint {
-                step: Step::Do(Did::Unlock),
-                text: lines::open_for(did, what),
-            };
+            return say(Step::Do(Did::Unlock), lines::open_for(did, what));
         }
-        Hint {
-            step: Step::Do(did),
-            text: lines::order(did, what, judged, self.judgement),
-        }
+        say(
+            Step::Do(did),
+            lines::order(did, what, judged, self.judgement),
+        )
     }
 
     /// The plan has nothing to say of a car that rests low: what the story has to teach.
     fn by_lesson(&self, judged: Option<&Trial>) -> Hint {
-        let lesson = self.story.lesson;
+        let lesson = &self.story.lesson;
         if let Some(part) = judged.filter(|trial| trial.did == Did::Unplug && lowers(trial)) {
             return self.order(Did::Swap, &part.what.join("+"), judged);
         }
@@ -193,21 +186,24 @@ impl<'a> Hunt<'a> {
         let is_healthy = lesson.culprits.is_empty();
         let mended = self.last(|did| did == Did::Swap).is_some();
         match self.judgement.verdict {
-            Verdict::Below if mended || is_healthy && judged.is_some() => Hint {
-                step: Step::Done,
-                text: lines::done(mended).into(),
-            },
+            Verdict::Below if mended || is_healthy && judged.is_some() => {
+                say(Step::Done, lines::done(mended))
+            }
             Verdict::Below if is_healthy => {
-                let what = self.untried(Did::Pull, lesson.tries);
+                let what = self.untried(Did::Pull, &lesson.tries);
                 self.order(Did::Pull, what, judged)
             }
             Verdict::Above => match self.accused() {
                 Some((Did::Unplug, part)) => self.order(Did::Swap, &part, judged),
-                Some(_) => self.order(Did::Unplug, self.untried(Did::Unplug, lesson.parts), judged),
-                None => self.order(Did::Pull, self.untried(Did::Pull, lesson.tries), judged),
+                Some(_) => self.order(
+                    Did::Unplug,
+                    self.untried(Did::Unplug, &lesson.parts),
+                    judged,
+                ),
+                None => self.order(Did::Pull, self.untried(Did::Pull, &lesson.tries), judged),
             },
             Verdict::Below | Verdict::CannotTell | Verdict::NotSettled => {
-                wait(lines::LOOK_FOR_WAKES.into())
+                wait(lines::LOOK_FOR_WAKES)
             }
         }
     }

@@ -5,8 +5,7 @@ use chrono::{DateTime, TimeDelta};
 use super::car::Car;
 use super::story::{Act, Cue, Story};
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact, Header, MeterCard};
-use crate::session::mark::{Did, Mark, MarkId};
+use crate::session::{Entry, Fact, Header, Mark, MarkId, MeterCard};
 
 /// 2026-01-10T08:00:00+00:00, the invented morning on which every story is played.
 const STARTED_UNIX_S: i64 = 1_768_032_000;
@@ -19,11 +18,10 @@ const STARTED_UNIX_S: i64 = 1_768_032_000;
 /// assert_eq!(header.meter.uri, "rehearsal:false-floor?seed=7");
 /// assert_eq!(entries, play(&stories::FALSE_FLOOR, 7).1);
 /// ```
-#[must_use]
 pub fn play(story: &'static Story, seed: u64) -> (Header, Vec<Entry>) {
     let end = Elapsed::from_secs(story.end_s);
     let mut car = Car::new(story, seed);
-    let facts = written(story.script);
+    let facts = written(&story.script);
     let mut coming = facts.iter().peekable();
     let mut entries = Vec::new();
     while car.next_t() <= end {
@@ -55,42 +53,24 @@ pub(super) fn header(story: &Story, seed: u64) -> Header {
 /// What the technician writes into the journal.
 fn written(script: &[Cue]) -> Vec<Entry> {
     let mut entries: Vec<Entry> = Vec::new();
-    let mut id = 0;
+    let mut marks: Vec<Mark> = Vec::new();
     for cue in script {
-        let fact = match cue.act {
-            Act::Do(did, what) => Fact::Mark(mark(&mut id, did, what, "")),
-            Act::Note(text) => Fact::Mark(mark(&mut id, Did::Note, &[], text)),
-            Act::Strike => match last_tried(&entries) {
-                Some(struck) => Fact::Strike(struck),
-                None => continue,
-            },
+        let fact = match &cue.act {
+            Act::Mark(mark) => {
+                let id = marks.last().map_or(1, |last| last.id.0 + 1);
+                let id = MarkId(id);
+                marks.push(Mark { id, ..mark.clone() });
+                marks.last().cloned().map(Fact::Mark)
+            }
+            Act::Strike => {
+                let tried = marks.iter().rfind(|mark| mark.did.is_tried());
+                tried.map(|mark| Fact::Strike(mark.id))
+            }
         };
         let t = Elapsed::from_secs(cue.at_s);
-        entries.push(Entry { t, fact });
+        entries.extend(fact.map(|fact| Entry { t, fact }));
     }
     entries
-}
-
-fn mark(last: &mut u32, did: Did, what: &[&str], text: &str) -> Mark {
-    *last += 1;
-    Mark {
-        id: MarkId(*last),
-        did,
-        what: what.iter().map(|label| (*label).to_owned()).collect(),
-        at: None,
-        text: text.to_owned(),
-    }
-}
-
-fn last_tried(entries: &[Entry]) -> Option<MarkId> {
-    let mut marks = entries.iter().rev().filter_map(|entry| {
-        if let Fact::Mark(mark) = &entry.fact {
-            Some(mark)
-        } else {
-            None
-        }
-    });
-    marks.find(|mark| mark.did.is_tried()).map(|mark| mark.id)
 }
 
 /// Whether the technician finds out that the hand had not moved: then the car knows nothing of it.
@@ -102,25 +82,17 @@ fn is_struck(id: MarkId, facts: &[Entry]) -> bool {
 mod tests {
     use super::*;
     use crate::rehearsal::stories::FALSE_FLOOR;
-    use crate::rehearsal::story::{cue, strike};
 
-    static LOCKED: Story = Story {
-        script: &[cue(20.0, Did::Lock, &[])],
-        end_s: 400.0,
-        ..FALSE_FLOOR
-    };
-    static MISTAKEN: Story = Story {
-        script: &[
-            cue(20.0, Did::Lock, &[]),
-            cue(100.0, Did::Pull, &["D2"]),
-            strike(110.0),
-        ],
-        ..LOCKED
-    };
-    static DONE: Story = Story {
-        script: &[cue(20.0, Did::Lock, &[]), cue(100.0, Did::Pull, &["D2"])],
-        ..LOCKED
-    };
+    fn scripted(script: &[(f64, &str)]) -> &'static Story {
+        let script = script
+            .iter()
+            .map(|(at_s, told)| (*at_s, (*told).to_owned()));
+        Box::leak(Box::new(Story {
+            script: script.map(|cue| Cue::try_from(cue).unwrap()).collect(),
+            end_s: 400.0,
+            ..FALSE_FLOOR.clone()
+        }))
+    }
 
     fn readings(story: &'static Story) -> Vec<Entry> {
         let (_, entries) = play(story, 3);
@@ -130,9 +102,14 @@ mod tests {
 
     #[test]
     fn a_mark_that_is_struck_never_reaches_the_car() {
-        assert_eq!(readings(&MISTAKEN), readings(&LOCKED));
-        assert_ne!(readings(&DONE), readings(&LOCKED));
-        let (_, entries) = play(&MISTAKEN, 3);
+        let (lock, pull) = ((20.0, "lock"), (100.0, "pull D2"));
+        let mistaken = scripted(&[lock, pull, (110.0, "strike")]);
+        assert_eq!(readings(mistaken), readings(scripted(&[lock])));
+        assert_ne!(
+            readings(scripted(&[lock, pull])),
+            readings(scripted(&[lock]))
+        );
+        let (_, entries) = play(mistaken, 3);
         let strike = Fact::Strike(MarkId(2));
         assert_eq!(entries.iter().filter(|e| e.fact == strike).count(), 1);
     }

@@ -1,72 +1,50 @@
-//! The invented cars, one a file: tables of numbers, no logic. No brand, no real car.
+//! The invented cars, one a file of numbers in `assets/stories`. No brand, no real car.
 //!
 //! Levels and times are of the size that trade sources give for staged sleep (amperes, then
 //! hundreds of milliamperes, then 20-30 mA), only faster: a hunt must fit a coffee break.
 
-mod false_floor;
-mod late_fall;
-mod short_wakes;
-mod steady_draw;
-mod two_boxes;
+use std::sync::LazyLock;
 
-pub use false_floor::FALSE_FLOOR;
-pub use late_fall::LATE_FALL;
-pub use short_wakes::SHORT_WAKES;
-pub use steady_draw::STEADY_DRAW;
-pub use two_boxes::TWO_BOXES;
+use super::story::Story;
 
-use super::story::wiring::Surge;
-use super::story::{Meter, MeterNoise, Story};
-use crate::session::card::Accuracy;
-
-/// Every story, the gentlest first.
-pub static ALL: [&Story; 5] = [
-    &FALSE_FLOOR,
-    &STEADY_DRAW,
-    &LATE_FALL,
-    &TWO_BOXES,
-    &SHORT_WAKES,
-];
+/// A healthy car that stands still above the limit for a quarter of an hour before it sleeps.
+pub static FALSE_FLOOR: LazyLock<Story> =
+    LazyLock::new(|| read(include_str!("../../assets/stories/false-floor.toml")));
+/// Two parts on one fuse: the one that draws is kept awake by the other.
+pub static LATE_FALL: LazyLock<Story> =
+    LazyLock::new(|| read(include_str!("../../assets/stories/late-fall.toml")));
+/// A car that sleeps below the limit, and wakes for a moment again and again.
+pub static SHORT_WAKES: LazyLock<Story> =
+    LazyLock::new(|| read(include_str!("../../assets/stories/short-wakes.toml")));
+/// A plain load that never goes out, and a repair for which the car must be opened.
+pub static STEADY_DRAW: LazyLock<Story> =
+    LazyLock::new(|| read(include_str!("../../assets/stories/steady-draw.toml")));
+/// One load that two boxes feed, and a module with two supplies that shows nothing.
+pub static TWO_BOXES: LazyLock<Story> =
+    LazyLock::new(|| read(include_str!("../../assets/stories/two-boxes.toml")));
 
 /// The story to begin with when the user names none: it shows the most of the job.
-pub static DEFAULT: &Story = &LATE_FALL;
+pub static DEFAULT: &LazyLock<Story> = &LATE_FALL;
 
-/// The story of this name.
-#[must_use]
-pub fn find(name: &str) -> Option<&'static Story> {
-    ALL.into_iter().find(|story| story.name == name)
+/// Every story, the gentlest first.
+pub fn all() -> [&'static Story; 5] {
+    [
+        &FALSE_FLOOR,
+        &STEADY_DRAW,
+        &LATE_FALL,
+        &TWO_BOXES,
+        &SHORT_WAKES,
+    ]
 }
 
-/// A hand-held meter in series on its 10 A range, 1 mA display.
-const HAND_METER: Meter = Meter {
-    decimals: 3,
-    range_a: 10.0,
-    accuracy: Accuracy {
-        percent: 1.0,
-        counts: 3.0,
-        amount_a: 0.0,
-    },
-    period_s: 0.5,
-    jitter_s: 0.02,
-    noise: MeterNoise {
-        white_a: 0.000_6,
-        wander_a: 0.000_4,
-        wander_s: 2.0,
-        share: 0.006,
-    },
-};
+/// The story of this name.
+pub fn find(name: &str) -> Option<&'static Story> {
+    all().into_iter().find(|story| story.name == name)
+}
 
-/// Four door latches at once: beyond the meter's range for a reading or two.
-const LATCHES: Surge = Surge {
-    a: 14.0,
-    for_s: 0.8,
-};
-
-/// A control unit charging its capacitors.
-const BOOT: Surge = Surge { a: 1.6, for_s: 1.2 };
-
-/// The start-up of a small one.
-const SMALL_BOOT: Surge = Surge { a: 0.5, for_s: 0.8 };
+fn read(told: &'static str) -> Story {
+    toml::from_str(told).expect("a story is built in, and every one is read in the tests")
+}
 
 #[cfg(test)]
 mod tests;

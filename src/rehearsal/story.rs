@@ -1,6 +1,7 @@
 //! What a story is made of: the shape of an invented car, its meter, its fault and its hunt.
 //!
-//! Only data; the car's own make is in `wiring`. How a car lives by it is in `car`; the stories themselves are in `stories`.
+//! Only data; the car's own make is in `wiring`. How a car lives by it is in `car`; the stories
+//! themselves are in `assets/stories`, read by `stories`.
 //! Everything is named by the label a technician would type: fuses (`L7`) and parts
 //! (`trailer module`). A thing is on its supply while any one of its fuses is in.
 
@@ -9,11 +10,12 @@ pub mod wiring;
 use crate::fuse::map::{self, Circuit};
 use crate::judge::plan::load_fuses::bare;
 use crate::session::card::{Accuracy, Battery, Card};
-use crate::session::mark::Did;
-use wiring::{Keeper, LidFuse, Load, Module, Stir, Surge, Waker};
+use crate::session::mark::{Mark, MarkError, MarkId, parse_mark};
+use serde::Deserialize;
+use wiring::{Keeper, LidFuse, Load, Module, Stir, Waker};
 
 /// One invented car and the hunt for its fault.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug, Deserialize)]
 pub struct Story {
     /// What `--story` calls it.
     pub name: &'static str,
@@ -32,34 +34,35 @@ pub struct Story {
     /// The seed, unless the user says otherwise.
     pub seed: u64,
     /// The meter in it.
+    #[serde(skip)]
     pub meter: Meter,
     /// The fuse box.
-    pub fuses: &'static [LidFuse],
+    pub fuses: Vec<LidFuse>,
     /// Lamps and the like that burn while the car is open, in ampere.
     pub open_a: f64,
-    /// The door latches' motors, on every lock and unlock.
-    pub latches: Surge,
     /// What happens when something gives the network a reason to wake.
     pub stir: Stir,
     /// Everything that falls asleep.
-    pub modules: &'static [Module],
+    pub modules: Vec<Module>,
     /// What draws always.
-    pub loads: &'static [Load],
+    #[serde(default)]
+    pub loads: Vec<Load>,
     /// What keeps others awake.
-    pub keepers: &'static [Keeper],
+    #[serde(default)]
+    pub keepers: Vec<Keeper>,
     /// What wakes every few minutes.
-    pub wakers: &'static [Waker],
+    #[serde(default)]
+    pub wakers: Vec<Waker>,
     /// How the hunt is taught.
     pub lesson: Lesson,
     /// What a good technician does, and when.
-    pub script: &'static [Cue],
+    pub script: Vec<Cue>,
     /// When the recording of that ends, in seconds.
     pub end_s: f64,
 }
 
 impl Story {
     /// The card as it would be filled in before this hunt.
-    #[must_use]
     pub fn card(&self) -> Card {
         Card {
             car: Some(format!("rehearsal: {}", self.name)),
@@ -73,19 +76,16 @@ impl Story {
     }
 
     /// The fuse map, as the lid tells it.
-    #[must_use]
     pub fn map(&self) -> Vec<Circuit> {
         self.fuses.iter().map(LidFuse::circuit).collect()
     }
 
     /// The meter URI that brings back this story with this seed.
-    #[must_use]
     pub fn uri(&self, seed: u64) -> String {
         format!("rehearsal:{}?seed={seed}", self.name)
     }
 
     /// Every part that can be unplugged, each once.
-    #[must_use]
     pub fn parts(&self) -> Vec<&'static str> {
         let mut parts: Vec<&'static str> = self.wired().collect();
         parts.sort_unstable();
@@ -96,7 +96,7 @@ impl Story {
     /// Every part that can be unplugged, as often as something names it.
     fn wired(&self) -> impl Iterator<Item = &'static str> {
         let modules = self.modules.iter().map(|module| module.name);
-        let loads = self.loads.iter().flat_map(|load| load.parts).copied();
+        let loads = self.loads.iter().flat_map(|load| &load.parts).copied();
         let keepers = self.keepers.iter().map(|keeper| keeper.part);
         let wakers = self.wakers.iter().map(|waker| waker.part);
         modules.chain(loads).chain(keepers).chain(wakers)
@@ -104,12 +104,17 @@ impl Story {
 
     /// What the lid says that the fuses feed, whether or not it draws anything.
     fn fed(&self) -> impl Iterator<Item = &'static str> {
-        self.fuses.iter().flat_map(|slot| slot.feeds).copied()
+        self.fuses.iter().flat_map(|slot| &slot.feeds).copied()
+    }
+
+    /// The fuses that feed this part; any one is enough.
+    pub fn feeding(&self, part: &str) -> impl Iterator<Item = &'static str> {
+        let feeds = move |slot: &&LidFuse| slot.feeds.iter().any(|fed| bare(fed) == part);
+        self.fuses.iter().filter(feeds).map(|slot| slot.label)
     }
 
     /// The fuse or part that was meant by a typed label, however the map or a hand spells it;
     /// either supply of a part means the part. `None` when this car has no such thing.
-    #[must_use]
     pub fn known(&self, label: &str) -> Option<&'static str> {
         let find = |wanted: &str| {
             let fuses = self.fuses.iter().map(|slot| slot.label);
@@ -138,6 +143,29 @@ pub struct Meter {
     pub noise: MeterNoise,
 }
 
+impl Default for Meter {
+    /// A hand-held meter in series on its 10 A range, 1 mA display.
+    fn default() -> Self {
+        Self {
+            decimals: 3,
+            range_a: 10.0,
+            accuracy: Accuracy {
+                percent: 1.0,
+                counts: 3.0,
+                amount_a: 0.0,
+            },
+            period_s: 0.5,
+            jitter_s: 0.02,
+            noise: MeterNoise {
+                white_a: 0.000_6,
+                wander_a: 0.000_4,
+                wander_s: 2.0,
+                share: 0.006,
+            },
+        }
+    }
+}
+
 /// What a meter's last places do while the current stands still.
 #[derive(Clone, Copy, Debug)]
 pub struct MeterNoise {
@@ -152,20 +180,24 @@ pub struct MeterNoise {
 }
 
 /// What a story has to teach. The hints go by it where the plan is silent: in a car that rests low.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug, Deserialize)]
 pub struct Lesson {
     /// Fuses worth pulling, in the order that teaches most.
-    pub tries: &'static [&'static str],
+    #[serde(borrow)]
+    pub tries: Vec<&'static str>,
     /// Those among them that carry the fault itself; none in a healthy car.
-    pub culprits: &'static [&'static str],
+    #[serde(borrow)]
+    pub culprits: Vec<&'static str>,
     /// Parts worth unplugging, in the order that teaches most; the last is the one to replace.
-    pub parts: &'static [&'static str],
+    #[serde(borrow)]
+    pub parts: Vec<&'static str>,
     /// Whether the part can be reached only in the opened car.
     pub opened: bool,
 }
 
 /// One thing that a good technician does.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug, Deserialize)]
+#[serde(try_from = "(f64, String)")]
 pub struct Cue {
     /// When, in seconds.
     pub at_s: f64,
@@ -174,36 +206,22 @@ pub struct Cue {
 }
 
 /// What a technician does.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub enum Act {
-    /// Does this to these fuses or parts, and marks it.
-    Do(Did, &'static [&'static str]),
-    /// Notes something.
-    Note(&'static str),
+    /// Does it and marks it, or notes something.
+    Mark(Mark),
     /// Withdraws the last removal or refit: it was only marked, the hand had not moved.
     Strike,
 }
 
-/// A mark in a script.
-pub(super) const fn cue(at_s: f64, did: Did, what: &'static [&'static str]) -> Cue {
-    Cue {
-        at_s,
-        act: Act::Do(did, what),
-    }
-}
+impl TryFrom<(f64, String)> for Cue {
+    type Error = MarkError;
 
-/// A note in a script.
-pub(super) const fn note(at_s: f64, text: &'static str) -> Cue {
-    Cue {
-        at_s,
-        act: Act::Note(text),
-    }
-}
-
-/// A strike in a script.
-pub(super) const fn strike(at_s: f64) -> Cue {
-    Cue {
-        at_s,
-        act: Act::Strike,
+    fn try_from((at_s, told): (f64, String)) -> Result<Self, MarkError> {
+        let act = match told.as_str() {
+            "strike" => Act::Strike,
+            told => Act::Mark(parse_mark(MarkId::default(), told)?),
+        };
+        Ok(Self { at_s, act })
     }
 }

@@ -7,10 +7,8 @@ use crate::fuse::map;
 use crate::judge::finding::{Phase, PhaseSpan};
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact};
-use crate::session::mark::{Did, Mark};
 use crate::session::timeline::out_after;
-use crate::session::{Placed, Session};
+use crate::session::{Did, Entry, Fact, Mark, Placed, Session};
 
 /// What the file itself tells besides its entries.
 #[derive(Clone, Debug, Default)]
@@ -42,7 +40,6 @@ pub struct Case {
 
 impl Case {
     /// Judges a record that was folded from `source`.
-    #[must_use]
     pub fn new(session: Session, source: Source, zone: Zone) -> Self {
         let times = Times::new(source.started, &source.resumed, session.last_t(), zone);
         Self {
@@ -55,14 +52,12 @@ impl Case {
     }
 
     /// When the last new part was fitted.
-    #[must_use]
     pub fn repaired(&self) -> Option<Elapsed> {
         self.session.done(Did::Swap).next_back().map(Placed::at)
     }
 
     /// Where the state before the repair is to be judged: the end of the last settled stretch
     /// before the new part, of the car with everything in.
-    #[must_use]
     pub fn cut(&self) -> Option<Elapsed> {
         let repaired = self.repaired()?;
         let is_whole = |span: &&PhaseSpan| self.out_before(span.from.plus_secs(1.0)).is_empty();
@@ -81,7 +76,6 @@ impl Case {
     }
 
     /// From the first reading to the newest moment.
-    #[must_use]
     pub fn stretch(&self) -> (Elapsed, Elapsed) {
         let first_mark = self.session.marks().next().map(Placed::at);
         let first = self.session.signal().first_t();
@@ -90,13 +84,11 @@ impl Case {
     }
 
     /// The record as it was before its own repair, or all of it.
-    #[must_use]
     pub fn unrepaired(&self) -> &Self {
         self.before.as_deref().unwrap_or(self)
     }
 
     /// The settled stretches, in order.
-    #[must_use]
     pub fn settled(&self) -> impl DoubleEndedIterator<Item = &PhaseSpan> {
         let spans = self.judgement.phases.iter();
         spans.filter(|span| span.phase == Phase::Settled)
@@ -104,13 +96,11 @@ impl Case {
 
     /// How long the state in force was watched at rest, wakes included, in seconds: as it was
     /// judged.
-    #[must_use]
     pub fn watched_s(&self) -> f64 {
         self.judgement.average.map_or(0.0, |average| average.over_s)
     }
 
     /// How long the car was watched while settled, in seconds.
-    #[must_use]
     pub fn asleep_s(&self) -> f64 {
         self.settled()
             .map(super::super::judge::finding::PhaseSpan::lasts_s)
@@ -118,7 +108,6 @@ impl Case {
     }
 
     /// A label with what the fuse map says it feeds: `E5 (wipers, washer pump)`.
-    #[must_use]
     pub fn named(&self, label: &str) -> String {
         match map::find(self.session.fuses(), label) {
             Some(circuit) if !circuit.feeds.is_empty() => {
@@ -129,14 +118,12 @@ impl Case {
     }
 
     /// The labels off their supply just before `t`.
-    #[must_use]
     pub fn out_before(&self, t: Elapsed) -> Vec<&str> {
         out_after(self.session.marks().take_while(|placed| placed.at() < t))
     }
 
     /// Where a comparison begins to count: the last lock before the car first settled, else the
     /// first lock, else the start of the record.
-    #[must_use]
     pub fn zero(&self) -> Elapsed {
         let settled = self.settled().next().map(|span| span.from);
         let locks = || self.session.done(Did::Lock).map(Placed::at);
@@ -148,7 +135,6 @@ impl Case {
 
 /// An entry as it counts for the state at `cut`: later readings do not, what was learned later of
 /// the time before does.
-#[must_use]
 pub fn known_at(cut: Elapsed, entry: Entry) -> Option<Entry> {
     let counts = match &entry.fact {
         Fact::Reading(_) | Fact::Meter(_) | Fact::Resumed(_) | Fact::Drop(_) => entry.t < cut,
@@ -163,7 +149,6 @@ pub fn known_at(cut: Elapsed, entry: Entry) -> Option<Entry> {
 }
 
 /// What was done, in one line: `pull L1+E12`, `note key in the kitchen`.
-#[must_use]
 pub fn deed(mark: &Mark) -> String {
     mark.to_string()
 }

@@ -11,8 +11,7 @@ use std::io::{self, Write};
 use super::case::Case;
 use crate::judge::finding::Phase;
 use crate::reading::{Elapsed, Measured, sanitize};
-use crate::session::entry::{Entry, Fact};
-use crate::session::mark::Mark;
+use crate::session::{Entry, Fact, Mark};
 
 /// Writes a session row by row. The marks come from the folded session, since one placed late
 /// belongs before readings that were journalled earlier; the readings come as a second pass over

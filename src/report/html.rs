@@ -38,15 +38,11 @@ impl Display for Html<'_> {
         card(f, sheet)?;
         answer(f, sheet)?;
         picture(f, sheet)?;
-        list(
-            f,
-            "What was not proved",
-            sheet.unproved.iter().map(String::as_str),
-        )?;
+        list(f, "What was not proved", &sheet.unproved)?;
         for part in &sheet.parts {
             set_part(f, part)?;
         }
-        list(f, "Cautions", sheet.cautions.iter().map(String::as_str))?;
+        list(f, "Cautions", &sheet.cautions)?;
         f.write_str("<div class=\"sign\"><span>date</span><span>technician</span><span>customer</span></div>\n")?;
         writeln!(
             f,
@@ -138,11 +134,7 @@ fn picture(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
     )
 }
 
-fn list<'a>(
-    f: &mut Formatter<'_>,
-    title: &str,
-    lines: impl Iterator<Item = &'a str>,
-) -> fmt::Result {
+fn list(f: &mut Formatter<'_>, title: &str, lines: &[String]) -> fmt::Result {
     writeln!(f, "<section>\n<h2>{title}</h2>\n<ul class=\"small\">")?;
     for line in lines {
         writeln!(f, "<li>{}</li>", Markup(line))?;

@@ -11,16 +11,16 @@ use serde_json::{Value, json};
 
 use super::drop;
 use super::written::write_document;
-use crate::judge::Judgement;
 use crate::judge::finding::{
     Cycle, Level, LevelStep, Manner, PhaseSpan, SettledNow, Share, Trial, Unclaimed, Wake,
 };
 use crate::judge::limit::Sourced;
 use crate::judge::plan::Plan;
 use crate::judge::reason::TrialReason;
-use crate::judge::words::{self, cause};
+use crate::judge::words::cause;
+use crate::judge::{Judgement, words};
 use crate::reading::Elapsed;
-use crate::session::mark::Did;
+use crate::session::Did;
 use figures::{band, reason, rounded};
 
 /// Writes the judgement as one JSON document and a line feed.
@@ -48,7 +48,6 @@ pub fn write_beside(
 }
 
 /// The judgement as a JSON value, for whoever adds keys of his own.
-#[must_use]
 pub fn document(judgement: &Judgement) -> Value {
     json!({
         "rules": judgement.rules,

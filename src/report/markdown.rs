@@ -38,11 +38,7 @@ impl Display for Markdown<'_> {
             Inline(&sheet.plot.told)
         )?;
         writeln!(f, "{}\n", Inline(&sheet.picture))?;
-        list(
-            f,
-            "What was not proved",
-            sheet.unproved.iter().map(String::as_str),
-        )?;
+        list(f, "What was not proved", &sheet.unproved)?;
         for part in &sheet.parts {
             writeln!(f, "## {}\n", part.title)?;
             for words in &part.words {
@@ -53,16 +49,12 @@ impl Display for Markdown<'_> {
                 f.write_str("\n")?;
             }
         }
-        list(f, "Cautions", sheet.cautions.iter().map(String::as_str))?;
+        list(f, "Cautions", &sheet.cautions)?;
         writeln!(f, "Made by {}", Inline(&sheet.maker))
     }
 }
 
-fn list<'a>(
-    f: &mut Formatter<'_>,
-    title: &str,
-    lines: impl Iterator<Item = &'a str>,
-) -> fmt::Result {
+fn list(f: &mut Formatter<'_>, title: &str, lines: &[String]) -> fmt::Result {
     writeln!(f, "## {title}\n")?;
     for line in lines {
         writeln!(f, "- {}", Inline(line))?;

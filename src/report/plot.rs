@@ -187,7 +187,6 @@ impl Map {
 
 impl Plot {
     /// The plot of a record; with an earlier one, both from the same start.
-    #[must_use]
     pub fn new(case: &Case, earlier: Option<&Case>) -> Self {
         let earlier = earlier.map(Case::unrepaired);
         let (map, flags) = lay_out(case, earlier);

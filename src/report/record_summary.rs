@@ -27,7 +27,6 @@ pub struct RecordSummary {
 
 impl RecordSummary {
     /// Of this record.
-    #[must_use]
     pub fn new(session: &Session) -> Self {
         let signal = session.signal();
         let blocks = signal.track().blocks();
@@ -57,7 +56,6 @@ impl RecordSummary {
     }
 
     /// `lowest 20.1 mA, highest 5.12 A, mean 251 mA over 1 h 19 min`.
-    #[must_use]
     pub fn in_words(&self) -> Option<String> {
         let ((low_a, high_a), mean_a) = self.ends_a.zip(self.mean_a)?;
         let above = if self.over { "above " } else { "" };
@@ -71,7 +69,6 @@ impl RecordSummary {
     }
 
     /// `no readings for 3 h of 4 h 30 min (2 holes): what the car did then is not known`.
-    #[must_use]
     pub fn unread_in_words(&self) -> Option<String> {
         let holes = match self.holes {
             0 => return None,

@@ -18,7 +18,6 @@ pub struct Stamp {
 
 impl Stamp {
     /// Of a record as it ended.
-    #[must_use]
     pub fn new(case: &Case) -> Self {
         let out = case.session.out_now();
         Self {
@@ -29,7 +28,6 @@ impl Stamp {
     }
 
     /// As the badge has it: `BELOW WITH E3+L9 OUT`.
-    #[must_use]
     pub fn badge(&self) -> String {
         self.cell.to_uppercase()
     }

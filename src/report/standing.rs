@@ -7,10 +7,9 @@ use serde_json::{Value, json};
 
 use super::json::figures::{band, rounded};
 use super::written::{write_document, write_lines};
-use crate::battery::capacity;
 use crate::battery::implied::Implied;
 use crate::battery::standing::{self, Arithmetic, Given, Store};
-use crate::battery::{temperature, voltage};
+use crate::battery::{capacity, temperature, voltage};
 use crate::judge::words;
 use crate::reading::band::Band;
 use crate::reading::quantity;
@@ -43,7 +42,6 @@ pub struct StandingAnswer {
 
 impl StandingAnswer {
     /// Computes the answer; `None` when nothing printed on the battery tells its capacity.
-    #[must_use]
     pub fn new(asked: Asked) -> Option<Self> {
         let store = Store::new(&asked.given)?;
         let battery = &asked.given.battery;

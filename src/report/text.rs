@@ -3,9 +3,8 @@
 use std::io::{self, Write};
 
 use super::record_summary::RecordSummary;
-use crate::judge::Judgement;
-use crate::judge::words;
 use crate::judge::words::cause;
+use crate::judge::{Judgement, words};
 use crate::reading::sanitize::is_harmful;
 use crate::reading::{Elapsed, quantity};
 use crate::session::Session;
@@ -28,7 +27,6 @@ pub fn write(session: &Session, judgement: &Judgement, mut out: impl Write) -> i
 }
 
 /// The judgement, line by line.
-#[must_use]
 pub fn lines(judgement: &Judgement) -> Vec<String> {
     let clock = quantity::clock;
     let limit = words::draw::limit(judgement.limit);
@@ -89,13 +87,11 @@ fn indented(mut lines: Vec<String>) -> Vec<String> {
 }
 
 /// A line for the log: when, and what.
-#[must_use]
 pub fn stamped(t: Elapsed, what: &str) -> String {
     format!("{} {}", quantity::clock(t), sanitize(what))
 }
 
 /// A file written by hand may hold anything: what a terminal could obey is left out.
-#[must_use]
 pub fn sanitize(text: &str) -> String {
     text.chars().filter(|c| !is_harmful(*c)).collect()
 }

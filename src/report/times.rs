@@ -53,7 +53,6 @@ const LONGEST_S: f64 = 3.0 * 366.0 * 86_400.0;
 impl Times {
     /// The times of a record that ends at `last` and began at `started` (`None`: nobody knows),
     /// resumed at these moments.
-    #[must_use]
     pub fn new(
         started: Option<DateTime<FixedOffset>>,
         resumed: &[(Elapsed, DateTime<FixedOffset>)],
@@ -78,7 +77,6 @@ impl Times {
     }
 
     /// The wall-clock time of `t`; `None` when the record tells no date.
-    #[must_use]
     pub fn at(&self, t: Elapsed) -> Option<DateTime<FixedOffset>> {
         let after = self.anchors.partition_point(|(anchor, _)| *anchor <= t);
         let (anchor, wall) = self.anchors.get(after.saturating_sub(1))?;
@@ -88,7 +86,6 @@ impl Times {
     /// For a table: `25 Nov 22:31:05`, without the day where there is only one, with the offset
     /// where the clocks were changed within the record; the time since the start where nobody
     /// knows the date.
-    #[must_use]
     pub fn stamp(&self, t: Elapsed) -> String {
         match self.at(t) {
             Some(at) if self.varies => at.format("%-d %b %H:%M:%S %:z").to_string(),
@@ -99,7 +96,6 @@ impl Times {
     }
 
     /// The heading over a column of [`Times::stamp`].
-    #[must_use]
     pub fn heading(&self) -> String {
         match self.at(Elapsed::ZERO) {
             Some(_) if self.varies => "when".into(),
@@ -110,7 +106,6 @@ impl Times {
     }
 
     /// For a sentence: `Wed 25 Nov 2026, 22:31 +01:00`.
-    #[must_use]
     pub fn full(&self, t: Elapsed) -> String {
         self.at(t).map_or_else(
             || quantity::clock(t),
@@ -119,7 +114,6 @@ impl Times {
     }
 
     /// For a machine: RFC 3339 to the millisecond; nothing where nobody knows the date.
-    #[must_use]
     pub fn machine(&self, t: Elapsed) -> String {
         self.at(t)
             .map(|at| at.to_rfc3339_opts(chrono::SecondsFormat::Millis, false))
@@ -127,7 +121,6 @@ impl Times {
     }
 
     /// Where the clocks were changed after `from`, up to `to`.
-    #[must_use]
     pub fn changes(&self, from: Elapsed, to: Elapsed) -> Vec<ClockChange> {
         let pairs = self.anchors.iter().zip(self.anchors.iter().skip(1));
         pairs
@@ -141,7 +134,6 @@ impl Times {
     }
 
     /// The labelled times of a window, `most` at most, round on the clock on the wall.
-    #[must_use]
     pub fn ticks(&self, window: Window, most: f64) -> Vec<Tick> {
         let step = step_s(window.span_s(), most);
         let inside = |t: &Elapsed| window.from < *t && *t < window.to;

@@ -69,13 +69,11 @@ impl FreeRows {
 }
 
 /// Large digits twice as high need a large screen.
-#[must_use]
 pub const fn is_large(width: u16, height: u16) -> bool {
     width >= 160 && height >= 45
 }
 
 /// Gives the rows of a `width` by `height` screen away.
-#[must_use]
 pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
     let mut rows = FreeRows(height);
     let mut now = rows.take(1);

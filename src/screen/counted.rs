@@ -30,7 +30,6 @@ pub enum Counted {
 
 impl Counted {
     /// The labelled times of a stretch: the cell, of `cells` cells, and the label.
-    #[must_use]
     pub fn ticks(self, window: Window, cells: u16) -> Vec<(u16, String)> {
         let zero_s = match self {
             Self::Elapsed => 0.0,

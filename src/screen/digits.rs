@@ -43,7 +43,6 @@ const fn shape(c: char) -> [&'static str; 5] {
 }
 
 /// The rows of `text`, `#` for ink, every dot `wide` cells wide and `high` rows high.
-#[must_use]
 pub fn rows(text: &str, wide: u16, high: u16) -> Vec<String> {
     let mut out = Vec::new();
     for row in 0..usize::from(ROWS) {
@@ -60,7 +59,6 @@ pub fn rows(text: &str, wide: u16, high: u16) -> Vec<String> {
 }
 
 /// The cells that `text` takes with dots `wide` cells wide.
-#[must_use]
 pub fn cells(text: &str, wide: u16) -> u16 {
     text.chars().fold(0, |sum: u16, c| {
         let dots = shape(c).first().map_or(0, |row| row.len());
@@ -72,7 +70,6 @@ pub fn cells(text: &str, wide: u16) -> u16 {
 /// The largest letters in which `text` fits into `columns` by `rows`: how wide and how high a dot
 /// is; `None` where not even the smallest do. A dot is twice as wide as high at most, as cells are
 /// about twice as high as wide.
-#[must_use]
 pub fn largest(text: &str, columns: u16, rows: u16) -> Option<(u16, u16)> {
     let gap_free = cells(text, 1).saturating_sub(1);
     (1..=8u16)

@@ -41,7 +41,6 @@ pub struct Glyphs {
 
 impl Glyphs {
     /// At most `room` cells of `text`, in characters that the terminal has; a cut shows.
-    #[must_use]
     pub fn clip(&self, text: &str, room: u16) -> String {
         if self.unicode {
             width::clip(text, room)

@@ -5,6 +5,8 @@
 
 use ratatui::style::{Color, Style};
 
+use crate::reading::named::named;
+
 /// A colour that a fuse can have. Browns and orange are not among the sixteen: their ratings stand
 /// without one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -31,27 +33,21 @@ pub enum Paint {
     BlueGreen,
 }
 
-impl Paint {
-    /// The colour by its word in the table of blade fuses.
-    #[must_use]
-    pub fn of(word: &str) -> Option<Self> {
-        Some(match word {
-            "black" => Self::Black,
-            "grey" => Self::Grey,
-            "violet" => Self::Violet,
-            "pink" => Self::Pink,
-            "red" => Self::Red,
-            "blue" => Self::Blue,
-            "yellow" => Self::Yellow,
-            "clear" => Self::Clear,
-            "green" => Self::Green,
-            "blue-green" => Self::BlueGreen,
-            _ => return None,
-        })
-    }
+named!(Paint::word {
+    Black = "black",
+    Grey = "grey",
+    Violet = "violet",
+    Pink = "pink",
+    Red = "red",
+    Blue = "blue",
+    Yellow = "yellow",
+    Clear = "clear",
+    Green = "green",
+    BlueGreen = "blue-green",
+});
 
+impl Paint {
     /// The colour with an ink that can be read on it.
-    #[must_use]
     pub const fn style(self) -> Style {
         let (ground, ink) = match self {
             Self::Black => (Color::Black, Color::White),
@@ -82,7 +78,7 @@ mod tests {
         let missing: Vec<&str> = ratings
             .iter()
             .map(|rating_a| blade::colour(*rating_a).unwrap())
-            .filter(|word| Paint::of(word).is_none())
+            .filter(|word| Paint::spelled(word).is_none())
             .collect();
         assert_eq!(missing, ["light brown", "brown", "orange"]);
     }

@@ -14,7 +14,6 @@ pub struct Progress {
 
 impl Progress {
     /// The rows for a screen of this size.
-    #[must_use]
     pub fn lines(&self, columns: u16, rows: u16) -> Vec<Line> {
         let mut lines = vec![Line::default(); usize::from(rows / 3)];
         let done = self.percent.map(|percent| percent.min(100));

@@ -56,7 +56,6 @@ pub enum Role {
 
 impl Role {
     /// How a finding looks.
-    #[must_use]
     pub const fn of_finding(finding: Finding) -> Self {
         match finding {
             Finding::Clears | Finding::Lowers => Self::Good,
@@ -68,7 +67,6 @@ impl Role {
     }
 
     /// How a verdict looks.
-    #[must_use]
     pub const fn of_verdict(verdict: Verdict) -> Self {
         match verdict {
             Verdict::Above => Self::Bad,
@@ -112,13 +110,11 @@ pub struct Line(pub Vec<Piece>);
 
 impl Line {
     /// A row that begins with this.
-    #[must_use]
     pub fn new(role: Role, text: impl AsRef<str>) -> Self {
         Self::default().and(role, text)
     }
 
     /// A paragraph: rows of at most `columns` cells, `rows` of them at most.
-    #[must_use]
     pub fn wrapped(role: Role, text: &str, columns: u16, rows: u16) -> Vec<Self> {
         let lines = width::wrap(text, columns, rows).into_iter();
         lines.map(|line| Self::new(role, line)).collect()
@@ -126,7 +122,6 @@ impl Line {
 
     /// Pieces that are never broken, one behind the other with `gap` between them, in as many
     /// rows of `columns` cells as they take.
-    #[must_use]
     pub fn flowing(pieces: impl IntoIterator<Item = Self>, gap: &str, columns: u16) -> Vec<Self> {
         let pieces: Vec<Unbroken<'_>> =
             pieces.into_iter().map(|line| Unbroken(line, gap)).collect();
@@ -159,7 +154,6 @@ impl Line {
     }
 
     /// The cells it takes.
-    #[must_use]
     pub fn cells(&self) -> u16 {
         self.0.iter().fold(0, |sum: u16, piece| {
             sum.saturating_add(width::cells(&piece.text))

@@ -16,10 +16,8 @@ use ratatui::layout::Position;
 use super::arrange::{Areas, Wants, arrange};
 use super::role::{Line, Role};
 use super::width;
-use crate::desk::Model;
 use crate::desk::keymap::{self, RecordAction, ViewAction};
-use crate::desk::message::Event;
-use crate::desk::panel::Panel;
+use crate::desk::{Event, Model, Panel};
 use crate::reading::quantity;
 use crate::signal::track::Track;
 use far::Far;
@@ -61,13 +59,11 @@ pub struct Scene {
 
 impl Scene {
     /// The scene for a screen of this size.
-    #[must_use]
     pub fn of(model: &Model, columns: u16, rows: u16) -> Self {
         Self::with(model, model.session().signal().track(), columns, rows)
     }
 
     /// The same with this trace.
-    #[must_use]
     pub fn with(model: &Model, track: &Track, columns: u16, rows: u16) -> Self {
         let banners = head::banners(model, columns);
         let notices = notices(model, columns);
@@ -105,7 +101,6 @@ impl Scene {
 impl Scene {
     /// What a click on this column and row of the frame means: a position of the open panel, or a
     /// moment on the plot.
-    #[must_use]
     pub fn under(&self, column: u16, row: u16) -> Option<Event> {
         let at = Position::new(column, row);
         if let Some(overlay) = &self.overlay {
@@ -146,7 +141,7 @@ fn caution(model: &Model, columns: u16) -> Vec<Line> {
     let Some(said) = unread.front() else {
         return Vec::new();
     };
-    let key = model.options().habits.keys.key_of(ViewAction::Dismiss);
+    let key = model.key_of(ViewAction::Dismiss);
     let text = match said.deferral {
         Some(deferral) => format!("CAUTION: {} ({deferral})", said.text),
         None => said.text.to_owned(),
@@ -161,7 +156,7 @@ fn caution(model: &Model, columns: u16) -> Vec<Line> {
 fn run(model: &Model) -> Option<Line> {
     let run = model.run()?;
     let (done, of) = run.progress();
-    let key = model.options().habits.keys.key_of(RecordAction::Run);
+    let key = model.key_of(RecordAction::Run);
     let line = Line::new(Role::Key, "RUN: ")
         .and(Role::Strong, run.next_label().unwrap_or_default())
         .and(Role::Plain, format!(" next, {done} of {of} pulled"));
@@ -199,8 +194,7 @@ fn look(model: &Model, columns: u16) -> Option<Line> {
     if said.is_empty() {
         return None;
     }
-    let keys = &model.options().habits.keys;
-    let key = keys.key_of(ViewAction::Panel(Panel::Card));
+    let key = model.key_of(ViewAction::Panel(Panel::Card));
     let line = Line::new(Role::Hint, "Card: ");
     let room = columns.saturating_sub(width::cells(&key).saturating_add(17));
     Some(
@@ -211,8 +205,7 @@ fn look(model: &Model, columns: u16) -> Option<Line> {
 
 fn plan(model: &Model, columns: u16) -> Option<Line> {
     let said = model.plan()?.in_short();
-    let keys = &model.options().habits.keys;
-    let key = keys.key_of(ViewAction::Panel(Panel::Plan));
+    let key = model.key_of(ViewAction::Panel(Panel::Plan));
     let more = if key.is_empty() {
         String::new()
     } else {

@@ -32,7 +32,6 @@ pub struct Theme {
 
 impl Theme {
     /// These colours, with drawing characters from Unicode or from ASCII only.
-    #[must_use]
     pub const fn new(palette: Palette, unicode: bool) -> Self {
         let glyphs = if unicode {
             glyphs::UNICODE
@@ -43,19 +42,16 @@ impl Theme {
     }
 
     /// For a dark ground.
-    #[must_use]
     pub const fn dark(unicode: bool) -> Self {
         Self::new(Palette::Dark, unicode)
     }
 
     /// For a light ground.
-    #[must_use]
     pub const fn light(unicode: bool) -> Self {
         Self::new(Palette::Light, unicode)
     }
 
     /// Without colour.
-    #[must_use]
     pub const fn none(unicode: bool) -> Self {
         Self::new(Palette::None, unicode)
     }
@@ -72,15 +68,15 @@ impl Theme {
     }
 
     /// The look of a role.
-    #[must_use]
     pub const fn style(&self, role: Role) -> Style {
-        let style = Style::new().add_modifier(weight(role));
         if let (Role::Rating(paint), Palette::Dark | Palette::Light) = (role, self.palette) {
             return paint.style();
         }
+        let (weight, (on_dark, on_light)) = look(role);
+        let style = Style::new().add_modifier(weight);
         let colour = match self.palette {
-            Palette::Dark => on_dark(role),
-            Palette::Light => on_light(role),
+            Palette::Dark => on_dark,
+            Palette::Light => on_light,
             Palette::None => None,
         };
         match colour {
@@ -90,79 +86,41 @@ impl Theme {
     }
 }
 
-/// What stands out without any colour.
-const fn weight(role: Role) -> Modifier {
-    match role {
-        Role::Alarm => Modifier::BOLD.union(Modifier::REVERSED),
-        Role::Selected => Modifier::REVERSED,
-        Role::Strong
-        | Role::Key
-        | Role::Flag
-        | Role::Caution
-        | Role::Good
-        | Role::Bad
-        | Role::Cursor
-        | Role::Phase(Phase::Awake | Phase::Settled | Phase::Stirring) => Modifier::BOLD,
-        Role::Plain
-        | Role::Dim
-        | Role::Hint
-        | Role::Trace
-        | Role::TraceAbove
-        | Role::Limit
-        | Role::Timeout
-        | Role::Shade
-        | Role::Frame
-        | Role::Unsure
-        | Role::Rating(_)
-        | Role::Phase(Phase::Falling | Phase::Plateau | Phase::Blind) => Modifier::empty(),
-    }
-}
+/// What a thing is coloured by: on a dark ground and on a light one.
+type Hue = (Option<Color>, Option<Color>);
 
-/// Cyan, yellow, red and magenta carry the states: red and green, or green and yellow, are one
-/// colour to many. Green only guides (keys, marks, hints). The dark grey of many terminals cannot
-/// be read, so that what is less important is grey and not dark.
-const fn on_dark(role: Role) -> Option<Color> {
-    match role {
-        Role::Plain
-        | Role::Strong
-        | Role::Selected
-        | Role::Cursor
-        | Role::Rating(_)
-        | Role::Phase(Phase::Falling) => None,
-        Role::Dim | Role::Frame | Role::Shade | Role::Phase(Phase::Blind) => Some(Color::Gray),
-        Role::Key | Role::Flag | Role::Hint => Some(Color::LightGreen),
-        Role::Good | Role::Trace | Role::Phase(Phase::Settled) => Some(Color::LightCyan),
-        Role::Unsure | Role::TraceAbove | Role::Caution | Role::Phase(Phase::Plateau) => {
-            Some(Color::LightYellow)
-        }
-        Role::Bad | Role::Alarm | Role::Limit | Role::Phase(Phase::Stirring) => {
-            Some(Color::LightRed)
-        }
-        Role::Timeout | Role::Phase(Phase::Awake) => Some(Color::LightMagenta),
-    }
-}
+// Cyan, yellow, red and magenta carry the states: red and green, or green and yellow, are one
+// colour to many. Green only guides (keys, marks, hints). The dark grey of many terminals cannot be
+// read, so that what is less important is grey and not dark. On a light ground only blue, red and
+// magenta of the sixteen can be read.
+const INK: Hue = (None, None);
+const GREY: Hue = (Some(Color::Gray), None);
+const GUIDE: Hue = (Some(Color::LightGreen), None);
+const GOOD: Hue = (Some(Color::LightCyan), Some(Color::Blue));
+const UNSURE: Hue = (Some(Color::LightYellow), Some(Color::Magenta));
+const BAD: Hue = (Some(Color::LightRed), Some(Color::Red));
+const TO_COME: Hue = (Some(Color::LightMagenta), None);
 
-/// On a light ground only blue, red and magenta of the sixteen can be read.
-const fn on_light(role: Role) -> Option<Color> {
+/// What stands out without any colour, and the colour.
+const fn look(role: Role) -> (Modifier, Hue) {
+    const PLAIN: Modifier = Modifier::empty();
+    const BOLD: Modifier = Modifier::BOLD;
     match role {
-        Role::Plain
-        | Role::Dim
-        | Role::Strong
-        | Role::Key
-        | Role::Flag
-        | Role::Hint
-        | Role::Frame
-        | Role::Shade
-        | Role::Cursor
-        | Role::Timeout
-        | Role::Selected
-        | Role::Rating(_)
-        | Role::Phase(Phase::Awake | Phase::Falling | Phase::Blind) => None,
-        Role::Good | Role::Trace | Role::Phase(Phase::Settled) => Some(Color::Blue),
-        Role::Unsure | Role::TraceAbove | Role::Caution | Role::Phase(Phase::Plateau) => {
-            Some(Color::Magenta)
-        }
-        Role::Bad | Role::Alarm | Role::Limit | Role::Phase(Phase::Stirring) => Some(Color::Red),
+        Role::Plain | Role::Rating(_) | Role::Phase(Phase::Falling) => (PLAIN, INK),
+        Role::Strong | Role::Cursor => (BOLD, INK),
+        Role::Selected => (Modifier::REVERSED, INK),
+        Role::Dim | Role::Frame | Role::Shade | Role::Phase(Phase::Blind) => (PLAIN, GREY),
+        Role::Hint => (PLAIN, GUIDE),
+        Role::Key | Role::Flag => (BOLD, GUIDE),
+        Role::Trace => (PLAIN, GOOD),
+        Role::Good | Role::Phase(Phase::Settled) => (BOLD, GOOD),
+        Role::Unsure | Role::TraceAbove | Role::Phase(Phase::Plateau) => (PLAIN, UNSURE),
+        Role::Caution => (BOLD, UNSURE),
+        Role::Limit => (PLAIN, BAD),
+        Role::Bad | Role::Phase(Phase::Stirring) => (BOLD, BAD),
+        Role::Alarm => (BOLD.union(Modifier::REVERSED), BAD),
+        Role::Timeout => (PLAIN, TO_COME),
+        Role::Phase(Phase::Awake) => (BOLD, TO_COME),
     }
 }
 

@@ -32,7 +32,6 @@ pub enum TraceColumn {
 
 impl TraceColumn {
     /// The lowest and the highest current.
-    #[must_use]
     pub const fn extremes(&self) -> Option<(f64, f64)> {
         match *self {
             Self::Seen { min_a, max_a, .. } => Some((min_a, max_a)),
@@ -42,14 +41,12 @@ impl TraceColumn {
     }
 
     /// Whether the meter was beyond its range.
-    #[must_use]
     pub const fn is_over(&self) -> bool {
         matches!(self, Self::Over | Self::Seen { over: true, .. })
     }
 }
 
 /// The samples of a stretch in `columns` columns.
-#[must_use]
 pub fn samples(track: &Track, window: Window, columns: u16) -> Vec<TraceColumn> {
     let mut held = None;
     let sample = |Window { from, to }| {
@@ -94,7 +91,6 @@ fn missing(track: &Track, start: Elapsed, end: Elapsed, held: Option<f64>) -> Tr
 }
 
 /// The lowest and highest current of the samples.
-#[must_use]
 pub fn bounds(samples: &[TraceColumn]) -> Option<(f64, f64)> {
     samples
         .iter()

@@ -7,7 +7,6 @@ pub use crate::chart::label::{cells, clip};
 pub use crate::reading::sanitize::text as sanitize;
 
 /// `text` for a terminal that has ASCII only.
-#[must_use]
 pub fn ascii(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -26,7 +25,6 @@ pub fn ascii(text: &str) -> String {
 }
 
 /// The end of `text` in at most `room` cells; a cut shows as `…`.
-#[must_use]
 pub fn tail(text: &str, room: u16) -> String {
     if cells(text) <= room {
         return text.to_owned();
@@ -40,7 +38,6 @@ pub fn tail(text: &str, room: u16) -> String {
 }
 
 /// `text` in exactly `to` cells, from the left.
-#[must_use]
 pub fn left(text: &str, to: u16) -> String {
     let text = clip(text, to);
     let fill = to.saturating_sub(cells(&text));
@@ -48,7 +45,6 @@ pub fn left(text: &str, to: u16) -> String {
 }
 
 /// `text` in exactly `to` cells, from the right.
-#[must_use]
 pub fn right(text: &str, to: u16) -> String {
     let text = clip(text, to);
     let fill = to.saturating_sub(cells(&text));
@@ -57,7 +53,6 @@ pub fn right(text: &str, to: u16) -> String {
 
 /// `text` in lines of at most `max` cells, broken at blanks; at most `rows` lines, and what does
 /// not fit shows as a cut.
-#[must_use]
 pub fn wrap(text: &str, max: u16, rows: u16) -> Vec<String> {
     let options = Options::new(usize::from(max))
         .wrap_algorithm(WrapAlgorithm::FirstFit)

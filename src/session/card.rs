@@ -12,7 +12,8 @@ mod shown;
 
 use serde::{Deserialize, Serialize};
 
-use crate::meter::probe::Probe;
+use crate::meter::Probe;
+use crate::reading::named::named;
 
 pub use bounds::OutOfBounds;
 pub use field::{Field, FieldError};
@@ -20,14 +21,12 @@ pub use fields::{Card, FIELDS, FUSES};
 
 impl Card {
     /// How fast the zero wanders in the cable: turns through the jaws divide what the clamp shows.
-    #[must_use]
     pub fn cable_drift_a_per_h(&self) -> f64 {
         self.drift_a_per_h.unwrap_or_default() / self.probe().turns()
     }
 
     /// What stands between the meter and the current. A clamp gives volts for amperes just as a
     /// shunt does: a milliohm is a millivolt for each ampere.
-    #[must_use]
     pub fn probe(&self) -> Probe {
         let mv_per_a = self.clamp_mv_per_a.or(self.shunt_mohm);
         let usable = |x: &f64| x.is_finite() && *x > 0.0;
@@ -89,6 +88,8 @@ pub enum CrankingStandard {
     Din,
 }
 
+named!(CrankingStandard::word { En = "EN", Sae = "SAE", Iec = "IEC", Din = "DIN" });
+
 /// The battery's voltage at rest, and what it depends on.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Rest {
@@ -115,6 +116,8 @@ pub enum BatteryKind {
     /// Gelled electrolyte.
     Gel,
 }
+
+named!(BatteryKind::word { Flooded = "flooded", Efb = "EFB", Agm = "AGM", Gel = "gel" });
 
 #[cfg(test)]
 mod tests {

@@ -32,7 +32,6 @@ impl Doubt {
     /// A blown fuse reads zero and starves the car, and ohms between the jacks tell it; meters
     /// that switch off after 15, 30 or 40 minutes keep on when a key is held at switch-on (both
     /// from meter manuals).
-    #[must_use]
     pub const fn question(self) -> &'static str {
         match self {
             Self::Frozen => {
@@ -60,7 +59,6 @@ impl Doubt {
     }
 
     /// What to say when its cause is gone.
-    #[must_use]
     pub const fn gone(self) -> &'static str {
         match self {
             Self::Frozen => "the reading varies again",
@@ -73,7 +71,6 @@ impl Doubt {
 
     /// Whether it is asked once and put away, because it may have a good answer; the others stay
     /// on the board until their cause is gone.
-    #[must_use]
     pub const fn is_asked_once(self) -> bool {
         match self {
             Self::Frozen | Self::Reversed | Self::Unit => true,

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use super::entry::FuseDrop;
 use crate::fuse::drop::Millivolts;
-use crate::reading::amount::{self, AmountError};
+use crate::reading::amount::{self, AmountError, refuse};
 
 const DROP: &str = "a drop across a fuse: expected its label, then millivolts with every place \
     the meter shows, then its resistance if measured, as in E11 2.3 or E11 0.40 7.7m";
@@ -19,10 +19,7 @@ impl FromStr for FuseDrop {
     /// assert_eq!((drop.mv, drop.step_mv), (0.4, Some(0.01)));
     /// ```
     fn from_str(text: &str) -> Result<Self, AmountError> {
-        read(text).ok_or_else(|| AmountError {
-            found: text.trim().to_owned(),
-            expected: DROP,
-        })
+        read(text).ok_or_else(|| refuse(text, DROP))
     }
 }
 
@@ -39,8 +36,7 @@ fn read(text: &str) -> Option<FuseDrop> {
         mv: read.mv,
         step_mv: Some(read.step_mv),
         ohms,
-        style: None,
-        rating_a: None,
+        ..FuseDrop::default()
     })
 }
 

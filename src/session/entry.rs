@@ -41,7 +41,6 @@ pub struct Entry {
 
 impl Entry {
     /// The entry that records `reading`.
-    #[must_use]
     pub const fn reading(reading: Reading) -> Self {
         Self {
             t: reading.t,
@@ -76,7 +75,7 @@ pub enum Fact {
 }
 
 /// Millivolts read across a fuse in its slot; a later one with the same label takes its place.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct FuseDrop {
     /// The fuse, as it was typed.
     pub what: String,
@@ -131,7 +130,6 @@ pub enum MeterEvent {
 
 impl MeterEvent {
     /// Whether what comes next is not joined to what came before.
-    #[must_use]
     pub const fn hides_the_current(&self) -> bool {
         match self {
             // A clock that was set is told as a gap of no length: session time lost nothing.

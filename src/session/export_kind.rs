@@ -22,7 +22,6 @@ pub enum ExportKind {
 
 impl ExportKind {
     /// The kind that the file's ending names.
-    #[must_use]
     pub fn of(path: &Path) -> Option<Self> {
         let ending = path.extension()?.to_str()?.to_ascii_lowercase();
         match ending.as_str() {

@@ -5,6 +5,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use crate::reading::Elapsed;
+use crate::reading::named::named;
 
 /// The number by which a later strike, claim or finding names a mark.
 #[derive(
@@ -61,38 +62,20 @@ pub enum Handling {
     New,
 }
 
+named!(Did::word {
+    Lock = "lock",
+    Unlock = "unlock",
+    Pull = "pull",
+    Refit = "refit",
+    Unplug = "unplug",
+    Plug = "plug",
+    Swap = "swap",
+    Zero = "zero",
+    Note = "note",
+});
+
 impl Did {
-    /// Every verb, in the order of the job.
-    pub const ALL: [Self; 9] = [
-        Self::Lock,
-        Self::Unlock,
-        Self::Pull,
-        Self::Refit,
-        Self::Unplug,
-        Self::Plug,
-        Self::Swap,
-        Self::Zero,
-        Self::Note,
-    ];
-
-    /// The verb as files and screens write it.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Lock => "lock",
-            Self::Unlock => "unlock",
-            Self::Pull => "pull",
-            Self::Refit => "refit",
-            Self::Unplug => "unplug",
-            Self::Plug => "plug",
-            Self::Swap => "swap",
-            Self::Zero => "zero",
-            Self::Note => "note",
-        }
-    }
-
     /// What this is done to; everything else that is asked of a verb follows from it.
-    #[must_use]
     pub const fn done_to(self) -> DoneTo {
         match self {
             Self::Pull | Self::Unplug => DoneTo::Part(Handling::Out),
@@ -105,35 +88,25 @@ impl Did {
     }
 
     /// Whether this removes something from the car or puts it back, and so is judged as a trial.
-    #[must_use]
     pub const fn is_tried(self) -> bool {
         matches!(self.done_to(), DoneTo::Part(_))
     }
 
     /// Whether this takes something off its supply.
-    #[must_use]
     pub const fn removes(self) -> bool {
         matches!(self.done_to(), DoneTo::Part(Handling::Out))
     }
 
     /// Whether this gives a circuit or part its supply back: modules start up and may wake the
     /// car (trade table 1.4, "fuse, relay or connector pulled or refitted").
-    #[must_use]
     pub const fn restores(self) -> bool {
         self.is_tried() && !self.removes()
     }
 
     /// Whether this by itself restarts the sleep time-out. A pull does not: only a rise in the
     /// current after it would.
-    #[must_use]
     pub const fn stirs(self) -> bool {
         matches!(self.done_to(), DoneTo::Car) || self.restores()
-    }
-}
-
-impl fmt::Display for Did {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
     }
 }
 
@@ -160,8 +133,18 @@ pub struct Mark {
 }
 
 impl Mark {
+    /// A mark that this was done just now, without a number yet.
+    pub const fn new(did: Did) -> Self {
+        Self {
+            id: MarkId(0),
+            did,
+            what: Vec::new(),
+            at: None,
+            text: String::new(),
+        }
+    }
+
     /// When the thing was done, for a mark journalled at `t`.
-    #[must_use]
     pub fn done_at(&self, t: Elapsed) -> Elapsed {
         self.at.unwrap_or(t)
     }
@@ -195,7 +178,6 @@ pub enum MarkError {
 }
 
 /// Labels are trimmed, joined by `+` (a comma will do), and never hold control characters.
-#[must_use]
 pub fn labels(text: &str) -> Vec<String> {
     text.split(['+', ','])
         .map(|label| {
@@ -216,16 +198,10 @@ pub fn labels(text: &str) -> Vec<String> {
 pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
     let text = text.trim();
     let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-    let did = Did::ALL
-        .into_iter()
-        .find(|did| did.word().eq_ignore_ascii_case(verb))
-        .ok_or_else(|| MarkError::Verb(verb.to_owned()))?;
+    let did = Did::spelled(verb).ok_or_else(|| MarkError::Verb(verb.to_owned()))?;
     let mut mark = Mark {
         id,
-        did,
-        what: Vec::new(),
-        at: None,
-        text: String::new(),
+        ..Mark::new(did)
     };
     if did.is_tried() {
         mark.what = labels(rest);

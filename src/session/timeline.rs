@@ -6,7 +6,6 @@ use crate::reading::Elapsed;
 
 /// The labels that are off their supply after `marks`: pulled and not refitted, unplugged and not
 /// plugged, in the order in which they came out.
-#[must_use]
 pub fn out_after<'a>(marks: impl Iterator<Item = &'a Placed>) -> Vec<&'a str> {
     let mut out: Vec<&str> = Vec::new();
     for Placed { mark, .. } in marks {
@@ -22,13 +21,11 @@ pub fn out_after<'a>(marks: impl Iterator<Item = &'a Placed>) -> Vec<&'a str> {
 
 impl Session {
     /// The labels that are off their supply now, in the order in which they came out.
-    #[must_use]
     pub fn out_now(&self) -> Vec<&str> {
         out_after(self.marks())
     }
 
     /// When this label, which is out just before `t`, came out.
-    #[must_use]
     pub fn out_since(&self, label: &String, t: Elapsed) -> Option<Elapsed> {
         let mut earlier = self.marks().rev().filter(|placed| placed.at() < t);
         let removed =
@@ -37,7 +34,6 @@ impl Session {
     }
 
     /// When the clamp was last zeroed, of all times up to `t`.
-    #[must_use]
     pub fn zeroed_by(&self, t: Elapsed) -> Option<Elapsed> {
         let mut zeroed = self.done(Did::Zero).map(Placed::at);
         zeroed.rfind(|at| *at <= t)

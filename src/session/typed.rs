@@ -8,7 +8,7 @@ use std::str::FromStr;
 pub use probe::{clamp_mv_per_a, percent, shunt_mohm, turns};
 
 use super::card::{Accuracy, Battery, BatteryKind, Cranking, CrankingStandard, Rest, bounds};
-use crate::reading::amount::{self, AmountError};
+use crate::reading::amount::{self, AmountError, refuse};
 
 const LIMIT: &str = "a limit: expected a current above zero and at most 2 A, with its unit, as in \
     50mA";
@@ -19,13 +19,6 @@ const BATTERY: &str = "a battery: expected flooded, efb, agm or gel and what is 
     as in agm,70Ah or flooded,rc:120 or agm,70Ah,760A-EN (EN, SAE, IEC or DIN)";
 const REST: &str = "a rest voltage: expected volts, then if known how long at rest and how warm, \
     as in 12.4V or 12.4V,4h,10C";
-
-fn refuse(text: &str, expected: &'static str) -> AmountError {
-    AmountError {
-        found: text.trim().to_owned(),
-        expected,
-    }
-}
 
 /// Reads a limit in ampere: a current that a parked car can be held to.
 ///
@@ -124,7 +117,7 @@ fn battery(text: &str) -> Option<Battery> {
     let text = text.trim().to_ascii_lowercase();
     let mut parts = text.split(',').map(str::trim);
     let mut battery = Battery {
-        kind: kind(parts.next()?)?,
+        kind: BatteryKind::spelled(parts.next()?)?,
         c20_ah: None,
         reserve_min: None,
         cranking: None,
@@ -153,13 +146,7 @@ fn battery(text: &str) -> Option<Battery> {
 /// `760a-en`: the current and its standard, both or neither.
 fn cranking(part: &str) -> Option<Cranking> {
     let (current, standard) = part.split_once('-')?;
-    let standard = match standard.trim() {
-        "en" => CrankingStandard::En,
-        "sae" => CrankingStandard::Sae,
-        "iec" => CrankingStandard::Iec,
-        "din" => CrankingStandard::Din,
-        _ => return None,
-    };
+    let standard = CrankingStandard::spelled(standard.trim())?;
     let a = positive(current.trim().strip_suffix('a')?).filter(|a| *a > 0.0)?;
     Some(Cranking { a, standard })
 }
@@ -199,16 +186,6 @@ fn rest(text: &str) -> Option<Rest> {
         }
     }
     Some(rest)
-}
-
-fn kind(word: &str) -> Option<BatteryKind> {
-    Some(match word {
-        "flooded" => BatteryKind::Flooded,
-        "efb" => BatteryKind::Efb,
-        "agm" => BatteryKind::Agm,
-        "gel" => BatteryKind::Gel,
-        _ => return None,
-    })
 }
 
 #[cfg(test)]

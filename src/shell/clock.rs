@@ -29,7 +29,6 @@ pub struct Clock {
 
 impl Clock {
     /// A clock that shows `base` now and runs `speed` times as fast as the wall clock.
-    #[must_use]
     pub fn start(base: Elapsed, speed: f64) -> Self {
         Self {
             started: since_boot(),
@@ -40,7 +39,6 @@ impl Clock {
     }
 
     /// A clock that shows `t` for ever: that of a record which does not go on.
-    #[must_use]
     pub fn stopped(t: Elapsed) -> Self {
         Self {
             speed: 0.0,
@@ -49,7 +47,6 @@ impl Clock {
     }
 
     /// The present moment of the session.
-    #[must_use]
     pub fn now(&self) -> Elapsed {
         let real = since_boot().saturating_sub(self.started);
         let own = self.base.plus_secs(real.as_secs_f64() * self.speed);
@@ -64,7 +61,6 @@ impl Clock {
     }
 
     /// How long to wait, in real time, until the session reaches `t`; zero when it has.
-    #[must_use]
     pub fn until(&self, t: Elapsed) -> Duration {
         let ms = t.ms().saturating_sub(self.now().ms()).max(0);
         if ms == 0 {
@@ -75,7 +71,6 @@ impl Clock {
     }
 
     /// How many times faster than the wall clock it runs.
-    #[must_use]
     pub const fn speed(&self) -> f64 {
         self.speed
     }
@@ -87,33 +82,28 @@ pub struct Stopwatch(Instant);
 
 impl Stopwatch {
     /// Starts at zero.
-    #[must_use]
     pub fn start() -> Self {
         Self(Instant::now())
     }
 
     /// Real time since the start.
-    #[must_use]
     pub fn elapsed(&self) -> Duration {
         self.0.elapsed()
     }
 }
 
 /// The wall clock with the local offset.
-#[must_use]
 pub fn wall() -> DateTime<FixedOffset> {
     Local::now().fixed_offset()
 }
 
 /// How long ago `moment` was, in seconds; zero for one that has not come.
-#[must_use]
 pub fn age_s(moment: SystemTime) -> f64 {
     let age = SystemTime::now().duration_since(moment);
     age.unwrap_or_default().as_secs_f64()
 }
 
 /// What all clocks of the machine show now.
-#[must_use]
 pub fn sample() -> ClockSample {
     let wall = SystemTime::now()
         .duration_since(UNIX_EPOCH)

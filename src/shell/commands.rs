@@ -27,7 +27,8 @@ use crate::journal::import::ImportOptions;
 /// # Errors
 /// When the terminal refuses, or what was chosen cannot be used.
 pub(super) fn ask(given: Option<&Path>) -> Result<ExitCode> {
-    start::run(&super::settings::load(given)?)
+    start::run(&super::settings::load(given)?)?;
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Does what was asked.
@@ -38,19 +39,20 @@ pub(super) fn run(command: Command, given: Option<&Path>) -> Result<ExitCode> {
     // Only a board asks for the settings: a slip in them must not stop a judgement.
     let settings = || super::settings::load(given);
     match command {
-        Command::Live(flags) => live::run(&flags, &settings()?),
-        Command::Record(flags) => record::run(&flags),
-        Command::Rehearse(flags) => rehearse::run(&flags, &settings()?),
-        Command::Open(flags) => open::run(&flags, &settings()?),
-        Command::Follow(flags) => follow::run(&flags, &settings()?),
-        Command::Settings => settings::run(given),
-        Command::Judge(flags) => judge::run(&flags),
-        Command::Export(flags) => export::run(&flags),
-        Command::Check(flags) => check::run(&flags),
-        Command::Meters(flags) => meters::run(&flags),
-        Command::Standing(flags) => standing::run(&flags),
-        Command::Drop(flags) => drop::run(&flags),
+        Command::Live(flags) => live::run(&flags, &settings()?)?,
+        Command::Record(flags) => record::run(&flags)?,
+        Command::Rehearse(flags) => rehearse::run(&flags, &settings()?)?,
+        Command::Open(flags) => open::run(&flags, &settings()?)?,
+        Command::Follow { file } => follow::run(&file, &settings()?)?,
+        Command::Settings => settings::run(given)?,
+        Command::Judge(flags) => return judge::run(&flags),
+        Command::Export(flags) => export::run(&flags)?,
+        Command::Check { file } => return check::run(&file),
+        Command::Meters(flags) => return meters::run(&flags),
+        Command::Standing(flags) => standing::run(&flags)?,
+        Command::Drop(flags) => drop::run(&flags)?,
     }
+    Ok(ExitCode::SUCCESS)
 }
 
 impl CsvFlags {

@@ -7,29 +7,20 @@ use anyhow::{Context, Result};
 use crossbeam_channel::Sender;
 
 use super::files::session_file::{self, RecordedFile};
-use super::link::{self, Halt, LinkSetup, Outlet, Script, stop};
+use super::link::{self, LinkSetup, Outlet};
 use super::outbox::Outbox;
-use super::ports::{self, OpenSource};
+use super::ports;
 use super::simulated::{self, Marks};
+use super::stop::{self, Halt};
 use crate::journal::import::ImportOptions;
-use crate::meter::ask::Talker;
-use crate::meter::probe::Probe;
-use crate::meter::uri::MeterUri;
+use crate::meter::MeterUri;
 use crate::rehearsal::Car;
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact};
+use crate::session::{Card, Entry, Fact};
 
 /// Something that is open and can be started.
 pub enum Feed {
     /// A meter, or the technician's own eyes.
-    Meter {
-        /// Where its bytes come from.
-        source: OpenSource,
-        /// What asks for them and understands them.
-        talker: Box<dyn Talker>,
-        /// What stands between the meter and the current.
-        probe: Probe,
-    },
+    Meter(LinkSetup),
     /// A recorded file, played again.
     Replay {
         /// The file.
@@ -53,8 +44,8 @@ pub enum Feed {
 pub struct RunningFeed {
     /// For marks that a simulated car obeys.
     pub marks: Option<Marks>,
-    halt: Option<Halt>,
-    thread: Option<JoinHandle<()>>,
+    halt: Halt,
+    thread: JoinHandle<()>,
 }
 
 impl Feed {
@@ -72,11 +63,11 @@ impl Feed {
         let talker = wire
             .talker(probe.expects())
             .with_context(|| uri.to_string())?;
-        Ok(Self::Meter {
+        Ok(Self::Meter(LinkSetup {
             source: ports::open_first(uri)?,
             talker,
             probe,
-        })
+        }))
     }
 
     fn replay(file: &Path, speed: f64) -> Result<Self> {
@@ -93,20 +84,18 @@ impl Feed {
     }
 
     /// What is known of the car already.
-    #[must_use]
     pub fn card(&self) -> Card {
         match self {
-            Self::Replay { record, .. } => record.header().card.clone(),
-            Self::Meter { .. } | Self::Car { .. } => Card::default(),
+            Self::Replay { record, .. } => record.header.card.clone(),
+            Self::Meter(_) | Self::Car { .. } => Card::default(),
         }
     }
 
     /// The pace of session time; `given` where the feed has none of its own.
-    #[must_use]
     pub const fn speed(&self, given: f64) -> f64 {
         match self {
             Self::Replay { speed, .. } => *speed,
-            Self::Meter { .. } | Self::Car { .. } => given,
+            Self::Meter(_) | Self::Car { .. } => given,
         }
     }
 
@@ -116,40 +105,27 @@ impl Feed {
     /// When the system has no thread to give.
     pub fn start(self, readings: Sender<Entry>, desk: &Outbox) -> Result<RunningFeed> {
         let (halt, stop) = stop::pair();
-        let outlet = |readings| Outlet {
+        let desk = desk.clone();
+        let outlet = Outlet {
             readings,
-            desk: desk.clone(),
+            desk,
             stop,
         };
-        let thread = match self {
-            Self::Meter {
-                source,
-                talker,
-                probe,
-            } => link::spawn(LinkSetup {
-                source,
-                talker,
-                probe,
-                outlet: outlet(readings),
-            })?,
-            Self::Replay { record, place, .. } => link::spawn_script(Script {
-                entries: record.map_while(Result::ok).filter(is_played),
-                place,
-                outlet: outlet(readings),
-            })?,
+        let (marks, thread) = match self {
+            Self::Meter(setup) => (None, link::spawn(setup, outlet)?),
+            Self::Replay { record, place, .. } => {
+                let entries = record.map_while(Result::ok).filter(is_played);
+                (None, link::spawn_script(entries, place, outlet)?)
+            }
             Self::Car { car, place } => {
-                let (marks, thread) = simulated::spawn(*car, place, readings, desk)?;
-                return Ok(RunningFeed {
-                    marks: Some(marks),
-                    halt: None,
-                    thread: Some(thread),
-                });
+                let (marks, thread) = simulated::spawn(*car, place, outlet)?;
+                (Some(marks), thread)
             }
         };
         Ok(RunningFeed {
-            marks: None,
-            halt: Some(halt),
-            thread: Some(thread),
+            marks,
+            halt,
+            thread,
         })
     }
 }
@@ -167,9 +143,7 @@ impl RunningFeed {
     pub fn stop(self) {
         drop(self.marks);
         drop(self.halt);
-        if let Some(thread) = self.thread {
-            // Its panic, if any, has been told by `threads` already.
-            let _ = thread.join();
-        }
+        // Its panic, if any, has been told by `threads` already.
+        let _ = self.thread.join();
     }
 }

@@ -2,7 +2,6 @@
 
 mod card;
 pub mod drop;
-pub mod export;
 pub mod standing;
 
 use std::path::PathBuf;
@@ -13,8 +12,7 @@ pub use card::CardFlags;
 
 use crate::journal::import;
 use crate::meter::query::Query;
-use crate::meter::text::Unit;
-use crate::meter::uri::MeterUri;
+use crate::meter::{MeterUri, Unit};
 use crate::reading::amount;
 use crate::rehearsal::stories;
 use crate::session::card::FUSES;
@@ -44,7 +42,7 @@ const CURRENT_COL: &str = "The column with the current [default: current_a]";
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Watch a meter on the board, mark what you do, see what each pull did
-    Live(Live),
+    Live(Record),
     /// The same without a screen: record, and print phases and findings line by line
     Record(Record),
     /// Hunt on a simulated car, no hardware
@@ -54,11 +52,18 @@ pub enum Command {
     /// Say what a session or a CSV log shows; exit code 0 below the limit, 3 above, 4 neither
     Judge(Judge),
     /// Write a report (.html, .md), the plot (.svg), the readings (.csv) or the judgement (.json)
-    Export(export::Export),
+    Export(Export),
     /// Is this session file whole and unaltered?
-    Check(Check),
+    Check {
+        /// The session file
+        file: PathBuf,
+    },
     /// Watch a session that another lullboard records, without touching it
-    Follow(Follow),
+    Follow {
+        /// The session file
+        #[arg(value_name = "SESSION")]
+        file: PathBuf,
+    },
     /// Say where the settings are, and print the file with every default
     Settings,
     /// List the ports where a meter may be, and listen on each
@@ -69,31 +74,9 @@ pub enum Command {
     Drop(drop::Drop),
 }
 
-/// Flags of `live`.
-#[derive(Debug, Args)]
-pub struct Live {
-    /// The meter and the file.
-    #[command(flatten)]
-    pub recording: Recording,
-    /// The card.
-    #[command(flatten)]
-    pub card: CardFlags,
-}
-
-/// Flags of `record`.
-#[derive(Debug, Args)]
-pub struct Record {
-    /// The meter and the file.
-    #[command(flatten)]
-    pub recording: Recording,
-    /// The card.
-    #[command(flatten)]
-    pub card: CardFlags,
-}
-
 /// What is recorded, and where to.
 #[derive(Debug, Args)]
-pub struct Recording {
+pub struct Record {
     /// The meter.
     #[arg(long, help = METER, value_name = "URI")]
     pub meter: MeterUri,
@@ -104,10 +87,13 @@ pub struct Recording {
     /// never with a car
     #[arg(long, value_name = "N", value_parser = speed, default_value = "1", hide = true)]
     pub clock_speed: f64,
+    /// The card.
+    #[command(flatten)]
+    pub card: CardFlags,
 }
 
 /// Flags of `rehearse`.
-#[derive(Debug, Args)]
+#[derive(Debug, Default, Args)]
 #[command(after_help = story_list())]
 pub struct Rehearse {
     /// Which car to hunt on [default: late-fall]
@@ -130,6 +116,21 @@ pub struct Rehearse {
     pub by_itself: bool,
 }
 
+impl Rehearse {
+    /// What a `rehearsal:` URI asks for.
+    pub fn asked_by(uri: &MeterUri) -> Option<Self> {
+        let MeterUri::Rehearsal { story, speed, seed } = uri else {
+            return None;
+        };
+        Some(Self {
+            story: Some(story.clone()).filter(|story| !story.is_empty()),
+            speed: Some(*speed),
+            seed: *seed,
+            ..Self::default()
+        })
+    }
+}
+
 /// Flags of `open`.
 #[derive(Debug, Args)]
 pub struct Open {
@@ -139,14 +140,6 @@ pub struct Open {
     /// Go on recording it from this meter
     #[arg(long, value_name = "URI")]
     pub meter: Option<MeterUri>,
-}
-
-/// Flags of `follow`.
-#[derive(Debug, Args)]
-pub struct Follow {
-    /// The session file
-    #[arg(value_name = "SESSION")]
-    pub file: PathBuf,
 }
 
 /// Flags of `judge`.
@@ -165,11 +158,26 @@ pub struct Judge {
     pub csv: CsvFlags,
 }
 
-/// Flags of `check`.
+/// Flags of `export`.
 #[derive(Debug, Args)]
-pub struct Check {
-    /// The session file
+pub struct Export {
+    /// A session file or a CSV log
     pub file: PathBuf,
+    /// The file to write; its ending names the kind: .html, .md, .svg, .csv or .json
+    #[arg(long, value_name = "OUT")]
+    pub to: PathBuf,
+    /// Replace OUT if it exists; without this it is left alone, exit code 1
+    #[arg(long)]
+    pub replace: bool,
+    /// An earlier record of the same car, set beside this one: before and after the repair
+    #[arg(long, value_name = "EARLIER")]
+    pub compare: Option<PathBuf>,
+    /// The card.
+    #[command(flatten)]
+    pub card: CardFlags,
+    /// How to read a CSV log.
+    #[command(flatten)]
+    pub csv: CsvFlags,
 }
 
 /// Flags of `meters`.
@@ -213,9 +221,12 @@ pub struct CsvFlags {
 
 /// Every story with what it is about.
 fn story_list() -> String {
-    let width = stories::ALL.map(|story| story.name.len()).into_iter().max();
+    let width = stories::all()
+        .map(|story| story.name.len())
+        .into_iter()
+        .max();
     let width = width.unwrap_or_default();
-    let rows = stories::ALL.map(|story| format!("  {:width$}  {}", story.name, story.summary));
+    let rows = stories::all().map(|story| format!("  {:width$}  {}", story.name, story.summary));
     format!("Stories:\n{}", rows.join("\n"))
 }
 

@@ -3,7 +3,7 @@
 //! Pure: `clock` takes the samples.
 
 use crate::reading::{number, quantity};
-use crate::session::entry::MeterEvent;
+use crate::session::MeterEvent;
 
 /// What all clocks of the machine showed at one moment, in seconds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,7 +27,6 @@ pub struct ClockWatch {
 
 impl ClockWatch {
     /// Begins with this sample.
-    #[must_use]
     pub const fn from(first: ClockSample) -> Self {
         Self { last: first }
     }

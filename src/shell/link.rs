@@ -8,7 +8,6 @@ mod puzzle;
 mod refused;
 mod rhythm;
 mod script;
-pub mod stop;
 pub(crate) mod talk;
 mod watch;
 
@@ -17,20 +16,18 @@ use std::thread::JoinHandle;
 use std::time::Duration;
 
 pub use outlet::Outlet;
-pub use script::{Script, spawn_script};
-pub use stop::{Halt, Stop};
+pub use script::spawn_script;
 
 use self::outlet::Quit;
 use self::watch::LinkWatch;
 use super::ports::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
-use crate::desk::message::LinkState;
-use crate::meter::Heard;
+use crate::desk::LinkState;
 use crate::meter::ask::Talker;
-use crate::meter::probe::Probe;
+use crate::meter::{Heard, Probe};
 use crate::reading::Elapsed;
 
-/// What the link needs.
+/// A meter that the link can listen to.
 pub struct LinkSetup {
     /// The source, already opened once.
     pub source: OpenSource,
@@ -38,8 +35,6 @@ pub struct LinkSetup {
     pub talker: Box<dyn Talker>,
     /// What stands between the meter and the current.
     pub probe: Probe,
-    /// Where it all goes.
-    pub outlet: Outlet,
 }
 
 /// A read waits a fifth of a second at most: a pass that took this long in real time was not
@@ -58,16 +53,15 @@ const EMPTY_READS: u32 = 10;
 ///
 /// # Errors
 /// When the system has no thread to give.
-pub fn spawn(setup: LinkSetup) -> io::Result<JoinHandle<()>> {
-    let desk = setup.outlet.desk.clone();
+pub fn spawn(setup: LinkSetup, outlet: Outlet) -> io::Result<JoinHandle<()>> {
+    let desk = outlet.desk.clone();
     threads::spawn("link", &desk, move || {
         // The end is the same whether it was asked for or nobody is left to listen.
-        let _ = run(setup);
+        let _ = run(setup, outlet);
     })
 }
 
-fn run(setup: LinkSetup) -> Result<(), Quit> {
-    let outlet = setup.outlet;
+fn run(setup: LinkSetup, outlet: Outlet) -> Result<(), Quit> {
     match setup.source {
         OpenSource::ByHand => outlet.state(LinkState::Receiving("by hand".into())),
         OpenSource::Bytes { mut opened, opener } => {

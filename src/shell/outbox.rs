@@ -3,7 +3,7 @@
 use crossbeam_channel::{Receiver, Sender, unbounded};
 
 use super::clock::Clock;
-use crate::desk::message::{Event, Message};
+use crate::desk::{Event, Message};
 
 /// Sends to the desk. Clones send to the same one.
 #[derive(Clone, Debug)]
@@ -15,7 +15,6 @@ pub struct Outbox {
 }
 
 /// The desk's inbox and the way there, with the clock that all go by.
-#[must_use]
 pub fn channel(clock: Clock) -> (Outbox, Receiver<Message>) {
     let (desk, inbox) = unbounded();
     (Outbox { clock, desk }, inbox)

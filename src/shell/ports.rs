@@ -18,7 +18,7 @@ use std::time::Duration;
 
 pub use error::SourceError;
 
-use crate::meter::format::Format;
+use crate::meter::Format;
 use crate::meter::uri::{AskedMeter, MeterUri};
 
 /// A read waits this long at most, so that a stop is soon seen.
@@ -150,7 +150,6 @@ pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
 }
 
 /// Whether a read error only means that nothing came yet.
-#[must_use]
 pub fn is_nothing_yet(error: &io::Error) -> bool {
     matches!(
         error.kind(),

@@ -19,12 +19,10 @@ use super::run::{Face, Wiring};
 use super::settings::Settings;
 use super::{flags, run, signals};
 use crate::desk::habits::Habits;
-use crate::desk::message::{Event, Message};
-use crate::desk::{Model, Options};
+use crate::desk::{Event, Message, Model, Options};
 use crate::meter::uri::{MeterUri, Wire};
 use crate::reading::Elapsed;
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Header, MeterCard};
+use crate::session::{Card, Entry, Header, MeterCard};
 
 /// Everything that runs while a session is recorded.
 #[derive(Debug)]
@@ -151,7 +149,6 @@ pub fn expect_terminal(command: &str, instead: &str) -> Result<()> {
 }
 
 /// The header of a session that begins now.
-#[must_use]
 pub fn header(card: Card, uri: &MeterUri) -> Header {
     Header {
         started: clock::wall(),
@@ -170,7 +167,7 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 ///
 /// # Errors
 /// When the meter, the card or the file cannot be used.
-pub fn begin(flags: &flags::Recording, card: &Card, habits: Habits) -> Result<(Recording, Model)> {
+pub fn begin(flags: &flags::Record, card: &Card, habits: Habits) -> Result<(Recording, Model)> {
     let uri = &heard::settled(&flags.meter)?;
     let feed = Feed::open(uri, card)?;
     let mut known = feed.card();
@@ -196,7 +193,6 @@ pub fn new_file(out: Option<&Path>, folder: &Path, header: &Header) -> Result<Se
 }
 
 /// How the desk is set up while `file` is being recorded.
-#[must_use]
 pub fn options(file: &Path, habits: Habits) -> Options {
     Options {
         live: true,
@@ -208,7 +204,6 @@ pub fn options(file: &Path, habits: Habits) -> Options {
 }
 
 /// The desk of a session in `file` that is only read; `live` when another program records it.
-#[must_use]
 pub fn read_only(header: Header, file: &Path, live: bool, settings: &Settings) -> Model {
     let options = Options {
         live,

@@ -11,12 +11,10 @@ use super::clock::{self, Stopwatch};
 use super::files::export;
 use super::gaps::ClockWatch;
 use super::outbox::Outbox;
-use crate::desk::Model;
-use crate::desk::effect::{Bell, Effect};
-use crate::desk::message::{Event, LinkState, Message};
+use crate::desk::{Bell, Effect, Event, LinkState, Message, Model};
 use crate::reading::Elapsed;
+use crate::session::Mark;
 use crate::session::entry::{Entry, Fact, Judged, MeterEvent};
-use crate::session::mark::Mark;
 
 /// Twenty pictures a second are as smooth as a terminal gets.
 const BETWEEN_PICTURES: Duration = Duration::from_millis(50);
@@ -108,7 +106,6 @@ pub struct Wiring {
 
 impl Wiring {
     /// Of a session in `file` that is only read.
-    #[must_use]
     pub fn reading(file: PathBuf, (outbox, inbox): (Outbox, Receiver<Message>)) -> Self {
         Self {
             inbox,

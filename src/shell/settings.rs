@@ -2,9 +2,8 @@
 //! defaults are the same file, shipped in `assets/`; a test holds the two equal.
 
 use std::collections::BTreeMap;
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
+use std::{fs, io};
 
 use anyhow::{Context, Result, anyhow};
 use serde::Deserialize;
@@ -66,7 +65,6 @@ pub fn load(given: Option<&Path>) -> Result<Settings> {
 
 /// Where the settings stand on this system; `None` when it does not say where its user's
 /// configuration is kept.
-#[must_use]
 pub fn place() -> Option<PathBuf> {
     place_by(|name| std::env::var(name).ok())
 }

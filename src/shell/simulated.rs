@@ -6,13 +6,12 @@ use std::thread::JoinHandle;
 use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, unbounded};
 
 use super::clock::Clock;
-use super::outbox::Outbox;
+use super::link::Outlet;
 use super::threads;
-use crate::desk::message::{Event, LinkState};
+use crate::desk::{Event, LinkState};
 use crate::reading::Elapsed;
 use crate::rehearsal::Car;
-use crate::session::entry::Entry;
-use crate::session::mark::Mark;
+use crate::session::{Entry, Mark};
 
 /// Marks for the car, each with its time.
 pub type Marks = Sender<(Elapsed, Mark)>;
@@ -21,18 +20,13 @@ pub type Marks = Sender<(Elapsed, Mark)>;
 ///
 /// # Errors
 /// When the system has no thread to give.
-pub fn spawn(
-    car: Car,
-    place: String,
-    readings: Sender<Entry>,
-    outbox: &Outbox,
-) -> std::io::Result<(Marks, JoinHandle<()>)> {
+pub fn spawn(car: Car, place: String, outlet: Outlet) -> std::io::Result<(Marks, JoinHandle<()>)> {
     let (marks, heard) = unbounded();
-    let desk = outbox.clone();
-    let thread = threads::spawn("simulated car", outbox, move || {
+    let desk = outlet.desk.clone();
+    let thread = threads::spawn("simulated car", &desk, move || {
         // The desk may be closed already: the car then stops by itself.
-        desk.say(Event::Link(LinkState::Receiving(place)));
-        live(car, &desk.clock, &readings, &heard);
+        outlet.desk.say(Event::Link(LinkState::Receiving(place)));
+        live(car, &outlet.desk.clock, &outlet.readings, &heard);
     })?;
     Ok((marks, thread))
 }
@@ -66,7 +60,13 @@ mod tests {
         let (readings, journal) = unbounded();
         let (desk, _inbox) = channel(clock.clone());
         let car = Car::new(&stories::FALSE_FLOOR, 1);
-        let (marks, _thread) = spawn(car, "a car".into(), readings, &desk).unwrap();
+        let (_halt, stop) = crate::shell::stop::pair();
+        let outlet = Outlet {
+            readings,
+            desk,
+            stop,
+        };
+        let (marks, _thread) = spawn(car, "a car".into(), outlet).unwrap();
         let lock = parse_mark(MarkId(1), "lock").unwrap();
         marks.send((clock.now(), lock)).unwrap();
         let asleep = journal.iter().find(|entry: &Entry| {

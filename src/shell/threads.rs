@@ -5,7 +5,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::thread::{Builder, JoinHandle};
 
 use super::outbox::Outbox;
-use crate::desk::message::Event;
+use crate::desk::Event;
 
 /// Starts a named worker; should it panic, the desk is told.
 ///

@@ -6,7 +6,6 @@ use jiff::tz::{Offset, TimeZone};
 
 /// The offset from UTC that the machine's zone has at `from`, and each that comes into force until
 /// `to`, by the zone's own data.
-#[must_use]
 pub fn offsets(from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<(DateTime<Utc>, FixedOffset)> {
     let zone = TimeZone::system();
     let Ok(start) = Timestamp::from_second(from.timestamp()) else {

@@ -82,12 +82,11 @@ impl Hunt {
     }
 
     fn act(&mut self, cue: &Cue) {
-        let (key, answer) = match cue.act {
-            Act::Do(did, what) => (Key::Char(letter(did)), what.join("+")),
-            Act::Note(text) => (Key::Char(letter(Did::Note)), text.to_owned()),
-            Act::Strike => return self.strike_last_tried(),
+        let Act::Mark(mark) = &cue.act else {
+            return self.strike_last_tried();
         };
-        self.press(&[key]);
+        let answer = format!("{}{}", mark.what.join("+"), mark.text);
+        self.press(&[Key::Char(letter(mark.did))]);
         if !answer.is_empty() {
             let typed: Vec<Key> = answer.chars().map(Key::Char).collect();
             self.press(&typed);

@@ -1,8 +1,8 @@
 //! What keys can ask for, by what it touches: the record, the picture, or the world around them.
 
+use crate::desk::Panel;
 use crate::desk::grid::Toward;
-use crate::desk::panel::Panel;
-use crate::session::mark::Did;
+use crate::session::Did;
 
 /// What a key asks for while no prompt is open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -34,7 +34,6 @@ pub enum KeyError {
 
 impl KeyError {
     /// Whether the error is about the entry of this name.
-    #[must_use]
     pub fn names(&self, entry: &str) -> bool {
         match self {
             Self::Twice { first, second, .. } => [*first, *second].contains(&entry),

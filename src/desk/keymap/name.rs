@@ -1,7 +1,7 @@
 //! Keys as text: how the settings write them and how footer and help show them.
 
 use super::KeyError;
-use crate::desk::message::Key;
+use crate::desk::Key;
 
 const NAMED: [(&str, &str, Key); 14] = [
     ("Enter", "Enter", Key::Enter),

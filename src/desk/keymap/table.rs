@@ -4,9 +4,8 @@ use super::Action::{self, Record, Shell, View};
 use super::PanelAction::{self, Change, Select};
 use super::{MarkChange, RecordAction, ShellAction, ViewAction};
 use crate::desk::grid::Toward;
-use crate::desk::message::Key;
-use crate::desk::panel::Panel;
-use crate::session::mark::Did;
+use crate::desk::{Key, Panel};
+use crate::session::Did;
 
 /// One row of a table.
 #[derive(Debug, PartialEq, Eq)]

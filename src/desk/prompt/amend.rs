@@ -40,19 +40,14 @@ pub enum Amend {
 pub struct Amended {
     /// The mark to strike.
     pub instead_of: Option<MarkId>,
-    /// The verb.
-    pub did: Did,
-    /// The labels.
-    pub what: Vec<String>,
-    /// The words of a note.
-    pub text: String,
+    /// The new one.
+    pub mark: Mark,
     /// When it was done.
     pub at: Elapsed,
 }
 
 impl Amend {
     /// The question itself.
-    #[must_use]
     pub fn question(&self) -> String {
         match self {
             Self::Claim { at, from_a, to_a } => format!(
@@ -73,10 +68,9 @@ impl Amend {
     }
 
     /// What the answer does.
-    #[must_use]
     pub fn consequence(&self, amended: &Amended) -> String {
         let at = quantity::clock(amended.at);
-        let new = in_words(amended);
+        let new = &amended.mark;
         match self {
             Self::Claim { .. } => format!("Enter records: {new}, at {at}"),
             Self::Rename { mark, .. } => {
@@ -113,29 +107,12 @@ impl Amend {
     }
 }
 
-const fn amended_id() -> MarkId {
-    MarkId(0)
-}
-
-fn amended(instead_of: Option<MarkId>, mark: Mark, at: Elapsed) -> Amended {
+const fn amended(instead_of: Option<MarkId>, mark: Mark, at: Elapsed) -> Amended {
     Amended {
         instead_of,
-        did: mark.did,
-        what: mark.what,
-        text: mark.text,
+        mark,
         at,
     }
-}
-
-fn in_words(amended: &Amended) -> String {
-    Mark {
-        id: amended_id(),
-        did: amended.did,
-        what: amended.what.clone(),
-        at: None,
-        text: amended.text.clone(),
-    }
-    .to_string()
 }
 
 /// A verb with its label, or a label alone.
@@ -144,12 +121,12 @@ fn named(text: &str, alone: Did) -> Result<Mark, String> {
     if text.is_empty() {
         return Err("type what was done, as in 'pull D3'".into());
     }
-    match mark::parse_mark(amended_id(), text) {
+    match mark::parse_mark(MarkId::default(), text) {
         Ok(mark) if mark.did == Did::Note && mark.text.is_empty() => {
             Err("type a few words after 'note'".into())
         }
         Ok(mark) => Ok(mark),
-        Err(MarkError::Verb(_)) => mark::parse_mark(amended_id(), &format!("{alone} {text}"))
+        Err(MarkError::Verb(_)) => mark::parse_mark(MarkId::default(), &format!("{alone} {text}"))
             .map_err(|error| error.to_string()),
         Err(error @ MarkError::NoLabel(_)) => Err(error.to_string()),
     }

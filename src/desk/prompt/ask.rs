@@ -4,11 +4,11 @@
 use std::path::PathBuf;
 
 use super::amend::{Amend, Amended};
-use super::probe::{Probe, Probed};
+use super::probe::{FuseAsked, Probed};
 use crate::desk::run::Run;
 use crate::judge::words;
 use crate::reading::{Measured, capitalised, quantity};
-use crate::session::mark::{Did, MarkId};
+use crate::session::{Did, Mark, MarkId};
 
 /// What is being asked.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,7 +29,7 @@ pub enum Ask {
     /// A mark made or changed afterwards.
     Amend(Amend),
     /// The millivolts across a fuse.
-    Probe(Probe),
+    Probe(FuseAsked),
     /// Which fuses a run takes, in order.
     Run,
     /// Whether to take the time-out that the car itself showed.
@@ -45,7 +45,6 @@ pub enum Ask {
 
 impl Ask {
     /// Whether it is answered with one key and takes no text.
-    #[must_use]
     pub const fn is_yes_no(&self) -> bool {
         matches!(
             self,
@@ -54,7 +53,6 @@ impl Ask {
     }
 
     /// The question itself.
-    #[must_use]
     pub fn question(&self) -> String {
         match self {
             Self::Mark(did) => {
@@ -84,7 +82,6 @@ impl Ask {
     }
 
     /// What Esc does.
-    #[must_use]
     pub const fn on_esc(&self) -> &'static str {
         if matches!(self, Self::Probe(_)) {
             "ends the sweep"
@@ -97,17 +94,8 @@ impl Ask {
 /// What a finished prompt means.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Answer {
-    /// Place this mark.
-    Mark {
-        /// The verb.
-        did: Did,
-        /// The labels.
-        what: Vec<String>,
-        /// The words of a note.
-        text: String,
-        /// How long ago, in seconds, if late.
-        ago_s: Option<f64>,
-    },
+    /// A mark, and how long ago it was done, in seconds; now when that is not said.
+    Mark(Mark, Option<f64>),
     /// Record this reading.
     Reading(Measured),
     /// Write this file.
@@ -121,7 +109,7 @@ pub enum Answer {
     /// Begin this run.
     Run(Run),
     /// Take this reading across a fuse, or none.
-    Probed(Probe, Probed),
+    Probed(FuseAsked, Probed),
     /// End the program.
     Quit,
 }

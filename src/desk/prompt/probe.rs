@@ -3,11 +3,11 @@
 use crate::fuse::blade::{self, Style};
 use crate::fuse::drop::{self, Drawn, DropError, Fuse, Millivolts, Printed};
 use crate::reading::{amount, quantity};
-use crate::session::entry::FuseDrop;
+use crate::session::FuseDrop;
 
 /// A fuse that is to be read.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Probe {
+pub struct FuseAsked {
     /// Which; `None` when no map says, and its label is typed too.
     pub what: Option<String>,
     /// Its build and rating, when the map says.
@@ -27,9 +27,8 @@ pub enum Probed {
     Skipped,
 }
 
-impl Probe {
+impl FuseAsked {
     /// The question itself.
-    #[must_use]
     pub fn question(&self) -> String {
         let Some(what) = &self.what else {
             return "WHICH FUSE, and its millivolts? As in L4 2.3, or L4 2.3 10A mini".into();
@@ -74,9 +73,7 @@ impl Probe {
             what,
             mv: read.mv,
             step_mv: Some(read.step_mv),
-            ohms: None,
-            style: None,
-            rating_a: None,
+            ..FuseDrop::default()
         };
         for word in words {
             more(&mut drop, word)?;
@@ -85,7 +82,6 @@ impl Probe {
     }
 
     /// What Enter does, in words.
-    #[must_use]
     pub fn consequence(&self, probed: &Probed) -> String {
         match (probed, &self.what) {
             (Probed::Skipped, Some(what)) => format!("Enter skips {what}"),
@@ -101,7 +97,6 @@ impl Probe {
     }
 
     /// What is odd about the reading, each a question to the one who typed it.
-    #[must_use]
     pub fn questions(&self, probed: &Probed) -> Vec<String> {
         match probed {
             Probed::Skipped => Vec::new(),
@@ -162,7 +157,6 @@ fn carried(drawn: &Drawn) -> String {
 }
 
 /// The millivolts with every place that the meter showed.
-#[must_use]
 pub fn shown(drop: &FuseDrop) -> String {
     let places = drop
         .step_mv
@@ -176,8 +170,8 @@ pub fn shown(drop: &FuseDrop) -> String {
 mod tests {
     use super::*;
 
-    fn probe(style: Style, rating_a: f64) -> Probe {
-        Probe {
+    fn probe(style: Style, rating_a: f64) -> FuseAsked {
+        FuseAsked {
             what: Some("L4".into()),
             printed: Some(Printed { style, rating_a }),
             at: 3,
@@ -185,7 +179,7 @@ mod tests {
         }
     }
 
-    fn said(probe: &Probe, text: &str) -> String {
+    fn said(probe: &FuseAsked, text: &str) -> String {
         probe.consequence(&probe.answer(text).unwrap())
     }
 
@@ -224,7 +218,7 @@ mod tests {
 
     #[test]
     fn without_a_map_the_label_and_the_fuse_are_typed() {
-        let bare = Probe {
+        let bare = FuseAsked {
             what: None,
             printed: None,
             at: 0,

@@ -1,21 +1,20 @@
 //! What keys do on the start card.
 
 use super::place::Hearing;
-use super::{Asking, Beginning, Outcome, Row, Slot, Start};
-use crate::desk::message::Key;
+use super::{Asking, Beginning, Chosen, Row, Slot, Start};
+use crate::desk::Key;
 use crate::desk::text_field::TextField;
 
 impl Start {
     /// Takes one key.
-    #[must_use]
-    pub fn key(&mut self, key: Key) -> Outcome {
+    pub fn key(&mut self, key: Key) -> Chosen {
         self.reply = None;
         match self.asking.take() {
             Some(Asking::Text { slot, field, .. }) => self.type_on(slot, field, key),
             Some(Asking::Eyes { place }) => self.look(place, key),
             None => return self.choose(key),
         }
-        Outcome::Stays
+        Chosen::Stays
     }
 
     /// Takes pasted text, where text is asked for.
@@ -25,7 +24,7 @@ impl Start {
         }
     }
 
-    fn choose(&mut self, key: Key) -> Outcome {
+    fn choose(&mut self, key: Key) -> Chosen {
         match key {
             Key::Up | Key::BackTab | Key::Char('k') => self.step(true),
             Key::Down | Key::Tab | Key::Char('j') => self.step(false),
@@ -33,10 +32,10 @@ impl Start {
             Key::End | Key::PageDown => self.at = Row::Begin,
             Key::Enter | Key::Char(' ') => return self.act(),
             Key::Backspace | Key::Delete => self.clear(),
-            Key::Esc | Key::Char('q') | Key::Ctrl('c') => return Outcome::Quit,
+            Key::Esc | Key::Char('q') | Key::Ctrl('c') => return Chosen::Quit,
             Key::Char(_) | Key::Ctrl(_) | Key::Left | Key::Right => {}
         }
-        Outcome::Stays
+        Chosen::Stays
     }
 
     fn step(&mut self, back: bool) {
@@ -52,7 +51,7 @@ impl Start {
         }
     }
 
-    fn act(&mut self) -> Outcome {
+    fn act(&mut self) -> Chosen {
         match self.at {
             Row::Meter(n) => self.choose_meter(n),
             Row::Other => {
@@ -61,7 +60,7 @@ impl Start {
             }
             Row::Earlier(n) => {
                 if let Some(earlier) = self.earlier.get(n) {
-                    return Outcome::Review(earlier.path.clone());
+                    return Chosen::Review(earlier.path.clone());
                 }
             }
             Row::Field(n) => {
@@ -80,7 +79,7 @@ impl Start {
             }
             Row::Begin => return self.begin(),
         }
-        Outcome::Stays
+        Chosen::Stays
     }
 
     fn ask(&mut self, slot: Slot, field: TextField) {
@@ -182,23 +181,23 @@ impl Start {
         }
     }
 
-    fn begin(&mut self) -> Outcome {
+    fn begin(&mut self) -> Chosen {
         let Some(uri) = self.uri() else {
             self.reply = Some("Choose a meter first: Enter on one of the first rows".into());
             self.at = self.rows().next().unwrap_or(Row::Other);
-            return Outcome::Stays;
+            return Chosen::Stays;
         };
         if let Some(n) = self.cautions.iter().position(|caution| !caution.confirmed) {
             self.reply = Some("Read the cautions and confirm each with Enter".into());
             self.at = Row::Caution(n);
-            return Outcome::Stays;
+            return Chosen::Stays;
         }
         let typed = self
             .fields()
             .filter(|(_, text)| !text.is_empty())
             .map(|(field, text)| (field, text.to_owned()))
             .collect();
-        Outcome::Begin(Beginning { uri, typed })
+        Chosen::Begin(Beginning { uri, typed })
     }
 
     fn uri(&self) -> Option<String> {

@@ -37,7 +37,6 @@ pub enum Hearing {
 
 impl Place {
     /// A place that can be used without listening.
-    #[must_use]
     pub fn ready(name: &str, uri: &str) -> Self {
         Self {
             name: name.into(),
@@ -47,7 +46,6 @@ impl Place {
     }
 
     /// Its URI, when it can be used.
-    #[must_use]
     pub fn uri(&self) -> Option<&str> {
         match &self.hearing {
             Hearing::Heard { uri, .. } | Hearing::Ready { uri } => Some(uri),

@@ -3,19 +3,12 @@
 use std::str::FromStr;
 
 use super::{Millivolts, MvAccuracy};
-use crate::reading::amount::AmountError;
+use crate::reading::amount::{AmountError, refuse};
 
 const MILLIVOLTS: &str =
     "a drop in millivolts: expected a number with every place the meter shows, as in 0.40 or 2.3";
 const STEP: &str = "one count in millivolts: expected for example 0.1 or 0.01";
 const ACCURACY: &str = "an accuracy: expected percent of reading + counts, as in 0.5%+2";
-
-fn refuse(text: &str, expected: &'static str) -> AmountError {
-    AmountError {
-        found: text.trim().to_owned(),
-        expected,
-    }
-}
 
 impl FromStr for Millivolts {
     type Err = AmountError;

@@ -1,11 +1,7 @@
 //! One format trying to understand what is heard.
 
-use std::fmt;
-
-use crate::meter::format::Format;
-use crate::meter::handheld::Handheld;
 use crate::meter::text::{TextDecoder, TextOptions};
-use crate::meter::{Decoder, Heard};
+use crate::meter::{Decoder, Format, Handheld, Heard};
 use crate::reading::Measured;
 
 /// So many messages of fixed length in a row cannot be luck.
@@ -103,15 +99,5 @@ impl FormatTrial {
 
     pub(super) const fn is_rival(&self) -> bool {
         self.in_a_row >= RIVAL
-    }
-}
-
-impl fmt::Debug for FormatTrial {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_struct("Trial")
-            .field("format", &self.format)
-            .field("in_a_row", &self.in_a_row)
-            .field("most", &self.most)
-            .finish_non_exhaustive()
     }
 }

@@ -2,9 +2,8 @@
 //! recognised in the same bytes.
 
 use super::{Listener, Setting};
-use crate::meter::format::Format;
 use crate::meter::text::{TextDecoder, TextOptions};
-use crate::meter::{Decoder, Heard};
+use crate::meter::{Decoder, Format, Heard};
 
 /// Listens first.
 ///

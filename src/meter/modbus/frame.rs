@@ -16,7 +16,6 @@ pub enum RegisterTable {
 
 impl RegisterTable {
     /// The function's code on the wire: 3 or 4.
-    #[must_use]
     pub const fn code(self) -> u8 {
         match self {
             Self::Holding => 3,
@@ -28,9 +27,11 @@ impl RegisterTable {
 /// A question for one or two registers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Request {
-    unit: u8,
+    /// The unit that is asked.
+    pub unit: u8,
     function: RegisterTable,
-    register: u16,
+    /// The first register.
+    pub register: u16,
     words: u8,
 }
 
@@ -58,7 +59,6 @@ pub(super) enum FrameFound {
 
 impl Request {
     /// Asks `unit` for `words` registers from `register` on.
-    #[must_use]
     pub const fn new(unit: u8, function: RegisterTable, register: u16, words: u8) -> Self {
         Self {
             unit,
@@ -68,20 +68,7 @@ impl Request {
         }
     }
 
-    /// The unit that is asked.
-    #[must_use]
-    pub const fn unit(self) -> u8 {
-        self.unit
-    }
-
-    /// The first register.
-    #[must_use]
-    pub const fn register(self) -> u16 {
-        self.register
-    }
-
     /// The bytes to send.
-    #[must_use]
     pub fn frame(self) -> [u8; REQUEST] {
         let [high, low] = self.register.to_be_bytes();
         let (unit, code) = (self.unit, self.function.code());

@@ -51,7 +51,6 @@ named!(Order { Abcd = "abcd", Cdab = "cdab", Badc = "badc", Dcba = "dcba" });
 
 impl Kind {
     /// How many registers it takes.
-    #[must_use]
     pub const fn words(self) -> u8 {
         match self {
             Self::I16 | Self::U16 => 1,
@@ -117,7 +116,6 @@ impl fmt::Display for CountScale {
 ///
 /// A whole number at the end of its own range is no number: meters put their codes for
 /// over-range there.
-#[must_use]
 pub fn value(bytes: &[u8], kind: Kind, order: Order) -> Option<Answered> {
     let whole = |digits: i64, ends: [i64; 2]| {
         if ends.contains(&digits) {
@@ -158,7 +156,6 @@ fn float(x: f32) -> Option<Answered> {
 
 impl Answered {
     /// The value in ampere; `None` when no car could draw it.
-    #[must_use]
     pub fn scaled(self, scale: CountScale) -> Option<Self> {
         let Self::Number(count) = self else {
             return Some(self);
@@ -193,7 +190,6 @@ const TOO_SMALL_A: f64 = 1e-9;
 
 /// Every way to read these bytes that gives a number a meter could mean, scaled to ampere. The
 /// one that agrees with the display is the meter's own.
-#[must_use]
 pub fn candidates(bytes: &[u8], scale: CountScale) -> Vec<Way> {
     let ways = Kind::ALL.into_iter().flat_map(|kind| {
         // The four orders are two for a single register.

@@ -2,8 +2,8 @@
 
 use std::fmt;
 
+use crate::meter::Expects;
 use crate::meter::answered::{Answered, Beyond, IMPLAUSIBLE, beyond};
-use crate::meter::probe::Expects;
 use crate::reading::{Amps, AmpsError};
 
 /// What a line is, by its shape alone.

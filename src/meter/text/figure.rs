@@ -1,7 +1,8 @@
 //! One figure: a decimal number, a word for overload, or a word for nothing.
 
-use super::unit::Unit;
-use super::{LineMeaning, Unusable};
+use super::LineMeaning;
+use super::unit::{Named, Unit};
+
 use crate::meter::answered::{Beyond, IMPLAUSIBLE, beyond};
 use crate::reading::{Amps, Measured};
 
@@ -22,13 +23,19 @@ pub(super) enum Figure {
 }
 
 impl Figure {
+    /// What it says beside the word for a unit.
+    pub(super) fn in_named(&self, named: Named) -> LineMeaning {
+        let unit = named.unit();
+        unit.map_or_else(|refused| refused, |unit| self.in_unit(unit))
+    }
+
     /// What the figure says as a live direct current in `unit`, or as a voltage where the unit is
     /// one.
     pub(super) fn in_unit(&self, unit: Unit) -> LineMeaning {
         match self {
             Self::Number(number) | Self::Comma(number) => measured(number, unit),
             Self::Over => LineMeaning::Value(Measured::Over, unit),
-            Self::Missing => LineMeaning::Unusable(Unusable::NoReading),
+            Self::Missing => LineMeaning::NOTHING,
             Self::Garbled => LineMeaning::Garbled,
         }
     }
@@ -85,7 +92,7 @@ fn measured(number: &str, unit: Unit) -> LineMeaning {
     };
     match beyond(written) {
         Some(Beyond::Infinity) => return LineMeaning::Value(Measured::Over, unit),
-        Some(Beyond::NotANumber) => return LineMeaning::Unusable(Unusable::NoReading),
+        Some(Beyond::NotANumber) => return LineMeaning::NOTHING,
         None => {}
     }
     if (written * 10f64.powi(unit.exponent())).abs() >= IMPLAUSIBLE {

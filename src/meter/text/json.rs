@@ -5,9 +5,8 @@ use std::collections::BTreeMap;
 use serde_json::value::RawValue;
 
 use super::naming::{self, Names};
-use super::plain;
 use super::unit::{self, Named, Unit};
-use super::{LineMeaning, LineSaid, TextOptions, Unusable};
+use super::{LineMeaning, LineSaid, TextOptions, plain};
 
 type Object<'a> = BTreeMap<String, &'a RawValue>;
 
@@ -44,32 +43,23 @@ fn of_root(root: &RawValue, options: &TextOptions) -> LineMeaning {
         None => collect(root.get(), MAX_DEPTH, &mut leaves),
     }
     match leaves.as_slice() {
-        [] => LineMeaning::Unusable(Unusable::NoReading),
+        [] => LineMeaning::NOTHING,
         [only] => value(only, options),
         [_, _, ..] => LineMeaning::Garbled,
     }
 }
 
 fn value(leaf: &Leaf<'_>, options: &TextOptions) -> LineMeaning {
-    let unit = match leaf.names {
-        Names::Current(Some(unit)) => unit,
-        Names::Alternating => return LineMeaning::Unusable(Unusable::Ac),
-        Names::Mega => return LineMeaning::Garbled,
-        Names::Other if options.field.is_none() => {
-            return LineMeaning::Unusable(Unusable::OtherQuantity);
-        }
+    let unit = match (leaf.names, leaf.sibling.as_deref().map(unit::named)) {
+        (Names::Current(Some(unit)), _) => Ok(unit),
+        (Names::Alternating, _) => Err(LineMeaning::AC),
+        (Names::Other, _) if options.field.is_none() => Err(LineMeaning::OTHER),
+        (Names::Mega, _) | (_, Some(None)) => Err(LineMeaning::Garbled),
         // A field that the user chose is what the user says it is.
-        Names::Current(None) | Names::NotLive | Names::Other | Names::Nothing => {
-            match leaf.sibling.as_deref().map(unit::named) {
-                None => options.unit,
-                Some(Some(Named::Current(unit) | Named::Voltage(unit))) => unit,
-                Some(Some(Named::Other)) => return LineMeaning::Unusable(Unusable::OtherQuantity),
-                Some(Some(Named::Alternating)) => return LineMeaning::Unusable(Unusable::Ac),
-                Some(Some(Named::Mega) | None) => return LineMeaning::Garbled,
-            }
-        }
+        (_, Some(Some(named))) => named.unit(),
+        (_, None) => Ok(options.unit),
     };
-    of_raw(leaf.raw, unit)
+    unit.map_or_else(|refused| refused, |unit| of_raw(leaf.raw, unit))
 }
 
 fn of_raw(raw: &str, unit: Unit) -> LineMeaning {
@@ -79,7 +69,7 @@ fn of_raw(raw: &str, unit: Unit) -> LineMeaning {
             Err(_) => LineMeaning::Garbled,
         },
         Some(b'-' | b'0'..=b'9') => plain::cell(raw, unit, false),
-        Some(_) | None => LineMeaning::Unusable(Unusable::NoReading),
+        Some(_) | None => LineMeaning::NOTHING,
     }
 }
 

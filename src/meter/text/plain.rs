@@ -44,22 +44,16 @@ pub(super) fn cell(text: &str, unit: Unit, comma_is_point: bool) -> LineMeaning 
     let (quantities, modes) = quantities(&tokens, None);
     let what = match quantities.as_slice() {
         [one] => match (one.unit, one.names) {
-            (Some(Named::Other), _) | (None, Names::Other) => {
-                LineMeaning::Unusable(Unusable::OtherQuantity)
-            }
-            (Some(Named::Mega), _) | (None, Names::Mega) => LineMeaning::Garbled,
-            (Some(Named::Alternating), _) | (None, Names::Alternating) => {
-                LineMeaning::Unusable(Unusable::Ac)
-            }
-            (_, Names::NotLive | Names::Other | Names::Alternating | Names::Mega) => {
-                LineMeaning::Unusable(Unusable::NoReading)
-            }
-            (Some(Named::Current(named) | Named::Voltage(named)), _) => one.figure.in_unit(named),
+            (Some(named), _) if named.unit().is_err() => one.figure.in_named(named),
+            (None, Names::Other) => LineMeaning::OTHER,
+            (None, Names::Mega) => LineMeaning::Garbled,
+            (None, Names::Alternating) => LineMeaning::AC,
+            (Some(named), Names::Current(_) | Names::Nothing) => one.figure.in_named(named),
             (None, Names::Current(named)) => current(one, named.unwrap_or(unit), comma_is_point),
             (None, Names::Nothing) if one.bare => current(one, unit, comma_is_point),
-            (None, Names::Nothing) => LineMeaning::Unusable(Unusable::NoReading),
+            (Some(_) | None, _) => LineMeaning::NOTHING,
         },
-        [] => LineMeaning::Unusable(Unusable::NoReading),
+        [] => LineMeaning::NOTHING,
         [_, ..] => LineMeaning::Garbled,
     };
     under(what, &modes)
@@ -185,10 +179,10 @@ fn decide(
         return voltage;
     }
     if quantities.iter().any(is_alternating) {
-        return LineMeaning::Unusable(Unusable::Ac);
+        return LineMeaning::AC;
     }
     if quantities.iter().any(is_other) {
-        return LineMeaning::Unusable(Unusable::OtherQuantity);
+        return LineMeaning::OTHER;
     }
     let only_figures = !fields
         && !quantities.is_empty()
@@ -198,7 +192,7 @@ fn decide(
     if only_figures {
         LineMeaning::Garbled
     } else {
-        LineMeaning::Unusable(Unusable::NoReading)
+        LineMeaning::NOTHING
     }
 }
 
@@ -217,10 +211,7 @@ fn one_voltage(quantities: &[LabelledFigure]) -> Option<LineMeaning> {
 
 fn one_current(quantity: &LabelledFigure, default: Unit) -> LineMeaning {
     match (quantity.unit, quantity.names) {
-        (Some(Named::Current(unit) | Named::Voltage(unit)), _) => quantity.figure.in_unit(unit),
-        (Some(Named::Alternating), _) => LineMeaning::Unusable(Unusable::Ac),
-        (Some(Named::Other), _) => LineMeaning::Unusable(Unusable::OtherQuantity),
-        (Some(Named::Mega), _) => LineMeaning::Garbled,
+        (Some(named), _) => quantity.figure.in_named(named),
         (None, Names::Current(Some(unit))) => current(quantity, unit, false),
         (None, _) => current(quantity, default, false),
     }

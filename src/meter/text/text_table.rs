@@ -1,10 +1,9 @@
 //! Rows of a table: which cell holds the current, by place or by heading.
 
 use super::naming::{self, Names};
-use super::plain;
 use super::tokens::{Token, tokens};
 use super::unit::{Unit, named};
-use super::{Column, LineMeaning, LineSaid, Unusable};
+use super::{Column, LineMeaning, LineSaid, plain};
 
 /// What is known of the table.
 #[derive(Debug)]
@@ -41,7 +40,7 @@ impl TextTable {
         let cells = cells(text, separator);
         if let Some(learned) = self.heading(&cells) {
             self.learned = Some(learned);
-            return Some(LineMeaning::Unusable(Unusable::NoReading).into());
+            return Some(LineMeaning::NOTHING.into());
         }
         let Some(learned) = self.learned else {
             // A column known by name only, before its heading came.
@@ -49,16 +48,13 @@ impl TextTable {
             return (self.wanted.is_some() && is_row).then(|| LineMeaning::Garbled.into());
         };
         let Some(cell) = cells.get(learned.place) else {
-            return self
-                .wanted
-                .is_some()
-                .then(|| LineMeaning::Unusable(Unusable::NoReading).into());
+            return self.wanted.is_some().then(|| LineMeaning::NOTHING.into());
         };
         let what = match learned.names {
             // A column of volts, where the user says that they stand for a current.
             Names::Other if unit.is_voltage() => plain::cell(cell, unit, separator != Some(',')),
-            Names::Other => LineMeaning::Unusable(Unusable::OtherQuantity),
-            Names::Alternating => LineMeaning::Unusable(Unusable::Ac),
+            Names::Other => LineMeaning::OTHER,
+            Names::Alternating => LineMeaning::AC,
             Names::Mega => LineMeaning::Garbled,
             Names::Current(heading) => {
                 plain::cell(cell, heading.unwrap_or(unit), separator != Some(','))

@@ -3,6 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::LineMeaning;
+
 /// A unit of current, or of the voltage that a clamp or a shunt makes of it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Unit {
@@ -27,49 +29,33 @@ pub enum Unit {
 
 impl Unit {
     /// Whether it measures a voltage.
-    #[must_use]
     pub const fn is_voltage(self) -> bool {
-        match self {
-            Self::Volt | Self::Millivolt | Self::Microvolt => true,
-            Self::Ampere
-            | Self::Milliampere
-            | Self::Microampere
-            | Self::Nanoampere
-            | Self::Kiloampere => false,
-        }
+        matches!(self, Self::Volt | Self::Millivolt | Self::Microvolt)
     }
 
     /// The power of ten that makes ampere or volt of it.
-    #[must_use]
     pub const fn exponent(self) -> i32 {
-        match self {
-            Self::Ampere | Self::Volt => 0,
-            Self::Milliampere | Self::Millivolt => -3,
-            Self::Microampere | Self::Microvolt => -6,
-            Self::Nanoampere => -9,
-            Self::Kiloampere => 3,
-        }
+        self.facts().1
     }
 
-    /// The symbol in ASCII: `mA`, `uA`.
-    #[must_use]
-    pub const fn symbol(self) -> &'static str {
+    /// Its symbol in ASCII, and that power.
+    const fn facts(self) -> (&'static str, i32) {
         match self {
-            Self::Ampere => "A",
-            Self::Milliampere => "mA",
-            Self::Microampere => "uA",
-            Self::Nanoampere => "nA",
-            Self::Kiloampere => "kA",
-            Self::Volt => "V",
-            Self::Millivolt => "mV",
-            Self::Microvolt => "uV",
+            Self::Ampere => ("A", 0),
+            Self::Milliampere => ("mA", -3),
+            Self::Microampere => ("uA", -6),
+            Self::Nanoampere => ("nA", -9),
+            Self::Kiloampere => ("kA", 3),
+            Self::Volt => ("V", 0),
+            Self::Millivolt => ("mV", -3),
+            Self::Microvolt => ("uV", -6),
         }
     }
 }
 
 impl fmt::Display for Unit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.symbol())
+        f.write_str(self.facts().0)
     }
 }
 
@@ -84,12 +70,8 @@ impl FromStr for Unit {
     type Err = UnitError;
 
     fn from_str(text: &str) -> Result<Self, UnitError> {
-        match named(text.trim()) {
-            Some(Named::Current(unit) | Named::Voltage(unit)) => Ok(unit),
-            Some(Named::Alternating | Named::Mega | Named::Other) | None => {
-                Err(UnitError(text.trim().to_owned()))
-            }
-        }
+        let unit = named(text.trim()).and_then(|named| named.unit().ok());
+        unit.ok_or_else(|| UnitError(text.trim().to_owned()))
     }
 }
 
@@ -103,6 +85,18 @@ pub(super) enum Named {
     /// Mega-ampere: nobody measures that, and somebody may have meant milli.
     Mega,
     Other,
+}
+
+impl Named {
+    /// The unit that a figure beside it is read in, or why none is.
+    pub(super) const fn unit(self) -> Result<Unit, LineMeaning> {
+        match self {
+            Self::Current(unit) | Self::Voltage(unit) => Ok(unit),
+            Self::Alternating => Err(LineMeaning::AC),
+            Self::Other => Err(LineMeaning::OTHER),
+            Self::Mega => Err(LineMeaning::Garbled),
+        }
+    }
 }
 
 const OTHERS: [&str; 41] = [

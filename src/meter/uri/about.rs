@@ -3,11 +3,10 @@
 use std::num::NonZeroU32;
 
 use super::{MeterUri, Wire};
-use crate::meter::format::Format;
+use crate::meter::Format;
 
 impl MeterUri {
     /// How the bytes are read; `None` where no bytes come.
-    #[must_use]
     pub const fn wire(&self) -> Option<&Wire> {
         match self {
             Self::Serial { wire, .. } | Self::Tcp { wire, .. } | Self::Pipe { wire } => Some(wire),
@@ -24,7 +23,6 @@ impl MeterUri {
     }
 
     /// Its speed, if it is a serial port and one was named.
-    #[must_use]
     pub fn baud(&self) -> Option<NonZeroU32> {
         let Self::Serial { baud, wire, .. } = self else {
             return None;
@@ -33,7 +31,6 @@ impl MeterUri {
     }
 
     /// Whether it sends by itself; others say nothing unless they are asked.
-    #[must_use]
     pub fn speaks(&self) -> bool {
         self.wire().is_none_or(|wire| {
             let polled = |format| match format {

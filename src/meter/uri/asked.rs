@@ -2,10 +2,10 @@
 
 use super::UriError;
 use super::parse::{Pairs, bad_value, no_option, no_place, number, parsed, switch};
+use crate::meter::Expects;
 use crate::meter::ask::{Rate, Talker};
 use crate::meter::modbus::register::{CountScale, Kind, Order};
 use crate::meter::modbus::{Modbus, ModbusOptions, Parity, RegisterTable, Undecided};
-use crate::meter::probe::Expects;
 use crate::meter::scpi::{Scpi, ScpiOptions};
 
 /// A meter that must be asked.
@@ -112,7 +112,6 @@ fn one_of<T>(
 
 impl AskedMeter {
     /// The format's name in a URI.
-    #[must_use]
     pub const fn name(&self) -> &'static str {
         match self {
             Self::Scpi(_) => "scpi",
@@ -121,7 +120,6 @@ impl AskedMeter {
     }
 
     /// The parity bit that the meter must see; all others are read without one.
-    #[must_use]
     pub const fn parity(&self) -> Parity {
         match self {
             Self::Scpi(_) => Parity::None,

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::str::FromStr;
 
 use super::{ESCAPES, MeterUri, UriError, Wire, asked};
-use crate::meter::format::Format;
+use crate::meter::Format;
 
 /// Where instruments listen for raw SCPI by convention ("SCPI Socket Services").
 const SCPI_PORT: &str = ":5025";

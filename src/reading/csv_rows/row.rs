@@ -59,7 +59,6 @@ impl<'a> CsvRow<'a> {
     }
 
     /// How many cells it has.
-    #[must_use]
     pub fn width(self) -> usize {
         self.cells.len()
     }
@@ -87,7 +86,6 @@ impl<'a> CsvRow<'a> {
     }
 
     /// A cell as an error shows it, whatever is in it.
-    #[must_use]
     pub fn shown(self, column: usize) -> String {
         match self.bytes(column) {
             [] => "nothing".into(),
@@ -110,7 +108,6 @@ impl<'a> CsvRow<'a> {
     }
 
     /// The row has not as many cells as the header.
-    #[must_use]
     pub fn refuse_width(self, width: usize) -> CsvError {
         self.refuse(
             format!("{} cells", self.width()),

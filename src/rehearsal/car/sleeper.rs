@@ -13,9 +13,11 @@ const STAGE_SPREAD: f64 = 0.04;
 /// One module of one car.
 #[derive(Clone, Debug)]
 pub(super) struct Sleeper {
-    module: &'static Module,
+    /// What it is made of.
+    pub(super) module: &'static Module,
     stages: Vec<Stage>,
-    on: bool,
+    /// Whether it has a supply.
+    pub(super) on: bool,
     held: bool,
     released_s: f64,
     pace: f64,
@@ -44,16 +46,6 @@ pub(super) fn all(story: &'static Story, seed: u64) -> Vec<Sleeper> {
 }
 
 impl Sleeper {
-    /// What it is made of.
-    pub(super) const fn module(&self) -> &'static Module {
-        self.module
-    }
-
-    /// Whether it has a supply.
-    pub(super) const fn is_on(&self) -> bool {
-        self.on
-    }
-
     /// From `t_s` on it may fall asleep, taking `pace` of its usual time, unless it is held.
     pub(super) const fn release(&mut self, t_s: f64, pace: f64) {
         self.released_s = t_s;

@@ -14,7 +14,8 @@ const SHORTEST: f64 = 0.5;
 /// One waker of one car.
 #[derive(Clone, Debug)]
 pub(super) struct Ticker {
-    waker: &'static Waker,
+    /// What it is made of.
+    pub(super) waker: &'static Waker,
     chance: ChaCha8Rng,
     on: bool,
     next_s: Option<f64>,
@@ -42,11 +43,6 @@ pub(super) fn all(story: &'static Story, seed: u64) -> Vec<Ticker> {
 }
 
 impl Ticker {
-    /// What it is made of.
-    pub(super) const fn waker(&self) -> &'static Waker {
-        self.waker
-    }
-
     /// The car was locked, or the supply is back: the first wake is a period away.
     pub(super) fn start(&mut self, t_s: f64) {
         self.until_s = None;

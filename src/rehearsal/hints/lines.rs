@@ -6,7 +6,7 @@ use crate::judge::finding::{Finding, Level, Manner, Now, Phase, Trial, Verdict};
 use crate::judge::reason::{TrialReason, VerdictReason};
 use crate::judge::{Judgement, wait};
 use crate::reading::{Elapsed, quantity};
-use crate::session::mark::Did;
+use crate::session::Did;
 
 const NARROWEST: usize = 80;
 

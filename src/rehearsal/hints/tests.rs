@@ -8,8 +8,7 @@ use crate::judge::finding::{Level, Manner};
 use crate::reading::Elapsed;
 use crate::rehearsal::play::header;
 use crate::rehearsal::stories::{FALSE_FLOOR, LATE_FALL, SHORT_WAKES, STEADY_DRAW, TWO_BOXES};
-use crate::session::entry::{Entry, Fact};
-use crate::session::mark::MarkId;
+use crate::session::{Entry, Fact, MarkId};
 use told::Told;
 
 const LOCK: Step = Step::Do(Did::Lock);

@@ -3,11 +3,11 @@
 use super::*;
 use crate::rehearsal::story::wiring::Module;
 use crate::rehearsal::story::{Act, Cue};
-use crate::session::mark::Did;
+use crate::session::Did;
 
 #[test]
 fn names_are_found_and_differ() {
-    for story in ALL {
+    for story in all() {
         assert_eq!(find(story.name).map(|found| found.name), Some(story.name));
     }
     assert!(find("no-such").is_none());
@@ -16,35 +16,34 @@ fn names_are_found_and_differ() {
 
 #[test]
 fn everything_a_story_names_is_in_its_car() {
-    for story in ALL {
+    for story in all() {
         let fuses: Vec<&str> = story.fuses.iter().map(|slot| slot.label).collect();
         assert!((8..=12).contains(&fuses.len()), "{}", story.name);
         let parts = story.parts();
-        let fed_by = story
-            .modules
-            .iter()
-            .map(|module| module.fed_by)
-            .chain(story.keepers.iter().map(|keeper| keeper.fed_by))
-            .chain(story.wakers.iter().map(|waker| waker.fed_by))
-            .chain(story.loads.iter().flat_map(|l| l.draws).map(|d| d.fed_by));
-        for fuse in fed_by.flatten() {
+        let sleepers = story.modules.iter().map(|module| module.name);
+        let keepers = story.keepers.iter().map(|keeper| keeper.part);
+        let wakers = story.wakers.iter().map(|waker| waker.part);
+        for part in sleepers.chain(keepers).chain(wakers) {
+            assert!(story.feeding(part).count() > 0, "{}: {part}", story.name);
+        }
+        for (fuse, _) in story.loads.iter().flat_map(|load| &load.draws) {
             assert!(fuses.contains(fuse), "{}: {fuse}", story.name);
         }
-        for cue in story.script {
-            let Act::Do(_, what) = cue.act else { continue };
-            for label in what {
+        for cue in &story.script {
+            let Act::Mark(mark) = &cue.act else { continue };
+            for label in &mark.what {
                 assert!(story.known(label).is_some(), "{}: {label}", story.name);
             }
         }
-        let lesson = story.lesson;
+        let lesson = &story.lesson;
         assert!(!lesson.tries.is_empty());
-        for fuse in lesson.tries {
+        for fuse in &lesson.tries {
             assert!(fuses.contains(fuse), "{}: {fuse}", story.name);
         }
         assert!(lesson.culprits.iter().all(|c| lesson.tries.contains(c)));
         assert!(lesson.parts.iter().all(|part| parts.contains(part)));
         assert_eq!(lesson.parts.is_empty(), lesson.culprits.is_empty());
-        for load in story.loads {
+        for load in &story.loads {
             assert!(load.parts.contains(&load.faulty), "{}", story.name);
         }
     }
@@ -52,11 +51,11 @@ fn everything_a_story_names_is_in_its_car() {
 
 #[test]
 fn sleep_goes_down_in_stages_within_six_to_twenty_minutes() {
-    for story in ALL {
+    for story in all() {
         let mut last_s = 0.0_f64;
-        for module in story.modules {
+        for module in &story.modules {
             let mut before = (0.0, module.awake_a);
-            for stage in module.stages {
+            for stage in &module.stages {
                 assert!(stage.after_s > before.0 && stage.level_a < before.1);
                 before = (stage.after_s, stage.level_a);
             }
@@ -72,10 +71,10 @@ fn sleep_goes_down_in_stages_within_six_to_twenty_minutes() {
 
 #[test]
 fn a_script_locks_early_and_stays_in_order_and_short() {
-    for story in ALL {
-        let cues = story.script;
+    for story in all() {
+        let cues = &story.script;
         assert!(cues.windows(2).all(|pair| pair[0].at_s < pair[1].at_s));
-        let is_lock = |cue: &&Cue| matches!(cue.act, Act::Do(Did::Lock, _));
+        let is_lock = |cue: &&Cue| matches!(&cue.act, Act::Mark(mark) if mark.did == Did::Lock);
         let lock = cues.iter().find(is_lock).unwrap();
         assert!((lock.at_s - 20.0).abs() < 1e-9, "{}", story.name);
         assert!(cues.last().unwrap().at_s < story.end_s);
@@ -88,17 +87,17 @@ fn a_script_locks_early_and_stays_in_order_and_short() {
 #[test]
 fn no_two_cars_have_a_stage_in_common() {
     let levels = |story: &Story| -> Vec<f64> {
-        let stages = story.modules.iter().flat_map(|module| module.stages);
+        let stages = story.modules.iter().flat_map(|module| &module.stages);
         stages.map(|stage| stage.level_a).collect()
     };
-    for (n, story) in ALL.into_iter().enumerate() {
+    for (n, story) in all().into_iter().enumerate() {
         let fallen_s: f64 = story
             .modules
             .iter()
             .filter_map(|module| module.stages.last())
             .map(|stage| stage.after_s)
             .fold(0.0, f64::max);
-        for other in ALL.into_iter().skip(n + 1) {
+        for other in all().into_iter().skip(n + 1) {
             let last = |module: &Module| module.stages.last().map(|stage| stage.after_s);
             let others = other.modules.iter().filter_map(last);
             assert!(others.fold(0.0, f64::max).to_bits() != fallen_s.to_bits());
@@ -114,7 +113,7 @@ fn no_two_cars_have_a_stage_in_common() {
 
 #[test]
 fn every_box_has_its_own_positions_and_every_story_two_boxes_or_three() {
-    for story in ALL {
+    for story in all() {
         let mut boxes: Vec<String> = Vec::new();
         for circuit in story.map() {
             let position: u32 = circuit.position.parse().unwrap();

@@ -28,7 +28,6 @@ pub struct Curve {
 
 impl Curve {
     /// How many of its strokes touch a box.
-    #[must_use]
     pub fn crosses(&self, left: f64, right: f64, top: f64, bottom: f64) -> usize {
         let touches = |(a, b): &(&CurvePoint, &CurvePoint)| {
             a.x.min(b.x) <= right

@@ -28,7 +28,6 @@ const CELL: f64 = 6.9;
 const CELLS: u16 = 18;
 
 /// The width that `text` takes at most.
-#[must_use]
 pub fn text_width(text: &str) -> f64 {
     CELL * f64::from(label::cells(text))
 }

@@ -7,7 +7,6 @@ use crate::report::case::Case;
 
 impl Plot {
     /// What a reader may miss, below the picture.
-    #[must_use]
     pub fn caption(&self) -> String {
         let unnamed = match self.unnamed {
             0 => String::new(),

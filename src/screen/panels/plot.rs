@@ -4,10 +4,9 @@ use ratatui::layout::Rect;
 
 use super::Canvas;
 use crate::reading::{number, quantity};
-use crate::screen::role::Role;
 use crate::screen::scene::plot::{GUTTER, TracePlot};
 use crate::screen::trace::{PER_CELL, TraceColumn};
-use crate::screen::width;
+use crate::screen::{Role, width};
 
 /// Rows of dots in one cell of braille.
 const DOTS: u16 = 4;

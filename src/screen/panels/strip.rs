@@ -4,31 +4,18 @@ use ratatui::layout::{Constraint, Layout, Rect};
 
 use super::Canvas;
 use crate::judge::finding::Phase;
-use crate::screen::role::Role;
 use crate::screen::scene::plot::{GUTTER, TracePlot};
-use crate::screen::width;
+use crate::screen::{Role, width};
 
-/// A phase too short for its word.
-const fn letter(phase: Phase) -> &'static str {
+/// What stands for a phase too short for its word, and what fills the stretch behind its word.
+const fn signs(phase: Phase) -> (&'static str, &'static str) {
     match phase {
-        Phase::Awake => "A",
-        Phase::Falling => "F",
-        Phase::Plateau => "P",
-        Phase::Settled => "S",
-        Phase::Stirring => "!",
-        Phase::Blind => "?",
-    }
-}
-
-/// What fills the stretch behind its word.
-const fn fill(phase: Phase) -> &'static str {
-    match phase {
-        Phase::Awake => "#",
-        Phase::Falling => "\\",
-        Phase::Plateau => "=",
-        Phase::Settled => "_",
-        Phase::Stirring => "!",
-        Phase::Blind => "?",
+        Phase::Awake => ("A", "#"),
+        Phase::Falling => ("F", "\\"),
+        Phase::Plateau => ("P", "="),
+        Phase::Settled => ("S", "_"),
+        Phase::Stirring => ("!", "!"),
+        Phase::Blind => ("?", "?"),
     }
 }
 
@@ -60,12 +47,13 @@ fn beside() -> Layout {
 
 fn phase(area: Rect, phase: Phase, canvas: &mut Canvas<'_>) {
     let role = Role::Phase(phase);
+    let (letter, fill) = signs(phase);
     let word = phase.word();
     let name = if width::cells(word).saturating_add(1) < area.width {
         word
     } else {
-        letter(phase)
+        letter
     };
-    canvas.fill(area, fill(phase), role);
+    canvas.fill(area, fill, role);
     canvas.text(area, name, role);
 }

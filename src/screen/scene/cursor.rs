@@ -5,12 +5,10 @@ use chrono::TimeDelta;
 use super::plot::{GUTTER, stirred};
 use crate::desk::Model;
 use crate::reading::{Elapsed, quantity, statistics};
-use crate::screen::role::{Line, Role};
-use crate::screen::width;
+use crate::screen::{Line, Role, width};
 use crate::signal::track::Track;
 
 /// The row under the plot, while the cursor is on.
-#[must_use]
 pub fn line(model: &Model, track: &Track, columns: u16) -> Vec<Line> {
     let Some(at) = model.view().cursor else {
         return Vec::new();

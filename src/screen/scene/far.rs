@@ -1,15 +1,12 @@
 //! The far view: the present value, the phase and the countdown over the whole screen, to be read
 //! from two metres, with what is wrong and what the last trial showed in ordinary letters.
 
-use super::now;
-use super::{count, head, notices};
+use super::{count, head, notices, now};
 use crate::desk::Model;
 use crate::desk::keymap::ViewAction;
 use crate::judge::finding::Trial;
 use crate::reading::quantity;
-use crate::screen::arrange::Areas;
-use crate::screen::digits;
-use crate::screen::role::{Line, Role};
+use crate::screen::{Areas, Line, Role, digits};
 
 /// Large letters in one look.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -35,7 +32,6 @@ pub struct Far {
 
 impl Far {
     /// For the whole screen, while it is asked for.
-    #[must_use]
     pub fn of(model: &Model, areas: &Areas) -> Option<Self> {
         if !model.view().far {
             return None;
@@ -130,7 +126,7 @@ fn below(model: &Model, columns: u16) -> Vec<Line> {
     );
     lines.extend(model.judgement().trials.last().map(trial));
     lines.extend(notices(model, columns));
-    let key = model.options().habits.keys.key_of(ViewAction::Far);
+    let key = model.key_of(ViewAction::Far);
     lines.push(
         back.and(Role::Key, key)
             .and(Role::Plain, " back to the board"),

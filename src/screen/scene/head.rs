@@ -1,18 +1,14 @@
 //! The top rows: whose car, which meter, how long, which limit; and the banners.
 
-use crate::desk::Model;
-use crate::desk::message::LinkState;
+use crate::desk::{LinkState, Model};
 use crate::judge::limit::Origin;
 use crate::judge::words;
 use crate::reading::{Elapsed, Measured, quantity};
-use crate::screen::role::{Line, Role};
-use crate::screen::width;
-use crate::session::Session;
+use crate::screen::{Line, Role, width};
 use crate::session::doubt::Doubt;
-use crate::session::entry::MeterEvent;
+use crate::session::{MeterEvent, Session};
 
 /// The rows of the head, left and right end.
-#[must_use]
 pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {
     let card = model.session().card();
     let mut left = Line::new(Role::Strong, "lullboard");
@@ -79,7 +75,6 @@ fn messages(count: u64) -> String {
 }
 
 /// What is wrong, the worst first.
-#[must_use]
 pub fn banners(model: &Model, columns: u16) -> Vec<Line> {
     let mut said = Vec::new();
     let notices = model.notices();

@@ -1,16 +1,14 @@
 //! What the car does now: the value in large digits, the phase with its reason, the verdict.
 
 use super::count;
-use crate::desk::Model;
 use crate::desk::habits::Units;
-use crate::desk::message::LinkState;
+use crate::desk::{LinkState, Model};
 use crate::judge::Judgement;
 use crate::judge::finding::{Phase, Verdict};
 use crate::judge::words;
 use crate::reading::{Amps, Measured, quantity};
 use crate::screen::arrange::{Areas, is_large};
-use crate::screen::digits;
-use crate::screen::role::{Line, Role};
+use crate::screen::{Line, Role, digits};
 
 /// The present value and what it means.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,7 +25,6 @@ pub struct NowPane {
 
 impl NowPane {
     /// For the rows that `areas` gives.
-    #[must_use]
     pub fn of(model: &Model, areas: &Areas) -> Self {
         let (value, role) = value(model);
         let area = areas.now;

@@ -9,14 +9,11 @@ mod sweep;
 use ratatui::layout::{Margin, Rect};
 
 use super::count;
-use crate::desk::Model;
 use crate::desk::keymap::ViewAction;
-use crate::desk::panel::Panel;
 use crate::desk::prompt::Prompt;
-use crate::screen::arrange::Areas;
-use crate::screen::role::{Line, Role};
+use crate::desk::{Model, Panel};
 use crate::screen::scene::text_field;
-use crate::screen::width;
+use crate::screen::{Areas, Line, Role, width};
 use crate::session::caution;
 
 /// A box over the board.
@@ -46,7 +43,6 @@ impl Pane {
     }
 
     /// What the frame leaves.
-    #[must_use]
     pub fn inner(self) -> Rect {
         if self.framed {
             self.area.inner(Margin::new(2, 1))
@@ -81,7 +77,6 @@ const WORDS: [&str; 12] = [
 
 impl Overlay {
     /// The open question, else the help page, else nothing.
-    #[must_use]
     pub fn of(model: &Model, areas: &Areas) -> Option<Self> {
         if let Some(prompt) = model.prompt() {
             return Some(ask(model, prompt, areas));
@@ -108,14 +103,14 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
         ..all
     });
     let inner = pane.inner().width;
-    let mut lines = Line::wrapped(Role::Strong, &prompt.ask().question(), inner, 2);
+    let mut lines = Line::wrapped(Role::Strong, &prompt.ask.question(), inner, 2);
     if !prompt.is_yes_no() {
         lines.push(match prompt.offer() {
             Some(offer) => Line::new(Role::Key, "> ").and(Role::Selected, "_").and(
                 Role::Dim,
                 format!("  [{}]", width::clip(offer, inner.saturating_sub(10))),
             ),
-            None => text_field::row(prompt.field(), inner),
+            None => text_field::row(&prompt.field, inner),
         });
     }
     let (role, said) = match prompt.consequence() {
@@ -129,10 +124,7 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
         for said in prompt.questions().into_iter().chain(cautions) {
             lines.extend(Line::wrapped(Role::Caution, &said, inner, 4));
         }
-        lines.push(Line::new(
-            Role::Dim,
-            format!("Esc {}", prompt.ask().on_esc()),
-        ));
+        lines.push(Line::new(Role::Dim, format!("Esc {}", prompt.ask.on_esc())));
     }
     let edges = all.height.saturating_sub(pane.inner().height);
     let height = count(lines.len()).saturating_add(edges).min(all.height);
@@ -215,10 +207,7 @@ fn keys(model: &Model, areas: &Areas) -> Overlay {
     let mut lines = vec![
         Line::new(Role::Strong, "KEYS")
             .and(Role::Dim, "   again for the words: ")
-            .and(
-                Role::Key,
-                model.options().habits.keys.key_of(ViewAction::Help),
-            ),
+            .and(Role::Key, model.key_of(ViewAction::Help)),
     ];
     for at in 0..half {
         let mut line = Line::default();
@@ -240,7 +229,7 @@ fn cautions(model: &Model, areas: &Areas) -> Overlay {
     let inner = panel(areas).inner().width;
     let mut lines = Vec::new();
     let mut moment = None;
-    for caution in &caution::ALL {
+    for caution in caution::all() {
         if moment != Some(caution.when) {
             moment = Some(caution.when);
             lines.push(Line::new(Role::Strong, caution.when.word()));

@@ -10,10 +10,9 @@ use crate::desk::Model;
 use crate::desk::view::{Scale, TimeAxis};
 use crate::judge::finding::{Phase, PhaseSpan};
 use crate::reading::Elapsed;
-use crate::screen::arrange::Areas;
 use crate::screen::counted::Counted;
 use crate::screen::trace::{self, TraceColumn};
-use crate::screen::width;
+use crate::screen::{Areas, width};
 use crate::session::Placed;
 use crate::signal::track::Track;
 
@@ -77,20 +76,17 @@ pub struct TracePlot {
 
 impl TracePlot {
     /// The moment in the middle of this cell.
-    #[must_use]
     pub fn moment(&self, cell: u16) -> Option<Elapsed> {
         let share = (f64::from(cell) + 0.5) / f64::from(self.cells);
         (cell < self.cells).then(|| self.window.moment(share))
     }
 
     /// Whether a mark stands in this cell.
-    #[must_use]
     pub fn is_flagged(&self, cell: u16) -> bool {
         self.flags.iter().any(|flag| flag.cell == cell)
     }
 
     /// For the cells that `areas` gives.
-    #[must_use]
     pub fn of(model: &Model, track: &Track, areas: &Areas) -> Self {
         let cells = areas.plot.width.saturating_sub(GUTTER);
         let (from, to) = model.view().window(model.now());
@@ -183,7 +179,6 @@ fn counted(model: &Model) -> Counted {
 }
 
 /// When the sleep time-out was last started.
-#[must_use]
 pub fn stirred(model: &Model) -> Option<Elapsed> {
     let judgement = model.judgement();
     let ends = judgement.now.timeout_at?;

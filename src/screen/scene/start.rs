@@ -3,9 +3,8 @@
 use super::first_around;
 use crate::desk::start::place::Hearing;
 use crate::desk::start::{Asking, Row, Slot, Start};
-use crate::screen::role::{Line, Role};
 use crate::screen::scene::text_field;
-use crate::screen::width;
+use crate::screen::{Line, Role, width};
 
 /// Cells of a field's name.
 const LABEL: u16 = 15;
@@ -17,7 +16,6 @@ const BELOW: usize = 5;
 const WORDS: u16 = 12;
 
 /// Every row of a screen of this size.
-#[must_use]
 pub fn rows(start: &Start, columns: u16, height: u16) -> Vec<Line> {
     let mut lines = vec![title()];
     let (list, at) = list(start, columns);
@@ -51,7 +49,7 @@ fn list(start: &Start, columns: u16) -> (Vec<Line>, usize) {
                 lines.push(Line::new(Role::Dim, heading));
             }
         }
-        let here = row == start.at();
+        let here = row == start.at;
         if here {
             at = lines.len();
         }
@@ -75,7 +73,7 @@ const fn heading(row: Row) -> &'static str {
 fn content(start: &Start, row: Row, line: Line, room: u16) -> Line {
     match row {
         Row::Meter(n) => {
-            let Some(place) = start.places().get(n) else {
+            let Some(place) = start.places.get(n) else {
                 return line;
             };
             let (role, said) = match &place.hearing {
@@ -85,20 +83,20 @@ fn content(start: &Start, row: Row, line: Line, room: u16) -> Line {
                 Hearing::Ready { .. } => (Role::Plain, String::new()),
             };
             let said = width::clip(&said, room.saturating_sub(33));
-            line.and(Role::Strong, tick(start.chosen() == Some(row)))
+            line.and(Role::Strong, tick(start.chosen == Some(row)))
                 .and(Role::Plain, width::left(&place.name, 28))
                 .and(role, format!(" {said}"))
         }
         Row::Other => line
-            .and(Role::Strong, tick(start.chosen() == Some(row)))
+            .and(Role::Strong, tick(start.chosen == Some(row)))
             .and(Role::Plain, width::left("another, or the network", 28))
             .and(
                 Role::Plain,
-                format!(" {}", start.other().unwrap_or_default()),
+                format!(" {}", start.other.as_deref().unwrap_or_default()),
             ),
         Row::Earlier(n) => line.and(
             Role::Plain,
-            start.earlier().get(n).map_or("", |one| one.words.as_str()),
+            start.earlier.get(n).map_or("", |one| one.words.as_str()),
         ),
         Row::Field(n) => start
             .fields()
@@ -113,7 +111,7 @@ fn content(start: &Start, row: Row, line: Line, room: u16) -> Line {
                 }
             }),
         Row::Caution(n) => {
-            let Some(caution) = start.cautions().get(n) else {
+            let Some(caution) = start.cautions.get(n) else {
                 return line;
             };
             let role = if caution.confirmed {
@@ -133,30 +131,30 @@ const fn tick(on: bool) -> &'static str {
 }
 
 fn below(start: &Start, columns: u16) -> Vec<Line> {
-    let mut lines = match start.asking() {
+    let mut lines = match start.asking.as_ref() {
         Some(asking) => question(start, asking, columns),
         None => explained(start, columns),
     };
     lines.insert(0, Line::default());
     lines.resize(lines.len().max(BELOW.saturating_sub(1)), Line::default());
-    lines.push(keys(start.asking()));
+    lines.push(keys(start.asking.as_ref()));
     lines
 }
 
 fn explained(start: &Start, columns: u16) -> Vec<Line> {
-    let mut lines = if let Row::Caution(n) = start.at() {
+    let mut lines = if let Row::Caution(n) = start.at {
         cautions(start, n, columns)
     } else {
-        Line::wrapped(Role::Hint, &about(start, start.at()), columns, 3)
+        Line::wrapped(Role::Hint, &about(start, start.at), columns, 3)
     };
-    if let Some(reply) = start.reply() {
+    if let Some(reply) = start.reply.as_deref() {
         lines.insert(0, Line::new(Role::Caution, width::clip(reply, columns)));
     }
     lines
 }
 
 fn cautions(start: &Start, n: usize, columns: u16) -> Vec<Line> {
-    let said = start.cautions().get(n).map(|caution| &caution.said);
+    let said = start.cautions.get(n).map(|caution| &caution.said);
     said.into_iter()
         .flatten()
         .flat_map(|said| Line::wrapped(Role::Caution, &format!("- {said}"), columns, WORDS))
@@ -170,7 +168,7 @@ fn cautions(start: &Start, n: usize, columns: u16) -> Vec<Line> {
 /// What the row is for.
 fn about(start: &Start, row: Row) -> String {
     match row {
-        Row::Meter(n) => match start.places().get(n).map(|place| &place.hearing) {
+        Row::Meter(n) => match start.places.get(n).map(|place| &place.hearing) {
             Some(Hearing::Heard { uri, .. }) => format!("Enter takes it: {uri}"),
             Some(Hearing::Listening(_)) => {
                 "Wait a little, or press Enter and say by hand what speaks there.".into()
@@ -196,7 +194,7 @@ fn about(start: &Start, row: Row) -> String {
 fn question(start: &Start, asking: &Asking, columns: u16) -> Vec<Line> {
     let (asked, field, wrong) = match asking {
         Asking::Eyes { place } => {
-            let shown = match start.places().get(*place).map(|place| &place.hearing) {
+            let shown = match start.places.get(*place).map(|place| &place.hearing) {
                 Some(Hearing::Heard { shown, .. }) => shown.as_str(),
                 Some(Hearing::Listening(_) | Hearing::Unclear { .. } | Hearing::Ready { .. })
                 | None => "this",

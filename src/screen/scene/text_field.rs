@@ -1,8 +1,7 @@
 //! A text field as a row: its cursor always in sight, a text too long for the row scrolled.
 
 use crate::desk::text_field::TextField;
-use crate::screen::role::{Line, Role};
-use crate::screen::width;
+use crate::screen::{Line, Role, width};
 
 /// The field in at most `room` cells; as much is shown behind the cursor as before it, where both
 /// are cut.

@@ -4,8 +4,7 @@ use super::count;
 use crate::desk::Model;
 use crate::judge::finding::{Level, Trial};
 use crate::reading::quantity;
-use crate::screen::role::{Line, Role};
-use crate::screen::width;
+use crate::screen::{Line, Role, width};
 
 /// The rows of the list.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -31,14 +30,12 @@ const fn name_cells(columns: u16) -> u16 {
 }
 
 /// Rows that the list would like, without its heading.
-#[must_use]
 pub fn wanted(model: &Model) -> u16 {
     count(model.judgement().trials.len()).max(1)
 }
 
 impl TrialList {
     /// The newest trials, or those around the selected one, in `height` rows.
-    #[must_use]
     pub fn of(model: &Model, columns: u16, height: u16) -> Self {
         let trials = &model.judgement().trials;
         let name = name_cells(columns);
@@ -102,7 +99,6 @@ fn row(trial: &Trial, name: u16) -> Line {
 }
 
 /// The reason of the selected trial in full.
-#[must_use]
 pub fn why(model: &Model, columns: u16) -> Vec<Line> {
     let selected = model.view().trial;
     let Some(trial) = selected.and_then(|at| model.judgement().trials.get(at)) else {

@@ -95,19 +95,16 @@ impl Field {
     }
 
     /// Its name in a session file, where figures stand without units.
-    #[must_use]
     pub const fn slot(&self) -> &'static str {
         self.access.slot
     }
 
     /// What the help of the flags calls a value; empty where the flag alone says it.
-    #[must_use]
     pub const fn value(&self) -> &'static str {
         self.access.value
     }
 
     /// Whether a file is named for it, and its text is the file's.
-    #[must_use]
     pub fn is_file(&self) -> bool {
         self.value() == "MAP"
     }
@@ -125,13 +122,11 @@ impl Field {
     }
 
     /// What the card says there, in words.
-    #[must_use]
     pub fn show(&self, card: &Card) -> Option<String> {
         (self.access.show)(card)
     }
 
     /// Its label as a line begins with it.
-    #[must_use]
     pub fn heading(&self) -> String {
         capitalised(self.label)
     }
@@ -167,7 +162,6 @@ impl Card {
     }
 
     /// The first two fields that are filled in and exclude each other.
-    #[must_use]
     pub fn clash(&self) -> Option<(&'static Field, &'static Field)> {
         let said = || FIELDS.iter().filter(|field| field.show(self).is_some());
         said().find_map(|field| {

@@ -6,8 +6,7 @@ use std::sync::LazyLock;
 use serde::{Deserialize, Serialize};
 
 use super::field::{Access, Field};
-use super::form;
-use super::{Accuracy, Battery, Rest};
+use super::{Accuracy, Battery, Rest, form};
 use crate::fuse::map::Circuit;
 
 /// A row holds what the field is, its name in a session file, its type and form, then its place in

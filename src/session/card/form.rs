@@ -4,8 +4,7 @@ use super::bounds::{self, OutOfBounds};
 use super::field::FieldError;
 use super::{Accuracy, Battery, Rest};
 use crate::fuse::map::{self, Circuit};
-use crate::reading::amount;
-use crate::reading::amount::AmountError;
+use crate::reading::amount::{self, refuse};
 use crate::reading::quantity;
 use crate::session::typed;
 
@@ -103,7 +102,7 @@ pub(super) const COUNT: Form<u32> = Form {
     parse: |text| {
         text.trim()
             .parse()
-            .map_err(|_| refuse(text, "a count: expected a whole number, as in 2"))
+            .map_err(|_| refuse(text, "a count: expected a whole number, as in 2").into())
     },
     show: u32::to_string,
     sift: |_, _, _| {},
@@ -114,7 +113,7 @@ pub(super) const ASLEEP: Form<bool> = Form {
     parse: |text| {
         text.trim()
             .parse()
-            .map_err(|_| refuse(text, "an answer: expected true or false"))
+            .map_err(|_| refuse(text, "an answer: expected true or false").into())
     },
     show: |asleep| if *asleep { "asleep" } else { "awake" }.to_owned(),
     sift: |_, _, _| {},
@@ -130,10 +129,3 @@ pub(super) const MAP: Form<Vec<Circuit>> = Form {
     },
     sift: |_, _, _| {},
 };
-
-fn refuse(text: &str, expected: &'static str) -> FieldError {
-    FieldError::Amount(AmountError {
-        found: text.trim().to_owned(),
-        expected,
-    })
-}

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Accuracy, Battery, BatteryKind, CrankingStandard, Rest};
+use super::{Accuracy, Battery, Rest};
 use crate::reading::quantity;
 
 impl fmt::Display for Accuracy {
@@ -21,12 +21,7 @@ impl fmt::Display for Accuracy {
 
 impl fmt::Display for Battery {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self.kind {
-            BatteryKind::Flooded => "flooded",
-            BatteryKind::Efb => "EFB",
-            BatteryKind::Agm => "AGM",
-            BatteryKind::Gel => "gel",
-        })?;
+        write!(f, "{}", self.kind)?;
         if let Some(ah) = self.c20_ah {
             write!(f, ", {ah} Ah")?;
         }
@@ -36,13 +31,7 @@ impl fmt::Display for Battery {
         let Some(cranking) = self.cranking else {
             return Ok(());
         };
-        let standard = match cranking.standard {
-            CrankingStandard::En => "EN",
-            CrankingStandard::Sae => "SAE",
-            CrankingStandard::Iec => "IEC",
-            CrankingStandard::Din => "DIN",
-        };
-        write!(f, ", {} A ({standard})", cranking.a)
+        write!(f, ", {} A ({})", cranking.a, cranking.standard)
     }
 }
 

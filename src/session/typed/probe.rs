@@ -1,8 +1,7 @@
 //! Clamps, shunts and turns as they are printed or counted: `100mV/A`, `0.75mohm`, `75mV/100A`,
 //! `5`.
 
-use super::refuse;
-use crate::reading::amount::AmountError;
+use crate::reading::amount::{AmountError, refuse};
 use crate::session::card::bounds;
 
 const CLAMP: &str = "what a clamp gives: expected volts for each ampere, as in 100mV/A or 1mV/10mA";

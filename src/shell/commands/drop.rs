@@ -1,7 +1,6 @@
 //! `drop`: the millivolts across a fuse to the current through it.
 
 use std::io;
-use std::process::ExitCode;
 
 use anyhow::Result;
 
@@ -9,7 +8,7 @@ use crate::fuse::drop::{Fuse, Millivolts, Printed, drawn};
 use crate::report;
 use crate::shell::flags::drop::Drop;
 
-pub(super) fn run(flags: &Drop) -> Result<ExitCode> {
+pub(super) fn run(flags: &Drop) -> Result<()> {
     let fuse = Fuse {
         printed: Some(Printed {
             style: flags.style,
@@ -28,5 +27,5 @@ pub(super) fn run(flags: &Drop) -> Result<ExitCode> {
     } else {
         report::drop::write_text(&fuse, &drawn, flags.mv_accuracy.is_some(), out)?;
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }

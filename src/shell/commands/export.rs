@@ -1,15 +1,13 @@
 //! `export`: a recorded file written as another kind.
 
-use std::process::ExitCode;
-
 use anyhow::Result;
 
 use crate::shell::faces::counter::Counter;
 use crate::shell::files::export::{self, ExportOrder, Percents};
-use crate::shell::flags::export::Export;
+use crate::shell::flags::Export;
 use crate::shell::{card_file, warn_of};
 
-pub(super) fn run(flags: &Export) -> Result<ExitCode> {
+pub(super) fn run(flags: &Export) -> Result<()> {
     let order = ExportOrder {
         from: flags.file.clone(),
         to: flags.to.clone(),
@@ -24,5 +22,5 @@ pub(super) fn run(flags: &Export) -> Result<ExitCode> {
     counter.clear();
     let notices = written?;
     warn_of(&flags.file, &notices);
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }

@@ -2,38 +2,36 @@
 //! reads the file.
 
 use std::io;
-use std::process::ExitCode;
+use std::path::Path;
 use std::time::Duration;
 
 use anyhow::Result;
 use crossbeam_channel::Receiver;
 
-use crate::desk::Model;
-use crate::desk::message::{Event, LinkState, Message};
+use crate::desk::{Event, LinkState, Message, Model};
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact};
+use crate::session::{Entry, Fact};
 use crate::shell::clock::Clock;
 use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::files::tail::Tail;
-use crate::shell::flags::Follow;
-use crate::shell::link::stop::{self, Stop};
 use crate::shell::outbox::{self, Outbox};
 use crate::shell::run::Wiring;
 use crate::shell::settings::Settings;
+use crate::shell::stop::{self, Stop};
 use crate::shell::{recording, threads};
 
 /// How often the file is looked at: four times a second keeps the screen well within a second.
 const LOOK_EVERY: Duration = Duration::from_millis(250);
 
-pub(super) fn run(flags: &Follow, settings: &Settings) -> Result<ExitCode> {
+pub(super) fn run(file: &Path, settings: &Settings) -> Result<()> {
     recording::expect_terminal("lullboard follow", "lullboard judge")?;
-    let mut tail = Tail::open(&flags.file)?;
-    let mut desk = recording::read_only(tail.header().clone(), &flags.file, true, settings);
+    let mut tail = Tail::open(file)?;
+    let mut desk = recording::read_only(tail.header.clone(), file, true, settings);
     let (outbox, inbox) = outbox::channel(Clock::start(Elapsed::ZERO, 1.0));
     let mut stage = TakenTerminal::enter(settings, &outbox)?;
-    let place = flags.file.display().to_string();
+    let place = file.display().to_string();
     let Some(sealed) = catch_up(&mut desk, &mut tail, &mut stage, &place, &inbox, &outbox)? else {
-        return Ok(ExitCode::SUCCESS);
+        return Ok(());
     };
     // The time of a session goes on while it is recorded, and so it does after a crash. By the age
     // of the file and not by the wall clock in its header: a rehearsal runs faster than that.
@@ -47,13 +45,13 @@ pub(super) fn run(flags: &Follow, settings: &Settings) -> Result<ExitCode> {
         desk: outbox.clone(),
     };
     let looking = threads::spawn("follow", &outbox, move || look.on(sealed, &halted))?;
-    let wiring = Wiring::reading(flags.file.clone(), (outbox, inbox));
+    let wiring = Wiring::reading(file.to_owned(), (outbox, inbox));
     let shown = stage.run(&mut desk, &wiring);
     drop(halt);
     // It told the desk itself, had it panicked.
     let _ = looking.join();
     shown?;
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }
 
 /// Reads what is there already. Says whether it ends in a seal; `None` when the user had enough.
@@ -74,7 +72,7 @@ fn catch_up(
             sealed = matches!(entry.fact, Fact::Seal(_));
             desk.recall(&entry);
         }
-        if !patience.goes_on(tail.read(), total)? {
+        if !patience.goes_on(tail.read, total)? {
             return Ok(None);
         }
     }
@@ -110,12 +108,12 @@ impl Look {
 
     fn look(&mut self) -> io::Result<()> {
         let length = self.tail.length()?;
-        if length < self.tail.read() {
+        if length < self.tail.read {
             return Err(io::Error::other(
                 "the file is shorter than it was: follow it anew",
             ));
         }
-        if length == self.tail.read() {
+        if length == self.tail.read {
             return Ok(());
         }
         let mut entries: Vec<Entry> = Vec::new();

@@ -7,11 +7,9 @@ use anyhow::{Result, bail};
 
 use crate::judge::finding::Verdict;
 use crate::judge::judge;
-use crate::meter::probe::Probe;
+use crate::meter::Probe;
 use crate::reading::number;
 use crate::report::{json, text};
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact};
 use crate::shell::faces::counter::Counter;
 use crate::shell::files::session_file;
 use crate::shell::flags::Judge;
@@ -36,12 +34,7 @@ pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
             flags.file.display()
         );
     }
-    if card != Card::default() {
-        session.apply(&Entry {
-            t: session.last_t(),
-            fact: Fact::Set(Box::new(card)),
-        });
-    }
+    session.learn(&card);
     let judgement = judge(&session);
     let written = if flags.json {
         json::write(&judgement, io::stdout().lock())

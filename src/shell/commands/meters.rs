@@ -23,7 +23,8 @@ const WRONG_ARGUMENTS: u8 = 2;
 
 pub(super) fn run(flags: &Meters) -> Result<ExitCode> {
     if let Some(uri) = &flags.read {
-        return read::run(uri);
+        read::run(uri)?;
+        return Ok(ExitCode::SUCCESS);
     }
     if let Some(query) = flags.ask {
         let [port] = flags.ports.as_slice() else {
@@ -33,7 +34,8 @@ pub(super) fn run(flags: &Meters) -> Result<ExitCode> {
             ));
             return Ok(ExitCode::from(WRONG_ARGUMENTS));
         };
-        return ask::run(query, port);
+        ask::run(query, port)?;
+        return Ok(ExitCode::SUCCESS);
     }
     let ports = if flags.ports.is_empty() {
         list::ports()

@@ -2,15 +2,14 @@
 //! read: how far that has come is shown, and it can be stopped.
 
 use std::path::Path;
-use std::process::ExitCode;
 
 use anyhow::{Result, bail};
 
 use crate::desk::Model;
 use crate::journal::import::ImportOptions;
-use crate::meter::uri::MeterUri;
+use crate::meter::MeterUri;
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact};
+use crate::session::{Entry, Fact};
 use crate::shell::clock::{self, Clock};
 use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::feed::Feed;
@@ -22,13 +21,13 @@ use crate::shell::run::Wiring;
 use crate::shell::settings::Settings;
 use crate::shell::{outbox, warn_of};
 
-pub(super) fn run(flags: &Open, settings: &Settings) -> Result<ExitCode> {
+pub(super) fn run(flags: &Open, settings: &Settings) -> Result<()> {
     recording::expect_terminal("lullboard open", "lullboard judge")?;
     match &flags.meter {
         Some(uri) => go_on(&flags.file, uri, settings)?,
         None => review(&flags.file, settings)?,
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }
 
 /// Entries between two looks at the clock.
@@ -36,7 +35,7 @@ const LOOK_EVERY: usize = 512;
 
 fn review(file: &Path, settings: &Settings) -> Result<()> {
     let mut record = session_file::read_any(file, &ImportOptions::default())?;
-    let mut desk = recording::read_only(record.header().clone(), file, false, settings);
+    let mut desk = recording::read_only(record.header.clone(), file, false, settings);
     // The record does not go on: its time stands at its last moment.
     let (outbox, inbox) = outbox::channel(Clock::stopped(Elapsed::ZERO));
     let mut stage = TakenTerminal::enter(settings, &outbox)?;
@@ -61,7 +60,7 @@ fn review(file: &Path, settings: &Settings) -> Result<()> {
     let wiring = Wiring::reading(file.to_owned(), (outbox, inbox));
     let shown = stage.run(&mut desk, &wiring);
     // On the screen that the terminal had before.
-    warn_of(file, record.notices());
+    warn_of(file, &record.notices);
     shown
 }
 

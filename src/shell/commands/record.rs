@@ -1,18 +1,17 @@
 //! `record`: the same without a screen.
 
 use std::io;
-use std::process::ExitCode;
 
 use anyhow::{Result, bail};
 
 use crate::desk::habits::Habits;
-use crate::meter::uri::MeterUri;
+use crate::meter::MeterUri;
 use crate::shell::faces::lines::PlainLines;
 use crate::shell::flags::Record;
 use crate::shell::{card_file, recording};
 
-pub(super) fn run(flags: &Record) -> Result<ExitCode> {
-    let uri = &flags.recording.meter;
+pub(super) fn run(flags: &Record) -> Result<()> {
+    let uri = &flags.meter;
     if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Manual) {
         bail!(
             "{uri}: needs a screen and hands: expected serial:, tcp:, pipe:- or replay:, \
@@ -20,8 +19,7 @@ pub(super) fn run(flags: &Record) -> Result<ExitCode> {
         );
     }
     let card = card_file::card(&flags.card)?;
-    let (recording, desk) = recording::begin(&flags.recording, &card, Habits::default())?;
+    let (recording, desk) = recording::begin(flags, &card, Habits::default())?;
     let recording = recording.ending_with_source(true);
-    recording.in_lines(desk, &mut PlainLines::new(io::stdout()))?;
-    Ok(ExitCode::SUCCESS)
+    recording.in_lines(desk, &mut PlainLines::new(io::stdout()))
 }

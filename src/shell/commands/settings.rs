@@ -2,14 +2,13 @@
 
 use std::io::{self, Write};
 use std::path::Path;
-use std::process::ExitCode;
 
 use anyhow::Result;
 
 use crate::shell::settings;
 
 /// What is printed is itself a settings file, so that it can be put where it says.
-pub(super) fn run(given: Option<&Path>) -> Result<ExitCode> {
+pub(super) fn run(given: Option<&Path>) -> Result<()> {
     let mut out = io::stdout().lock();
     let place = given.map(Path::to_owned).or_else(settings::place);
     match place {
@@ -26,5 +25,5 @@ pub(super) fn run(given: Option<&Path>) -> Result<ExitCode> {
     out.write_all(settings::DEFAULT.as_bytes())?;
     // A file that cannot be used is told here too, where it is looked for.
     settings::load(given)?;
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }

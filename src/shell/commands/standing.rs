@@ -1,20 +1,18 @@
 //! `standing`: battery arithmetic alone, no meter and no session.
 
 use std::io;
-use std::process::ExitCode;
 
 use anyhow::{Context, Result, anyhow};
 
-use crate::battery::capacity;
 use crate::battery::standing::Given;
-use crate::battery::voltage;
+use crate::battery::{capacity, voltage};
 use crate::reading::band::Band;
 use crate::report::standing::{Asked, StandingAnswer};
 use crate::session::card::Rest;
 use crate::shell::flags::standing::Standing;
 use crate::shell::warn;
 
-pub(super) fn run(flags: &Standing) -> Result<ExitCode> {
+pub(super) fn run(flags: &Standing) -> Result<()> {
     capacity::check(&flags.battery).context("--battery")?;
     let answer = StandingAnswer::new(asked(flags)).ok_or_else(|| {
         anyhow!(
@@ -28,7 +26,7 @@ pub(super) fn run(flags: &Standing) -> Result<ExitCode> {
     } else {
         answer.write_text(out)?;
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }
 
 fn asked(flags: &Standing) -> Asked {

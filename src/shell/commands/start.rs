@@ -2,7 +2,6 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::ExitCode;
 use std::time::Duration;
 
 use anyhow::{Context, Result};
@@ -10,17 +9,17 @@ use chrono::{DateTime, Local};
 use crossbeam_channel::Receiver;
 
 use super::{open, rehearse};
-use crate::desk::message::{Event, Key, Message};
 use crate::desk::start::place::{Hearing, Place};
-use crate::desk::start::{Beginning, Check, Earlier, Outcome, Slot, Start, ToConfirm};
-use crate::meter::uri::MeterUri;
+use crate::desk::start::{Beginning, Check, Chosen, Earlier, Slot, Start, ToConfirm};
+use crate::desk::{Event, Key, Message};
+use crate::meter::MeterUri;
 use crate::reading::Elapsed;
 use crate::rehearsal::stories;
 use crate::session::caution::{self, Caution, When};
 use crate::shell::clock::Clock;
 use crate::shell::faces::terminal::Board;
 use crate::shell::faces::{self, keys};
-use crate::shell::flags;
+use crate::shell::flags::{self, CardFlags};
 use crate::shell::outbox::{self, Outbox};
 use crate::shell::ports::known_meters::KnownMeters;
 use crate::shell::ports::list::{self, Port};
@@ -35,7 +34,7 @@ const LOOK_EVERY: Duration = Duration::from_millis(200);
 /// More of them than this hide the rest of the card.
 const EARLIER_SHOWN: usize = 4;
 
-pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
+pub(super) fn run(settings: &Settings) -> Result<()> {
     let ports = list::ports();
     let mut known = KnownMeters::load();
     let mut places: Vec<Place> = ports.iter().map(|port| place(port, &known)).collect();
@@ -51,19 +50,19 @@ pub(super) fn run(settings: &Settings) -> Result<ExitCode> {
         // Whoever listens holds the port.
         listeners.close();
         match chosen {
-            Outcome::Stays => {}
-            Outcome::Quit => return Ok(ExitCode::SUCCESS),
-            Outcome::Review(file) => {
+            Chosen::Stays => {}
+            Chosen::Quit => return Ok(()),
+            Chosen::Review(file) => {
                 let flags = flags::Open { file, meter: None };
                 return open::run(&flags, settings);
             }
-            Outcome::Begin(beginning) => match begin(&beginning, settings, |uri| {
+            Chosen::Begin(beginning) => match begin(&beginning, settings, |uri| {
                 if known.note(uri, &ports) {
                     // A folder that cannot be written costs a question the next time.
                     let _ = known.keep();
                 }
             }) {
-                Ok(code) => return Ok(code),
+                Ok(()) => return Ok(()),
                 Err(why) => start.refuse(one_line(&why)),
             },
         }
@@ -76,7 +75,7 @@ fn choose(
     listeners: &Listeners,
     (outbox, inbox): (&Outbox, &Receiver<Message>),
     settings: &Settings,
-) -> Result<Outcome> {
+) -> Result<Chosen> {
     let mut board = Board::enter(faces::theme(settings.colours, settings.characters))
         .context("the terminal cannot be drawn on")?;
     let keys = keys::Borrowed::listen(outbox)?;
@@ -87,7 +86,7 @@ fn choose(
         board.show_start(start)?;
         let message = inbox.recv_timeout(LOOK_EVERY).ok();
         match message.map(|message| message.event) {
-            Some(Event::Terminate) => return Ok(Outcome::Quit),
+            Some(Event::Terminate) => return Ok(Chosen::Quit),
             Some(Event::WorkerDied { why, .. }) => {
                 start.refuse(format!("listening failed: {why}"));
             }
@@ -95,7 +94,7 @@ fn choose(
             Some(Event::Key(Key::Ctrl('l'))) => board.redraw()?,
             Some(Event::Key(key)) => {
                 let chosen = start.key(key);
-                if chosen != Outcome::Stays {
+                if chosen != Chosen::Stays {
                     keys.give_back();
                     return Ok(chosen);
                 }
@@ -180,24 +179,23 @@ fn begin(
     beginning: &Beginning,
     settings: &Settings,
     remember: impl FnOnce(&MeterUri),
-) -> Result<ExitCode> {
+) -> Result<()> {
     let meter: MeterUri = beginning.uri.parse()?;
     let typed = beginning.typed.iter();
     let mut typed = typed.map(|(field, text)| (*field, text.as_str()));
-    if let MeterUri::Rehearsal { story, speed, seed } = &meter {
+    if let Some(mut rehearsal) = flags::Rehearse::asked_by(&meter) {
         let fuses = typed.find(|(field, _)| field.is_file());
-        let fuses = fuses.map(|(_, file)| Path::new(file));
-        return rehearse::from_uri(story, *speed, *seed, None, fuses, settings);
+        rehearsal.fuses = fuses.map(|(_, file)| PathBuf::from(file));
+        return rehearse::run(&rehearsal, settings);
     }
     let card = card_file::typed(typed)?;
-    let flags = flags::Recording {
+    let flags = flags::Record {
         meter,
-        out: None::<PathBuf>,
+        out: None,
         clock_speed: 1.0,
+        card: CardFlags::default(),
     };
-    let chosen = flags.meter.clone();
     let (recording, desk) = recording::begin(&flags, &card, settings.habits.clone())?;
-    remember(&chosen);
-    recording.on_board(desk, settings)?;
-    Ok(ExitCode::SUCCESS)
+    remember(&flags.meter);
+    recording.on_board(desk, settings)
 }

@@ -4,7 +4,7 @@
 use std::collections::VecDeque;
 use std::time::Duration;
 
-use crate::desk::effect::Bell;
+use crate::desk::Bell;
 use crate::shell::clock::Stopwatch;
 
 /// Between two patterns, so that they do not run into one.

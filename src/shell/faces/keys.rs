@@ -1,7 +1,5 @@
 //! The keys thread: what the terminal says, in the desk's own words.
 
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::JoinHandle;
 use std::time::Duration;
 
@@ -9,8 +7,9 @@ use crossterm::event::{
     self, KeyCode, KeyEvent, KeyEventKind, KeyModifiers, MouseButton, MouseEvent, MouseEventKind,
 };
 
-use crate::desk::message::{Event, Key};
+use crate::desk::{Event, Key};
 use crate::shell::outbox::Outbox;
+use crate::shell::stop::{self, Halt};
 use crate::shell::threads;
 
 /// Starts to listen to the terminal, which need not be standard input: when a meter is piped
@@ -22,30 +21,29 @@ use crate::shell::threads;
 /// When the system has no thread to give.
 pub fn spawn(outbox: &Outbox) -> std::io::Result<()> {
     let desk = outbox.clone();
-    threads::spawn("keys", outbox, move || listen(&desk))?;
+    threads::spawn(
+        "keys",
+        outbox,
+        move || {
+            while pass_on(event::read(), &desk) {}
+        },
+    )?;
     Ok(())
 }
 
-fn listen(desk: &Outbox) {
-    loop {
-        let event = match event::read() {
-            Ok(event) => translate(event),
-            // The terminal is gone, and with it the only way to steer the session.
-            Err(_) => Some(Event::Terminate),
-        };
-        let Some(event) = event else { continue };
-        let last = event == Event::Terminate;
-        if desk.try_say(event).is_err() || last {
-            return;
-        }
-    }
+/// Tells the desk what came; whether there is more to wait for.
+fn pass_on(came: std::io::Result<event::Event>, desk: &Outbox) -> bool {
+    // The terminal may be gone, and with it the only way to steer the session.
+    let event = came.map_or(Some(Event::Terminate), translate);
+    let last = event == Some(Event::Terminate);
+    event.is_none_or(|event| desk.try_say(event).is_ok()) && !last
 }
 
 /// Listens for a card that is filled in before there is a session: whoever asks on the plain
 /// terminal afterwards has it to himself again.
 #[derive(Debug)]
 pub struct Borrowed {
-    ends: Arc<AtomicBool>,
+    halt: Halt,
     worker: JoinHandle<()>,
 }
 
@@ -58,28 +56,26 @@ impl Borrowed {
     /// # Errors
     /// When the system has no thread to give.
     pub fn listen(outbox: &Outbox) -> std::io::Result<Self> {
-        let ends = Arc::new(AtomicBool::new(false));
-        let (desk, over) = (outbox.clone(), Arc::clone(&ends));
+        let (halt, stop) = stop::pair();
+        let desk = outbox.clone();
         let worker = threads::spawn("keys", outbox, move || {
-            while !over.load(Ordering::SeqCst) {
-                let event = match event::poll(LOOK_EVERY) {
+            while !stop.is_set() {
+                let came = match event::poll(LOOK_EVERY) {
                     Ok(false) => continue,
-                    Ok(true) => event::read().map(translate),
+                    Ok(true) => event::read(),
                     Err(gone) => Err(gone),
                 };
-                let event = event.unwrap_or(Some(Event::Terminate));
-                let last = event == Some(Event::Terminate);
-                if event.is_some_and(|event| desk.try_say(event).is_err()) || last {
+                if !pass_on(came, &desk) {
                     return;
                 }
             }
         })?;
-        Ok(Self { ends, worker })
+        Ok(Self { halt, worker })
     }
 
     /// Gives the terminal back. Not to be called where it is gone: a read of it may never end.
     pub fn give_back(self) {
-        self.ends.store(true, Ordering::SeqCst);
+        drop(self.halt);
         // What it died of has been told.
         let _ = self.worker.join();
     }

@@ -3,14 +3,12 @@
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 
-use crate::desk::Model;
-use crate::desk::message::LinkState;
+use crate::desk::{LinkState, Model};
 use crate::judge::finding::{Finding, Phase};
 use crate::judge::words;
 use crate::reading::quantity;
 use crate::report::text;
-use crate::session::entry::MeterEvent;
-use crate::session::mark::MarkId;
+use crate::session::{MarkId, MeterEvent};
 use crate::shell::run::Face;
 
 /// Prints what has changed since it printed last.

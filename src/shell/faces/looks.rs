@@ -35,7 +35,6 @@ pub enum Characters {
 
 /// The theme for this environment, where the settings leave it open: `NO_COLOR` takes the colours
 /// away, a dumb terminal or one that does not speak UTF-8 the drawing characters.
-#[must_use]
 pub fn theme(colours: Colours, characters: Characters) -> Theme {
     of(colours, characters, |name| std::env::var(name).ok())
 }

@@ -6,8 +6,7 @@ use crossbeam_channel::Receiver;
 
 use super::terminal::Board;
 use super::{keys, looks};
-use crate::desk::Model;
-use crate::desk::message::{Event, Key, Message};
+use crate::desk::{Event, Key, Message, Model};
 use crate::reading::number;
 use crate::screen::progress::Progress;
 use crate::shell::clock::Stopwatch;
@@ -39,7 +38,6 @@ impl TakenTerminal {
     }
 
     /// Watches over long work before there is a board.
-    #[must_use]
     pub fn patience<'a>(&'a mut self, doing: String, inbox: &'a Receiver<Message>) -> Patience<'a> {
         Patience {
             stage: self,
@@ -102,7 +100,6 @@ impl Patience<'_> {
     }
 
     /// Hands over what was pressed meanwhile.
-    #[must_use]
     pub fn end(self) -> Vec<Message> {
         self.kept
     }

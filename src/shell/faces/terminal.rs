@@ -2,11 +2,10 @@
 
 use std::io::{self, IsTerminal, Stdout, Write};
 use std::mem::ManuallyDrop;
-use std::panic;
 use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::thread;
 use std::time::Duration;
+use std::{panic, thread};
 
 use crossterm::clipboard::CopyToClipboard;
 use crossterm::cursor::Show;
@@ -24,10 +23,8 @@ use ratatui::{Frame, Terminal};
 
 use super::bell_patterns::BellPatterns;
 use super::sixteen::Sixteen;
-use crate::desk::Model;
-use crate::desk::effect::Bell;
-use crate::desk::message::Event;
 use crate::desk::start::Start;
+use crate::desk::{Bell, Event, Model};
 use crate::screen::progress::Progress;
 use crate::screen::{self, Scene, Theme};
 use crate::shell::run::Face;
@@ -176,7 +173,6 @@ impl Drop for Board {
 }
 
 /// Whether there is a terminal to draw on.
-#[must_use]
 pub fn is_here() -> bool {
     io::stdout().is_terminal()
 }

@@ -8,7 +8,7 @@ use anyhow::{Context, Result, anyhow, bail};
 
 use super::session_file::{self, FileNotices};
 use super::whole::Growing;
-use crate::desk::message::Event;
+use crate::desk::Event;
 use crate::journal::import::ImportOptions;
 use crate::reading::{Elapsed, number};
 use crate::report::case::{Case, Source, known_at};
@@ -18,10 +18,8 @@ use crate::report::plot::Plot;
 use crate::report::sheet::Sheet;
 use crate::report::svg::Svg;
 use crate::report::{csv, json};
-use crate::session::Session;
-use crate::session::card::Card;
-use crate::session::entry::{Entry, Fact};
 use crate::session::export_kind::{ENDINGS, ExportKind};
+use crate::session::{Card, Fact, Session};
 use crate::shell::outbox::Outbox;
 use crate::shell::{threads, zone};
 
@@ -199,10 +197,10 @@ fn folded(
     told: &mut Percents<'_>,
 ) -> Result<(Case, FileNotices)> {
     let mut record = session_file::read_any(path, &order.options)?;
-    let mut session = Session::new(record.header().clone());
+    let mut session = Session::new(record.header.clone());
     let mut source = Source {
         file: file_name(path),
-        started: record.is_dated().then_some(record.header().started),
+        started: record.dated.then_some(record.header.started),
         ..Source::default()
     };
     while let Some(entry) = record.next() {
@@ -219,13 +217,8 @@ fn folded(
             session.apply(&entry);
         }
     }
-    if order.card != Card::default() {
-        session.apply(&Entry {
-            t: session.last_t(),
-            fact: Fact::Set(Box::new(order.card.clone())),
-        });
-    }
-    let notices = record.notices().clone();
+    session.learn(&order.card);
+    let notices = record.notices.clone();
     source.notices.clone_from(&notices.first);
     if notices.more > 0 {
         source

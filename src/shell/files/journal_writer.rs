@@ -15,9 +15,9 @@ use std::time::{Duration, Instant};
 use crossbeam_channel::{Receiver, Sender, after, bounded, never, select, unbounded};
 
 use super::session_file::SessionFile;
-use crate::desk::message::Event;
+use crate::desk::Event;
 use crate::journal::seal::Chain;
-use crate::session::entry::{Entry, Fact};
+use crate::session::{Entry, Fact};
 use crate::shell::outbox::Outbox;
 use crate::shell::threads;
 pub use disk::{Disk, JournalFile};
@@ -199,7 +199,7 @@ impl<D: Disk> Worker<D> {
         match self.page.behind() {
             None => Ok(()),
             Some(why) => Err(Unwritten {
-                entries: self.page.unsaved(),
+                entries: self.page.unsaved,
                 why: why.to_owned(),
             }),
         }

@@ -17,8 +17,7 @@ use crate::journal::recover::{FileLines, Found, NotASession};
 use crate::journal::seal::Chain;
 use crate::reading::csv_rows::CsvError;
 use crate::reading::{Elapsed, number};
-use crate::session::Session;
-use crate::session::entry::Header;
+use crate::session::{Header, Session};
 
 pub use notices::FileNotices;
 pub use read::{RecordedFile, check, fold, read_any};
@@ -103,7 +102,6 @@ pub struct SessionFile {
 
 impl SessionFile {
     /// Where it stands.
-    #[must_use]
     pub fn path(&self) -> &Path {
         &self.path
     }
@@ -235,7 +233,7 @@ fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
     let mut done: u64 = 0;
     let total = file.metadata().map_err(unread)?.len();
     while let Some(line) = lines.next(|bytes| chain.update(bytes)).map_err(unread)? {
-        torn = line.is_torn();
+        torn = line.torn;
         match &mut session {
             None => {
                 let (header, damage) = line.header().map_err(|why| refused(why.into()))?;
@@ -252,7 +250,7 @@ fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
         }
         chain.update(line.bytes());
         done = done.saturating_add(u64::try_from(line.bytes().len()).unwrap_or(0));
-        if line.number().is_multiple_of(LOOK_EVERY) && !tell(done, total).map_err(unread)? {
+        if line.number.is_multiple_of(LOOK_EVERY) && !tell(done, total).map_err(unread)? {
             return Err(FileError::Stopped(path.to_owned()));
         }
     }
@@ -260,7 +258,7 @@ fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
         session: session.ok_or_else(|| refused(NotASession::Empty))?,
         chain,
         notices,
-        lines: lines.number(),
+        lines: lines.number,
         torn,
     })
 }
@@ -278,7 +276,6 @@ fn lock(file: &File, path: &Path) -> Result<(), FileError> {
 
 /// Where session time stands when a session goes on at this wall-clock time: never before what is
 /// recorded, even if the wall clock was set back.
-#[must_use]
 pub fn base(session: &Session, now: DateTime<FixedOffset>) -> Elapsed {
     let since = now.signed_duration_since(session.header().started);
     let secs = number::f64_from_i64(since.num_milliseconds()) / 1000.0;
@@ -286,7 +283,6 @@ pub fn base(session: &Session, now: DateTime<FixedOffset>) -> Elapsed {
 }
 
 /// A name for a new session in `directory`: `2026-11-25_0800.lull`, numbered when it is taken.
-#[must_use]
 pub fn default_name(directory: &Path, now: DateTime<FixedOffset>) -> PathBuf {
     let stem = now.format("%Y-%m-%d_%H%M").to_string();
     let mut path = directory.join(format!("{stem}.lull"));

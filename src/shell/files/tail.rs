@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use super::session_file::FileError;
 use crate::journal::line;
 use crate::journal::recover::{LONGEST_LINE, Reader};
-use crate::session::entry::{Entry, Header};
+use crate::session::{Entry, Header};
 use crate::shell::clock;
 
 /// How much is read at once.
@@ -19,8 +19,10 @@ const CHUNK: u64 = 1 << 16;
 pub struct Tail {
     path: PathBuf,
     file: File,
-    header: Header,
-    read: u64,
+    /// The header.
+    pub header: Header,
+    /// Bytes read so far.
+    pub read: u64,
     torn: Vec<u8>,
     skipping: bool,
     lines: u64,
@@ -46,18 +48,6 @@ impl Tail {
             skipping: false,
             lines: 0,
         })
-    }
-
-    /// The header.
-    #[must_use]
-    pub const fn header(&self) -> &Header {
-        &self.header
-    }
-
-    /// Bytes read so far.
-    #[must_use]
-    pub const fn read(&self) -> u64 {
-        self.read
     }
 
     /// How long the file is now, as its name leads to it.
@@ -143,7 +133,7 @@ mod tests {
         }
         assert_eq!(seen.iter().sum::<usize>(), 2);
         assert_eq!((seen[19], seen[seen.len() - 1]), (1, 1));
-        assert_eq!(tail.read(), tail.length().unwrap());
+        assert_eq!(tail.read, tail.length().unwrap());
     }
 
     #[test]

@@ -2,8 +2,8 @@
 //! digits and times; whether the car sleeps is the judge's business.
 
 use crate::reading::{Amps, Elapsed, Measured};
+use crate::session::MeterEvent;
 use crate::session::doubt::Doubt;
-use crate::session::entry::MeterEvent;
 
 /// The same text for this long is worth a question; after each one twice as long, because a car
 /// asleep before a coarse meter looks like this. Common practice, no source.
@@ -31,7 +31,7 @@ const JUMP_SHARE: f64 = 0.1;
 const RANGING_S: f64 = 3.0;
 
 /// All that is doubted about one connection.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct Doubts {
     frozen: Frozen,
     zero: Zero,
@@ -41,21 +41,6 @@ pub(super) struct Doubts {
 }
 
 impl Doubts {
-    pub(super) fn new() -> Self {
-        Self {
-            frozen: Frozen {
-                shown: None,
-                varied: false,
-                asked: false,
-                patience_s: FROZEN_S,
-            },
-            zero: Zero::default(),
-            reversed: Reversed::default(),
-            unit: UnitChange::default(),
-            off: Off::default(),
-        }
-    }
-
     /// The meter gave this.
     pub(super) fn reading(&mut self, t: Elapsed, value: Measured) -> Vec<MeterEvent> {
         let amps = match value {
@@ -90,7 +75,7 @@ impl Doubts {
     /// The connection is another one now: what was seen over the old one does not go on.
     pub(super) fn reconnected(&mut self) {
         let (reversed, unit) = (self.reversed.asked, self.unit.asked);
-        *self = Self::new();
+        *self = Self::default();
         self.reversed.asked = reversed;
         self.unit.asked = unit;
     }
@@ -112,12 +97,13 @@ impl Streak {
     }
 }
 
-#[derive(Debug)]
+#[derive(Debug, Default)]
 struct Frozen {
     shown: Option<(Amps, Elapsed)>,
     varied: bool,
     asked: bool,
-    patience_s: f64,
+    /// How often it has been asked: patience doubles with each.
+    times: i32,
 }
 
 impl Frozen {
@@ -125,12 +111,12 @@ impl Frozen {
         if let (Some(amps), Some((shown, since))) = (amps, self.shown)
             && amps == shown
         {
-            let long = t.secs_since(since) >= self.patience_s;
+            let long = t.secs_since(since) >= FROZEN_S * 2f64.powi(self.times);
             // Zero is asked about in another way.
             let ask = long && self.varied && !self.asked && amps.digits() != 0;
             if ask {
                 self.asked = true;
-                self.patience_s *= 2.0;
+                self.times = self.times.saturating_add(1);
             }
             return ask.then_some(true);
         }
@@ -271,7 +257,7 @@ mod tests {
 
     #[test]
     fn a_reading_that_varied_and_then_stands_is_asked_about() {
-        let mut doubts = Doubts::new();
+        let mut doubts = Doubts::default();
         assert_eq!(hold(&mut doubts, "0.0590", 0, 3600), [], "it never varied");
         hold(&mut doubts, "0.0521", 3600, 1);
         let said = hold(&mut doubts, "0.0519", 3601, 1200);
@@ -291,7 +277,7 @@ mod tests {
     /// Stream `st-zero-after`: a step to an exact, noiseless zero.
     #[test]
     fn an_exact_zero_after_a_real_current_asks_for_the_fuse() {
-        let mut doubts = Doubts::new();
+        let mut doubts = Doubts::default();
         doubts.reading(at(0.0), amps("0.01234"));
         let said = hold(&mut doubts, "0.00000", 1, 60);
         assert_eq!(said, [(4.0, on(Doubt::Zero))]);
@@ -314,7 +300,7 @@ mod tests {
 
     #[test]
     fn a_negative_current_is_asked_about_once() {
-        let mut doubts = Doubts::new();
+        let mut doubts = Doubts::default();
         assert_eq!(hold(&mut doubts, "-0.004", 0, 60), [], "noise around zero");
         assert_eq!(
             hold(&mut doubts, "-0.050", 60, 60),
@@ -336,8 +322,8 @@ mod tests {
                 .flat_map(|value| doubts.reading(at(from_s + 0.5), *value));
             told.collect::<Vec<_>>().contains(&on(Doubt::Unit))
         };
-        let mut doubts = Doubts::new();
-        let (mut same, mut late) = (Doubts::new(), Doubts::new());
+        let mut doubts = Doubts::default();
+        let (mut same, mut late) = (Doubts::default(), Doubts::default());
         assert!(
             !asked(&mut same, 0.0, "0.01999", &[amps("0.021")]),
             "a range"
@@ -357,7 +343,7 @@ mod tests {
         );
         doubts.reconnected();
         assert!(!asked(&mut doubts, 19.0, "0.01999", &[amps("1.947")]));
-        let mut steady = Doubts::new();
+        let mut steady = Doubts::default();
         steady.reading(at(0.0), amps("0.01999"));
         assert_eq!(steady.reading(at(0.5), amps("1.947")), [], "the same unit");
     }
@@ -371,7 +357,7 @@ mod tests {
             (1200, false),
             (1790, true),
         ] {
-            let mut doubts = Doubts::new();
+            let mut doubts = Doubts::default();
             hold(&mut doubts, "0.052", 0, ran_s);
             let ended_s = f64::from(ran_s);
             assert_eq!(doubts.quiet(at(ended_s + 10.0)), None, "{ran_s}: too soon");

@@ -4,12 +4,12 @@ use std::time::Duration;
 
 use crossbeam_channel::{SendTimeoutError, Sender};
 
-use super::stop::Stop;
 use super::watch::News;
-use crate::desk::message::{Event, LinkState};
+use crate::desk::{Event, LinkState};
 use crate::reading::Elapsed;
-use crate::session::entry::Entry;
+use crate::session::Entry;
 use crate::shell::outbox::Outbox;
+use crate::shell::stop::Stop;
 
 /// How often the stop flag is looked at while the journal writer is behind.
 const WRITER_PATIENCE: Duration = Duration::from_millis(100);

@@ -4,39 +4,33 @@ use std::io;
 use std::thread::JoinHandle;
 
 use super::{Outlet, Quit};
-use crate::desk::message::LinkState;
-use crate::session::entry::Entry;
+use crate::desk::LinkState;
+use crate::session::Entry;
 use crate::shell::threads;
 
-/// What a replay needs.
-pub struct Script<E> {
-    /// The entries in the order of their time.
-    pub entries: E,
-    /// What is played, as the board shows it.
-    pub place: String,
-    /// Where entries go, when its clock has come to their time: its speed is the replay's.
-    pub outlet: Outlet,
-}
-
-/// Starts a thread that sends each entry when the clock reaches its moment, then says `Ended`.
+/// Starts a thread that sends each entry, in the order of their time, when the outlet's clock
+/// reaches its moment, then says `Ended`. `place` is what is played, as the board shows it.
 ///
 /// # Errors
 /// When the system has no thread to give.
-pub fn spawn_script<E>(script: Script<E>) -> io::Result<JoinHandle<()>>
+pub fn spawn_script<E>(entries: E, place: String, outlet: Outlet) -> io::Result<JoinHandle<()>>
 where
     E: IntoIterator<Item = Entry> + Send + 'static,
 {
-    let desk = script.outlet.desk.clone();
+    let desk = outlet.desk.clone();
     threads::spawn("link", &desk, move || {
         // The end is the same whether it was asked for or nobody is left to listen.
-        let _ = play(script);
+        let _ = play(entries, place, &outlet);
     })
 }
 
-fn play<E: IntoIterator<Item = Entry>>(script: Script<E>) -> Result<(), Quit> {
-    let outlet = script.outlet;
-    outlet.state(LinkState::Receiving(script.place))?;
-    for entry in script.entries {
+fn play(
+    entries: impl IntoIterator<Item = Entry>,
+    place: String,
+    outlet: &Outlet,
+) -> Result<(), Quit> {
+    outlet.state(LinkState::Receiving(place))?;
+    for entry in entries {
         if outlet.stop.wait_until(&outlet.desk.clock, entry.t) {
             return Err(Quit);
         }
@@ -68,18 +62,14 @@ mod tests {
         let (readings, written) = crossbeam_channel::bounded(1);
         let clock = Clock::start(Elapsed::ZERO, 100.0);
         let (desk, inbox) = channel(clock.clone());
-        let (_halt, stop) = super::super::stop::pair();
+        let (_halt, stop) = crate::shell::stop::pair();
         let script = entries(&[0.0, 1.0, 2.0]);
-        let worker = spawn_script(Script {
-            entries: script.clone(),
-            place: "night.lull".into(),
-            outlet: Outlet {
-                readings,
-                desk,
-                stop,
-            },
-        })
-        .unwrap();
+        let outlet = Outlet {
+            readings,
+            desk,
+            stop,
+        };
+        let worker = spawn_script(script.clone(), "night.lull".into(), outlet).unwrap();
         let mut got = Vec::new();
         for entry in &written {
             assert!(clock.now() >= entry.t, "never before its time");
@@ -101,17 +91,13 @@ mod tests {
     fn a_replay_of_a_week_stops_when_asked() {
         let (readings, _written) = crossbeam_channel::bounded(1);
         let (desk, _inbox) = channel(Clock::start(Elapsed::ZERO, 1.0));
-        let (halt, stop) = super::super::stop::pair();
-        let worker = spawn_script(Script {
-            entries: entries(&[604_800.0]),
-            place: String::new(),
-            outlet: Outlet {
-                readings,
-                desk,
-                stop,
-            },
-        })
-        .unwrap();
+        let (halt, stop) = crate::shell::stop::pair();
+        let outlet = Outlet {
+            readings,
+            desk,
+            stop,
+        };
+        let worker = spawn_script(entries(&[604_800.0]), String::new(), outlet).unwrap();
         drop(halt);
         worker.join().unwrap();
     }

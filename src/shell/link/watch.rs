@@ -5,11 +5,10 @@ use super::doubts::Doubts;
 use super::puzzle::Puzzle;
 use super::refused::Refused;
 use super::rhythm::Rhythm;
-use crate::desk::message::LinkState;
-use crate::meter::text::Unit;
-use crate::meter::{Heard, Unusable};
+use crate::desk::LinkState;
+use crate::meter::{Heard, Unit, Unusable};
 use crate::reading::{Elapsed, Reading};
-use crate::session::entry::{Entry, Fact, MeterEvent};
+use crate::session::{Entry, Fact, MeterEvent};
 
 /// So long nothing but another quantity: the knob stands wrong. A monitor's volts between its
 /// amperes do not.
@@ -25,7 +24,7 @@ pub(super) enum News {
 }
 
 /// What is known of the connection.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct LinkWatch {
     place: String,
     state: Option<LinkState>,
@@ -55,18 +54,8 @@ impl LinkWatch {
     pub(super) fn new(place: String, t: Elapsed) -> Self {
         Self {
             place,
-            state: None,
             last_bytes: t,
-            last_reading: None,
-            rhythm: Rhythm::default(),
-            puzzle: None,
-            refused: Refused::default(),
-            other_since: None,
-            held: false,
-            wrong_mode: false,
-            low_cell: false,
-            doubts: Doubts::new(),
-            auto_off: AutoOff::default(),
+            ..Self::default()
         }
     }
 

@@ -8,8 +8,8 @@ use std::path::Path;
 use anyhow::{Result, bail};
 
 use super::listen::{self, PortHeard};
+use crate::meter::Format;
 use crate::meter::detect::{Detection, EACH_S, Recognised, Setting, Unrecognised};
-use crate::meter::format::Format;
 use crate::meter::sample::shown;
 use crate::meter::uri::{MeterUri, Wire};
 use crate::reading::{Measured, number, quantity};
@@ -63,7 +63,6 @@ fn with(uri: &MeterUri, path: &str, verdict: &PortHeard) -> Result<MeterUri> {
 }
 
 /// Listens on all of them, with the seconds that are left on the terminal.
-#[must_use]
 pub fn counted_down(ports: &[(&Path, Vec<Setting>)], each_s: f64) -> Vec<PortHeard> {
     let mut err = io::stderr().lock();
     let shown = err.is_terminal();
@@ -85,7 +84,6 @@ pub fn counted_down(ports: &[(&Path, Vec<Setting>)], each_s: f64) -> Vec<PortHea
 }
 
 /// What was heard on the port at `path`, how sure it is, and what to do.
-#[must_use]
 pub fn in_words(path: &Path, verdict: &PortHeard) -> String {
     match verdict {
         PortHeard::Heard(Detection::Recognised(heard)) => recognised(path, heard),
@@ -119,13 +117,11 @@ fn recognised(path: &Path, heard: &Recognised) -> String {
 }
 
 /// The meter URI of what was recognised on the port at `path`.
-#[must_use]
 pub fn uri_of(path: &Path, heard: &Recognised) -> MeterUri {
     on_line(&path.to_string_lossy(), heard.setting, Some(heard.format))
 }
 
 /// What the meter's display should be showing.
-#[must_use]
 pub fn last_in_words(last: Option<Measured>) -> String {
     match last {
         Some(Measured::Amps(amps)) => quantity::shown(amps).to_string(),

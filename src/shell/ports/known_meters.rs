@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::list::Port;
-use crate::meter::uri::MeterUri;
+use crate::meter::MeterUri;
 use crate::shell::files::whole;
 use crate::shell::settings;
 
@@ -26,7 +26,6 @@ pub struct KnownMeters {
 
 impl KnownMeters {
     /// What was remembered; nothing when there is no file, or one that cannot be read.
-    #[must_use]
     pub fn load() -> Self {
         place()
             .and_then(|path| fs::read_to_string(path).ok())
@@ -35,7 +34,6 @@ impl KnownMeters {
     }
 
     /// The meter that was read through this adapter.
-    #[must_use]
     pub fn of(&self, port: &Port) -> Option<MeterUri> {
         let uri = self.adapters.get(&port.identity())?;
         uri.parse().ok()

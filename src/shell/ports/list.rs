@@ -22,7 +22,6 @@ pub struct Port {
 impl Port {
     /// What tells its adapter from others: vendor, product and serial number, else the socket it
     /// is plugged into, else its path.
-    #[must_use]
     pub fn identity(&self) -> String {
         let numbered = self.usb.as_ref().and_then(|usb| {
             let serial = usb.serial_number.as_ref()?;
@@ -35,7 +34,6 @@ impl Port {
     }
 
     /// The name that stays the same when the adapter is plugged in again.
-    #[must_use]
     pub fn stable(&self) -> &Path {
         self.by_id.as_ref().unwrap_or(&self.path)
     }
@@ -56,7 +54,6 @@ impl fmt::Display for Port {
 }
 
 /// Every port that the system lists, by path. Pseudo-terminals are not listed.
-#[must_use]
 pub fn ports() -> Vec<Port> {
     // The library panics where this folder is missing, as in small containers.
     if cfg!(target_os = "linux") && !Path::new("/sys/class/tty").is_dir() {

@@ -1,11 +1,10 @@
 //! Listens on serial ports without sending anything, to find out what speaks there and how fast.
 //! What the bytes mean is `meter::detect`'s business.
 
-use std::io;
 use std::num::NonZeroU32;
 use std::path::Path;
-use std::thread;
 use std::time::Duration;
+use std::{io, thread};
 
 use super::serial::{LineSettings, open_port};
 use super::{SourceError, is_nothing_yet};
@@ -30,7 +29,6 @@ pub enum PortHeard {
 }
 
 /// The settings at which to listen on `path`, all of them or those of one speed.
-#[must_use]
 pub fn plan(path: &Path, baud: Option<u32>) -> Vec<Setting> {
     if !has_speed(path) {
         return vec![Setting::NO_SPEED];
@@ -48,7 +46,6 @@ pub fn plan(path: &Path, baud: Option<u32>) -> Vec<Setting> {
 
 /// Whether bits a second mean anything there: not on a pseudo-terminal, nor on a board that is
 /// its own adapter.
-#[must_use]
 pub fn has_speed(path: &Path) -> bool {
     let path = path.canonicalize().unwrap_or_else(|_| path.to_owned());
     let named = |start: &str| {
@@ -59,7 +56,6 @@ pub fn has_speed(path: &Path) -> bool {
 }
 
 /// How long listening takes when nothing is recognised, in seconds.
-#[must_use]
 pub fn span_s(plan: &[Setting], each_s: f64) -> f64 {
     if let [_] = plan {
         PATIENCE * each_s

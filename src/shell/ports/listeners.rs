@@ -1,8 +1,6 @@
 //! Port listeners: the threads that listen on every port while the start card is open.
 
 use std::cell::Cell;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread::JoinHandle;
 
 use anyhow::Result;
@@ -13,18 +11,19 @@ use super::known_meters::KnownMeters;
 use super::list::Port;
 use super::listen::{self, PortHeard};
 use crate::desk::start::place::Hearing;
+use crate::meter::MeterUri;
 use crate::meter::detect::{Detection as Heard, EACH_S, Setting};
-use crate::meter::uri::MeterUri;
 use crate::reading::{Elapsed, number};
 use crate::shell::clock::Clock;
 use crate::shell::outbox::Outbox;
+use crate::shell::stop::{self, Halt, Stop};
 use crate::shell::threads;
 
 /// The threads that listen, one a port.
 pub struct Listeners {
     /// What was heard, by port.
     pub heard: Receiver<(usize, Hearing)>,
-    go_on: Arc<AtomicBool>,
+    halt: Halt,
     threads: Vec<JoinHandle<()>>,
 }
 
@@ -35,7 +34,7 @@ impl Listeners {
     /// When the system has no thread to give.
     pub fn open(ports: &[Port], known: &KnownMeters, outbox: &Outbox) -> Result<Self> {
         let (say, heard) = unbounded();
-        let go_on = Arc::new(AtomicBool::new(true));
+        let (halt, stop) = stop::pair();
         let mut running = Vec::new();
         for (n, port) in ports.iter().cloned().enumerate() {
             let known = known.of(&port);
@@ -43,12 +42,12 @@ impl Listeners {
                 continue;
             }
             let baud = known.as_ref().and_then(MeterUri::baud);
-            let (say, go_on) = (say.clone(), Arc::clone(&go_on));
+            let (say, stop) = (say.clone(), stop.clone());
             running.push(threads::spawn("listen", outbox, move || {
                 let tried = baud.map(|baud| listen::plan(&port.path, Some(baud.get())));
                 let plan = listen::plan(&port.path, None);
                 for plan in tried.into_iter().chain([plan]) {
-                    if listen(n, &port, &plan, &say, &go_on) {
+                    if listen(n, &port, &plan, &say, &stop) {
                         break;
                     }
                 }
@@ -56,14 +55,14 @@ impl Listeners {
         }
         Ok(Self {
             heard,
-            go_on,
+            halt,
             threads: running,
         })
     }
 
     /// Lets go of every port.
     pub fn close(self) {
-        self.go_on.store(false, Ordering::Relaxed);
+        drop(self.halt);
         for thread in self.threads {
             // Its panic, if any, has been told by `threads` already.
             let _ = thread.join();
@@ -77,7 +76,7 @@ fn listen(
     port: &Port,
     plan: &[Setting],
     say: &Sender<(usize, Hearing)>,
-    go_on: &AtomicBool,
+    stop: &Stop,
 ) -> bool {
     let clock = Clock::start(Elapsed::ZERO, 1.0);
     let span_s = listen::span_s(plan, EACH_S);
@@ -89,12 +88,12 @@ fn listen(
             // The card may be gone already.
             let _ = say.send((n, Hearing::Listening(words)));
         }
-        go_on.load(Ordering::Relaxed)
+        !stop.is_set()
     };
     let verdict = listen::listen(&port.path, plan, EACH_S, &clock, keep_on);
     let heard = as_shown(port, &verdict);
     let sure = matches!(heard, Hearing::Heard { .. });
-    if go_on.load(Ordering::Relaxed) {
+    if !stop.is_set() {
         let _ = say.send((n, heard));
     }
     sure

@@ -9,9 +9,8 @@ use std::time::Duration;
 
 use serialport::{ClearBuffer, DataBits, FlowControl, Parity, SerialPort, StopBits};
 
-use super::list;
 use super::whereabouts::Whereabouts;
-use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream};
+use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream, list};
 use crate::meter::modbus;
 use crate::reading::number;
 
@@ -74,7 +73,7 @@ impl Opener for SerialOpener {
             }
         }
         Err(fault.unwrap_or_else(|| SourceError::NoSuchPort {
-            path: self.whereabouts.given().to_string_lossy().into_owned(),
+            path: self.whereabouts.given.to_string_lossy().into_owned(),
             there: list::in_words(),
         }))
     }

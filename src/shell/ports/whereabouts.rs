@@ -10,7 +10,8 @@ use super::list::Port;
 /// What is known of one port.
 #[derive(Clone, Debug)]
 pub(super) struct Whereabouts {
-    given: PathBuf,
+    /// The path as the user gave it.
+    pub(super) given: PathBuf,
     usb: Option<UsbPortInfo>,
     by_path: Option<PathBuf>,
 }
@@ -22,11 +23,6 @@ impl Whereabouts {
             usb: None,
             by_path: None,
         }
-    }
-
-    /// The path as the user gave it.
-    pub(super) fn given(&self) -> &Path {
-        &self.given
     }
 
     /// Remembers the adapter behind `path`, which was opened just now.

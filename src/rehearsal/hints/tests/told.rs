@@ -8,9 +8,8 @@ use crate::reading::{Amps, Elapsed, Measured, Reading};
 use crate::rehearsal::Story;
 use crate::rehearsal::hints::{Hint, Step, hint};
 use crate::rehearsal::play::header;
-use crate::session::Session;
-use crate::session::entry::{Entry, Fact};
 use crate::session::mark::{Did, parse_mark};
+use crate::session::{Entry, Fact, Session};
 
 /// The hunt so far.
 pub(super) struct Told {

@@ -4,14 +4,14 @@ use super::told::Told;
 use crate::judge::finding::{Finding, Manner, Phase};
 use crate::rehearsal::hints::{MAX_CHARS, lines};
 use crate::rehearsal::stories;
-use crate::session::mark::Did;
+use crate::session::Did;
 
 /// Every situation of every story, the labels as long as a hand may type them.
 #[test]
 fn every_hint_is_short_and_plain() {
     let long = "x".repeat(300);
     let mut texts = Vec::new();
-    for story in stories::ALL {
+    for story in stories::all() {
         let fuse = story.lesson.tries.last().unwrap();
         let part = story.lesson.parts.last().unwrap_or(&"amplifier");
         let all: Vec<&str> = story.fuses.iter().map(|slot| slot.label).collect();

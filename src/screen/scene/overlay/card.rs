@@ -2,12 +2,9 @@
 //! the car stands, and what does not fit together.
 
 use super::{Overlay, panel, paragraph, scrolled};
-use crate::desk::Model;
-use crate::desk::job;
+use crate::desk::{Model, job};
 use crate::judge::words;
-use crate::screen::arrange::Areas;
-use crate::screen::role::{Line, Role};
-use crate::screen::width;
+use crate::screen::{Areas, Line, Role, width};
 
 /// Cells of a field's name.
 const NAME: u16 = 14;

@@ -13,12 +13,10 @@ use crate::desk::grid::{self, COLUMNS, Cell, FuseBox, Tried};
 use crate::desk::keymap::RecordAction;
 use crate::fuse::blade;
 use crate::judge::finding::Finding;
-use crate::screen::arrange::Areas;
 use crate::screen::paint::Paint;
-use crate::screen::role::{Line, Role};
 use crate::screen::scene::{count, first_around};
-use crate::screen::width;
-use crate::session::mark::Did;
+use crate::screen::{Areas, Line, Role, width};
+use crate::session::Did;
 
 const LEGEND: [&str; 8] = [
     "x out",
@@ -55,11 +53,7 @@ pub(super) fn fuses(model: &Model, areas: &Areas) -> Overlay {
     let selected = model.selected_fuse(&boxes);
     let mut lines = vec![title(model)];
     let Some(cell) = grid::cell(&boxes, selected) else {
-        let key = model
-            .options()
-            .habits
-            .keys
-            .key_of(RecordAction::Mark(Did::Pull));
+        let key = model.key_of(RecordAction::Mark(Did::Pull));
         let said = format!(
             "No fuse yet: give a map with --fuses MAP.csv, or pull a fuse ({key}) and it stands \
              here."
@@ -181,7 +175,7 @@ fn position(cell: &Cell, chosen: bool, label: u16, wide: u16) -> Line {
         .circuit
         .rating_a
         .and_then(blade::colour)
-        .and_then(Paint::of)
+        .and_then(Paint::spelled)
         .filter(|_| has_colour(cell));
     let line = line.and(
         paint.map_or(Role::Plain, Role::Rating),

@@ -4,10 +4,8 @@ use super::{Overlay, below_title, panel};
 use crate::desk::Model;
 use crate::judge::finding::Unclaimed;
 use crate::reading::quantity;
-use crate::screen::arrange::Areas;
-use crate::screen::role::{Line, Role};
 use crate::screen::scene::first_around;
-use crate::screen::width;
+use crate::screen::{Areas, Line, Role, width};
 use crate::session::Placed;
 
 pub(super) fn steps(model: &Model, areas: &Areas) -> Overlay {

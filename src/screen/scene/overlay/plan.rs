@@ -7,9 +7,7 @@ use crate::fuse::map;
 use crate::judge::plan::{Candidate, Plan};
 use crate::judge::words;
 use crate::reading::{capitalised, number};
-use crate::screen::arrange::Areas;
-use crate::screen::role::{Line, Role};
-use crate::screen::width;
+use crate::screen::{Areas, Line, Role, width};
 
 const NONE_YET: &str = "No plan yet. It begins when the car has settled above the limit, and ends \
     when what drew has been found and mended. A fuse map (--fuses MAP.csv) makes it quicker.";

@@ -9,9 +9,7 @@ use crate::fuse::sweep::SweptFuse;
 use crate::judge::sweep::Swept;
 use crate::judge::words;
 use crate::reading::quantity;
-use crate::screen::arrange::Areas;
-use crate::screen::role::{Line, Role};
-use crate::screen::width;
+use crate::screen::{Areas, Line, Role, width};
 
 const NONE_YET: &str = "No fuse was read yet. With a voltmeter on millivolts, touch both test \
     points on the back of each fuse: nothing is pulled and nothing wakes. Enter begins at the \

@@ -4,17 +4,15 @@
 use std::io::{self, Write};
 use std::num::NonZeroU32;
 use std::path::Path;
-use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 
 use super::read;
-use crate::meter::format::Format;
-use crate::meter::handheld::Handheld;
 use crate::meter::query::{Query, Reply};
 use crate::meter::sample::hex;
 use crate::meter::scpi::ScpiOptions;
 use crate::meter::uri::{AskedMeter, MeterUri, Wire};
+use crate::meter::{Format, Handheld};
 use crate::reading::{Elapsed, sanitize};
 use crate::shell::clock::Clock;
 use crate::shell::ports::{self, OpenSource, Stream, is_nothing_yet};
@@ -26,7 +24,7 @@ const CLEARED_S: f64 = 0.2;
 /// More is no answer to one question.
 const MOST_BYTES: usize = 256;
 
-pub(super) fn run(query: Query, port: &Path) -> Result<ExitCode> {
+pub(super) fn run(query: Query, port: &Path) -> Result<()> {
     let uri = uri(query, &port.to_string_lossy())?;
     let OpenSource::Bytes { opened, opener } = ports::open_first(&uri)? else {
         bail!("{uri}: cannot be asked: expected a port, serial: or tcp:");
@@ -35,13 +33,13 @@ pub(super) fn run(query: Query, port: &Path) -> Result<ExitCode> {
     writeln!(
         out,
         "{}\nSending {} to {uri}",
-        query.caution(),
-        query.in_words()
+        query.facts().caution,
+        query.facts().in_words
     )?;
     out.flush()?;
     let answer = exchange(query, opened.stream, opener.loss())?;
     writeln!(out, "{}", in_words(query, &uri, &answer))?;
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }
 
 /// The URI that would read what answers this query.
@@ -66,7 +64,7 @@ fn uri(query: Query, port: &str) -> Result<MeterUri> {
         }
     }
     if let MeterUri::Serial { baud, .. } = &mut uri {
-        *baud = baud.or(NonZeroU32::new(query.baud()));
+        *baud = baud.or(NonZeroU32::new(query.facts().baud));
     }
     Ok(uri)
 }
@@ -75,11 +73,11 @@ fn uri(query: Query, port: &str) -> Result<MeterUri> {
 fn exchange(query: Query, mut stream: Box<dyn Stream>, loss: &'static str) -> Result<Vec<u8>> {
     let clock = Clock::start(Elapsed::ZERO, 1.0);
     stream.discard_waiting();
-    if query.clears_line() {
+    if query.facts().clears_line {
         stream.send(b"\n").context(loss)?;
         hear(stream.as_mut(), &clock, CLEARED_S, |_| false).context(loss)?;
     }
-    stream.send(query.bytes()).context(loss)?;
+    stream.send(query.facts().bytes).context(loss)?;
     let enough = |bytes: &[u8]| query.reply(bytes).is_some() || bytes.len() >= MOST_BYTES;
     hear(stream.as_mut(), &clock, ANSWER_S, enough).context(loss)
 }
@@ -107,7 +105,10 @@ fn hear(
 
 fn in_words(query: Query, uri: &MeterUri, answer: &[u8]) -> String {
     if answer.is_empty() {
-        return format!("nothing came in {ANSWER_S} s: {}", query.when_silent());
+        return format!(
+            "nothing came in {ANSWER_S} s: {}",
+            query.facts().when_silent
+        );
     }
     // What a meter of seven bits sends has its parity or stop bit on top.
     let text: String = answer.iter().map(|byte| char::from(byte & 0x7f)).collect();

@@ -2,7 +2,6 @@
 //! type is not known is shown in every way at once, each with the URI that would read it so.
 
 use std::io::{self, Write};
-use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 
@@ -19,7 +18,7 @@ use crate::shell::clock::Clock;
 use crate::shell::link::talk;
 use crate::shell::ports::{self, OpenSource, Opened, is_nothing_yet};
 
-pub(super) fn run(uri: &MeterUri) -> Result<ExitCode> {
+pub(super) fn run(uri: &MeterUri) -> Result<()> {
     let mut out = io::stdout().lock();
     match uri.wire().and_then(|wire| wire.ask.as_ref()) {
         Some(AskedMeter::Modbus(options)) if options.reading().is_err() => {
@@ -41,7 +40,7 @@ pub(super) fn run(uri: &MeterUri) -> Result<ExitCode> {
             listen(uri, talker.as_mut(), &mut out, |_, _| Ok(()))?;
         }
     }
-    Ok(ExitCode::SUCCESS)
+    Ok(())
 }
 
 /// Talks until the connection is gone.

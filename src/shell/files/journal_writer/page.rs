@@ -9,7 +9,7 @@ use super::{Disk, is_reading};
 use crate::journal::line;
 use crate::journal::seal::Chain;
 use crate::reading::Elapsed;
-use crate::session::entry::{Entry, Fact, MeterEvent};
+use crate::session::{Entry, Fact, MeterEvent};
 
 /// More than this does not wait in memory: days of readings. Beyond it readings are dropped, the
 /// newest first, and a gap in the record says so; everything else is always kept.
@@ -25,7 +25,7 @@ pub(super) struct Page<D> {
     waiting: Vec<u8>,
     most_waiting: usize,
     /// Entries not surely on disk.
-    unsaved: u64,
+    pub(super) unsaved: u64,
     /// Written, not yet synced: what has to be written again when a sync fails.
     unsynced: Vec<u8>,
     /// Whether a sync failed since the last that did not.
@@ -160,11 +160,6 @@ impl<D: Disk> Page<D> {
         self.behind.as_deref()
     }
 
-    /// How many entries are not surely on disk.
-    pub(super) const fn unsaved(&self) -> u64 {
-        self.unsaved
-    }
-
     /// The seal over everything written.
     pub(super) fn seal(&self, now: Elapsed) -> Entry {
         Entry {
@@ -226,7 +221,7 @@ mod tests {
         };
         assert!((for_s - 2.0).abs() < 1e-9);
         assert_eq!(kept.last(), Some(&mark));
-        assert_eq!(page.unsaved(), 5);
+        assert_eq!(page.unsaved, 5);
         assert!(!page.is_at_rest());
     }
 }

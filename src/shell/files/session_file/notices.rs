@@ -29,7 +29,6 @@ impl FileNotices {
     }
 
     /// Whether there is nothing to say.
-    #[must_use]
     pub const fn is_empty(&self) -> bool {
         self.first.is_empty()
     }

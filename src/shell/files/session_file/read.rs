@@ -13,17 +13,19 @@ use super::{FileError, FileNotices};
 use crate::journal::import::{ImportOptions, Importer};
 use crate::journal::recover::{Found, NotASession, Reader};
 use crate::journal::seal::{self, Report};
-use crate::session::Session;
-use crate::session::entry::{Entry, Header};
+use crate::session::{Entry, Header, Session};
 
 /// Entries of a session or a CSV, in the order of the file.
 #[derive(Debug)]
 pub struct RecordedFile {
     path: PathBuf,
     entries: Entries,
-    header: Header,
-    notices: FileNotices,
-    dated: bool,
+    /// The header; a CSV's names no card and no meter.
+    pub header: Header,
+    /// Damage that was passed over so far; complete when the entries have ended.
+    pub notices: FileNotices,
+    /// Whether the record itself tells when it began.
+    pub dated: bool,
     read: Arc<AtomicU64>,
     total: u64,
     done: bool,
@@ -36,27 +38,8 @@ enum Entries {
 }
 
 impl RecordedFile {
-    /// The header; a CSV's names no card and no meter.
-    #[must_use]
-    pub const fn header(&self) -> &Header {
-        &self.header
-    }
-
-    /// Whether the record itself tells when it began.
-    #[must_use]
-    pub const fn is_dated(&self) -> bool {
-        self.dated
-    }
-
-    /// Damage that was passed over so far; complete when the entries have ended.
-    #[must_use]
-    pub const fn notices(&self) -> &FileNotices {
-        &self.notices
-    }
-
     /// Bytes read so far and bytes in all, for whoever shows progress; the second is zero for
     /// what has no length.
-    #[must_use]
     pub fn progress(&self) -> (u64, u64) {
         (self.read.load(Ordering::Relaxed), self.total)
     }
@@ -118,11 +101,11 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<RecordedFile, Fi
                 DateTime::<Local>::from(time).fixed_offset()
             });
         let importer = Importer::new(bytes, options, began).map_err(FileError::csv(path))?;
-        let dated = importer.is_dated();
+        let dated = importer.dated;
         if !dated {
             notices.add("the CSV tells no date: the date of the file stands in for it");
         }
-        let mut header = importer.header().clone();
+        let mut header = importer.header.clone();
         header.meter.uri = format!("replay:{}", path.display());
         (Entries::Csv(Box::new(importer)), header, dated)
     };
@@ -151,7 +134,7 @@ pub fn fold(
 ) -> Result<(Session, FileNotices), FileError> {
     const TELL_EVERY: u64 = 1 << 14;
     let mut record = read_any(path, options)?;
-    let mut session = Session::new(record.header().clone());
+    let mut session = Session::new(record.header.clone());
     let mut count: u64 = 0;
     while let Some(entry) = record.next() {
         session.apply(&entry?);

@@ -4,7 +4,7 @@
 use crate::desk::grid::Cell;
 use crate::fuse::{blade, drop};
 use crate::reading::number;
-use crate::screen::role::{Line, Role};
+use crate::screen::{Line, Role};
 
 /// What is known of the selected fuse, in at most `rows` rows.
 pub(super) fn detail(cell: &Cell, inner: u16, rows: u16) -> Vec<Line> {

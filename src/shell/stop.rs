@@ -17,7 +17,6 @@ pub struct Halt(#[expect(dead_code, reason = "its end is the message")] Sender<I
 pub struct Stop(Receiver<Infallible>);
 
 /// A pair of the two.
-#[must_use]
 pub fn pair() -> (Halt, Stop) {
     let (halt, stop) = crossbeam_channel::bounded(0);
     (Halt(halt), Stop(stop))
@@ -25,7 +24,6 @@ pub fn pair() -> (Halt, Stop) {
 
 impl Stop {
     /// Whether to stop now.
-    #[must_use]
     pub fn is_set(&self) -> bool {
         match self.0.try_recv() {
             Ok(never) => match never {},
@@ -35,7 +33,6 @@ impl Stop {
     }
 
     /// Sleeps for `span`, or until stopped; `true` when stopped.
-    #[must_use]
     pub fn wait(&self, span: Duration) -> bool {
         match self.0.recv_timeout(span) {
             Ok(never) => match never {},
@@ -45,7 +42,6 @@ impl Stop {
     }
 
     /// Sleeps until the session reaches `t`, or until stopped; `true` when stopped.
-    #[must_use]
     pub fn wait_until(&self, clock: &Clock, t: Elapsed) -> bool {
         loop {
             let left = clock.until(t);
