@@ -45,7 +45,7 @@ rules! {
     MARK_TOLERANCE_S = 8.0, "s", "The key comes up to this long after the deed or before it. Common practice, no source";
     EDGE_S = 1.5, "s", "Readings this close after a deed are of its edge. Common practice, no source";
     // Floor and arrival.
-    FLOOR_S = 31.0, "s", "The floor is taken over so long: longer than a blink of a module, shorter than a stage of the sleep; a level that stood for so long can be compared where nothing else may still come. Found by simulation";
+    FLOOR_S = 31.0, "s", "The floor is taken over so long: longer than a blink of a module, shorter than a stage of the sleep. Found by simulation";
     FLOOR_SHARE = 0.2, "1", "... and is this quantile of it. Found by simulation";
     NEAR_SHARE = 0.25, "1", "A car has arrived when its floor is within the same level or this share of its lowest, and was woken when it rose by as much. Common practice, no source";
     // Texture and wakes.
@@ -68,7 +68,7 @@ rules! {
     SAME_A = 0.005, "A", "Levels closer than this are the same level, and a part of a fall below it is none. Common practice, no source";
     SAME_SHARE = 0.05, "1", "... or closer than this share; holes below this share of the watch are not worth a word. Common practice, no source";
     SPARSE_READINGS = 2.5, "1", "So many readings minutes apart make a level, or are one moment. Common practice, no source";
-    AT_ONCE_S = 20.0, "s", "What fell within this of a removal is its own; later it may be a stage. Common practice, no source";
+    AT_ONCE_S = 20.0, "s", "What fell within this of a removal is its own; later it may be a stage. A level that stood for so long can be compared where nothing else may still come. Common practice, no source";
     // Comparisons.
     SAME_CHANGE_SHARE = 0.10, "1", "Two measures of one change are the same when they differ by less than this share of it, and a part below it is none. Common practice, no source";
     ALIKE = 4.0, "1", "Wakes of another size, by this factor of charge, are another thing. Common practice, no source";

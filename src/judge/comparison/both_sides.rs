@@ -8,7 +8,7 @@ use crate::judge::finding::{Finding, Level, Manner, Trial};
 use crate::judge::pool::{Pool, Up};
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
-    FLOOR_S, LIE_TIMES, MATTER_A, OPENED_A, OPENED_SHARE, REST_S, SAME_A, SAME_CHANGE_SHARE, SURE,
+    AT_ONCE_S, LIE_TIMES, MATTER_A, OPENED_A, OPENED_SHARE, REST_S, SAME_A, SAME_CHANGE_SHARE, SURE,
 };
 use crate::judge::stay::Opening;
 use crate::session::mark::Did;
@@ -110,7 +110,7 @@ impl<'a> BothSides<'a> {
 
     fn after_counts(&self) -> bool {
         let stood_s = self.after.shown.stood_s;
-        let glimpsed = stood_s >= FLOOR_S
+        let glimpsed = stood_s >= AT_ONCE_S
             && !self.after.is_late
             && (self.before.is_rested || self.own_is_all())
             && (!self.sides.is_open || self.own_is_all() && stood_s >= REST_S);

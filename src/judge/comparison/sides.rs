@@ -2,7 +2,7 @@
 
 use crate::judge::levels;
 use crate::judge::pool::Pool;
-use crate::judge::rules::{FLOOR_S, REST_S};
+use crate::judge::rules::{AT_ONCE_S, REST_S};
 use crate::judge::setup::Setup;
 use crate::judge::stay::asleep::{self, Ground};
 use crate::judge::stay::shown::Shown;
@@ -131,7 +131,7 @@ fn before(stays: &Stays, at: usize) -> (Option<Side<'_>>, Vec<MarkId>) {
     };
     // A removal out of a sleeping car changes its level at once, or not yet.
     let inherits = |side: &Side<'_>| side.stay.rest.inherited && !side.is_late;
-    if let Some(sleeping) = standing(FLOOR_S).filter(inherits) {
+    if let Some(sleeping) = standing(AT_ONCE_S).filter(inherits) {
         let sleeping = Side {
             is_rested: true,
             ..sleeping
@@ -161,7 +161,7 @@ fn before(stays: &Stays, at: usize) -> (Option<Side<'_>>, Vec<MarkId>) {
     let longest = alone.filter(|earlier| earlier.shown.is_some() && earlier.from < stay.from);
     let longest = longest.max_by_key(|stay| stay.to.ms() - stay.from.ms());
     (
-        standing(FLOOR_S).or_else(|| longest.and_then(|stay| side(stay, false, true))),
+        standing(AT_ONCE_S).or_else(|| longest.and_then(|stay| side(stay, false, true))),
         vec![own_id],
     )
 }
