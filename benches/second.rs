@@ -27,6 +27,15 @@ const DEED_S: u32 = 120;
 fn main() {
     println!("| behind it | blocks | a second on the board, ms | a whole judgement, ms |");
     println!("| --- | --- | --- | --- |");
+    if let Ok(only) = std::env::var("ONLY") {
+        let n: u32 = only.trim_start_matches(['t','w','W']).parse().unwrap();
+        let session = if only.starts_with('t') { session(n, 0) } else { session(0, n) };
+        let mut memory = Memory::default();
+        if only.starts_with('W') { for _ in 0..20 { std::hint::black_box(judge(&session)); } return; }
+        let second = milliseconds(1000, || std::hint::black_box(again(&session, &mut memory)));
+        println!("{only} {second:.3}");
+        return;
+    }
     for trials in [0, 50, 200, 800] {
         row(&format!("{trials} trials"), &session(trials, 0));
     }

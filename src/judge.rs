@@ -72,7 +72,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         return nothing;
     };
     let (limit, timeout) = (nothing.limit, nothing.timeout);
-    let basis = Basis::of(session, limit.value, timeout.value).remembering(mem::take(memory));
+    let basis = Basis::of(session, limit.value, timeout.value, mem::take(memory));
     let stays = Stays::of(&basis);
     let steps = steps::steps(session);
     let mut trials = comparison::trials(&basis, &stays, &steps);
@@ -92,7 +92,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
     let wakes = wakes(&stays);
     let watch = watch::watch(&said, limit.value, usual_as(&wakes));
     // Words last: nothing above has read a sentence, and nothing below decides.
-    for trial in &mut trials.all {
+    for trial in trials.all.iter_mut().filter(|trial| trial.why.is_empty()) {
         trial.why = words::trial(trial);
     }
     now.why = words::now(&now.reason);
@@ -106,8 +106,8 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         unclaimed: unclaimed::unclaimed(&basis, &stays),
         contradictions: contradiction::contradictions(&basis, &stays, &levels, &trials, &ledger),
         steps,
-        runs: trials.runs,
-        trials: trials.all,
+        runs: trials.runs.clone(),
+        trials: trials.all.clone(),
         cycles: cycle::cycles(&wakes, &parted),
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
@@ -139,7 +139,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         wakes,
         ..nothing
     };
-    *memory = basis.into_memory();
+    *memory = basis.into_memory(stays, trials);
     judgement
 }
 

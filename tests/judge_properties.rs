@@ -149,7 +149,7 @@ proptest! {
             session.apply(&entry);
             if entry.t.secs() >= next_s {
                 next_s += every_s;
-                let _ = again(&session, &mut memory);
+                prop_assert_eq!(again(&session, &mut memory), live(&session));
             }
         }
         prop_assert_eq!(again(&session, &mut memory), live(&session));

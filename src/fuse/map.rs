@@ -7,6 +7,11 @@ use serde::{Deserialize, Serialize};
 
 pub use csv::read;
 
+/// No car has more fuses; a longer list is something else (common practice, no source).
+pub const MOST: usize = 400;
+/// Nobody reads a longer label (common practice, no source).
+pub const LABEL_CHARS: usize = 200;
+
 /// One fuse of the car and the circuit behind it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Circuit {
@@ -47,6 +52,12 @@ pub fn same(one: &str, other: &str) -> bool {
     let (one, other) = (one.trim().chars(), other.trim().chars());
     one.flat_map(char::to_lowercase)
         .eq(other.flat_map(char::to_lowercase))
+}
+
+/// What labels are compared by: two have the same where they are one.
+#[must_use]
+pub fn folded(label: &str) -> String {
+    label.trim().chars().flat_map(char::to_lowercase).collect()
 }
 
 /// Box and position in one; a position that has the box's name in it already stands alone. A box

@@ -16,7 +16,10 @@ mod sides;
 mod spoiled;
 mod wakes;
 
+use std::cell::RefCell;
+
 use super::finding::{Finding, LevelStep, Trial};
+use super::pool::Pool;
 use super::reason::TrialReason;
 use super::rules::PART_SHARE;
 use super::stay::{Basis, Stays};
@@ -32,6 +35,28 @@ pub struct Trials {
     pub all: Vec<Trial>,
     /// The marks of each run: the change of the last one is that of them all.
     pub runs: Vec<Vec<MarkId>>,
+    /// What each was judged from.
+    seen: Vec<Seen>,
+}
+
+/// What a trial was judged from: while it is the same, so is the trial.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Seen {
+    /// The stay that it began.
+    at: usize,
+    /// The last stay that was asked about anything; beyond all of them where all were.
+    reach: usize,
+    /// Whether the car woke in the states that were asked about.
+    woke: Vec<(usize, bool)>,
+    /// The run that it ends.
+    run: Vec<MarkId>,
+}
+
+impl Seen {
+    fn stands(&self, stays: &Stays, at: usize) -> bool {
+        let same = |(setup, woke): &(usize, bool)| stays.has_wakes(*setup) == *woke;
+        self.at == at && self.reach < stays.known && self.woke.iter().all(same)
+    }
 }
 
 impl Trials {
@@ -56,28 +81,32 @@ impl Trials {
 /// Judges every deed on a fuse or part.
 #[must_use]
 pub fn trials(basis: &Basis<'_>, stays: &Stays, steps: &[LevelStep]) -> Trials {
-    let bench = Bench {
+    let mut bench = Bench {
         basis,
         stays,
         steps,
+        seen: RefCell::default(),
     };
+    let earlier = basis.earlier_trials();
+    let mut earlier = earlier.all.into_iter().zip(earlier.seen);
     let mut trials = Trials::default();
     for (at, stay) in stays.all.iter().enumerate() {
         let tried = stay.opening.tried();
         let Some(placed) = tried.and_then(|(id, _)| basis.placed(id)) else {
             continue;
         };
-        let sides = Sides::of(stays, at);
-        let trial = bench.trial(placed, at, &sides, &trials.all);
-        trials.all.push(trial);
-        if sides.run.len() > 1 && sides.after.is_some() {
+        let known = earlier.next().filter(|(_, seen)| seen.stands(stays, at));
+        let (trial, seen) = known.unwrap_or_else(|| bench.trial(placed, at, &trials.all));
+        if !seen.run.is_empty() {
             // A longer run takes the place of its own beginning.
-            let begins = |known: &Vec<MarkId>| sides.run.starts_with(known);
+            let begins = |known: &Vec<MarkId>| seen.run.starts_with(known);
             if trials.runs.last().is_some_and(begins) {
                 trials.runs.pop();
             }
-            trials.runs.push(sides.run);
+            trials.runs.push(seen.run.clone());
         }
+        trials.all.push(trial);
+        trials.seen.push(seen);
     }
     trials
 }
@@ -86,11 +115,46 @@ struct Bench<'a> {
     basis: &'a Basis<'a>,
     stays: &'a Stays,
     steps: &'a [LevelStep],
+    /// What the trial at hand asked for.
+    seen: RefCell<Seen>,
 }
 
-impl Bench<'_> {
+impl<'a> Bench<'a> {
     /// Judges the deed that began the stay numbered `at`; `earlier` are the trials before it.
-    fn trial(&self, placed: &Placed, at: usize, sides: &Sides<'_>, earlier: &[Trial]) -> Trial {
+    fn trial(&mut self, placed: &Placed, at: usize, earlier: &[Trial]) -> (Trial, Seen) {
+        self.seen = RefCell::new(Seen { at, reach: at, ..Seen::default() });
+        let sides = Sides::of(self, at);
+        let trial = self.judged(placed, at, &sides, earlier);
+        let run = if sides.run.len() > 1 && sides.after.is_some() { sides.run } else { Vec::new() };
+        let seen = self.seen.take();
+        (trial, Seen { run, ..seen })
+    }
+
+    /// The stays, of which the trial at hand looks no further than at the one numbered `reach`.
+    fn stays_to(&self, reach: usize) -> &'a Stays {
+        let mut seen = self.seen.borrow_mut();
+        seen.reach = seen.reach.max(reach);
+        self.stays
+    }
+
+    /// The stays, of which the trial at hand looks at all.
+    fn all_stays(&self) -> &'a Stays {
+        self.stays_to(usize::MAX)
+    }
+
+    /// All stays of one state.
+    fn pool(&self, setup: usize) -> Pool<'a> {
+        Pool::of(self.all_stays(), setup)
+    }
+
+    /// Whether the car woke in this state at all.
+    fn has_wakes(&self, setup: usize) -> bool {
+        let has_wakes = self.stays.has_wakes(setup);
+        self.seen.borrow_mut().woke.push((setup, has_wakes));
+        has_wakes
+    }
+
+    fn judged(&self, placed: &Placed, at: usize, sides: &Sides<'_>, earlier: &[Trial]) -> Trial {
         let level = |side: Option<&sides::Side<'_>>| side.map(|side| side.level.level());
         let mut trial = Trial {
             mark: placed.mark.id,

@@ -2,7 +2,6 @@
 
 use super::finding::Trial;
 use super::rules::{DEAD_A, SAME_A, SAME_SHARE};
-use super::setup::Setup;
 use super::stay::{Stay, Stays};
 use super::uncertainty::Estimate;
 use crate::session::mark::Did;
@@ -42,7 +41,7 @@ pub struct StateLevel {
 #[must_use]
 pub fn out_at(stays: &Stays) -> Vec<Vec<String>> {
     let of = |setup: usize| -> Vec<String> {
-        let out = stays.setups.get(setup).map(|setup: &Setup| &setup.out);
+        let out = stays.setups.get(setup).map(|setup| &setup.out);
         out.into_iter().flatten().cloned().collect()
     };
     let mut states = vec![of(0)];

@@ -13,26 +13,30 @@ mod excursion;
 mod floor;
 pub(super) mod later;
 mod opening;
+mod past;
 mod rise;
+mod scan;
 mod series;
 pub mod shown;
 mod step;
 mod texture;
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
+use super::comparison::Trials;
 use super::finding::Level;
 use super::memory::{FirstLookKey, Memory};
 use super::setup::Setup;
 use crate::reading::Elapsed;
 use crate::session::mark::MarkId;
 use crate::session::{Placed, Session};
-use crate::signal::track;
 use asleep::SleepProof;
 use evidence::Evidence;
 pub use opening::Opening;
+pub use past::Past;
+pub use scan::Scan;
 use shown::Shown;
 
 /// A stretch in one state during which nobody touched the car.
@@ -115,18 +119,17 @@ pub struct Basis<'a> {
 }
 
 impl<'a> Basis<'a> {
-    /// Looks over the whole record once.
+    /// Looks over what came since the judgement that `memory` is of.
     #[must_use]
-    pub fn of(session: &'a Session, limit_a: f64, timeout_s: f64) -> Self {
-        let blocks = session.signal().track().blocks();
-        let tops = track::read(blocks).map(|block| f64::from(block.max_a));
+    pub fn of(session: &'a Session, limit_a: f64, timeout_s: f64, mut memory: Memory) -> Self {
+        memory.begin(session);
         Self {
             session,
             limit_a,
             timeout_s,
-            top_a: tops.fold(0.0, f64::max),
-            evidence: Evidence::of(session),
-            memory: RefCell::default(),
+            top_a: memory.scan.top_a,
+            evidence: Evidence::of(session, &memory.scan),
+            memory: RefCell::new(memory),
             marks: session
                 .marks()
                 .map(|placed| (placed.mark.id, placed))
@@ -141,20 +144,18 @@ impl<'a> Basis<'a> {
         }
     }
 
-    /// The same with what an earlier judgement of this session remembers.
+    /// What is to be remembered, with the `stays` and `trials` of this judgement.
     #[must_use]
-    pub fn remembering(self, mut memory: Memory) -> Self {
-        memory.begin(self.session.card());
-        Self {
-            memory: RefCell::new(memory),
-            ..self
-        }
+    pub fn into_memory(self, stays: Stays, trials: Trials) -> Memory {
+        let past = Past::of(&self, stays, trials);
+        let mut memory = self.memory.into_inner();
+        memory.past = past;
+        memory
     }
 
-    /// What is to be remembered.
-    #[must_use]
-    pub fn into_memory(self) -> Memory {
-        self.memory.into_inner()
+    /// The trials of the judgement before.
+    pub(super) fn earlier_trials(&self) -> Trials {
+        self.memory.borrow_mut().past.take_trials()
     }
 
     /// What this stay shows.
@@ -190,9 +191,12 @@ impl<'a> Basis<'a> {
 #[derive(Clone, Debug, Default)]
 pub struct Stays {
     /// The states that the car was in, each once, in the order in which they came.
-    pub setups: Vec<Setup>,
+    pub setups: Vec<Arc<Setup>>,
     /// The stays, in order.
     pub all: Vec<Stay>,
+    /// How many of them are as they were in the judgement before.
+    pub known: usize,
+    numbers: HashMap<Arc<Setup>, usize>,
     by_setup: Vec<Vec<usize>>,
     woke: Vec<bool>,
 }
@@ -202,7 +206,10 @@ impl Stays {
     #[must_use]
     pub fn of(basis: &Basis<'_>) -> Self {
         let mut stays = cut::cut(basis);
-        let mut i = 0;
+        let mut past = std::mem::take(&mut basis.memory.borrow_mut().past);
+        past.restore(basis, &mut stays);
+        basis.memory.borrow_mut().past = past;
+        let mut i = stays.known;
         while i < stays.all.len() {
             stays.look_at(basis, i);
             i += 1;
@@ -233,9 +240,37 @@ impl Stays {
         }
     }
 
+    /// The number of a state, which may be a new one.
+    fn number(&mut self, setup: &Setup) -> usize {
+        if let Some(known) = self.number_of(setup) {
+            return known;
+        }
+        let setup = Arc::new(setup.clone());
+        self.setups.push(Arc::clone(&setup));
+        self.numbers.insert(setup, self.setups.len() - 1);
+        self.setups.len() - 1
+    }
+
+    /// The number of a state that the car was in.
+    #[must_use]
+    pub fn number_of(&self, setup: &Setup) -> Option<usize> {
+        self.numbers.get(setup).copied()
+    }
+
     /// All stays in this state, in order.
     pub fn in_setup(&self, setup: usize) -> impl DoubleEndedIterator<Item = &Stay> {
+        self.in_setup_before(setup, usize::MAX)
+    }
+
+    /// The same, of those before the stay numbered `until`.
+    pub fn in_setup_before(
+        &self,
+        setup: usize,
+        until: usize,
+    ) -> impl DoubleEndedIterator<Item = &Stay> {
         let of_it = self.by_setup.get(setup).map_or(&[][..], Vec::as_slice);
+        let count = of_it.partition_point(|at| *at < until);
+        let of_it = of_it.get(..count).unwrap_or(&[]);
         of_it.iter().filter_map(|at| self.all.get(*at))
     }
 

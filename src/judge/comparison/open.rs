@@ -52,9 +52,11 @@ pub(super) fn unsettled(bench: &Bench<'_>, at: usize, sides: &Sides<'_>, trial: 
     let since = bench.stays.all.get(at).map_or(trial.t, |stay| stay.from);
     let later = bench.stays.all.get(at + 1..).unwrap_or(&[]).iter();
     let next = later
+        .zip(at + 1..)
         .filter(|_| !sides.is_open)
-        .find_map(|stay| Some((bench.basis.placed(stay.opening.tried()?.0)?, stay.from)));
-    let Some((next, next_t)) = next else {
+        .find_map(|(stay, i)| Some((bench.basis.placed(stay.opening.tried()?.0)?, stay.from, i)));
+    bench.stays_to(next.map_or(usize::MAX, |(.., i)| i));
+    let Some((next, next_t, _)) = next else {
         trial.finding = Finding::NotYet;
         trial.reason = TrialReason::Unsettled {
             waited_s: bench.basis.end().secs_since(since),

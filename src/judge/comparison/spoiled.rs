@@ -73,7 +73,7 @@ fn no_current(bench: &Bench<'_>, stay: &Stay, sides: &Sides<'_>) -> Option<Trial
 /// next to nothing was left, with most fuses out.
 fn came_back(bench: &Bench<'_>, stay: &Stay) -> bool {
     let later = bench
-        .stays
+        .all_stays()
         .all
         .iter()
         .skip_while(|next| next.from < stay.to);

@@ -1,0 +1,105 @@
+//! What the judgement before knew: stays that are over stay as they were looked at, until something
+//! changes in or before them. A strike, a mark placed late, or what the meter turns out to have
+//! hidden, so redoes what it touches and all that comes after it.
+
+use std::mem;
+
+use super::asleep::EDGE_SHARE;
+use super::evidence::Hidden;
+use super::{Basis, Opening, Stay, Stays};
+use crate::judge::comparison::Trials;
+use crate::judge::memory::FRESH_S;
+use crate::judge::rules::FLOOR_S;
+use crate::judge::uncertainty;
+use crate::reading::Elapsed;
+use crate::signal::Change;
+
+/// The stays and trials of a judgement, and what they were judged by beside the card and the blocks.
+#[derive(Clone, Debug, Default)]
+pub struct Past {
+    stays: Stays,
+    trials: Trials,
+    hidden: Vec<Hidden>,
+    changes: Vec<Change>,
+    top_a: f64,
+    margin_a: f64,
+    /// Up to when all was read.
+    read: Elapsed,
+}
+
+impl Past {
+    pub(super) fn of(basis: &Basis<'_>, stays: Stays, trials: Trials) -> Self {
+        let signal = basis.session.signal();
+        Self {
+            stays,
+            trials,
+            hidden: basis.evidence.hidden.clone(),
+            changes: signal.changes().to_vec(),
+            top_a: basis.top_a,
+            margin_a: uncertainty::margin_a(basis.session, basis.limit_a),
+            read: signal.last_t().unwrap_or_default().plus_secs(-FRESH_S),
+        }
+    }
+
+    /// Puts the stays that are as they were in the place of those that were `cut` anew.
+    pub(super) fn restore(&mut self, basis: &Basis<'_>, cut: &mut Stays) {
+        let until = self.unchanged_until(basis);
+        let setups = self.stays.setups.iter().zip(&cut.setups);
+        let setups = setups.take_while(|(one, other)| one == other).count();
+        let pieces = self.stays.all.chunk_by(|_, next| next.opening == Opening::Unmarked);
+        let is_known = |(piece, cut): &(&[Stay], &Stay)| {
+            let ends = piece.first().zip(piece.last());
+            let same = ends.is_some_and(|(first, last)| {
+                (first.from, first.opening, first.setup) == (cut.from, cut.opening, cut.setup)
+                    && (last.to, last.is_open) == (cut.to, cut.is_open)
+            });
+            let may_differ = |stay| self.margin_differs(basis, stay);
+            let is_over = !cut.is_open && cut.to <= until && cut.setup < setups;
+            same && is_over && !piece.iter().any(may_differ)
+        };
+        let pairs = pieces.zip(&cut.all).take_while(is_known);
+        let (count, known) = pairs.fold((0, 0), |(n, known), (piece, _)| (n + 1, known + piece.len()));
+        let new = cut.all.split_off(count);
+        cut.all = mem::take(&mut self.stays.all);
+        cut.all.truncate(known);
+        cut.all.extend(new);
+        cut.known = known;
+    }
+
+    /// The trials of the judgement before.
+    pub(super) fn take_trials(&mut self) -> Trials {
+        mem::take(&mut self.trials)
+    }
+
+    /// Until when the record says what it said: what is looked for around a moment, a window on.
+    fn unchanged_until(&self, basis: &Basis<'_>) -> Elapsed {
+        if self.top_a.total_cmp(&basis.top_a).is_ne() {
+            return Elapsed::from_ms(i64::MIN);
+        }
+        let changed = first_difference(&self.changes, basis.session.signal().changes(), |one| {
+            one.t.plus_secs(-FLOOR_S - 1.0)
+        });
+        let hidden = first_difference(&self.hidden, &basis.evidence.hidden, |one| one.from);
+        changed.into_iter().chain(hidden).fold(self.read, Elapsed::min)
+    }
+
+    /// Whether the stay is at the limit by the margin of one of the two moments only.
+    fn margin_differs(&self, basis: &Basis<'_>, stay: &Stay) -> bool {
+        let margin_a = uncertainty::margin_a(basis.session, basis.limit_a);
+        let near = basis.limit_a..=(1.0 + EDGE_SHARE) * basis.limit_a;
+        let is_near = |shown: &super::Shown| near.contains(&shown.level.a);
+        self.margin_a.total_cmp(&margin_a).is_ne() && stay.shown.as_deref().is_some_and(is_near)
+    }
+}
+
+/// The earlier moment of the first pair that differs.
+fn first_difference<T: PartialEq>(
+    before: &[T],
+    now: &[T],
+    at: impl Fn(&T) -> Elapsed,
+) -> Option<Elapsed> {
+    let same = before.iter().zip(now).take_while(|(one, other)| one == other);
+    let same = same.count();
+    let next = [before.get(same), now.get(same)];
+    next.into_iter().flatten().map(at).min()
+}
