@@ -60,6 +60,8 @@ pub struct Session {
     disordered: u64,
     out_of_bounds: Vec<OutOfBounds>,
     judged: Option<Judged>,
+    /// When the clamp was zeroed, in order: everything that is measured asks for it.
+    zeroed: Vec<Elapsed>,
     names: KnownNames,
     left_out: LeftOut,
 }
@@ -86,6 +88,7 @@ impl Session {
             disordered: 0,
             out_of_bounds,
             judged: None,
+            zeroed: Vec::new(),
             names,
             left_out: LeftOut::default(),
         }
@@ -131,6 +134,7 @@ impl Session {
                 for placed in self.marks.iter_mut().filter(|placed| placed.mark.id == *id) {
                     placed.struck = true;
                 }
+                self.zeroed = self.done(Did::Zero).map(Placed::at).collect();
             }
             Fact::Drop(drop) => {
                 let room = self.names.drop(drop, self.drops.len());
@@ -179,6 +183,10 @@ impl Session {
             struck: false,
         };
         let at = placed.at();
+        if placed.mark.did == Did::Zero {
+            let position = self.zeroed.partition_point(|earlier| *earlier <= at);
+            self.zeroed.insert(position, at);
+        }
         let position = self.marks.partition_point(|earlier| earlier.at() <= at);
         self.marks.insert(position, placed);
     }

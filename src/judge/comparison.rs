@@ -17,12 +17,13 @@ mod spoiled;
 mod wakes;
 
 use std::cell::RefCell;
+use std::collections::{HashMap, HashSet};
 
 use super::finding::{Finding, LevelStep, Trial};
 use super::pool::Pool;
 use super::reason::TrialReason;
 use super::rules::PART_SHARE;
-use super::stay::{Basis, Stays};
+use super::stay::{Basis, Stay, Stays};
 use crate::session::Placed;
 use crate::session::mark::MarkId;
 use both_sides::BothSides;
@@ -48,33 +49,37 @@ struct Seen {
     reach: usize,
     /// Whether the car woke in the states that were asked about.
     woke: Vec<(usize, bool)>,
+    /// The newest stay that stood in a state that was asked about.
+    stood: Vec<(usize, Option<usize>)>,
     /// The run that it ends.
     run: Vec<MarkId>,
 }
 
 impl Seen {
     fn stands(&self, stays: &Stays, at: usize) -> bool {
-        let same = |(setup, woke): &(usize, bool)| stays.has_wakes(*setup) == *woke;
-        self.at == at && self.reach < stays.known && self.woke.iter().all(same)
+        self.at == at
+            && self.reach < stays.known
+            && self.woke.iter().all(|(setup, woke)| stays.has_wakes(*setup) == *woke)
+            && self.stood.iter().all(|(setup, stood)| stays.newest_standing(*setup) == *stood)
     }
 }
 
 impl Trials {
     /// The trials of each run.
     pub fn slices(&self) -> impl Iterator<Item = &[Trial]> {
-        self.runs.iter().filter_map(|run| {
-            let first = self
-                .all
-                .iter()
-                .position(|trial| Some(&trial.mark) == run.first())?;
+        let places = self.all.iter().enumerate().map(|(i, trial)| (trial.mark, i));
+        // Of marks with one number, as a file may have them, the first counts.
+        let places: HashMap<MarkId, usize> = places.rev().collect();
+        self.runs.iter().filter_map(move |run| {
+            let first = *places.get(run.first()?)?;
             self.all.get(first..first + run.len())
         })
     }
 
-    /// Whether this trial stands in a run.
+    /// The marks that stand in a run.
     #[must_use]
-    pub fn is_in_a_run(&self, mark: MarkId) -> bool {
-        self.runs.iter().flatten().any(|id| *id == mark)
+    pub fn in_runs(&self) -> HashSet<MarkId> {
+        self.runs.iter().flatten().copied().collect()
     }
 }
 
@@ -145,6 +150,13 @@ impl<'a> Bench<'a> {
     /// All stays of one state.
     fn pool(&self, setup: usize) -> Pool<'a> {
         Pool::of(self.all_stays(), setup)
+    }
+
+    /// The newest stay in which the car stood in this state, wherever it is.
+    fn newest_standing(&self, setup: usize) -> Option<&'a Stay> {
+        let newest = self.stays.newest_standing(setup);
+        self.seen.borrow_mut().stood.push((setup, newest));
+        self.stays_to(newest.unwrap_or_default()).all.get(newest?)
     }
 
     /// Whether the car woke in this state at all.

@@ -49,7 +49,7 @@ const ODD_FACTOR: f64 = 2.0;
 /// regular.
 #[must_use]
 pub fn cycles(wakes: &[Wake], parted: &[Elapsed]) -> Vec<Cycle> {
-    let stretch = |wake: &Wake| parted.iter().filter(|at| **at <= wake.from).count();
+    let stretch = |wake: &Wake| parted.partition_point(|at| *at <= wake.from);
     let mut cycles: Vec<Cycle> = Vec::new();
     for found in wakes
         .chunk_by(|a, b| stretch(a) == stretch(b))

@@ -1,5 +1,7 @@
 //! The settled level of each state, in order: what the ledger and its contradictions are made of.
 
+use std::sync::Arc;
+
 use super::finding::Trial;
 use super::rules::{DEAD_A, SAME_A, SAME_SHARE};
 use super::stay::{Stay, Stays};
@@ -32,27 +34,19 @@ pub struct StateLevel {
     /// How many removals and refits came before it.
     pub fuse_state: usize,
     /// What was off its supply, sorted.
-    pub out: Vec<String>,
+    pub out: Arc<[String]>,
     /// The level.
     pub level: Estimate,
 }
 
 /// What was off its supply before each removal and refit and after the last, sorted.
 #[must_use]
-pub fn out_at(stays: &Stays) -> Vec<Vec<String>> {
-    let of = |setup: usize| -> Vec<String> {
-        let out = stays.setups.get(setup).map(|setup| &setup.out);
-        out.into_iter().flatten().cloned().collect()
-    };
-    let mut states = vec![of(0)];
-    states.extend(
-        stays
-            .all
-            .iter()
-            .filter(|stay| is_tried(stay))
-            .map(|stay| of(stay.setup)),
-    );
-    states
+pub fn out_at(stays: &Stays) -> Vec<Arc<[String]>> {
+    let out = stays.setups.iter().map(|setup| setup.out.iter().cloned().collect());
+    let out: Vec<Arc<[String]>> = out.collect();
+    let tried = stays.all.iter().filter(|stay| is_tried(stay));
+    let setups = [0].into_iter().chain(tried.map(|stay| stay.setup));
+    setups.map(|setup| out.get(setup).cloned().unwrap_or_default()).collect()
 }
 
 /// The last settled level of each state. A meter that sees nothing tells no level.
@@ -66,7 +60,7 @@ pub fn levels(stays: &Stays) -> Vec<StateLevel> {
         let Some(shown) = stay.standing().filter(|shown| !is_dead(shown.level.a)) else {
             continue;
         };
-        found.retain(|known| known.fuse_state != fuse_state);
+        found.pop_if(|known| known.fuse_state == fuse_state);
         found.push(StateLevel {
             fuse_state,
             out: states.get(fuse_state).cloned().unwrap_or_default(),

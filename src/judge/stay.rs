@@ -274,6 +274,14 @@ impl Stays {
         of_it.iter().filter_map(|at| self.all.get(*at))
     }
 
+    /// The number of the newest stay in which the car stood in this state.
+    #[must_use]
+    pub fn newest_standing(&self, setup: usize) -> Option<usize> {
+        let of_it = self.by_setup.get(setup)?.iter().rev();
+        let stands = |at: &usize| self.all.get(*at).is_some_and(|stay| stay.rest.stands());
+        of_it.copied().find(stands)
+    }
+
     /// Whether the car woke in this state at all.
     #[must_use]
     pub fn has_wakes(&self, setup: usize) -> bool {

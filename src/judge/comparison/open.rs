@@ -26,17 +26,15 @@ pub(super) fn nothing_before(bench: &Bench<'_>, after: &Side<'_>, trial: &mut Tr
 /// By how much what was put back brought another level than this state had before; zero where it
 /// is the same, `None` where it had none.
 pub(super) fn differs_a(bench: &Bench<'_>, after: &Side<'_>, trial: &Trial) -> Option<f64> {
-    let earlier = bench
-        .stays
-        .all
-        .iter()
-        .take_while(|stay| stay.from < after.stay.from);
-    let same =
-        earlier.filter(|stay| stay.setup == after.stay.setup && stay.to <= trial.t.plus_secs(60.0));
-    let known = same
-        .filter_map(|stay| stay.standing())
-        .last()
-        .filter(|_| trial.did.restores())?;
+    if !trial.did.restores() {
+        return None;
+    }
+    let of_it = bench.stays.in_setup(after.stay.setup).rev();
+    let mut earlier = of_it.skip_while(|stay| stay.from >= after.stay.from);
+    let known = earlier.find_map(|stay| {
+        let ended = stay.to <= trial.t.plus_secs(60.0);
+        stay.standing().filter(|_| ended)
+    })?;
     let drift_a_per_h = bench.basis.session.card().cable_drift_a_per_h();
     let change = uncertainty::change(&known.level, &after.shown.level, drift_a_per_h);
     let same_a = change.u_a.max(crate::judge::rules::MATTER_A);

@@ -5,7 +5,7 @@
 use crate::judge::finding::{Level, LevelStep};
 use crate::judge::first_look::BriefMean;
 use crate::judge::memory::FirstLookKey;
-use crate::judge::rules::SPARSE_S;
+use crate::judge::rules::{MARK_TOLERANCE_S, SPARSE_S};
 use crate::judge::stay::{Basis, Stays};
 use crate::judge::{mark_tolerance, uncertainty};
 use crate::reading::Elapsed;
@@ -68,7 +68,10 @@ pub fn first_look(
 fn deed(steps: &[LevelStep], placed: &Placed) -> Deed {
     let at = placed.at();
     let id = Some(placed.mark.id);
-    let mut own = steps.iter().filter(|step| step.mark == id);
+    let first = steps.partition_point(|step| step.t < at.plus_secs(-MARK_TOLERANCE_S));
+    let near = steps.get(first..).unwrap_or(&[]).iter();
+    let near = near.take_while(|step| step.t <= at.plus_secs(MARK_TOLERANCE_S));
+    let mut own = near.filter(|step| step.mark == id);
     let Some(first) = own.next() else {
         return Deed {
             from: at,
@@ -78,7 +81,7 @@ fn deed(steps: &[LevelStep], placed: &Placed) -> Deed {
     };
     Deed {
         from: first.t,
-        to: own.next_back().map_or(first.t, |last| last.t),
+        to: own.last().map_or(first.t, |last| last.t),
         margin_s: STEP_MARGIN_S,
     }
 }
@@ -92,10 +95,19 @@ fn neighbours(session: &Session, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
         let within = deed.from <= t && t <= deed.to;
         within || deed.from == at && deed.to == at && mark_tolerance::apart_s(t, at).is_some()
     };
-    let changes = session.signal().changes().iter().map(|change| change.t);
-    let marks = session.marks();
-    let marks = marks.filter(|p| p.mark.id != placed.mark.id && p.mark.did != Did::Note);
-    for t in changes.filter(|t| !own(*t)).chain(marks.map(Placed::at)) {
+    let changes = session.signal().changes();
+    let passed = changes.partition_point(|change| change.t <= deed.from);
+    let (before, after) = changes.split_at_checked(passed).unwrap_or_default();
+    let changed = [
+        before.iter().rev().map(|change| change.t).find(|t| !own(*t)),
+        after.iter().map(|change| change.t).find(|t| !own(*t)),
+    ];
+    let marks = session.all_marks();
+    let passed = marks.partition_point(|placed| placed.at() <= deed.from);
+    let (before, after) = marks.split_at_checked(passed).unwrap_or_default();
+    let other = |p: &&Placed| !p.struck && p.mark.id != placed.mark.id && p.mark.did != Did::Note;
+    let marked = [before.iter().rev().find(other), after.iter().find(other)];
+    for t in changed.into_iter().chain(marked.map(|one| one.map(Placed::at))).flatten() {
         if t <= deed.from {
             earliest = earliest.max(t.plus_secs(STEP_MARGIN_S));
         } else {

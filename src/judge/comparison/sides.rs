@@ -123,7 +123,8 @@ fn before<'a>(bench: &Bench<'a>, at: usize) -> (Option<Side<'a>>, Vec<MarkId>) {
         return (adjacent, vec![own_id]);
     }
     let old = all.get(last).map_or(0, |stay| stay.setup);
-    if let Some(pooled) = best(bench.stays, old, at).or_else(|| best(bench.all_stays(), old, usize::MAX)) {
+    if let Some(pooled) = best(bench.stays, old, at)
+        .or_else(|| side(bench.newest_standing(old)?, false, true)) {
         return (Some(pooled), vec![own_id]);
     }
     let standing = |least_s: f64| {

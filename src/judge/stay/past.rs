@@ -53,7 +53,11 @@ impl Past {
                 (first.from, first.opening, first.setup) == (cut.from, cut.opening, cut.setup)
                     && (last.to, last.is_open) == (cut.to, cut.is_open)
             });
-            let may_differ = |stay| self.margin_differs(basis, stay);
+            let margin_a = uncertainty::margin_a(basis.session, basis.limit_a);
+        let near = basis.limit_a..=(1.0 + EDGE_SHARE) * basis.limit_a;
+        let is_near = |stay: &Stay| stay.shown.as_deref().is_some_and(|shown| near.contains(&shown.level.a));
+        // What is at the limit by the margin of the moment may not be by that of now.
+        let may_differ = |stay: &Stay| self.margin_a.total_cmp(&margin_a).is_ne() && is_near(stay);
             let is_over = !cut.is_open && cut.to <= until && cut.setup < setups;
             same && is_over && !piece.iter().any(may_differ)
         };
@@ -81,14 +85,6 @@ impl Past {
         });
         let hidden = first_difference(&self.hidden, &basis.evidence.hidden, |one| one.from);
         changed.into_iter().chain(hidden).fold(self.read, Elapsed::min)
-    }
-
-    /// Whether the stay is at the limit by the margin of one of the two moments only.
-    fn margin_differs(&self, basis: &Basis<'_>, stay: &Stay) -> bool {
-        let margin_a = uncertainty::margin_a(basis.session, basis.limit_a);
-        let near = basis.limit_a..=(1.0 + EDGE_SHARE) * basis.limit_a;
-        let is_near = |shown: &super::Shown| near.contains(&shown.level.a);
-        self.margin_a.total_cmp(&margin_a).is_ne() && stay.shown.as_deref().is_some_and(is_near)
     }
 }
 
