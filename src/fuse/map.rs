@@ -49,7 +49,11 @@ pub fn find<'a>(map: &'a [Circuit], label: &str) -> Option<&'a Circuit> {
 /// not count.
 #[must_use]
 pub fn same(one: &str, other: &str) -> bool {
-    let (one, other) = (one.trim().chars(), other.trim().chars());
+    let (one, other) = (one.trim(), other.trim());
+    if one.is_ascii() && other.is_ascii() {
+        return one.eq_ignore_ascii_case(other);
+    }
+    let (one, other) = (one.chars(), other.chars());
     one.flat_map(char::to_lowercase)
         .eq(other.flat_map(char::to_lowercase))
 }

@@ -9,7 +9,6 @@ mod sums;
 pub use sums::inseparable;
 
 use std::collections::{HashMap, HashSet};
-use std::sync::Arc;
 
 use serde::Serialize;
 
@@ -97,7 +96,7 @@ pub fn contradictions(
     let session = basis.session;
     let court = Court {
         session,
-        states: levels::out_at(stays),
+        states: levels::states(stays),
         levels,
         trials,
         in_runs: trials.in_runs(),
@@ -115,8 +114,8 @@ pub fn contradictions(
 
 struct Court<'a> {
     session: &'a Session,
-    /// What was out before each trial, and after the last.
-    states: Vec<Arc<[String]>>,
+    /// The number of the state before each trial, and after the last.
+    states: Vec<usize>,
     /// The marks of deeds in quick succession.
     in_runs: HashSet<MarkId>,
     /// How many new parts came before each trial.
@@ -184,13 +183,12 @@ impl Court<'_> {
             if !moved || self.repaired_between(before.fuse_state, later.fuse_state) {
                 return None;
             }
-            let drift_a_per_h = self.session.card().cable_drift_a_per_h();
-            let change = uncertainty::change(&before.level, &later.level, drift_a_per_h);
-            let same = change.a.abs() <= change.u_a.max(MATTER_A);
-            if same || levels::same(later.level.a, before.level.a) {
+            if levels::same(later.level.a, before.level.a) {
                 return None;
             }
-            Some(not_back(trial, before.level.a, later.level.a))
+            let drift_a_per_h = self.session.card().cable_drift_a_per_h();
+            let change = uncertainty::change(&before.level, &later.level, drift_a_per_h);
+            (change.a.abs() > change.u_a.max(MATTER_A)).then(|| not_back(trial, before.level.a, later.level.a))
         });
         found.collect()
     }

@@ -1,5 +1,6 @@
 //! The settled level of each state, in order: what the ledger and its contradictions are made of.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::finding::Trial;
@@ -39,20 +40,17 @@ pub struct StateLevel {
     pub level: Estimate,
 }
 
-/// What was off its supply before each removal and refit and after the last, sorted.
+/// The number of the state before each removal and refit and after the last.
 #[must_use]
-pub fn out_at(stays: &Stays) -> Vec<Arc<[String]>> {
-    let out = stays.setups.iter().map(|setup| setup.out.iter().cloned().collect());
-    let out: Vec<Arc<[String]>> = out.collect();
+pub fn states(stays: &Stays) -> Vec<usize> {
     let tried = stays.all.iter().filter(|stay| is_tried(stay));
-    let setups = [0].into_iter().chain(tried.map(|stay| stay.setup));
-    setups.map(|setup| out.get(setup).cloned().unwrap_or_default()).collect()
+    [0].into_iter().chain(tried.map(|stay| stay.setup)).collect()
 }
 
 /// The last settled level of each state. A meter that sees nothing tells no level.
 #[must_use]
 pub fn levels(stays: &Stays) -> Vec<StateLevel> {
-    let states = out_at(stays);
+    let mut outs: HashMap<usize, Arc<[String]>> = HashMap::new();
     let mut found: Vec<StateLevel> = Vec::new();
     let mut fuse_state = 0;
     for stay in &stays.all {
@@ -63,11 +61,16 @@ pub fn levels(stays: &Stays) -> Vec<StateLevel> {
         found.pop_if(|known| known.fuse_state == fuse_state);
         found.push(StateLevel {
             fuse_state,
-            out: states.get(fuse_state).cloned().unwrap_or_default(),
+            out: Arc::clone(outs.entry(stay.setup).or_insert_with(|| out_in(stays, stay.setup))),
             level: shown.level,
         });
     }
     found
+}
+
+fn out_in(stays: &Stays, setup: usize) -> Arc<[String]> {
+    let setup = stays.setups.get(setup);
+    setup.into_iter().flat_map(|setup| &setup.out).cloned().collect()
 }
 
 const fn is_tried(stay: &Stay) -> bool {
