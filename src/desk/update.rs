@@ -13,8 +13,8 @@ use crate::judge::finding::{Finding, Phase};
 use crate::judge::words;
 use crate::reading::{Elapsed, capitalised};
 use crate::session::Placed;
-use crate::session::mark::MarkId;
 use crate::session::entry::{Entry, Fact};
+use crate::session::mark::MarkId;
 
 /// A reading later than this is missed, in seconds. Meters at the car send at least one a second;
 /// three lets a slow one be late twice.

@@ -59,15 +59,25 @@ impl Seen {
     fn stands(&self, stays: &Stays, at: usize) -> bool {
         self.at == at
             && self.reach < stays.known
-            && self.woke.iter().all(|(setup, woke)| stays.has_wakes(*setup) == *woke)
-            && self.stood.iter().all(|(setup, stood)| stays.newest_standing(*setup) == *stood)
+            && self
+                .woke
+                .iter()
+                .all(|(setup, woke)| stays.has_wakes(*setup) == *woke)
+            && self
+                .stood
+                .iter()
+                .all(|(setup, stood)| stays.newest_standing(*setup) == *stood)
     }
 }
 
 impl Trials {
     /// The trials of each run.
     pub fn slices(&self) -> impl Iterator<Item = &[Trial]> {
-        let places = self.all.iter().enumerate().map(|(i, trial)| (trial.mark, i));
+        let places = self
+            .all
+            .iter()
+            .enumerate()
+            .map(|(i, trial)| (trial.mark, i));
         // Of marks with one number, as a file may have them, the first counts.
         let places: HashMap<MarkId, usize> = places.rev().collect();
         self.runs.iter().filter_map(move |run| {
@@ -127,10 +137,18 @@ struct Bench<'a> {
 impl<'a> Bench<'a> {
     /// Judges the deed that began the stay numbered `at`; `earlier` are the trials before it.
     fn trial(&mut self, placed: &Placed, at: usize, earlier: &[Trial]) -> (Trial, Seen) {
-        self.seen = RefCell::new(Seen { at, reach: at, ..Seen::default() });
+        self.seen = RefCell::new(Seen {
+            at,
+            reach: at,
+            ..Seen::default()
+        });
         let sides = Sides::of(self, at);
         let trial = self.judged(placed, at, &sides, earlier);
-        let run = if sides.run.len() > 1 && sides.after.is_some() { sides.run } else { Vec::new() };
+        let run = if sides.run.len() > 1 && sides.after.is_some() {
+            sides.run
+        } else {
+            Vec::new()
+        };
         let seen = self.seen.take();
         (trial, Seen { run, ..seen })
     }

@@ -188,7 +188,8 @@ impl Court<'_> {
             }
             let drift_a_per_h = self.session.card().cable_drift_a_per_h();
             let change = uncertainty::change(&before.level, &later.level, drift_a_per_h);
-            (change.a.abs() > change.u_a.max(MATTER_A)).then(|| not_back(trial, before.level.a, later.level.a))
+            (change.a.abs() > change.u_a.max(MATTER_A))
+                .then(|| not_back(trial, before.level.a, later.level.a))
         });
         found.collect()
     }

@@ -44,7 +44,9 @@ pub struct StateLevel {
 #[must_use]
 pub fn states(stays: &Stays) -> Vec<usize> {
     let tried = stays.all.iter().filter(|stay| is_tried(stay));
-    [0].into_iter().chain(tried.map(|stay| stay.setup)).collect()
+    [0].into_iter()
+        .chain(tried.map(|stay| stay.setup))
+        .collect()
 }
 
 /// The last settled level of each state. A meter that sees nothing tells no level.
@@ -61,7 +63,10 @@ pub fn levels(stays: &Stays) -> Vec<StateLevel> {
         found.pop_if(|known| known.fuse_state == fuse_state);
         found.push(StateLevel {
             fuse_state,
-            out: Arc::clone(outs.entry(stay.setup).or_insert_with(|| out_in(stays, stay.setup))),
+            out: Arc::clone(
+                outs.entry(stay.setup)
+                    .or_insert_with(|| out_in(stays, stay.setup)),
+            ),
             level: shown.level,
         });
     }
@@ -70,7 +75,11 @@ pub fn levels(stays: &Stays) -> Vec<StateLevel> {
 
 fn out_in(stays: &Stays, setup: usize) -> Arc<[String]> {
     let setup = stays.setups.get(setup);
-    setup.into_iter().flat_map(|setup| &setup.out).cloned().collect()
+    setup
+        .into_iter()
+        .flat_map(|setup| &setup.out)
+        .cloned()
+        .collect()
 }
 
 const fn is_tried(stay: &Stay) -> bool {

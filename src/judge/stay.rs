@@ -198,6 +198,7 @@ pub struct Stays {
     pub known: usize,
     numbers: HashMap<Arc<Setup>, usize>,
     by_setup: Vec<Vec<usize>>,
+    standing: Vec<Vec<usize>>,
     woke: Vec<bool>,
 }
 
@@ -259,27 +260,33 @@ impl Stays {
 
     /// All stays in this state, in order.
     pub fn in_setup(&self, setup: usize) -> impl DoubleEndedIterator<Item = &Stay> {
-        self.in_setup_before(setup, usize::MAX)
+        self.numbered(self.by_setup.get(setup), usize::MAX)
     }
 
-    /// The same, of those before the stay numbered `until`.
-    pub fn in_setup_before(
+    /// Those in which the car stood, of those before the stay numbered `until`, in order.
+    pub fn standing_before(
         &self,
         setup: usize,
         until: usize,
     ) -> impl DoubleEndedIterator<Item = &Stay> {
-        let of_it = self.by_setup.get(setup).map_or(&[][..], Vec::as_slice);
-        let count = of_it.partition_point(|at| *at < until);
-        let of_it = of_it.get(..count).unwrap_or(&[]);
-        of_it.iter().filter_map(|at| self.all.get(*at))
+        self.numbered(self.standing.get(setup), until)
+    }
+
+    fn numbered<'a>(
+        &'a self,
+        numbers: Option<&'a Vec<usize>>,
+        until: usize,
+    ) -> impl DoubleEndedIterator<Item = &'a Stay> {
+        let numbers = numbers.map_or(&[][..], Vec::as_slice);
+        let count = numbers.partition_point(|at| *at < until);
+        let numbers = numbers.get(..count).unwrap_or(&[]);
+        numbers.iter().filter_map(|at| self.all.get(*at))
     }
 
     /// The number of the newest stay in which the car stood in this state.
     #[must_use]
     pub fn newest_standing(&self, setup: usize) -> Option<usize> {
-        let of_it = self.by_setup.get(setup)?.iter().rev();
-        let stands = |at: &usize| self.all.get(*at).is_some_and(|stay| stay.rest.stands());
-        of_it.copied().find(stands)
+        self.standing.get(setup)?.last().copied()
     }
 
     /// Whether the car woke in this state at all.
@@ -291,14 +298,20 @@ impl Stays {
     /// Sorts the stays by their states, once all are looked at.
     fn index(&mut self) {
         self.by_setup = vec![Vec::new(); self.setups.len()];
+        self.standing = self.by_setup.clone();
         self.woke = vec![false; self.setups.len()];
         for (at, stay) in self.all.iter().enumerate() {
             if let Some(of_it) = self.by_setup.get_mut(stay.setup) {
                 of_it.push(at);
             }
-            let wakes = stay.standing().is_some_and(|shown| !shown.wakes.is_empty());
+            let Some(shown) = stay.standing() else {
+                continue;
+            };
+            if let Some(standing) = self.standing.get_mut(stay.setup) {
+                standing.push(at);
+            }
             if let Some(woke) = self.woke.get_mut(stay.setup) {
-                *woke |= wakes;
+                *woke |= !shown.wakes.is_empty();
             }
         }
     }

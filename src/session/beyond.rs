@@ -46,7 +46,10 @@ impl fmt::Display for Beyond {
             Self::LongLabel => write!(f, "labels of more than {LABEL_CHARS} characters"),
             Self::LongText => write!(f, "texts of more than {TEXT_CHARS} characters"),
             Self::Marks => write!(f, "marks beyond the first {MARKS}"),
-            Self::Drops => write!(f, "drops of fuses beyond {MOST}, or beyond {DROPS} readings"),
+            Self::Drops => write!(
+                f,
+                "drops of fuses beyond {MOST}, or beyond {DROPS} readings"
+            ),
             Self::Events => write!(f, "events of the meter beyond the first {EVENTS}"),
             Self::Figures => write!(f, "figures of the card beyond the first {FIGURES}"),
         }

@@ -29,12 +29,10 @@ pub(super) fn differs_a(bench: &Bench<'_>, after: &Side<'_>, trial: &Trial) -> O
     if !trial.did.restores() {
         return None;
     }
-    let of_it = bench.stays.in_setup(after.stay.setup).rev();
-    let mut earlier = of_it.skip_while(|stay| stay.from >= after.stay.from);
-    let known = earlier.find_map(|stay| {
-        let ended = stay.to <= trial.t.plus_secs(60.0);
-        stay.standing().filter(|_| ended)
-    })?;
+    let stood = bench.stays.standing_before(after.stay.setup, usize::MAX);
+    let mut earlier = stood.rev().skip_while(|stay| stay.from >= after.stay.from);
+    let known = earlier.find(|stay| stay.to <= trial.t.plus_secs(60.0))?;
+    let known = known.standing()?;
     let drift_a_per_h = bench.basis.session.card().cable_drift_a_per_h();
     let change = uncertainty::change(&known.level, &after.shown.level, drift_a_per_h);
     let same_a = change.u_a.max(crate::judge::rules::MATTER_A);

@@ -99,7 +99,11 @@ fn neighbours(session: &Session, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
     let passed = changes.partition_point(|change| change.t <= deed.from);
     let (before, after) = changes.split_at_checked(passed).unwrap_or_default();
     let changed = [
-        before.iter().rev().map(|change| change.t).find(|t| !own(*t)),
+        before
+            .iter()
+            .rev()
+            .map(|change| change.t)
+            .find(|t| !own(*t)),
         after.iter().map(|change| change.t).find(|t| !own(*t)),
     ];
     let marks = session.all_marks();
@@ -107,7 +111,11 @@ fn neighbours(session: &Session, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
     let (before, after) = marks.split_at_checked(passed).unwrap_or_default();
     let other = |p: &&Placed| !p.struck && p.mark.id != placed.mark.id && p.mark.did != Did::Note;
     let marked = [before.iter().rev().find(other), after.iter().find(other)];
-    for t in changed.into_iter().chain(marked.map(|one| one.map(Placed::at))).flatten() {
+    for t in changed
+        .into_iter()
+        .chain(marked.map(|one| one.map(Placed::at)))
+        .flatten()
+    {
         if t <= deed.from {
             earliest = earliest.max(t.plus_secs(STEP_MARGIN_S));
         } else {

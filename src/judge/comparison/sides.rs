@@ -123,8 +123,9 @@ fn before<'a>(bench: &Bench<'a>, at: usize) -> (Option<Side<'a>>, Vec<MarkId>) {
         return (adjacent, vec![own_id]);
     }
     let old = all.get(last).map_or(0, |stay| stay.setup);
-    if let Some(pooled) = best(bench.stays, old, at)
-        .or_else(|| side(bench.newest_standing(old)?, false, true)) {
+    if let Some(pooled) =
+        best(bench.stays, old, at).or_else(|| side(bench.newest_standing(old)?, false, true))
+    {
         return (Some(pooled), vec![own_id]);
     }
     let standing = |least_s: f64| {
@@ -171,8 +172,11 @@ fn before<'a>(bench: &Bench<'a>, at: usize) -> (Option<Side<'a>>, Vec<MarkId>) {
 /// The newest stay of this state in which the car slept, of those before the stay numbered
 /// `until`.
 fn best(stays: &Stays, setup: usize, until: usize) -> Option<Side<'_>> {
-    let mut earlier = stays.in_setup_before(setup, until).rev();
-    side(earlier.find(|stay| stay.standing().is_some())?, false, true)
+    side(
+        stays.standing_before(setup, until).next_back()?,
+        false,
+        true,
+    )
 }
 
 /// For a new part: the state with the old one in and the same things out.

@@ -15,6 +15,9 @@ use crate::session::Placed;
 /// practice, no source).
 const DEAD_S: f64 = HOLE_S / 3.0;
 
+/// So many labels that are out are enough to see which one was meant.
+const NAMED: usize = 60;
+
 /// Why there is nothing to judge, and what is found instead.
 pub(super) fn spoiled(
     bench: &Bench<'_>,
@@ -36,7 +39,7 @@ fn misnamed(bench: &Bench<'_>, placed: &Placed, at: usize) -> Option<TrialReason
     let since = bench.basis.session.out_since(&label, placed.at());
     Some(TrialReason::Misnamed {
         label,
-        out: setup.out.iter().cloned().collect(),
+        out: setup.out.iter().take(NAMED).cloned().collect(),
         since_s: since.map(Elapsed::secs),
     })
 }

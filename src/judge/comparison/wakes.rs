@@ -3,8 +3,8 @@
 
 use statrs::distribution::{Binomial, DiscreteCDF};
 
-use super::{Bench, resting};
 use super::sides::Side;
+use super::{Bench, resting};
 use crate::judge::finding::Wake;
 use crate::judge::pool::Wakes;
 use crate::judge::rules::{ALIKE, CHANCE, REGULAR_PERIODS};

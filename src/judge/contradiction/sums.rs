@@ -43,13 +43,18 @@ pub fn inseparable(session: &Session, levels: &[StateLevel], trials: &[Trial]) -
 
 /// Every set of circuits that came out apart and together.
 fn sums(states: &[StateLevel]) -> Vec<(Vec<&String>, Sum)> {
-    let known: HashMap<&[String], Estimate> =
-        states.iter().map(|state| (&*state.out, state.level)).collect();
+    let known: HashMap<&[String], Estimate> = states
+        .iter()
+        .map(|state| (&*state.out, state.level))
+        .collect();
     let with_one = with_one_more(states);
     let mut found = Vec::new();
     for base in states {
         // Apart are two at least.
-        if with_one.get(&marked(&base.out)).is_none_or(|count| *count < 2) {
+        if with_one
+            .get(&marked(&base.out))
+            .is_none_or(|count| *count < 2)
+        {
             continue;
         }
         for all in states
@@ -87,14 +92,20 @@ fn pulled_states(levels: &[StateLevel], trials: &[Trial]) -> Vec<StateLevel> {
         let those = trials.iter().filter(|trial| is_one(trial));
         those.flat_map(|trial| &trial.what).collect()
     };
-    let (pulled, late) = (labels(|trial| trial.did == Did::Pull), labels(Trial::is_late));
+    let (pulled, late) = (
+        labels(|trial| trial.did == Did::Pull),
+        labels(Trial::is_late),
+    );
     let direct = |label: &String| pulled.contains(label) && !late.contains(label);
     let sound = levels
         .iter()
         .filter(|state| state.fuse_state <= repaired && state.out.iter().all(direct));
     let sound: Vec<&StateLevel> = sound.collect();
-    let last: HashMap<&[String], usize> =
-        sound.iter().enumerate().map(|(i, state)| (&*state.out, i)).collect();
+    let last: HashMap<&[String], usize> = sound
+        .iter()
+        .enumerate()
+        .map(|(i, state)| (&*state.out, i))
+        .collect();
     let newest = sound.iter().enumerate();
     let newest = newest.filter(|(i, state)| last.get(&*state.out) == Some(i));
     newest.map(|(_, state)| (*state).clone()).collect()

@@ -97,7 +97,8 @@ pub(super) fn rest(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> SleepPro
         stay.clock
     };
     let waited_s = shown.until.secs_since(begun);
-    let margin_a = uncertainty::margin_a(basis.session, basis.limit_a).min(EDGE_SHARE * basis.limit_a);
+    let margin_a =
+        uncertainty::margin_a(basis.session, basis.limit_a).min(EDGE_SHARE * basis.limit_a);
     if known(basis, earlier, stay) && rested {
         return proven(Ground::Known, since(REST_S));
     }

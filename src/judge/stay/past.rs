@@ -46,7 +46,10 @@ impl Past {
         let until = self.unchanged_until(basis);
         let setups = self.stays.setups.iter().zip(&cut.setups);
         let setups = setups.take_while(|(one, other)| one == other).count();
-        let pieces = self.stays.all.chunk_by(|_, next| next.opening == Opening::Unmarked);
+        let pieces = self
+            .stays
+            .all
+            .chunk_by(|_, next| next.opening == Opening::Unmarked);
         let is_known = |(piece, cut): &(&[Stay], &Stay)| {
             let ends = piece.first().zip(piece.last());
             let same = ends.is_some_and(|(first, last)| {
@@ -54,15 +57,22 @@ impl Past {
                     && (last.to, last.is_open) == (cut.to, cut.is_open)
             });
             let margin_a = uncertainty::margin_a(basis.session, basis.limit_a);
-        let near = basis.limit_a..=(1.0 + EDGE_SHARE) * basis.limit_a;
-        let is_near = |stay: &Stay| stay.shown.as_deref().is_some_and(|shown| near.contains(&shown.level.a));
-        // What is at the limit by the margin of the moment may not be by that of now.
-        let may_differ = |stay: &Stay| self.margin_a.total_cmp(&margin_a).is_ne() && is_near(stay);
+            let near = basis.limit_a..=(1.0 + EDGE_SHARE) * basis.limit_a;
+            let is_near = |stay: &Stay| {
+                stay.shown
+                    .as_deref()
+                    .is_some_and(|shown| near.contains(&shown.level.a))
+            };
+            // What is at the limit by the margin of the moment may not be by that of now.
+            let may_differ =
+                |stay: &Stay| self.margin_a.total_cmp(&margin_a).is_ne() && is_near(stay);
             let is_over = !cut.is_open && cut.to <= until && cut.setup < setups;
             same && is_over && !piece.iter().any(may_differ)
         };
         let pairs = pieces.zip(&cut.all).take_while(is_known);
-        let (count, known) = pairs.fold((0, 0), |(n, known), (piece, _)| (n + 1, known + piece.len()));
+        let (count, known) = pairs.fold((0, 0), |(n, known), (piece, _)| {
+            (n + 1, known + piece.len())
+        });
         let new = cut.all.split_off(count);
         cut.all = mem::take(&mut self.stays.all);
         cut.all.truncate(known);
@@ -84,7 +94,10 @@ impl Past {
             one.t.plus_secs(-FLOOR_S - 1.0)
         });
         let hidden = first_difference(&self.hidden, &basis.evidence.hidden, |one| one.from);
-        changed.into_iter().chain(hidden).fold(self.read, Elapsed::min)
+        changed
+            .into_iter()
+            .chain(hidden)
+            .fold(self.read, Elapsed::min)
     }
 }
 
@@ -94,7 +107,10 @@ fn first_difference<T: PartialEq>(
     now: &[T],
     at: impl Fn(&T) -> Elapsed,
 ) -> Option<Elapsed> {
-    let same = before.iter().zip(now).take_while(|(one, other)| one == other);
+    let same = before
+        .iter()
+        .zip(now)
+        .take_while(|(one, other)| one == other);
     let same = same.count();
     let next = [before.get(same), now.get(same)];
     next.into_iter().flatten().map(at).min()

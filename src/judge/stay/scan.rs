@@ -86,7 +86,15 @@ impl Stills {
             self.now = stands.then(|| {
                 let to = block.from.plus_secs(1.0);
                 let (from, a, resolution_a) = (block.from, block.mean_a, block.resolution_a);
-                (Still { from, to, a, resolution_a }, 1)
+                (
+                    Still {
+                        from,
+                        to,
+                        a,
+                        resolution_a,
+                    },
+                    1,
+                )
             });
         }
         self.weigh();
