@@ -13,6 +13,7 @@ pub mod entry;
 pub mod export_kind;
 pub mod mark;
 mod order;
+mod placed;
 pub mod seconds;
 pub mod timeline;
 pub mod typed;
@@ -24,25 +25,7 @@ use beyond::{KnownNames, LeftOut};
 use card::{Card, OutOfBounds};
 use entry::{Entry, Fact, FuseDrop, Header, Judged, MeterEvent};
 use mark::{Did, Mark, MarkId};
-
-/// A mark, when it was journalled, and whether it was struck.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Placed {
-    /// The mark.
-    pub mark: Mark,
-    /// When the journal took it.
-    pub noted: Elapsed,
-    /// Whether a later strike withdrew it.
-    pub struck: bool,
-}
-
-impl Placed {
-    /// When the thing was done.
-    #[must_use]
-    pub fn at(&self) -> Elapsed {
-        self.mark.done_at(self.noted)
-    }
-}
+pub use placed::Placed;
 
 /// Everything that is known of one hunt.
 #[derive(Clone, Debug)]

@@ -1,9 +1,10 @@
-//! What closed stays show, kept from one second to the next: a second on the board costs the open
-//! stay only, whatever lies behind it.
+//! What is over, kept from one second to the next: a second on the board costs the open stay only,
+//! whatever lies behind it.
 //!
-//! A stay that is over shows the same each time it is looked at, as long as its bounds, what began
-//! it and the card stay the same. So a strike or a mark placed late redoes the stays that it
-//! touches, and nothing has to be forgotten by hand: what a judgement did not ask for is dropped.
+//! The blocks of the record are looked over once (`scan`). Stays and trials that nothing has changed
+//! in or before stay as they were (`past`). Single looks are kept by all that they depend on, so a
+//! strike or a mark placed late redoes only those that it touches. Nothing has to be forgotten by
+//! hand: what a judgement did not ask for is dropped.
 
 use std::collections::HashMap;
 use std::hash::Hash;

@@ -7,6 +7,7 @@
 
 mod analysis;
 pub mod asleep;
+mod basis;
 mod cut;
 pub mod evidence;
 mod excursion;
@@ -21,19 +22,13 @@ pub mod shown;
 mod step;
 mod texture;
 
-use std::cell::RefCell;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::comparison::Trials;
-use super::finding::Level;
-use super::memory::{FirstLookKey, Memory};
 use super::setup::Setup;
 use crate::reading::Elapsed;
-use crate::session::mark::MarkId;
-use crate::session::{Placed, Session};
 use asleep::SleepProof;
-use evidence::Evidence;
+pub use basis::Basis;
 pub use opening::Opening;
 pub use past::Past;
 pub use scan::Scan;
@@ -100,93 +95,6 @@ impl Stay {
     }
 }
 
-/// What everything is judged against and measured with.
-#[derive(Clone, Debug)]
-pub struct Basis<'a> {
-    /// Where the readings are.
-    pub session: &'a Session,
-    /// The limit in force, in ampere.
-    pub limit_a: f64,
-    /// The sleep time-out in force, in seconds.
-    pub timeout_s: f64,
-    /// The largest current that the meter ever showed, in ampere: over-range is at least that.
-    pub top_a: f64,
-    /// What the meter said that is no evidence.
-    pub evidence: Evidence,
-    marks: BTreeMap<MarkId, &'a Placed>,
-    memory: RefCell<Memory>,
-    end: Elapsed,
-}
-
-impl<'a> Basis<'a> {
-    /// Looks over what came since the judgement that `memory` is of.
-    #[must_use]
-    pub fn of(session: &'a Session, limit_a: f64, timeout_s: f64, mut memory: Memory) -> Self {
-        memory.begin(session);
-        Self {
-            session,
-            limit_a,
-            timeout_s,
-            top_a: memory.scan.top_a,
-            evidence: Evidence::of(session, &memory.scan),
-            memory: RefCell::new(memory),
-            marks: session
-                .marks()
-                .map(|placed| (placed.mark.id, placed))
-                .collect(),
-            end: session
-                .signal()
-                .last_t()
-                .into_iter()
-                .chain(session.marks().map(Placed::at))
-                .max()
-                .unwrap_or_default(),
-        }
-    }
-
-    /// What is to be remembered, with the `stays` and `trials` of this judgement.
-    #[must_use]
-    pub fn into_memory(self, stays: Stays, trials: Trials) -> Memory {
-        let past = Past::of(&self, stays, trials);
-        let mut memory = self.memory.into_inner();
-        memory.past = past;
-        memory
-    }
-
-    /// The trials of the judgement before.
-    pub(super) fn earlier_trials(&self) -> Trials {
-        self.memory.borrow_mut().past.take_trials()
-    }
-
-    /// What this stay shows.
-    pub(super) fn shown(&self, stay: &Stay) -> Option<Arc<Shown>> {
-        self.memory
-            .borrow_mut()
-            .shown(self, stay, || analysis::shown(self, stay))
-    }
-
-    /// The first look at a mark, found by `look` unless it is remembered.
-    pub(super) fn first_look(
-        &self,
-        key: FirstLookKey,
-        look: impl FnOnce() -> Option<Level>,
-    ) -> Option<Level> {
-        self.memory.borrow_mut().look(self, key, look)
-    }
-
-    /// The mark of this number.
-    #[must_use]
-    pub fn placed(&self, id: MarkId) -> Option<&'a Placed> {
-        self.marks.get(&id).copied()
-    }
-
-    /// The newest moment of the record: its last reading or mark.
-    #[must_use]
-    pub const fn end(&self) -> Elapsed {
-        self.end
-    }
-}
-
 /// The whole record in stays.
 #[derive(Clone, Debug, Default)]
 pub struct Stays {
@@ -207,9 +115,7 @@ impl Stays {
     #[must_use]
     pub fn of(basis: &Basis<'_>) -> Self {
         let mut stays = cut::cut(basis);
-        let mut past = std::mem::take(&mut basis.memory.borrow_mut().past);
-        past.restore(basis, &mut stays);
-        basis.memory.borrow_mut().past = past;
+        basis.restore(&mut stays);
         let mut i = stays.known;
         while i < stays.all.len() {
             stays.look_at(basis, i);
@@ -259,11 +165,13 @@ impl Stays {
     }
 
     /// All stays in this state, in order.
+    #[must_use]
     pub fn in_setup(&self, setup: usize) -> impl DoubleEndedIterator<Item = &Stay> {
         self.numbered(self.by_setup.get(setup), usize::MAX)
     }
 
     /// Those in which the car stood, of those before the stay numbered `until`, in order.
+    #[must_use]
     pub fn standing_before(
         &self,
         setup: usize,

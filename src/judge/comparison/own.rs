@@ -98,7 +98,7 @@ fn neighbours(session: &Session, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
     let changes = session.signal().changes();
     let passed = changes.partition_point(|change| change.t <= deed.from);
     let (before, after) = changes.split_at_checked(passed).unwrap_or_default();
-    let changed = [
+    let moves = [
         before
             .iter()
             .rev()
@@ -110,10 +110,10 @@ fn neighbours(session: &Session, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
     let passed = marks.partition_point(|placed| placed.at() <= deed.from);
     let (before, after) = marks.split_at_checked(passed).unwrap_or_default();
     let other = |p: &&Placed| !p.struck && p.mark.id != placed.mark.id && p.mark.did != Did::Note;
-    let marked = [before.iter().rev().find(other), after.iter().find(other)];
-    for t in changed
+    let deeds = [before.iter().rev().find(other), after.iter().find(other)];
+    for t in moves
         .into_iter()
-        .chain(marked.map(|one| one.map(Placed::at)))
+        .chain(deeds.map(|one| one.map(Placed::at)))
         .flatten()
     {
         if t <= deed.from {

@@ -114,12 +114,12 @@ fn dead(scanned: &Scan) -> Vec<Hidden> {
     if zeros == 0 || others * 9 < zeros {
         return Vec::new();
     }
-    hidden(Fault::Dead, &scanned.zeros.runs)
+    hidden(Fault::Dead, &scanned.zeros.spans)
 }
 
-fn hidden(fault: Fault, runs: &[(Elapsed, Elapsed)]) -> Vec<Hidden> {
-    let runs = runs.iter().copied();
-    runs.map(|(from, to)| Hidden { fault, from, to }).collect()
+fn hidden(fault: Fault, spans: &[(Elapsed, Elapsed)]) -> Vec<Hidden> {
+    let spans = spans.iter().copied();
+    spans.map(|(from, to)| Hidden { fault, from, to }).collect()
 }
 
 /// A charger, or an engine: what flows into the battery says nothing of what the car draws. Where
@@ -128,7 +128,7 @@ fn charged(scanned: &Scan) -> Vec<Hidden> {
     if 2 * scanned.charged.blocks > scanned.read {
         return Vec::new();
     }
-    hidden(Fault::Charged, &scanned.charged.runs)
+    hidden(Fault::Charged, &scanned.charged.spans)
 }
 
 fn frozen(session: &Session, scanned: &Scan) -> Vec<Hidden> {

@@ -50,24 +50,22 @@ impl Past {
             .stays
             .all
             .chunk_by(|_, next| next.opening == Opening::Unmarked);
+        // What is at the limit by the margin of that moment may not be by that of now.
+        let margin_a = uncertainty::margin_a(basis.session, basis.limit_a);
+        let moved = self.margin_a.total_cmp(&margin_a).is_ne();
+        let near = basis.limit_a..=(1.0 + EDGE_SHARE) * basis.limit_a;
+        let is_near = |stay: &Stay| {
+            let shown = stay.shown.as_deref();
+            shown.is_some_and(|shown| near.contains(&shown.level.a))
+        };
         let is_known = |(piece, cut): &(&[Stay], &Stay)| {
             let ends = piece.first().zip(piece.last());
             let same = ends.is_some_and(|(first, last)| {
                 (first.from, first.opening, first.setup) == (cut.from, cut.opening, cut.setup)
                     && (last.to, last.is_open) == (cut.to, cut.is_open)
             });
-            let margin_a = uncertainty::margin_a(basis.session, basis.limit_a);
-            let near = basis.limit_a..=(1.0 + EDGE_SHARE) * basis.limit_a;
-            let is_near = |stay: &Stay| {
-                stay.shown
-                    .as_deref()
-                    .is_some_and(|shown| near.contains(&shown.level.a))
-            };
-            // What is at the limit by the margin of the moment may not be by that of now.
-            let may_differ =
-                |stay: &Stay| self.margin_a.total_cmp(&margin_a).is_ne() && is_near(stay);
             let is_over = !cut.is_open && cut.to <= until && cut.setup < setups;
-            same && is_over && !piece.iter().any(may_differ)
+            same && is_over && !(moved && piece.iter().any(is_near))
         };
         let pairs = pieces.zip(&cut.all).take_while(is_known);
         let (count, known) = pairs.fold((0, 0), |(n, known), (piece, _)| {
@@ -87,7 +85,8 @@ impl Past {
 
     /// Until when the record says what it said: what is looked for around a moment, a window on.
     fn unchanged_until(&self, basis: &Basis<'_>) -> Elapsed {
-        if self.top_a.total_cmp(&basis.top_a).is_ne() {
+        // Over-range counts as at least the largest current that was ever shown.
+        if basis.session.overs() > 0 && self.top_a.total_cmp(&basis.top_a).is_ne() {
             return Elapsed::from_ms(i64::MIN);
         }
         let changed = first_difference(&self.changes, basis.session.signal().changes(), |one| {

@@ -41,7 +41,8 @@ impl Scan {
 pub(super) struct Runs {
     /// How many blocks are of it.
     pub(super) blocks: usize,
-    pub(super) runs: Vec<(Elapsed, Elapsed)>,
+    /// From when to when each lasts.
+    pub(super) spans: Vec<(Elapsed, Elapsed)>,
     goes_on: bool,
 }
 
@@ -50,9 +51,9 @@ impl Runs {
         if is_one {
             self.blocks += 1;
             let to = block.from.plus_secs(1.0);
-            match self.runs.last_mut().filter(|_| self.goes_on) {
+            match self.spans.last_mut().filter(|_| self.goes_on) {
                 Some(last) => last.1 = to,
-                None => self.runs.push((block.from, to)),
+                None => self.spans.push((block.from, to)),
             }
         }
         self.goes_on = is_one;
