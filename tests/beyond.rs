@@ -135,9 +135,9 @@ fn a_map_of_twenty_thousand_fuses_is_left_off_the_card() {
 /// Deeds of every kind on four hundred fuses, three seconds apart: nothing of it settles, and what
 /// was out at each of them is not told in full each time.
 #[test]
-fn sixteen_thousand_deeds_find_room() {
+fn six_thousand_deeds_find_room() {
     let mut lines = String::new();
-    for i in 0..16_000u32 {
+    for i in 0..6000u32 {
         let (t, did) = (600 + 3 * i, ["pull", "refit"][usize::from(i % 2 == 1)]);
         let label = i * 7919 % 400;
         writeln!(
@@ -148,6 +148,6 @@ fn sixteen_thousand_deeds_find_room() {
         .unwrap();
         writeln!(lines, r#"{{"t":{t}.300,"a":0.2100}}"#).unwrap();
     }
-    let (judgement, _) = told(&record("", &lines, 48_600));
-    assert_eq!(count(&judgement, "trials"), 16_000);
+    let (judgement, _) = told(&record("", &lines, 18_600));
+    assert_eq!(count(&judgement, "trials"), 6000);
 }

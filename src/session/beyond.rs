@@ -2,7 +2,7 @@
 //! It is left out and counted by name: a file is read to its end whatever it says, and costs no
 //! more time or room than one that a car can make.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 use super::entry::{FuseDrop, MeterEvent};
@@ -81,10 +81,10 @@ impl LeftOut {
 /// Which names a record knows: a label as it is spelled, by what it is compared by.
 #[derive(Clone, Debug, Default)]
 pub(super) struct KnownNames {
-    mapped: HashMap<String, String>,
-    marked: HashMap<String, String>,
-    read: HashSet<String>,
-    standing: HashSet<MarkId>,
+    mapped: BTreeMap<String, String>,
+    marked: BTreeMap<String, String>,
+    read: BTreeSet<String>,
+    standing: BTreeSet<MarkId>,
     marks: usize,
 }
 
@@ -122,7 +122,7 @@ impl KnownNames {
             return Err(Beyond::LongText);
         }
         let folded: Vec<String> = mark.what.iter().map(|label| map::folded(label)).collect();
-        let new: HashSet<&String> = folded
+        let new: BTreeSet<&String> = folded
             .iter()
             .filter(|label| !self.marked.contains_key(*label))
             .collect();
