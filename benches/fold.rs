@@ -10,7 +10,8 @@
     reason = "a measuring program that prints a table and has a stopwatch"
 )]
 
-use std::time::Instant;
+#[path = "measured/stopwatch.rs"]
+mod stopwatch;
 
 use allocation_counter::measure;
 use lullboard::judge::live;
@@ -22,6 +23,7 @@ use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
+use stopwatch::Stopwatch;
 
 const SEED: u64 = 6_400_000;
 const EVERY_MS: i64 = 100;
@@ -71,33 +73,6 @@ fn main() {
         judgement.wakes.len(),
         stopwatch.seconds() * 1e3
     );
-}
-
-struct Stopwatch {
-    wall: Instant,
-    on_core_ns: Option<f64>,
-}
-
-impl Stopwatch {
-    fn start() -> Self {
-        Self {
-            wall: Instant::now(),
-            on_core_ns: on_core_ns(),
-        }
-    }
-
-    fn seconds(&self) -> f64 {
-        match (self.on_core_ns, on_core_ns()) {
-            (Some(from), Some(to)) => (to - from) / 1e9,
-            _ => self.wall.elapsed().as_secs_f64(),
-        }
-    }
-}
-
-/// How long this thread has had a core so far; told to a few milliseconds.
-fn on_core_ns() -> Option<f64> {
-    let told = std::fs::read_to_string("/proc/self/schedstat").ok()?;
-    told.split(' ').next()?.parse().ok()
 }
 
 fn one_hour() -> Vec<(i64, Measured)> {

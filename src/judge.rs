@@ -74,7 +74,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         return nothing;
     };
     let (limit, timeout) = (nothing.limit, nothing.timeout);
-    let basis = Basis::of(session, limit.value, timeout.value).remembering(mem::take(memory));
+    let basis = Basis::of(session, limit.value, timeout.value, mem::take(memory));
     let stays = Stays::of(&basis);
     let steps = steps::steps(&basis);
     let trials = comparison::trials(&basis, &stays, &steps);
@@ -103,8 +103,8 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         unclaimed: unclaimed::unclaimed(&basis, &stays),
         contradictions: contradiction::contradictions(&basis, &stays, &levels, &trials, &ledger),
         steps,
-        runs: trials.runs,
-        trials: trials.all,
+        runs: trials.runs.clone(),
+        trials: trials.all.clone(),
         cycles: cycle::cycles(&wakes, &parted),
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
@@ -135,7 +135,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         wakes,
         ..nothing
     };
-    *memory = basis.into_memory();
+    *memory = basis.into_memory(stays, trials);
     judgement
 }
 

@@ -4,6 +4,7 @@
 //! journal holds. What the facts mean (phases, trials, verdict) is not stored here: `judge`
 //! derives it.
 
+mod beyond;
 pub mod card;
 pub mod caution;
 pub mod doubt;
@@ -12,6 +13,7 @@ pub mod entry;
 pub mod export_kind;
 pub mod mark;
 mod order;
+mod placed;
 pub mod seconds;
 pub mod timeline;
 pub mod typed;
@@ -19,30 +21,14 @@ pub mod typed;
 pub use card::Card;
 pub use entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent};
 pub use mark::{Did, Mark, MarkId};
+pub use placed::Placed;
 
-use crate::fuse::map::{self, Circuit};
+use crate::fuse::map::Circuit;
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
+use beyond::{KnownNames, LeftOut};
 use card::OutOfBounds;
 use entry::Judged;
-
-/// A mark, when it was journalled, and whether it was struck.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Placed {
-    /// The mark.
-    pub mark: Mark,
-    /// When the journal took it.
-    pub noted: Elapsed,
-    /// Whether a later strike withdrew it.
-    pub struck: bool,
-}
-
-impl Placed {
-    /// When the thing was done.
-    pub fn at(&self) -> Elapsed {
-        self.mark.done_at(self.noted)
-    }
-}
 
 /// Everything that is known of one hunt.
 #[derive(Clone, Debug)]
@@ -60,6 +46,10 @@ pub struct Session {
     disordered: u64,
     out_of_bounds: Vec<OutOfBounds>,
     judged: Option<Judged>,
+    /// When the clamp was zeroed, in order: everything that is measured asks for it.
+    zeroed: Vec<Elapsed>,
+    names: KnownNames,
+    left_out: LeftOut,
 }
 
 impl Session {
@@ -67,6 +57,8 @@ impl Session {
     pub fn new(header: Header) -> Self {
         let mut card = header.card.clone();
         let out_of_bounds = card.take_out_of_bounds();
+        let mut names = KnownNames::default();
+        names.map(card.fuses.as_deref().unwrap_or_default());
         Self {
             header,
             card,
@@ -81,12 +73,20 @@ impl Session {
             disordered: 0,
             out_of_bounds,
             judged: None,
+            zeroed: Vec::new(),
+            names,
+            left_out: LeftOut::default(),
         }
     }
 
     /// Figures of the card that cannot be, and are left out.
     pub fn out_of_bounds(&self) -> &[OutOfBounds] {
         &self.out_of_bounds
+    }
+
+    /// What no car has, and was left out: how much of each kind, a line for each.
+    pub fn beyond(&self) -> impl Iterator<Item = String> + '_ {
+        self.left_out.lines()
     }
 
     /// What was said when the record ended; `None` once more is known.
@@ -113,26 +113,43 @@ impl Session {
                 self.signal.step(entry.t, *value);
             }
             Fact::Mark(mark) => self.place(mark.clone(), entry.t),
-            Fact::Strike(id) => {
+            Fact::Strike(id) if self.names.strike(*id) => {
                 for placed in self.marks.iter_mut().filter(|placed| placed.mark.id == *id) {
                     placed.struck = true;
                 }
+                self.zeroed = self.done(Did::Zero).map(Placed::at).collect();
             }
-            Fact::Drop(drop) => self.drops.push((entry.t, drop.clone())),
+            Fact::Drop(drop) => {
+                let room = self.names.drop(drop, self.drops.len());
+                if self.left_out.has_room(room) {
+                    self.drops.push((entry.t, drop.clone()));
+                }
+            }
             Fact::Set(change) => {
                 let mut change = (**change).clone();
-                self.out_of_bounds.extend(change.take_out_of_bounds());
+                for figure in change.take_out_of_bounds() {
+                    let room = beyond::figure(self.out_of_bounds.len());
+                    if self.left_out.has_room(room) {
+                        self.out_of_bounds.push(figure);
+                    }
+                }
                 self.card.merge(&change);
+                if let Some(fuses) = &change.fuses {
+                    self.names.map(fuses);
+                }
             }
             Fact::Meter(event) => {
                 if event.hides_the_current() {
                     self.signal.interrupt();
                 }
-                self.meter_events.push((entry.t, event.clone()));
+                let room = beyond::event(event, self.meter_events.len());
+                if self.left_out.has_room(room) {
+                    self.meter_events.push((entry.t, event.clone()));
+                }
             }
             Fact::Resumed(_) => self.signal.interrupt(),
             Fact::Judged(judged) => self.judged = Some(judged.clone()),
-            Fact::Seal(_) | Fact::Unknown => {}
+            Fact::Strike(_) | Fact::Seal(_) | Fact::Unknown => {}
         }
     }
 
@@ -150,10 +167,9 @@ impl Session {
     /// Marks stand in the order in which things were done, so that one placed late is where it
     /// belongs.
     fn place(&mut self, mut mark: Mark, noted: Elapsed) {
-        for label in &mut mark.what {
-            if let Some(known) = self.spelled(label) {
-                known.clone_into(label);
-            }
+        let room = self.names.mark(&mut mark);
+        if !self.left_out.has_room(room) {
+            return;
         }
         let placed = Placed {
             mark,
@@ -161,6 +177,10 @@ impl Session {
             struck: false,
         };
         let at = placed.at();
+        if placed.mark.did == Did::Zero {
+            let position = self.zeroed.partition_point(|earlier| *earlier <= at);
+            self.zeroed.insert(position, at);
+        }
         let position = self.marks.partition_point(|earlier| earlier.at() <= at);
         self.marks.insert(position, placed);
     }
@@ -183,12 +203,7 @@ impl Session {
     /// The label as the fuse map or an earlier mark spells it; `None` for a new one. Two spellings
     /// of one fuse would be two circuits.
     pub fn spelled(&self, label: &str) -> Option<&str> {
-        let mapped = self.fuses().iter().map(|circuit| &circuit.label);
-        let marked = self.marks.iter().flat_map(|placed| &placed.mark.what);
-        let mut known = mapped.chain(marked);
-        known
-            .find(|known| map::same(known, label))
-            .map(String::as_str)
+        self.names.spelled(label)
     }
 
     /// What the signal itself shows.

@@ -122,9 +122,25 @@ fn deed() -> impl Strategy<Value = Deed> {
         })
 }
 
+/// A change of the card.
+fn change() -> impl Strategy<Value = Entry> {
+    let limit_a = prop::sample::select(vec![None, Some(0.03), Some(0.2)]);
+    let drift = prop::sample::select(vec![None, Some(0.005)]);
+    let card = (limit_a, drift).prop_map(|(limit_a, drift_a_per_h)| Card {
+        limit_a,
+        drift_a_per_h,
+        sleep_timeout_s: Some(300.0),
+        ..Card::default()
+    });
+    (0.0..1700.0f64, card).prop_map(|(t_s, card)| Entry {
+        t: Elapsed::from_secs(t_s),
+        fact: Fact::Set(Box::new(card)),
+    })
+}
+
 fn levels() -> impl Strategy<Value = Vec<(f64, f64)>> {
     let level = prop::sample::select(vec![0.009, 0.031, 0.047, 0.068, 0.172, 0.39, 1.27, 4.9]);
-    prop::collection::vec((0.0..1700.0f64, level), 1..9).prop_map(|mut all| {
+    prop::collection::vec((0.0..1700.0f64, level), 1..14).prop_map(|mut all| {
         all.sort_by(|a, b| a.0.total_cmp(&b.0));
         all
     })
@@ -140,16 +156,20 @@ proptest! {
         levels in levels(),
         deeds in prop::collection::vec(deed(), 0..9),
         seed in any::<u64>(),
+        cards in prop::collection::vec(change(), 0..3),
         every_s in 20.0..90.0f64,
     ) {
         let mut session = session();
         let mut memory = Memory::default();
         let mut next_s = every_s;
-        for entry in entries(readings(&levels, 1800.0, seed), &deeds) {
+        let mut all = entries(readings(&levels, 1800.0, seed), &deeds);
+        all.extend(cards);
+        all.sort_by_key(|entry| entry.t);
+        for entry in all {
             session.apply(&entry);
             if entry.t.secs() >= next_s {
                 next_s += every_s;
-                let _ = again(&session, &mut memory);
+                prop_assert_eq!(again(&session, &mut memory), live(&session));
             }
         }
         prop_assert_eq!(again(&session, &mut memory), live(&session));

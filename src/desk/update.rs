@@ -1,6 +1,8 @@
 //! `Model::update`: what each message does to the desk, when it judges, when it rings, when it
 //! wants to be woken. What keys do stands in `act`.
 
+use std::collections::HashSet;
+
 use super::Model;
 use super::effect::{Bell, Effect};
 use super::message::{Event, LinkState, Message};
@@ -9,7 +11,7 @@ use super::run::Run;
 use crate::judge::finding::{Finding, Phase};
 use crate::judge::{Judgement, words};
 use crate::reading::{Elapsed, capitalised};
-use crate::session::{Entry, Fact, Placed};
+use crate::session::{Entry, Fact, MarkId, Placed};
 
 /// A reading later than this is missed, in seconds. Meters at the car send at least one a second;
 /// three lets a slow one be late twice.
@@ -231,11 +233,11 @@ const fn is_lost(state: &LinkState) -> bool {
 /// How many steps look made by hand: those of a trial, and those nobody marked yet. A step that is
 /// claimed stays one of them.
 fn hand_made(judgement: &Judgement) -> usize {
-    let tried = |id| judgement.trials.iter().any(|trial| trial.mark == id);
+    let tried: HashSet<MarkId> = judgement.trials.iter().map(|trial| trial.mark).collect();
     let marked = judgement
         .steps
         .iter()
-        .filter(|step| step.mark.is_some_and(tried));
+        .filter(|step| step.mark.is_some_and(|id| tried.contains(&id)));
     marked.count() + judgement.unclaimed.len()
 }
 
@@ -245,11 +247,12 @@ fn bells(before: &Judgement, after: &Judgement) -> impl Iterator<Item = Bell> {
     // A wake too short to show as a phase is heard of only once it is over.
     let missed = before.now.phase != Phase::Stirring && after.wakes.len() > before.wakes.len();
     let woke = entered(Phase::Stirring) || missed;
-    let found = after.trials.iter().any(|trial| {
-        let earlier = before.trials.iter().find(|other| other.mark == trial.mark);
-        trial.finding != Finding::NotYet
-            && earlier.is_none_or(|earlier| earlier.finding == Finding::NotYet)
-    });
+    let said = |judgement: &Judgement| -> HashSet<MarkId> {
+        let said = judgement.trials.iter();
+        let said = said.filter(|trial| trial.finding != Finding::NotYet);
+        said.map(|trial| trial.mark).collect()
+    };
+    let found = !said(after).is_subset(&said(before));
     let seen = hand_made(after) > hand_made(before);
     [
         (entered(Phase::Settled), Bell::Settled),

@@ -7,6 +7,11 @@ use serde::{Deserialize, Serialize};
 
 pub use csv::read;
 
+/// No car has more fuses; a longer list is something else (common practice, no source).
+pub const MOST: usize = 400;
+/// Nobody reads a longer label (common practice, no source).
+pub const LABEL_CHARS: usize = 200;
+
 /// One fuse of the car and the circuit behind it.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Circuit {
@@ -42,9 +47,19 @@ pub fn find<'a>(map: &'a [Circuit], label: &str) -> Option<&'a Circuit> {
 /// Whether two labels, or two parts, are one: blanks around them and the case of their letters do
 /// not count.
 pub fn same(one: &str, other: &str) -> bool {
-    let (one, other) = (one.trim().chars(), other.trim().chars());
+    let (one, other) = (one.trim(), other.trim());
+    if one.is_ascii() && other.is_ascii() {
+        return one.eq_ignore_ascii_case(other);
+    }
+    let (one, other) = (one.chars(), other.chars());
     one.flat_map(char::to_lowercase)
         .eq(other.flat_map(char::to_lowercase))
+}
+
+/// What labels are compared by: two have the same where they are one.
+#[must_use]
+pub fn folded(label: &str) -> String {
+    label.trim().chars().flat_map(char::to_lowercase).collect()
 }
 
 /// Box and position in one; a position that has the box's name in it already stands alone. A box

@@ -1,7 +1,10 @@
 //! A sweep: millivolts read across fuse after fuse, as currents, largest first, and their sum
 //! held against what the battery gives.
 
+use std::collections::HashMap;
+
 use super::drop::{self, Drawn, DropError, Fuse, Millivolts, MvAccuracy};
+use super::map::folded;
 use crate::reading::band::Band;
 
 /// One fuse as it was read.
@@ -47,14 +50,13 @@ pub struct Left {
 impl Sweep {
     /// The sweep of these readings. A label read twice counts as it was read last.
     pub fn of(probed: &[ProbedFuse], accuracy: Option<MvAccuracy>) -> Self {
-        let is_last = |at: usize, one: &ProbedFuse| {
-            let mut later = probed.iter().skip(at + 1);
-            !later.any(|other| super::map::same(&other.label, &one.label))
-        };
+        let folded: Vec<String> = probed.iter().map(|one| folded(&one.label)).collect();
+        let last: HashMap<&String, usize> = folded.iter().zip(0..).collect();
+        let is_last = |at: &usize| folded.get(*at).and_then(|label| last.get(label)) == Some(at);
         let mut rows: Vec<SweptFuse> = probed
             .iter()
             .enumerate()
-            .filter(|(at, one)| is_last(*at, one))
+            .filter(|(at, _)| is_last(at))
             .map(|(_, one)| SweptFuse {
                 label: one.label.clone(),
                 drawn: drop::drawn(&one.fuse, one.read, accuracy),

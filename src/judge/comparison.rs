@@ -16,10 +16,14 @@ mod sides;
 mod spoiled;
 mod wakes;
 
+use std::cell::RefCell;
+use std::collections::{HashMap, HashSet};
+
 use super::finding::{Finding, LevelStep, Trial};
+use super::pool::Pool;
 use super::reason::TrialReason;
 use super::rules::SAME_CHANGE_SHARE;
-use super::stay::{Basis, Stays};
+use super::stay::{Basis, Stay, Stays};
 use crate::session::Placed;
 use crate::session::mark::MarkId;
 use both_sides::BothSides;
@@ -32,52 +36,92 @@ pub struct Trials {
     pub all: Vec<Trial>,
     /// The marks of each run: the change of the last one is that of them all.
     pub runs: Vec<Vec<MarkId>>,
+    /// What each was judged from.
+    seen: Vec<Seen>,
+}
+
+/// What a trial was judged from: while it is the same, so is the trial.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Seen {
+    /// The stay that it began.
+    at: usize,
+    /// The last stay that was asked about anything; beyond all of them where all were.
+    reach: usize,
+    /// Whether the car woke in the states that were asked about.
+    woke: Vec<(usize, bool)>,
+    /// The newest stay that stood in a state that was asked about.
+    stood: Vec<(usize, Option<usize>)>,
+    /// The run that it ends.
+    run: Vec<MarkId>,
+}
+
+impl Seen {
+    fn stands(&self, stays: &Stays, at: usize) -> bool {
+        self.at == at
+            && self.reach < stays.known
+            && self
+                .woke
+                .iter()
+                .all(|(setup, woke)| stays.has_wakes(*setup) == *woke)
+            && self
+                .stood
+                .iter()
+                .all(|(setup, stood)| stays.newest_standing(*setup) == *stood)
+    }
 }
 
 impl Trials {
     /// The trials of each run.
     pub fn slices(&self) -> impl Iterator<Item = &[Trial]> {
-        self.runs.iter().filter_map(|run| {
-            let first = self
-                .all
-                .iter()
-                .position(|trial| Some(&trial.mark) == run.first())?;
+        let places = self
+            .all
+            .iter()
+            .enumerate()
+            .map(|(i, trial)| (trial.mark, i));
+        // Of marks with one number, as a file may have them, the first counts.
+        let places: HashMap<MarkId, usize> = places.rev().collect();
+        self.runs.iter().filter_map(move |run| {
+            let first = *places.get(run.first()?)?;
             self.all.get(first..first + run.len())
         })
     }
 
-    /// Whether this trial stands in a run.
+    /// The marks that stand in a run.
     #[must_use]
-    pub fn is_in_a_run(&self, mark: MarkId) -> bool {
-        self.runs.iter().flatten().any(|id| *id == mark)
+    pub fn in_runs(&self) -> HashSet<MarkId> {
+        self.runs.iter().flatten().copied().collect()
     }
 }
 
 /// Judges every deed on a fuse or part.
 #[must_use]
 pub fn trials(basis: &Basis<'_>, stays: &Stays, steps: &[LevelStep]) -> Trials {
-    let bench = Bench {
+    let mut bench = Bench {
         basis,
         stays,
         steps,
+        seen: RefCell::default(),
     };
+    let earlier = basis.earlier_trials();
+    let mut earlier = earlier.all.into_iter().zip(earlier.seen);
     let mut trials = Trials::default();
     for (at, stay) in stays.all.iter().enumerate() {
         let tried = stay.opening.tried();
         let Some(placed) = tried.and_then(|(id, _)| basis.placed(id)) else {
             continue;
         };
-        let sides = Sides::of(stays, at);
-        let trial = bench.trial(placed, at, &sides, &trials.all);
-        trials.all.push(trial);
-        if sides.run.len() > 1 && sides.after.is_some() {
+        let known = earlier.next().filter(|(_, seen)| seen.stands(stays, at));
+        let (trial, seen) = known.unwrap_or_else(|| bench.trial(placed, at, &trials.all));
+        if !seen.run.is_empty() {
             // A longer run takes the place of its own beginning.
-            let begins = |known: &Vec<MarkId>| sides.run.starts_with(known);
+            let begins = |known: &Vec<MarkId>| seen.run.starts_with(known);
             if trials.runs.last().is_some_and(begins) {
                 trials.runs.pop();
             }
-            trials.runs.push(sides.run);
+            trials.runs.push(seen.run.clone());
         }
+        trials.all.push(trial);
+        trials.seen.push(seen);
     }
     trials
 }
@@ -86,11 +130,61 @@ struct Bench<'a> {
     basis: &'a Basis<'a>,
     stays: &'a Stays,
     steps: &'a [LevelStep],
+    /// What the trial at hand asked for.
+    seen: RefCell<Seen>,
 }
 
-impl Bench<'_> {
+impl<'a> Bench<'a> {
     /// Judges the deed that began the stay numbered `at`; `earlier` are the trials before it.
-    fn trial(&self, placed: &Placed, at: usize, sides: &Sides<'_>, earlier: &[Trial]) -> Trial {
+    fn trial(&mut self, placed: &Placed, at: usize, earlier: &[Trial]) -> (Trial, Seen) {
+        self.seen = RefCell::new(Seen {
+            at,
+            reach: at,
+            ..Seen::default()
+        });
+        let sides = Sides::of(self, at);
+        let trial = self.judged(placed, at, &sides, earlier);
+        let run = if sides.run.len() > 1 && sides.after.is_some() {
+            sides.run
+        } else {
+            Vec::new()
+        };
+        let seen = self.seen.take();
+        (trial, Seen { run, ..seen })
+    }
+
+    /// The stays, of which the trial at hand looks no further than at the one numbered `reach`.
+    fn stays_to(&self, reach: usize) -> &'a Stays {
+        let mut seen = self.seen.borrow_mut();
+        seen.reach = seen.reach.max(reach);
+        self.stays
+    }
+
+    /// The stays, of which the trial at hand looks at all.
+    fn all_stays(&self) -> &'a Stays {
+        self.stays_to(usize::MAX)
+    }
+
+    /// All stays of one state.
+    fn pool(&self, setup: usize) -> Pool<'a> {
+        Pool::of(self.all_stays(), setup)
+    }
+
+    /// The newest stay in which the car stood in this state, wherever it is.
+    fn newest_standing(&self, setup: usize) -> Option<&'a Stay> {
+        let newest = self.stays.newest_standing(setup);
+        self.seen.borrow_mut().stood.push((setup, newest));
+        self.stays_to(newest.unwrap_or_default()).all.get(newest?)
+    }
+
+    /// Whether the car woke in this state at all.
+    fn has_wakes(&self, setup: usize) -> bool {
+        let has_wakes = self.stays.has_wakes(setup);
+        self.seen.borrow_mut().woke.push((setup, has_wakes));
+        has_wakes
+    }
+
+    fn judged(&self, placed: &Placed, at: usize, sides: &Sides<'_>, earlier: &[Trial]) -> Trial {
         let level = |side: Option<&sides::Side<'_>>| side.map(|side| side.level.level());
         let mut trial = Trial {
             mark: placed.mark.id,

@@ -8,6 +8,8 @@ mod sums;
 
 pub use sums::inseparable;
 
+use std::collections::{HashMap, HashSet};
+
 use serde::Serialize;
 
 use super::comparison::Trials;
@@ -18,7 +20,7 @@ use super::rules::{MATTER_A, SURE};
 use super::stay::{Basis, Stays};
 use super::uncertainty;
 use crate::session::Session;
-use crate::session::mark::Did;
+use crate::session::mark::{Did, MarkId};
 
 /// Where every level is missed by less, it is not worth anybody's time: a third of what any car
 /// does by itself, since a fault in one level is shared by several.
@@ -92,9 +94,11 @@ pub fn contradictions(
     let session = basis.session;
     let court = Court {
         session,
-        states: levels::out_at(stays),
+        states: levels::states(stays),
         levels,
         trials,
+        in_runs: trials.in_runs(),
+        repairs: repairs(&trials.all),
     };
     let mut found = court.same_pull_twice();
     found.extend(court.did_not_come_back());
@@ -108,8 +112,12 @@ pub fn contradictions(
 
 struct Court<'a> {
     session: &'a Session,
-    /// What was out before each trial, and after the last.
-    states: Vec<Vec<String>>,
+    /// The number of the state before each trial, and after the last.
+    states: Vec<usize>,
+    /// The marks of deeds in quick succession.
+    in_runs: HashSet<MarkId>,
+    /// How many new parts came before each trial.
+    repairs: Vec<usize>,
     levels: &'a [StateLevel],
     trials: &'a Trials,
 }
@@ -118,28 +126,22 @@ impl Court<'_> {
     fn same_pull_twice(&self) -> Vec<Contradiction> {
         let all = &self.trials.all;
         let mut found = Vec::new();
-        let mut named: Vec<&[String]> = Vec::new();
+        let mut named: HashSet<&[String]> = HashSet::new();
+        let mut like: HashMap<_, Vec<usize>> = HashMap::new();
         for (j, later) in all.iter().enumerate() {
             let Some(change) = self.own_change(j) else {
                 continue;
             };
-            let earlier = all
-                .iter()
-                .enumerate()
-                .take(j)
-                .rev()
-                .find_map(|(i, earlier)| {
-                    let same = earlier.did == later.did
-                        && earlier.what == later.what
-                        && self.states.get(i) == self.states.get(j)
-                        && !self.repaired_between(i, j);
-                    let earlier_change = self.own_change(i).filter(|_| same)?;
-                    differ(earlier_change, change).then_some((earlier, earlier_change))
-                });
+            let state = (self.states.get(j), self.repairs.get(j));
+            let like = like.entry((later.did, &later.what, state)).or_default();
+            let earlier = like.iter().rev().find_map(|i| {
+                let earlier_change = self.own_change(*i)?;
+                differ(earlier_change, change).then_some((all.get(*i)?, earlier_change))
+            });
+            like.push(j);
             if let Some((earlier, earlier_change)) = earlier
-                && !named.contains(&later.what.as_slice())
+                && named.insert(&later.what)
             {
-                named.push(&later.what);
                 let made = |trial: &Trial, change: Level| {
                     (trial.finding != Finding::NoChange).then_some(change)
                 };
@@ -159,21 +161,19 @@ impl Court<'_> {
     /// The settled change of a removal that is its own: not that of a run.
     fn own_change(&self, i: usize) -> Option<Level> {
         let trial = self.trials.all.get(i)?;
-        let in_a_run = self.trials.is_in_a_run(trial.mark);
+        let in_a_run = self.in_runs.contains(&trial.mark);
         trial.change.filter(|_| trial.did.removes() && !in_a_run)
     }
 
     fn repaired_between(&self, i: usize, j: usize) -> bool {
-        let between = self.trials.all.get(i..j).unwrap_or(&[]);
-        between.iter().any(|trial| trial.did == Did::Swap)
+        self.repairs.get(i) != self.repairs.get(j)
     }
 
     /// The same things out, and another level than the last time.
     fn did_not_come_back(&self) -> Vec<Contradiction> {
-        let later = self.levels.iter().enumerate();
-        let found = later.filter_map(|(i, later)| {
-            let mut before = self.levels.iter().take(i).rev();
-            let before = before.find(|state| state.out == later.out)?;
+        let mut last: HashMap<&[String], &StateLevel> = HashMap::new();
+        let found = self.levels.iter().filter_map(|later| {
+            let before = last.insert(&later.out, later)?;
             let by = later.fuse_state.checked_sub(1)?;
             let trial = self.trials.all.get(by)?;
             // A mark that moved nothing names the wrong fuse, and its trial says so.
@@ -181,16 +181,25 @@ impl Court<'_> {
             if !moved || self.repaired_between(before.fuse_state, later.fuse_state) {
                 return None;
             }
-            let drift_a_per_h = self.session.card().cable_drift_a_per_h();
-            let change = uncertainty::change(&before.level, &later.level, drift_a_per_h);
-            let same = change.a.abs() <= change.u_a.max(MATTER_A);
-            if same || levels::same(later.level.a, before.level.a) {
+            if levels::same(later.level.a, before.level.a) {
                 return None;
             }
-            Some(not_back(trial, before.level.a, later.level.a))
+            let drift_a_per_h = self.session.card().cable_drift_a_per_h();
+            let change = uncertainty::change(&before.level, &later.level, drift_a_per_h);
+            (change.a.abs() > change.u_a.max(MATTER_A))
+                .then(|| not_back(trial, before.level.a, later.level.a))
         });
         found.collect()
     }
+}
+
+/// How many new parts came before each trial, and before what comes after the last.
+fn repairs(trials: &[Trial]) -> Vec<usize> {
+    let counts = trials.iter().scan(0, |count, trial| {
+        *count += usize::from(trial.did == Did::Swap);
+        Some(*count)
+    });
+    std::iter::once(0).chain(counts).collect()
 }
 
 fn differ(one: Level, other: Level) -> bool {

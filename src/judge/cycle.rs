@@ -46,7 +46,7 @@ const fn row(onsets: usize, plain: f64, folded: f64) -> RandomSpread {
 /// regular.
 #[must_use]
 pub fn cycles(wakes: &[Wake], parted: &[Elapsed]) -> Vec<Cycle> {
-    let stretch = |wake: &Wake| parted.iter().filter(|at| **at <= wake.from).count();
+    let stretch = |wake: &Wake| parted.partition_point(|at| *at <= wake.from);
     let mut cycles: Vec<Cycle> = Vec::new();
     for found in wakes
         .chunk_by(|a, b| stretch(a) == stretch(b))

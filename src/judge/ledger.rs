@@ -6,6 +6,8 @@
 //! out together cannot be told apart and stand as one. What fell late is left out: its fall was
 //! others going to sleep, not a load of its own.
 
+use std::collections::{HashMap, HashSet};
+
 use super::comparison::Trials;
 use super::finding::{Finding, Level, Manner, Share, Trial};
 use super::fit::{self, DesignRow, Fit};
@@ -63,7 +65,8 @@ pub fn ledger(
     let looks = told.in_runs.iter().filter(|trial| told.all(&trial.what));
     equations.extend(looks.filter_map(|trial| Some(Equation::of_change(trial, trial.first_look?))));
     // What a short stay told, where its state has no settled level of its own.
-    let has_level = |i: usize| !is_moved && levels.iter().any(|state| state.fuse_state == i + 1);
+    let state_of = |i: usize| levels.binary_search_by_key(&(i + 1), |state| state.fuse_state);
+    let has_level = |i: usize| !is_moved && state_of(i).is_ok();
     let short = trials
         .all
         .iter()
@@ -85,9 +88,9 @@ pub fn ledger(
 /// What the trials tell of which circuits.
 struct TriedCircuits<'a> {
     /// Circuits whose change is one of their own.
-    circuits: Vec<&'a String>,
+    circuits: HashSet<&'a String>,
     /// Circuits whose fall was others going to sleep.
-    others: Vec<&'a String>,
+    others: HashSet<&'a String>,
     /// Pulls in quick succession.
     in_runs: Vec<&'a Trial>,
 }
@@ -131,7 +134,7 @@ impl<'a> TriedCircuits<'a> {
     fn all(&self, labels: &[String]) -> bool {
         labels
             .iter()
-            .all(|label| self.circuits.contains(&label) && !self.others.contains(&label))
+            .all(|label| self.circuits.contains(label) && !self.others.contains(label))
     }
 }
 
@@ -191,21 +194,21 @@ const fn is_sound(finding: Finding) -> bool {
 
 /// The same fuses out, and another level: something changed that no mark tells of.
 fn contradictory(levels: &[Equation<'_>]) -> bool {
-    levels.iter().enumerate().any(|(i, one)| {
-        levels
-            .iter()
-            .skip(i + 1)
-            .any(|other| other.labels == one.labels && !levels::same(other.a, one.a))
+    // Where any two differ, the lowest and the highest do.
+    let mut ends: HashMap<&[String], (f64, f64)> = HashMap::new();
+    levels.iter().any(|one| {
+        let (low_a, high_a) = ends.entry(one.labels).or_insert((one.a, one.a));
+        (*low_a, *high_a) = (low_a.min(one.a), high_a.max(one.a));
+        !levels::same(*low_a, *high_a)
     })
 }
 
 /// Labels that stand in some equation, those always together in one group, and those of a pair.
 fn groups(equations: &[Equation<'_>], pairs: &[Vec<String>]) -> Vec<Vec<String>> {
     let mut groups: Vec<(Vec<bool>, Vec<String>)> = Vec::new();
-    for label in equations.iter().flat_map(|equation| equation.labels) {
-        if groups.iter().any(|(_, group)| group.contains(label)) {
-            continue;
-        }
+    let mut known = HashSet::new();
+    let labels = equations.iter().flat_map(|equation| equation.labels);
+    for label in labels.filter(|label| known.insert(*label)) {
         let pattern: Vec<bool> = equations.iter().map(|e| e.labels.contains(label)).collect();
         let pair = pairs.iter().find(|pair| pair.contains(label));
         let same = |(known, group): &&mut (Vec<bool>, Vec<String>)| {

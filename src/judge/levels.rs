@@ -1,8 +1,10 @@
 //! The settled level of each state, in order: what the ledger and its contradictions are made of.
 
+use std::collections::HashMap;
+use std::sync::Arc;
+
 use super::finding::Trial;
 use super::rules::{DEAD_A, SAME_A, SAME_SHARE};
-use super::setup::Setup;
 use super::stay::{Stay, Stays};
 use super::uncertainty::Estimate;
 use crate::session::mark::Did;
@@ -33,33 +35,24 @@ pub struct StateLevel {
     /// How many removals and refits came before it.
     pub fuse_state: usize,
     /// What was off its supply, sorted.
-    pub out: Vec<String>,
+    pub out: Arc<[String]>,
     /// The level.
     pub level: Estimate,
 }
 
-/// What was off its supply before each removal and refit and after the last, sorted.
+/// The number of the state before each removal and refit and after the last.
 #[must_use]
-pub fn out_at(stays: &Stays) -> Vec<Vec<String>> {
-    let of = |setup: usize| -> Vec<String> {
-        let out = stays.setups.get(setup).map(|setup: &Setup| &setup.out);
-        out.into_iter().flatten().cloned().collect()
-    };
-    let mut states = vec![of(0)];
-    states.extend(
-        stays
-            .all
-            .iter()
-            .filter(|stay| is_tried(stay))
-            .map(|stay| of(stay.setup)),
-    );
-    states
+pub fn states(stays: &Stays) -> Vec<usize> {
+    let tried = stays.all.iter().filter(|stay| is_tried(stay));
+    [0].into_iter()
+        .chain(tried.map(|stay| stay.setup))
+        .collect()
 }
 
 /// The last settled level of each state. A meter that sees nothing tells no level.
 #[must_use]
 pub fn levels(stays: &Stays) -> Vec<StateLevel> {
-    let states = out_at(stays);
+    let mut outs: HashMap<usize, Arc<[String]>> = HashMap::new();
     let mut found: Vec<StateLevel> = Vec::new();
     let mut fuse_state = 0;
     for stay in &stays.all {
@@ -67,14 +60,26 @@ pub fn levels(stays: &Stays) -> Vec<StateLevel> {
         let Some(shown) = stay.standing().filter(|shown| !is_dead(shown.level.a)) else {
             continue;
         };
-        found.retain(|known| known.fuse_state != fuse_state);
+        found.pop_if(|known| known.fuse_state == fuse_state);
         found.push(StateLevel {
             fuse_state,
-            out: states.get(fuse_state).cloned().unwrap_or_default(),
+            out: Arc::clone(
+                outs.entry(stay.setup)
+                    .or_insert_with(|| out_in(stays, stay.setup)),
+            ),
             level: shown.level,
         });
     }
     found
+}
+
+fn out_in(stays: &Stays, setup: usize) -> Arc<[String]> {
+    let setup = stays.setups.get(setup);
+    setup
+        .into_iter()
+        .flat_map(|setup| &setup.out)
+        .cloned()
+        .collect()
 }
 
 const fn is_tried(stay: &Stay) -> bool {

@@ -1,9 +1,10 @@
-//! What closed stays show, kept from one second to the next: a second on the board costs the open
-//! stay only, whatever lies behind it.
+//! What is over, kept from one second to the next: a second on the board costs the open stay only,
+//! whatever lies behind it.
 //!
-//! A stay that is over shows the same each time it is looked at, as long as its bounds, what began
-//! it and the card stay the same. So a strike or a mark placed late redoes the stays that it
-//! touches, and nothing has to be forgotten by hand: what a judgement did not ask for is dropped.
+//! The blocks of the record are looked over once (`scan`). Stays and trials that nothing has changed
+//! in or before stay as they were (`past`). Single looks are kept by all that they depend on, so a
+//! strike or a mark placed late redoes only those that it touches. Nothing has to be forgotten by
+//! hand: what a judgement did not ask for is dropped.
 
 use std::collections::HashMap;
 use std::hash::Hash;
@@ -12,8 +13,9 @@ use std::sync::Arc;
 
 use super::finding::Level;
 use super::stay::shown::Shown;
-use super::stay::{Basis, Opening, Stay};
+use super::stay::{Basis, Opening, Past, Scan, Stay};
 use crate::reading::Elapsed;
+use crate::session::Session;
 use crate::session::card::Card;
 use crate::session::mark::MarkId;
 
@@ -21,6 +23,8 @@ use crate::session::mark::MarkId;
 #[derive(Clone, Debug, Default)]
 pub struct Memory {
     card: Option<Card>,
+    pub(super) scan: Scan,
+    pub(super) past: Past,
     stays: Kept<StayKey, Option<Arc<Shown>>>,
     looks: Kept<FirstLookKey, Option<Level>>,
 }
@@ -66,6 +70,7 @@ struct StayKey {
     clock: Elapsed,
     timeout: u64,
     top: u64,
+    zeroed: Option<Elapsed>,
     hidden: Vec<(Elapsed, Elapsed)>,
 }
 
@@ -81,17 +86,20 @@ pub struct FirstLookKey {
 }
 
 /// Blocks this close to the newest reading may not be closed yet, in seconds.
-const FRESH_S: f64 = 10.0;
+pub(super) const FRESH_S: f64 = 10.0;
 
 impl Memory {
-    /// A new judgement begins: what belongs to another card is forgotten.
-    pub fn begin(&mut self, card: &Card) {
-        if self.card.as_ref() != Some(card) {
+    /// A new judgement begins: what belongs to another card is forgotten, what was read since is
+    /// looked at.
+    pub fn begin(&mut self, session: &Session) {
+        if self.card.as_ref() != Some(session.card()) {
             *self = Self {
-                card: Some(card.clone()),
+                card: Some(session.card().clone()),
+                scan: mem::take(&mut self.scan),
                 ..Self::default()
             };
         }
+        self.scan.go_on(session.signal().track().blocks());
         self.stays.next();
         self.looks.next();
     }
@@ -119,6 +127,7 @@ impl Memory {
             clock: stay.clock,
             timeout: basis.timeout_s.to_bits(),
             top: basis.top_a.to_bits(),
+            zeroed: basis.session.zeroed_by(stay.to),
             hidden: hidden.map(|hidden| (hidden.from, hidden.to)).collect(),
         };
         self.stays.get(key, || look().map(Arc::new))

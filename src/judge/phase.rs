@@ -146,29 +146,21 @@ impl Spans {
 
     /// Nothing was seen in `from..to`.
     fn cover(&mut self, from: Elapsed, to: Elapsed) {
-        let mut covered = Vec::with_capacity(self.all.len() + 2);
-        let mut is_told = false;
-        for span in self.all.drain(..) {
-            if span.to <= from || span.from >= to {
-                covered.push(span);
-                continue;
-            }
-            if span.from < from {
-                covered.push(PhaseSpan { to: from, ..span });
-            }
-            if !is_told {
-                covered.push(PhaseSpan {
-                    phase: Phase::Blind,
-                    from: from.max(span.from),
-                    to,
-                    level: None,
-                });
-                is_told = true;
-            }
-            if span.to > to {
-                covered.push(PhaseSpan { from: to, ..span });
-            }
-        }
-        self.all = covered;
+        let first = self.all.partition_point(|span| span.to <= from);
+        let last = self.all.partition_point(|span| span.from < to).max(first);
+        let ends = self.all.get(first..last).unwrap_or(&[]);
+        let (Some(begins), Some(ends)) = (ends.first().copied(), ends.last().copied()) else {
+            return;
+        };
+        let blind = PhaseSpan {
+            phase: Phase::Blind,
+            from: from.max(begins.from),
+            to,
+            level: None,
+        };
+        let before = (begins.from < from).then_some(PhaseSpan { to: from, ..begins });
+        let after = (ends.to > to).then_some(PhaseSpan { from: to, ..ends });
+        let covered = before.into_iter().chain([blind]).chain(after);
+        self.all.splice(first..last, covered);
     }
 }

@@ -17,17 +17,16 @@ pub struct Setup {
 }
 
 impl Setup {
-    /// The state that `mark` makes of this one.
-    #[must_use]
-    pub fn after(&self, mark: &Mark) -> Self {
-        let mut next = self.clone();
+    /// Makes it the state that comes after `mark`.
+    pub fn change(&mut self, mark: &Mark) {
         if mark.did.removes() {
-            next.out.extend(mark.what.iter().cloned());
+            self.out.extend(mark.what.iter().cloned());
         } else if mark.did.restores() {
-            next.out.retain(|label| !mark.what.contains(label));
-            next.swaps += usize::from(mark.did == Did::Swap);
+            for label in &mark.what {
+                self.out.remove(label);
+            }
+            self.swaps += usize::from(mark.did == Did::Swap);
         }
-        next
     }
 
     /// The label that `mark` cannot be about: put back what never came out, or taken out what is

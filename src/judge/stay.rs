@@ -7,33 +7,31 @@
 
 mod analysis;
 pub mod asleep;
+mod basis;
 mod cut;
 pub mod evidence;
 mod excursion;
 mod floor;
 pub(super) mod later;
 mod opening;
+mod past;
 mod rise;
+mod scan;
 mod series;
 pub mod shown;
 mod step;
 mod texture;
 
-use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::deeds;
-use super::finding::Level;
-use super::memory::{FirstLookKey, Memory};
 use super::setup::Setup;
 use crate::reading::Elapsed;
-use crate::session::mark::MarkId;
-use crate::session::{Placed, Session};
-use crate::signal::track;
 use asleep::SleepProof;
-use evidence::Evidence;
+pub use basis::Basis;
 pub use opening::Opening;
+pub use past::Past;
+pub use scan::Scan;
 use shown::Shown;
 
 /// A stretch in one state during which nobody touched the car.
@@ -97,107 +95,18 @@ impl Stay {
     }
 }
 
-/// What everything is judged against and measured with.
-#[derive(Clone, Debug)]
-pub struct Basis<'a> {
-    /// Where the readings are.
-    pub session: &'a Session,
-    /// The limit in force, in ampere.
-    pub limit_a: f64,
-    /// The sleep time-out in force, in seconds.
-    pub timeout_s: f64,
-    /// The largest current that the meter ever showed, in ampere: over-range is at least that.
-    pub top_a: f64,
-    /// What the meter said that is no evidence.
-    pub evidence: Evidence,
-    /// What was done to the car, in order.
-    pub deeds: Vec<&'a Placed>,
-    marks: BTreeMap<MarkId, &'a Placed>,
-    memory: RefCell<Memory>,
-    end: Elapsed,
-}
-
-impl<'a> Basis<'a> {
-    /// Looks over the whole record once.
-    #[must_use]
-    pub fn of(session: &'a Session, limit_a: f64, timeout_s: f64) -> Self {
-        let blocks = session.signal().track().blocks();
-        let tops = track::read(blocks).map(|block| f64::from(block.max_a));
-        Self {
-            session,
-            limit_a,
-            timeout_s,
-            top_a: tops.fold(0.0, f64::max),
-            evidence: Evidence::of(session),
-            deeds: deeds::deeds(session),
-            memory: RefCell::default(),
-            marks: session
-                .marks()
-                .map(|placed| (placed.mark.id, placed))
-                .collect(),
-            end: session
-                .signal()
-                .last_t()
-                .into_iter()
-                .chain(session.marks().map(Placed::at))
-                .max()
-                .unwrap_or_default(),
-        }
-    }
-
-    /// The same with what an earlier judgement of this session remembers.
-    #[must_use]
-    pub fn remembering(self, mut memory: Memory) -> Self {
-        memory.begin(self.session.card());
-        Self {
-            memory: RefCell::new(memory),
-            ..self
-        }
-    }
-
-    /// What is to be remembered.
-    #[must_use]
-    pub fn into_memory(self) -> Memory {
-        self.memory.into_inner()
-    }
-
-    /// What this stay shows.
-    pub(super) fn shown(&self, stay: &Stay) -> Option<Arc<Shown>> {
-        self.memory
-            .borrow_mut()
-            .shown(self, stay, || analysis::shown(self, stay))
-    }
-
-    /// The first look at a mark, found by `look` unless it is remembered.
-    pub(super) fn first_look(
-        &self,
-        key: FirstLookKey,
-        look: impl FnOnce() -> Option<Level>,
-    ) -> Option<Level> {
-        self.memory.borrow_mut().look(self, key, look)
-    }
-
-    /// The mark of this number.
-    #[must_use]
-    pub fn placed(&self, id: MarkId) -> Option<&'a Placed> {
-        self.marks.get(&id).copied()
-    }
-
-    /// The newest moment of the record: its last reading or mark.
-    #[must_use]
-    pub const fn end(&self) -> Elapsed {
-        self.end
-    }
-}
-
 /// The whole record in stays.
 #[derive(Clone, Debug, Default)]
 pub struct Stays {
     /// The states that the car was in, each once, in the order in which they came.
-    pub setups: Vec<Setup>,
+    pub setups: Vec<Arc<Setup>>,
     /// The stays, in order.
     pub all: Vec<Stay>,
+    /// How many of them are as they were in the judgement before.
+    pub known: usize,
+    numbers: HashMap<Arc<Setup>, usize>,
     by_setup: Vec<Vec<usize>>,
+    standing: Vec<Vec<usize>>,
     woke: Vec<bool>,
 }
 
@@ -206,7 +115,8 @@ impl Stays {
     #[must_use]
     pub fn of(basis: &Basis<'_>) -> Self {
         let mut stays = cut::cut(basis);
-        let mut i = 0;
+        basis.restore(&mut stays);
+        let mut i = stays.known;
         while i < stays.all.len() {
             stays.look_at(basis, i);
             i += 1;
@@ -239,10 +149,54 @@ impl Stays {
         }
     }
 
+    /// The number of a state, which may be a new one.
+    fn number(&mut self, setup: &Setup) -> usize {
+        if let Some(known) = self.number_of(setup) {
+            return known;
+        }
+        let setup = Arc::new(setup.clone());
+        self.setups.push(Arc::clone(&setup));
+        self.numbers.insert(setup, self.setups.len() - 1);
+        self.setups.len() - 1
+    }
+
+    /// The number of a state that the car was in.
+    #[must_use]
+    pub fn number_of(&self, setup: &Setup) -> Option<usize> {
+        self.numbers.get(setup).copied()
+    }
+
     /// All stays in this state, in order.
+    #[must_use]
     pub fn in_setup(&self, setup: usize) -> impl DoubleEndedIterator<Item = &Stay> {
-        let of_it = self.by_setup.get(setup).map_or(&[][..], Vec::as_slice);
-        of_it.iter().filter_map(|at| self.all.get(*at))
+        self.numbered(self.by_setup.get(setup), usize::MAX)
+    }
+
+    /// Those in which the car stood, of those before the stay numbered `until`, in order.
+    #[must_use]
+    pub fn standing_before(
+        &self,
+        setup: usize,
+        until: usize,
+    ) -> impl DoubleEndedIterator<Item = &Stay> {
+        self.numbered(self.standing.get(setup), until)
+    }
+
+    fn numbered<'a>(
+        &'a self,
+        numbers: Option<&'a Vec<usize>>,
+        until: usize,
+    ) -> impl DoubleEndedIterator<Item = &'a Stay> {
+        let numbers = numbers.map_or(&[][..], Vec::as_slice);
+        let count = numbers.partition_point(|at| *at < until);
+        let numbers = numbers.get(..count).unwrap_or(&[]);
+        numbers.iter().filter_map(|at| self.all.get(*at))
+    }
+
+    /// The number of the newest stay in which the car stood in this state.
+    #[must_use]
+    pub fn newest_standing(&self, setup: usize) -> Option<usize> {
+        self.standing.get(setup)?.last().copied()
     }
 
     /// Whether the car woke in this state at all.
@@ -254,14 +208,20 @@ impl Stays {
     /// Sorts the stays by their states, once all are looked at.
     fn index(&mut self) {
         self.by_setup = vec![Vec::new(); self.setups.len()];
+        self.standing = self.by_setup.clone();
         self.woke = vec![false; self.setups.len()];
         for (at, stay) in self.all.iter().enumerate() {
             if let Some(of_it) = self.by_setup.get_mut(stay.setup) {
                 of_it.push(at);
             }
-            let wakes = stay.standing().is_some_and(|shown| !shown.wakes.is_empty());
+            let Some(shown) = stay.standing() else {
+                continue;
+            };
+            if let Some(standing) = self.standing.get_mut(stay.setup) {
+                standing.push(at);
+            }
             if let Some(woke) = self.woke.get_mut(stay.setup) {
-                *woke |= wakes;
+                *woke |= !shown.wakes.is_empty();
             }
         }
     }

@@ -28,6 +28,7 @@ pub fn steps(basis: &Basis<'_>) -> Vec<LevelStep> {
 mod tests {
     use super::*;
     use crate::journal::header;
+    use crate::judge::memory::Memory;
     use crate::reading::{Amps, Elapsed, Measured};
     use crate::session::Session;
     use crate::session::entry::{Entry, Fact};
@@ -49,7 +50,7 @@ mod tests {
             let amps = Measured::Amps(Amps::parse(amps).unwrap());
             apply(f64::from(t), Fact::Reading(amps));
         }
-        let steps = steps(&Basis::of(&session, 0.05, 1200.0));
+        let steps = steps(&Basis::of(&session, 0.05, 1200.0, Memory::default()));
         assert_eq!(steps.len(), 1, "{steps:?}");
         steps.first().unwrap().mark
     }

@@ -1,6 +1,6 @@
 //! What stood at a moment, told from the marks before it: what was out, when the clamp was zeroed.
 
-use super::mark::Did;
+use super::mark::Mark;
 use super::{Placed, Session};
 use crate::reading::Elapsed;
 
@@ -8,15 +8,20 @@ use crate::reading::Elapsed;
 /// plugged, in the order in which they came out.
 pub fn out_after<'a>(marks: impl Iterator<Item = &'a Placed>) -> Vec<&'a str> {
     let mut out: Vec<&str> = Vec::new();
-    for Placed { mark, .. } in marks {
-        for label in &mark.what {
-            out.retain(|other| other != label);
-            if mark.did.removes() {
-                out.push(label);
-            }
-        }
+    for placed in marks {
+        take_out(&mut out, &placed.mark);
     }
     out
+}
+
+/// Changes `out` as `mark` does.
+pub fn take_out<'a>(out: &mut Vec<&'a str>, mark: &'a Mark) {
+    for label in &mark.what {
+        out.retain(|other| other != label);
+        if mark.did.removes() {
+            out.push(label);
+        }
+    }
 }
 
 impl Session {
@@ -35,7 +40,7 @@ impl Session {
 
     /// When the clamp was last zeroed, of all times up to `t`.
     pub fn zeroed_by(&self, t: Elapsed) -> Option<Elapsed> {
-        let mut zeroed = self.done(Did::Zero).map(Placed::at);
-        zeroed.rfind(|at| *at <= t)
+        let earlier = self.zeroed.partition_point(|at| *at <= t);
+        self.zeroed.get(earlier.checked_sub(1)?).copied()
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! Read strictly: a row that cannot be understood is named by its line, and nothing is used.
 
-use super::{Circuit, same};
+use super::{Circuit, MOST, same};
 use crate::reading::amount;
 use crate::reading::csv_rows::{CsvError, CsvRow, CsvRows, Expected};
 use crate::reading::sanitize::excerpt;
@@ -11,8 +11,6 @@ use crate::reading::sanitize::excerpt;
 const COLUMNS: [&str; 6] = ["box", "position", "rating_a", "style", "feeds", "weight"];
 /// The map may leave this one out.
 const OPTIONAL: &str = "weight";
-/// No car has more fuses; a longer file is something else.
-const LONGEST: usize = 400;
 
 /// What is said of a CSV that is no fuse map.
 const EXPECTED: Expected = Expected {
@@ -45,8 +43,8 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Circuit>, CsvError> {
             let expected = "each fuse once: this label stands further up already";
             return Err(row.row.refuse(excerpt(circuit.label.as_bytes()), expected));
         }
-        if map.len() >= LONGEST {
-            let expected = format!("at most {LONGEST} of them");
+        if map.len() >= MOST {
+            let expected = format!("at most {MOST} of them");
             return Err(row.row.refuse("one more fuse", expected));
         }
         map.push(circuit);

@@ -5,7 +5,7 @@ use super::sides::{Side, Sides};
 use super::wakes::WakesCompared;
 use super::{Bench, finding, manner, open, part_a};
 use crate::judge::finding::{Finding, Level, Manner, Trial};
-use crate::judge::pool::{Pool, Up};
+use crate::judge::pool::Up;
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
     AT_ONCE_S, LIE_TIMES, MATTER_A, OPENED_A, OPENED_SHARE, REST_S, SAME_A, SAME_CHANGE_SHARE, SURE,
@@ -61,7 +61,7 @@ impl<'a> BothSides<'a> {
         if !counts && slept.is_none() {
             return self.without_before(up, trial);
         }
-        let waking = WakesCompared::of(self.bench.stays, self.before, self.after);
+        let waking = WakesCompared::of(self.bench, self.before, self.after);
         finding::settle(self, trial, &waking);
         manner::tell(self, trial);
         let fell = trial.finding.is_fall();
@@ -86,7 +86,7 @@ impl<'a> BothSides<'a> {
         if !self.is_below() || !trial.did.removes() {
             return open::nothing_before(self.bench, self.after, trial);
         }
-        let pool = Pool::of(self.bench.stays, self.before.stay.setup);
+        let pool = self.bench.pool(self.before.stay.setup);
         trial.finding = Finding::CannotTell;
         trial.reason = TrialReason::UpTooShort {
             up_s: up.map_or(0.0, |up| up.for_s),
@@ -95,7 +95,7 @@ impl<'a> BothSides<'a> {
     }
 
     fn stayed_up(&self) -> Option<Up> {
-        Pool::of(self.bench.stays, self.before.stay.setup).up(self.bench.basis)
+        self.bench.pool(self.before.stay.setup).up(self.bench.basis)
     }
 
     fn is_below(&self) -> bool {

@@ -130,9 +130,12 @@ fn blind_s(basis: &Basis<'_>, at: Elapsed, after: &Side<'_>) -> Option<f64> {
 /// How many falls came later than the deed itself, and how long after it the last of them did.
 fn stages(basis: &Basis<'_>, at: Elapsed, after: &Side<'_>) -> (usize, f64) {
     let to = after.shown.fell.plus_secs(MARK_TOLERANCE_S);
-    let changes = basis.session.signal().changes().iter();
-    let falls: Vec<f64> = changes
-        .filter(|change| change.to_a < change.from_a && change.t <= to)
+    let changes = basis.session.signal().changes();
+    let first = changes.partition_point(|change| change.t <= at);
+    let later = changes.get(first..).unwrap_or(&[]).iter();
+    let falls: Vec<f64> = later
+        .take_while(|change| change.t <= to)
+        .filter(|change| change.to_a < change.from_a)
         .map(|change| change.t.secs_since(at))
         .filter(|after_s| *after_s > MARK_TOLERANCE_S)
         .collect();

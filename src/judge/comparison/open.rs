@@ -26,17 +26,13 @@ pub(super) fn nothing_before(bench: &Bench<'_>, after: &Side<'_>, trial: &mut Tr
 /// By how much what was put back brought another level than this state had before; zero where it
 /// is the same, `None` where it had none.
 pub(super) fn differs_a(bench: &Bench<'_>, after: &Side<'_>, trial: &Trial) -> Option<f64> {
-    let earlier = bench
-        .stays
-        .all
-        .iter()
-        .take_while(|stay| stay.from < after.stay.from);
-    let same =
-        earlier.filter(|stay| stay.setup == after.stay.setup && stay.to <= trial.t.plus_secs(60.0));
-    let known = same
-        .filter_map(|stay| stay.standing())
-        .last()
-        .filter(|_| trial.did.restores())?;
+    if !trial.did.restores() {
+        return None;
+    }
+    let stood = bench.stays.standing_before(after.stay.setup, usize::MAX);
+    let mut earlier = stood.rev().skip_while(|stay| stay.from >= after.stay.from);
+    let known = earlier.find(|stay| stay.to <= trial.t.plus_secs(60.0))?;
+    let known = known.standing()?;
     let drift_a_per_h = bench.basis.session.card().cable_drift_a_per_h();
     let change = uncertainty::change(&known.level, &after.shown.level, drift_a_per_h);
     let same_a = change.u_a.max(crate::judge::rules::MATTER_A);
@@ -52,9 +48,11 @@ pub(super) fn unsettled(bench: &Bench<'_>, at: usize, sides: &Sides<'_>, trial: 
     let since = bench.stays.all.get(at).map_or(trial.t, |stay| stay.from);
     let later = bench.stays.all.get(at + 1..).unwrap_or(&[]).iter();
     let next = later
+        .zip(at + 1..)
         .filter(|_| !sides.is_open)
-        .find_map(|stay| Some((bench.basis.placed(stay.opening.tried()?.0)?, stay.from)));
-    let Some((next, next_t)) = next else {
+        .find_map(|(stay, i)| Some((bench.basis.placed(stay.opening.tried()?.0)?, stay.from, i)));
+    bench.stays_to(next.map_or(usize::MAX, |(.., i)| i));
+    let Some((next, next_t, _)) = next else {
         trial.finding = Finding::NotYet;
         trial.reason = TrialReason::Unsettled {
             waited_s: bench.basis.end().secs_since(since),

@@ -57,7 +57,10 @@ pub fn first_look(
 fn deed(steps: &[LevelStep], placed: &Placed) -> Deed {
     let at = placed.at();
     let id = Some(placed.mark.id);
-    let mut own = steps.iter().filter(|step| step.mark == id);
+    let first = steps.partition_point(|step| step.t < at.plus_secs(-MARK_TOLERANCE_S));
+    let near = steps.get(first..).unwrap_or(&[]).iter();
+    let near = near.take_while(|step| step.t <= at.plus_secs(MARK_TOLERANCE_S));
+    let mut own = near.filter(|step| step.mark == id);
     let Some(first) = own.next() else {
         return Deed {
             from: at,
@@ -68,7 +71,7 @@ fn deed(steps: &[LevelStep], placed: &Placed) -> Deed {
     };
     Deed {
         from: first.t,
-        to: own.next_back().map_or(first.t, |last| last.t),
+        to: own.last().map_or(first.t, |last| last.t),
         margin_s: EDGE_S,
     }
 }
@@ -82,18 +85,26 @@ fn neighbours(basis: &Basis<'_>, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
         let within = deed.from <= t && t <= deed.to;
         within || deed.from == at && deed.to == at && mark_tolerance::apart_s(t, at).is_some()
     };
-    let changes = basis
-        .session
-        .signal()
-        .changes()
-        .iter()
-        .map(|change| change.t);
-    let others = basis
-        .deeds
-        .iter()
-        .filter(|deed| deed.mark.id != placed.mark.id);
-    let others = others.map(|deed| deed.at());
-    for t in changes.filter(|t| !own(*t)).chain(others) {
+    let changes = basis.session.signal().changes();
+    let passed = changes.partition_point(|change| change.t <= deed.from);
+    let (before, after) = changes.split_at_checked(passed).unwrap_or_default();
+    let moves = [
+        before
+            .iter()
+            .rev()
+            .map(|change| change.t)
+            .find(|t| !own(*t)),
+        after.iter().map(|change| change.t).find(|t| !own(*t)),
+    ];
+    let passed = basis.deeds.partition_point(|other| other.at() <= deed.from);
+    let (before, after) = basis.deeds.split_at_checked(passed).unwrap_or_default();
+    let other = |other: &&&Placed| other.mark.id != placed.mark.id;
+    let deeds = [before.iter().rev().find(other), after.iter().find(other)];
+    for t in moves
+        .into_iter()
+        .chain(deeds.map(|one| one.map(|other| other.at())))
+        .flatten()
+    {
         if t <= deed.from {
             earliest = earliest.max(t.plus_secs(EDGE_S));
         } else {

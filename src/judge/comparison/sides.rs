@@ -1,7 +1,7 @@
 //! The two sides of a comparison: the best stay of each state, the nearest ones first.
 
+use super::Bench;
 use crate::judge::levels;
-use crate::judge::pool::Pool;
 use crate::judge::rules::{AT_ONCE_S, REST_S};
 use crate::judge::setup::Setup;
 use crate::judge::stay::asleep::{self, Ground};
@@ -47,8 +47,8 @@ pub(super) struct Sides<'a> {
 
 impl<'a> Sides<'a> {
     /// Of the deed that began the stay numbered `at`.
-    pub(super) fn of(stays: &'a Stays, at: usize) -> Self {
-        let all = &stays.all;
+    pub(super) fn of(bench: &Bench<'a>, at: usize) -> Self {
+        let all = &bench.stays.all;
         let setup = all.get(at).map_or(0, |stay| stay.setup);
         let rest = all.get(at..).unwrap_or(&[]);
         // A rise that nobody marked is another deed, of an unknown hand.
@@ -61,7 +61,8 @@ impl<'a> Sides<'a> {
             .count();
         let stretch = rest.get(..own).unwrap_or(&[]);
         let did = rest.first().map(|stay| stay.opening);
-        let (before, run) = before(stays, at);
+        bench.stays_to(at + own);
+        let (before, run) = before(bench, at);
         let run = if matches!(did, Some(Opening::Deed(_, Did::Swap))) {
             run.into_iter().rev().take(1).collect()
         } else {
@@ -97,8 +98,8 @@ fn side(stay: &Stay, is_adjacent: bool, is_before: bool) -> Option<Side<'_>> {
 }
 
 /// The side before, and the deeds since it.
-fn before(stays: &Stays, at: usize) -> (Option<Side<'_>>, Vec<MarkId>) {
-    let all = &stays.all;
+fn before<'a>(bench: &Bench<'a>, at: usize) -> (Option<Side<'a>>, Vec<MarkId>) {
+    let all = &bench.stays.all;
     let ids = |from: usize| -> Vec<MarkId> {
         let deeds = all.get(from + 1..=at).unwrap_or(&[]).iter();
         deeds
@@ -112,7 +113,7 @@ fn before(stays: &Stays, at: usize) -> (Option<Side<'_>>, Vec<MarkId>) {
         return (None, Vec::new());
     };
     if did == Did::Swap {
-        return (with_old_part(stays, at), vec![own_id]);
+        return (with_old_part(bench, at), vec![own_id]);
     }
     let Some(last) = at.checked_sub(1) else {
         return (None, vec![own_id]);
@@ -122,7 +123,9 @@ fn before(stays: &Stays, at: usize) -> (Option<Side<'_>>, Vec<MarkId>) {
         return (adjacent, vec![own_id]);
     }
     let old = all.get(last).map_or(0, |stay| stay.setup);
-    if let Some(pooled) = best(stays, old, Some(at)).or_else(|| best(stays, old, None)) {
+    if let Some(pooled) =
+        best(bench.stays, old, at).or_else(|| side(bench.newest_standing(old)?, false, true))
+    {
         return (Some(pooled), vec![own_id]);
     }
     let standing = |least_s: f64| {
@@ -157,7 +160,7 @@ fn before(stays: &Stays, at: usize) -> (Option<Side<'_>>, Vec<MarkId>) {
     if root.is_some() {
         return (root, ids(first));
     }
-    let alone = Pool::of(stays, old).left_alone();
+    let alone = bench.pool(old).left_alone();
     let longest = alone.filter(|earlier| earlier.shown.is_some() && earlier.from < stay.from);
     let longest = longest.max_by_key(|stay| stay.to.ms() - stay.from.ms());
     (
@@ -168,25 +171,28 @@ fn before(stays: &Stays, at: usize) -> (Option<Side<'_>>, Vec<MarkId>) {
 
 /// The newest stay of this state in which the car slept, of those before the stay numbered
 /// `until`.
-fn best(stays: &Stays, setup: usize, until: Option<usize>) -> Option<Side<'_>> {
-    let count = until.unwrap_or(stays.all.len());
-    let mut earlier = stays.all.get(..count)?.iter().rev();
-    let found = earlier.find(|stay| stay.setup == setup && stay.standing().is_some())?;
-    side(found, false, true)
+fn best(stays: &Stays, setup: usize, until: usize) -> Option<Side<'_>> {
+    side(
+        stays.standing_before(setup, until).next_back()?,
+        false,
+        true,
+    )
 }
 
 /// For a new part: the state with the old one in and the same things out.
-fn with_old_part(stays: &Stays, at: usize) -> Option<Side<'_>> {
+fn with_old_part<'a>(bench: &Bench<'a>, at: usize) -> Option<Side<'a>> {
+    let stays = bench.stays;
     let new = stays.setups.get(stays.all.get(at)?.setup)?;
     let old = Setup {
         out: new.out.clone(),
         swaps: new.swaps.checked_sub(1)?,
     };
-    let setup = stays.setups.iter().position(|setup| *setup == old)?;
-    if let Some(rested) = best(stays, setup, Some(at)) {
+    let setup = stays.number_of(&old)?;
+    if let Some(rested) = best(stays, setup, at) {
         return Some(rested);
     }
-    let longest = Pool::of(stays, setup)
+    let longest = bench
+        .pool(setup)
         .left_alone()
         .filter(|stay| stay.shown.is_some());
     side(

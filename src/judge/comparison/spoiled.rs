@@ -11,6 +11,9 @@ use crate::judge::stay::{Opening, Stay, later};
 use crate::reading::Elapsed;
 use crate::session::Placed;
 
+/// So many labels that are out are enough to see which one was meant.
+const NAMED: usize = 60;
+
 /// Why there is nothing to judge, and what is found instead.
 pub(super) fn spoiled(
     bench: &Bench<'_>,
@@ -29,7 +32,7 @@ pub(super) fn spoiled(
 /// it this one or the next.
 fn fell_before(bench: &Bench<'_>, at: usize) -> Option<TrialReason> {
     let fell = |unmarked: usize| {
-        let stays = &bench.stays.all;
+        let stays = &bench.stays_to(at + 2).all;
         let before = stays.get(unmarked.checked_sub(1)?)?;
         let (fallen, next) = (stays.get(unmarked)?, stays.get(unmarked + 1)?);
         let is_unmarked = fallen.opening == Opening::Unmarked;
@@ -64,7 +67,7 @@ fn misnamed(bench: &Bench<'_>, placed: &Placed, at: usize) -> Option<TrialReason
     let since = bench.basis.session.out_since(&label, placed.at());
     Some(TrialReason::Misnamed {
         label,
-        out: setup.out.iter().cloned().collect(),
+        out: setup.out.iter().take(NAMED).cloned().collect(),
         since_s: since.map(Elapsed::secs),
     })
 }
@@ -101,7 +104,7 @@ fn no_current(bench: &Bench<'_>, stay: &Stay, sides: &Sides<'_>) -> Option<Trial
 /// next to nothing was left, with most fuses out.
 fn came_back(bench: &Bench<'_>, stay: &Stay) -> bool {
     let later = bench
-        .stays
+        .all_stays()
         .all
         .iter()
         .skip_while(|next| next.from < stay.to);

@@ -3,12 +3,11 @@
 
 use statrs::distribution::{Binomial, DiscreteCDF};
 
-use super::resting;
 use super::sides::Side;
+use super::{Bench, resting};
 use crate::judge::finding::Wake;
-use crate::judge::pool::{Pool, Wakes};
+use crate::judge::pool::Wakes;
 use crate::judge::rules::{ALIKE, CHANCE, REGULAR_PERIODS};
-use crate::judge::stay::Stays;
 use crate::reading::number::f64_from_usize;
 
 /// What became of the wakes.
@@ -35,11 +34,11 @@ pub(super) enum WakesChange {
 }
 
 impl WakesCompared {
-    pub(super) fn of(stays: &Stays, before: &Side<'_>, after: &Side<'_>) -> Self {
-        let wakes_in = |side: &Side<'_>| stays.has_wakes(side.stay.setup);
+    pub(super) fn of(bench: &Bench<'_>, before: &Side<'_>, after: &Side<'_>) -> Self {
+        let woke = [before, after].map(|side| bench.has_wakes(side.stay.setup));
         let of = |side: &Side<'_>| {
-            let pool = Pool::of(stays, side.stay.setup);
-            if side.is_rested && (wakes_in(before) || wakes_in(after)) {
+            if side.is_rested && woke.contains(&true) {
+                let pool = bench.pool(side.stay.setup);
                 pool.wakes_near(side.shown.level.a)
             } else {
                 Wakes::default()
@@ -54,10 +53,11 @@ impl WakesCompared {
             .regular
             .map(|cycle| cycle.period_s)
             .or_else(|| {
-                let others = Wakes::of_car(stays, after.stay.setup);
-                others
-                    .map(|cycle| cycle.period_s)
-                    .filter(|_| !before_wakes.seen.is_empty())
+                if before_wakes.seen.is_empty() {
+                    return None;
+                }
+                let others = Wakes::of_car(bench.all_stays(), after.stay.setup);
+                others.map(|cycle| cycle.period_s)
             });
         let change = change(&before_wakes, &after_wakes, period_s);
         Self {

@@ -1,5 +1,8 @@
 //! What circuits take apart, against what they take together.
 
+use std::collections::{HashMap, HashSet};
+use std::hash::{DefaultHasher, Hash, Hasher};
+
 use super::Contradiction;
 use crate::judge::finding::Trial;
 use crate::judge::levels::{StateLevel, before_repair};
@@ -40,8 +43,20 @@ pub fn inseparable(session: &Session, levels: &[StateLevel], trials: &[Trial]) -
 
 /// Every set of circuits that came out apart and together.
 fn sums(states: &[StateLevel]) -> Vec<(Vec<&String>, Sum)> {
+    let known: HashMap<&[String], Estimate> = states
+        .iter()
+        .map(|state| (&*state.out, state.level))
+        .collect();
+    let with_one = with_one_more(states);
     let mut found = Vec::new();
     for base in states {
+        // Apart are two at least.
+        if with_one
+            .get(&marked(&base.out))
+            .is_none_or(|count| *count < 2)
+        {
+            continue;
+        }
         for all in states
             .iter()
             .filter(|all| all.out.len() >= base.out.len() + 2)
@@ -55,7 +70,7 @@ fn sums(states: &[StateLevel]) -> Vec<(Vec<&String>, Sum)> {
             if !contains || more.len() < 2 {
                 continue;
             }
-            let alone = more.iter().map(|label| with_also(states, &base.out, label));
+            let alone = more.iter().map(|label| with_also(&known, &base.out, label));
             if let Some(alone) = alone.collect::<Option<Vec<Estimate>>>() {
                 let sum = Sum {
                     base: base.level,
@@ -73,27 +88,62 @@ fn sums(states: &[StateLevel]) -> Vec<(Vec<&String>, Sum)> {
 /// pulled and whose fall, if any, came at once.
 fn pulled_states(levels: &[StateLevel], trials: &[Trial]) -> Vec<StateLevel> {
     let repaired = before_repair(trials);
-    let direct = |label: &String| {
-        let of_it = || trials.iter().filter(|trial| trial.what.contains(label));
-        of_it().any(|trial| trial.did == Did::Pull) && !of_it().any(Trial::is_late)
+    let labels = |is_one: fn(&Trial) -> bool| -> HashSet<&String> {
+        let those = trials.iter().filter(|trial| is_one(trial));
+        those.flat_map(|trial| &trial.what).collect()
     };
-    let mut states: Vec<StateLevel> = Vec::new();
-    let sound = levels.iter();
-    for state in sound.filter(|s| s.fuse_state <= repaired && s.out.iter().all(direct)) {
-        states.retain(|known| known.out != state.out);
-        states.push(state.clone());
+    let (pulled, late) = (
+        labels(|trial| trial.did == Did::Pull),
+        labels(Trial::is_late),
+    );
+    let direct = |label: &String| pulled.contains(label) && !late.contains(label);
+    let sound = levels
+        .iter()
+        .filter(|state| state.fuse_state <= repaired && state.out.iter().all(direct));
+    let sound: Vec<&StateLevel> = sound.collect();
+    let last: HashMap<&[String], usize> = sound
+        .iter()
+        .enumerate()
+        .map(|(i, state)| (&*state.out, i))
+        .collect();
+    let newest = sound.iter().enumerate();
+    let newest = newest.filter(|(i, state)| last.get(&*state.out) == Some(i));
+    newest.map(|(_, state)| (*state).clone()).collect()
+}
+
+/// What a set of labels is known by, that one label more or less changes by that label's own.
+fn marked(out: &[String]) -> u64 {
+    out.iter().map(mark_of).fold(0, u64::wrapping_add)
+}
+
+fn mark_of(label: &String) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    label.hash(&mut hasher);
+    hasher.finish()
+}
+
+/// How many states have one label more than each set.
+fn with_one_more(states: &[StateLevel]) -> HashMap<u64, usize> {
+    let mut counts = HashMap::new();
+    for state in states {
+        let all = marked(&state.out);
+        for label in state.out.iter() {
+            *counts.entry(all.wrapping_sub(mark_of(label))).or_default() += 1;
+        }
     }
-    states
+    counts
 }
 
 /// The level with `label` out beside `out`.
-fn with_also(states: &[StateLevel], out: &[String], label: &String) -> Option<Estimate> {
-    let found = states.iter().find(|state| {
-        state.out.len() == out.len() + 1
-            && state.out.contains(label)
-            && out.iter().all(|label| state.out.contains(label))
-    })?;
-    Some(found.level)
+fn with_also(
+    known: &HashMap<&[String], Estimate>,
+    out: &[String],
+    label: &String,
+) -> Option<Estimate> {
+    let mut also = out.to_vec();
+    let at = also.partition_point(|other| other < label);
+    also.insert(at, label.clone());
+    known.get(also.as_slice()).copied()
 }
 
 /// The levels with none, all and each of some circuits out.

@@ -15,7 +15,7 @@ use crate::reading::Elapsed;
 use crate::reading::statistics::median;
 use crate::session::Session;
 use crate::session::mark::{Did, MarkId};
-use crate::session::timeline::out_after;
+use crate::session::timeline::take_out;
 
 /// Waits before this car has shown its own (common practice, no source: the shortest hold after a
 /// pull, and a wake of a minute and a half before it).
@@ -113,15 +113,20 @@ fn pending(trials: &[Trial]) -> Vec<String> {
 
 /// This car's waits: the medians of what its trials needed.
 fn waits(stays: &Stays, trials: &[Trial]) -> Waits {
+    // The first stay proven after a moment: the first at which the latest proof so far is.
+    let rested = stays.all.iter().filter(|stay| stay.rest.stands());
+    let latest = rested.scan(Elapsed::from_ms(i64::MIN), |latest, stay| {
+        *latest = stay.rest.proven.max(*latest);
+        Some(*latest)
+    });
+    let latest: Vec<Elapsed> = latest.collect();
     let needed = |restores: bool| {
         let settled = trials
             .iter()
             .filter(|trial| trial.after.is_some() && trial.did.restores() == restores);
         let needed = settled.filter_map(|trial| {
-            let rested = stays.all.iter().filter(|stay| stay.rest.stands());
-            let proven = rested
-                .map(|stay| stay.rest.proven)
-                .find(|proven| *proven > trial.t)?;
+            let first = latest.partition_point(|proven| *proven <= trial.t);
+            let proven = latest.get(first)?;
             Some(proven.secs_since(trial.t))
         });
         median(&mut needed.collect::<Vec<f64>>())
@@ -164,12 +169,17 @@ impl UnpluggedParts {
 fn told(session: &Session, trials: &[Trial], mended_t: Option<Elapsed>) -> Vec<Told> {
     let mut all = Vec::new();
     let mut run: Vec<&Trial> = Vec::new();
+    let mut marks = session.marks().peekable();
+    let mut out_now = Vec::new();
     for trial in trials {
         run.push(trial);
+        while let Some(placed) = marks.next_if(|placed| placed.at() <= trial.t) {
+            take_out(&mut out_now, &placed.mark);
+        }
         let settled = trial.after.is_some() && trial.finding != Finding::Spoiled;
         if settled {
             let before_repair = mended_t.is_some_and(|mended_t| trial.t <= mended_t);
-            let of_run = of_run(session, &run);
+            let of_run = of_run(&out_now, &run);
             all.extend(
                 of_run
                     .into_iter()
@@ -184,7 +194,7 @@ fn told(session: &Session, trials: &[Trial], mended_t: Option<Elapsed>) -> Vec<T
 }
 
 /// A run has one settled finding at its end; first looks may tell its members apart.
-fn of_run(session: &Session, run: &[&Trial]) -> Vec<Told> {
+fn of_run(out_now: &[&str], run: &[&Trial]) -> Vec<Told> {
     let Some(last) = run.last() else {
         return Vec::new();
     };
@@ -196,7 +206,7 @@ fn of_run(session: &Session, run: &[&Trial]) -> Vec<Told> {
         return Vec::new();
     };
     let what: Vec<String> = run.iter().flat_map(|trial| trial.what.clone()).collect();
-    let out = together_out(session, last, &what);
+    let out = together_out(out_now, &what);
     if let (Word::Draws(level), [_, _, ..]) = (word, run)
         && let Some(told) = by_first_looks(run, level, &out)
     {
@@ -215,10 +225,8 @@ fn of_run(session: &Session, run: &[&Trial]) -> Vec<Told> {
 }
 
 /// What was out together with `what`: after a removal, before a refit.
-fn together_out(session: &Session, last: &Trial, what: &[String]) -> Vec<String> {
-    let done = session.marks().take_while(|placed| placed.at() <= last.t);
-    let out = out_after(done);
-    let mut out: Vec<String> = out.into_iter().map(str::to_owned).collect();
+fn together_out(out_now: &[&str], what: &[String]) -> Vec<String> {
+    let mut out: Vec<String> = out_now.iter().copied().map(str::to_owned).collect();
     let also = what.iter().filter(|label| !is_among(label, &out));
     let also: Vec<String> = also.cloned().collect();
     out.extend(also);

@@ -9,6 +9,10 @@ use crate::judge::{levels, uncertainty};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
 
+/// No meter is so poor that a level further above the limit may be at it (common practice, no
+/// source).
+pub(super) const EDGE_SHARE: f64 = 0.1;
+
 /// What shows that the car sleeps at a level.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -93,7 +97,8 @@ pub(super) fn rest(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> SleepPro
         stay.clock
     };
     let waited_s = shown.until.secs_since(begun);
-    let margin_a = uncertainty::margin_a(basis.session, basis.limit_a).min(0.1 * basis.limit_a);
+    let margin_a =
+        uncertainty::margin_a(basis.session, basis.limit_a).min(EDGE_SHARE * basis.limit_a);
     if known(basis, earlier, stay) && rested {
         return proven(Ground::Known, since(REST_S));
     }

@@ -15,27 +15,16 @@ pub(super) fn cut(basis: &Basis<'_>) -> Stays {
     let shown = shown_at(basis);
     let start = session.signal().first_t().unwrap_or_default();
     let mut stays = Stays {
-        setups: vec![Setup::default()],
         all: vec![beginning(start, Opening::Start, 0)],
         ..Stays::default()
     };
-    let mut here = 0;
+    let mut setup = Setup::default();
+    stays.number(&setup);
     for placed in &basis.deeds {
         let mark = &placed.mark;
         let at = shown.get(&mark.id).copied().unwrap_or(placed.at());
-        let next = stays
-            .setups
-            .get(here)
-            .map(|setup| setup.after(mark))
-            .unwrap_or_default();
-        here = stays
-            .setups
-            .iter()
-            .position(|known| *known == next)
-            .unwrap_or_else(|| {
-                stays.setups.push(next);
-                stays.setups.len() - 1
-            });
+        setup.change(mark);
+        let here = stays.number(&setup);
         let at = stays.all.last().map_or(at, |last| at.max(last.from));
         if let Some(last) = stays.all.last_mut() {
             last.to = at;

@@ -3,14 +3,13 @@
 //!
 //! One rule for each, everywhere.
 
-use crate::judge::rules::{
-    CHARGED_A, DEAD_A, HOLE_S, LOOK_S, SETTLE_S, STILL_ALONE_TIMES, STILL_TIMES,
-};
+use super::scan::Scan;
+use crate::judge::rules::{HOLE_S, LOOK_S, SETTLE_S, STILL_ALONE_TIMES, STILL_TIMES};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
 use crate::signal::second;
-use crate::signal::track::{self, Block};
+use crate::signal::track::Block;
 
 /// Why a stretch is no evidence.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,18 +46,21 @@ impl Hidden {
 pub struct Evidence {
     /// The stretches.
     pub hidden: Vec<Hidden>,
+    /// The same in seconds, those that overlap as one.
+    joined_s: Vec<(f64, f64)>,
 }
 
 /// A display that stands at one value.
-struct Still {
-    from: Elapsed,
-    to: Elapsed,
-    a: f32,
-    resolution_a: f32,
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Still {
+    pub(super) from: Elapsed,
+    pub(super) to: Elapsed,
+    pub(super) a: f32,
+    pub(super) resolution_a: f32,
 }
 
 impl Still {
-    fn lasts_s(&self) -> f64 {
+    pub(super) fn lasts_s(&self) -> f64 {
         self.to.secs_since(self.from)
     }
 }
@@ -71,23 +73,29 @@ const FINE_SHARE: f64 = 0.005;
 const STILL_BLOCKS: usize = 100;
 
 impl Evidence {
-    /// Of a whole record.
+    /// Of a whole record, which was `scanned`.
     #[must_use]
-    pub fn of(session: &Session) -> Self {
-        let blocks = session.signal().track().blocks();
-        let mut hidden = dead(blocks);
-        hidden.extend(frozen(session, blocks));
-        hidden.extend(charged(blocks));
+    pub fn of(session: &Session, scanned: &Scan) -> Self {
+        let mut hidden = dead(scanned);
+        hidden.extend(frozen(session, scanned));
+        hidden.extend(charged(scanned));
         hidden.sort_by_key(|stretch| stretch.from);
-        Self { hidden }
+        let mut joined_s: Vec<(f64, f64)> = Vec::new();
+        for Hidden { from, to, .. } in &hidden {
+            match joined_s.last_mut() {
+                Some(last) if last.1 >= from.secs() => last.1 = last.1.max(to.secs()),
+                _ => joined_s.push((from.secs(), to.secs())),
+            }
+        }
+        Self { hidden, joined_s }
     }
 
     /// Whether nothing that the meter said at `t_s` counts.
     #[must_use]
     pub fn hides(&self, t_s: f64) -> bool {
-        self.hidden
-            .iter()
-            .any(|stretch| stretch.from.secs() <= t_s && t_s < stretch.to.secs())
+        let begun = self.joined_s.partition_point(|(from_s, _)| *from_s <= t_s);
+        let last = begun.checked_sub(1).and_then(|at| self.joined_s.get(at));
+        last.is_some_and(|(_, to_s)| t_s < *to_s)
     }
 
     /// The fault that reaches to the end of the record, long enough to hide it.
@@ -100,43 +108,34 @@ impl Evidence {
 
 /// Zeros among currents: a blown meter fuse, a lead off, a display that shows nothing. Where the
 /// whole record is zero there is no other level, and the verdict says so itself.
-fn dead(blocks: &[Block]) -> Vec<Hidden> {
-    let used = || track::read(blocks);
-    let zeros = used().filter(|block| is_zero(block)).count();
-    let others = used().count() - zeros;
+fn dead(scanned: &Scan) -> Vec<Hidden> {
+    let (zeros, others) = (scanned.zeros.blocks, scanned.read - scanned.zeros.blocks);
     if zeros == 0 || others * 9 < zeros {
         return Vec::new();
     }
-    hidden(Fault::Dead, runs(blocks, is_zero))
+    hidden(Fault::Dead, &scanned.zeros.spans)
 }
 
-fn hidden(fault: Fault, runs: Vec<(Elapsed, Elapsed)>) -> Vec<Hidden> {
-    let runs = runs.into_iter();
-    runs.map(|(from, to)| Hidden { fault, from, to }).collect()
+fn hidden(fault: Fault, spans: &[(Elapsed, Elapsed)]) -> Vec<Hidden> {
+    let spans = spans.iter().copied();
+    spans.map(|(from, to)| Hidden { fault, from, to }).collect()
 }
 
 /// A charger, or an engine: what flows into the battery says nothing of what the car draws. Where
 /// most of the record is negative the clamp or the leads are turned round, and the verdict says so.
-fn charged(blocks: &[Block]) -> Vec<Hidden> {
-    let is_charged = |block: &Block| block.is_read() && f64::from(block.mean_a) < -CHARGED_A;
-    let negative = blocks.iter().filter(|block| is_charged(block)).count();
-    if 2 * negative > track::read(blocks).count() {
+fn charged(scanned: &Scan) -> Vec<Hidden> {
+    if 2 * scanned.charged.blocks > scanned.read {
         return Vec::new();
     }
-    hidden(Fault::Charged, runs(blocks, is_charged))
+    hidden(Fault::Charged, &scanned.charged.spans)
 }
 
-fn frozen(session: &Session, blocks: &[Block]) -> Vec<Hidden> {
-    let stills: Vec<Still> = stills(blocks).collect();
-    let mut lengths: Vec<f64> = stills.iter().map(Still::lasts_s).collect();
-    lengths.sort_by(f64::total_cmp);
-    let longest_s = lengths.last().copied().unwrap_or(0.0);
-    let other_s = lengths
-        .len()
-        .checked_sub(2)
-        .and_then(|i| lengths.get(i))
-        .copied()
-        .unwrap_or(0.0);
+fn frozen(session: &Session, scanned: &Scan) -> Vec<Hidden> {
+    let blocks = session.signal().track().blocks();
+    if blocks.len() < STILL_BLOCKS {
+        return Vec::new();
+    }
+    let [other_s, longest_s] = scanned.stills.two_longest_s;
     let deeds = || {
         session
             .marks()
@@ -152,17 +151,17 @@ fn frozen(session: &Session, blocks: &[Block]) -> Vec<Hidden> {
         let inside = |placed: &Placed| {
             placed.at() > still.from.plus_secs(2.0) && placed.at() < still.to.plus_secs(-5.0)
         };
-        let crossed = deeds().any(inside);
+        let crossed = || deeds().any(inside);
         let fine =
             f64::from(still.resolution_a) <= FINE_A.min(FINE_SHARE * f64::from(still.a.abs()));
         fine && lasts_s > 2.0 * LOOK_S
             || lasts_s > 2.0 * SETTLE_S
                 && f64::from(still.resolution_a) <= second::FINE_A
-                && flickers(blocks, still)
-                && (crossed && lasts_s > STILL_TIMES * next_s
+                && (crossed() && lasts_s > STILL_TIMES * next_s
                     || lasts_s > STILL_ALONE_TIMES * next_s.max(HOLE_S / 4.0))
+                && flickers(blocks, still)
     };
-    let found = stills.iter().filter(|still| is_frozen(still));
+    let found = scanned.stills.long.iter().filter(|still| is_frozen(still));
     found
         .map(|still| Hidden {
             fault: Fault::Frozen,
@@ -170,18 +169,6 @@ fn frozen(session: &Session, blocks: &[Block]) -> Vec<Hidden> {
             to: still.to,
         })
         .collect()
-}
-
-impl Still {
-    fn of(run: &[Block]) -> Option<Self> {
-        let (first, last) = (run.first()?, run.last()?);
-        Some(Self {
-            from: first.from,
-            to: last.from.plus_secs(1.0),
-            a: first.mean_a,
-            resolution_a: first.resolution_a,
-        })
-    }
 }
 
 /// Whether the display moves at currents like this one, when it is not at this one: a quiet car on
@@ -206,34 +193,9 @@ const SEEN_BLOCKS: usize = 12;
 /// One block in so many has to move.
 const FLICKER: usize = 10;
 
-/// Every stretch of at least a few seconds in which the display stood at one value.
-fn stills(blocks: &[Block]) -> impl Iterator<Item = Still> + '_ {
-    let enough = blocks.len() >= STILL_BLOCKS;
-    let blocks = if enough { blocks } else { &[] };
-    let stands = |block: &Block| {
-        block.is_read() && !block.over && block.min_a.total_cmp(&block.max_a).is_eq()
-    };
-    blocks
-        .chunk_by(move |one, next| {
-            stands(one) && stands(next) && one.mean_a.total_cmp(&next.mean_a).is_eq()
-        })
-        .filter(|run| run.len() > 2)
-        .filter_map(Still::of)
-        .filter(|still| f64::from(still.a.abs()) >= DEAD_A / 2.0)
-}
-
 /// Whether the meter saw nothing. A coarse display shows zero for what a sleeping car draws.
-fn is_zero(block: &Block) -> bool {
+pub(super) fn is_zero(block: &Block) -> bool {
     let largest_a = f64::from(block.max_a.abs().max(block.min_a.abs()));
     let is_fine = f64::from(block.resolution_a) <= second::FINE_A;
     block.is_read() && is_fine && largest_a < second::ZERO_A
-}
-
-/// Runs of blocks of one kind.
-fn runs(blocks: &[Block], is_one: impl Fn(&Block) -> bool) -> Vec<(Elapsed, Elapsed)> {
-    let runs = blocks.chunk_by(|one, next| is_one(one) == is_one(next));
-    let ends = |run: &[Block]| Some((run.first()?.from, run.last()?.from.plus_secs(1.0)));
-    runs.filter(|run| run.first().is_some_and(&is_one))
-        .filter_map(ends)
-        .collect()
 }

@@ -84,10 +84,14 @@ impl Floor {
             .skip(arrived)
             .filter(is_near);
         let mut at_rest: Vec<f64> = floors.map(|(low, _)| *low).collect();
-        at_rest.sort_by(f64::total_cmp);
-        let [low_a, high_a] = [1.0 - SURE, SURE].map(|share| share_of(&at_rest, share));
-        let is_long = f64_from_usize(at_rest.len()) >= 2.0 * LOOK_S;
-        is_long.then_some(WANDER_TIMES * (high_a - low_a))
+        if f64_from_usize(at_rest.len()) < 2.0 * LOOK_S {
+            return None;
+        }
+        let [low_a, high_a] = [1.0 - SURE, SURE].map(|share| {
+            let at = place_of(at_rest.len(), share);
+            *at_rest.select_nth_unstable_by(at, f64::total_cmp).1
+        });
+        Some(WANDER_TIMES * (high_a - low_a))
     }
 
     /// The first point whose floor is near the lowest.
@@ -142,8 +146,12 @@ fn suffix_minimum(values: &[f64]) -> Vec<f64> {
 /// those may lie across the edge of a wake, so there the lower quartile speaks for the middle one.
 fn unrest(values: &[f64], slow: usize) -> f64 {
     let mut apart = distances(values, slow.max(1));
-    apart.sort_by(f64::total_cmp);
-    let quartile = share_of(&apart, 0.25);
+    let at = place_of(apart.len(), 0.25);
+    let quartile = if apart.is_empty() {
+        0.0
+    } else {
+        *apart.select_nth_unstable_by(at, f64::total_cmp).1
+    };
     middle_difference(values).max(middle_over_quartile() * quartile)
 }
 
@@ -162,10 +170,9 @@ fn distances(values: &[f64], lag: usize) -> Vec<f64> {
     pairs.map(|(one, later)| (later - one).abs()).collect()
 }
 
-/// The value below which this share of the sorted `values` lies.
-fn share_of(values: &[f64], share: f64) -> f64 {
-    let at = round_to_usize(share * f64_from_usize(values.len().saturating_sub(1)));
-    values.get(at).copied().unwrap_or(0.0)
+/// Where among so many sorted values the one stands below which this share of them lies.
+fn place_of(count: usize, share: f64) -> usize {
+    round_to_usize(share * f64_from_usize(count.saturating_sub(1)))
 }
 
 /// The low quantile of the `width` values around each, reflected at the ends.
@@ -182,12 +189,7 @@ fn quantiles(values: &[f64], width: usize) -> Vec<f64> {
     let mut quantiles = Vec::with_capacity(values.len());
     quantiles.extend(window.get(rank).copied());
     for (old, new) in padded().zip(padded().skip(width)) {
-        let out = window.partition_point(|value| value < old);
-        if out < window.len() {
-            window.remove(out);
-        }
-        let into = window.partition_point(|value| value < new);
-        window.insert(into, *new);
+        slide(&mut window, *old, *new);
         quantiles.extend(window.get(rank).copied());
     }
     quantiles
@@ -197,6 +199,22 @@ fn quantiles(values: &[f64], width: usize) -> Vec<f64> {
 fn middle_over_quartile() -> f64 {
     let normal = Normal::standard();
     normal.inverse_cdf(0.75) / normal.inverse_cdf(0.625)
+}
+
+/// Puts `new` into a sorted window in the place of `old`. Counting all of a short window is quicker
+/// than to search it: nothing in it has to be guessed.
+fn slide(window: &mut [f64], old: f64, new: f64) {
+    let below = |window: &[f64], x: f64| window.iter().filter(|value| **value < x).count();
+    let (out, into) = (below(window, old), below(window, new));
+    let into = if into > out { into - 1 } else { into };
+    if into > out {
+        window.copy_within(out + 1..=into, out);
+    } else {
+        window.copy_within(into..out, into + 1);
+    }
+    if let Some(slot) = window.get_mut(into) {
+        *slot = new;
+    }
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@
 use std::ops::RangeInclusive;
 
 use super::{Accuracy, Battery, Rest};
+use crate::fuse::map::{self, Circuit, LABEL_CHARS};
 use crate::reading::amount;
 
 /// A figure that no card can hold.
@@ -143,6 +144,23 @@ pub(super) fn sift_rest(slot: &mut Option<Rest>, _: &'static str, found: &mut Ve
     let mut volts = Some(rest.volts);
     REST_V.sift(&mut volts, "rest.volts", found);
     *slot = slot.filter(|_| volts.is_some());
+}
+
+/// A map that no car has is no map: part of one would leave the others out of every plan.
+pub(super) fn sift_map(
+    slot: &mut Option<Vec<Circuit>>,
+    field: &'static str,
+    found: &mut Vec<OutOfBounds>,
+) {
+    let is_long = |circuit: &Circuit| circuit.label.chars().nth(LABEL_CHARS).is_some();
+    let cannot_be = |fuses: &mut Vec<Circuit>| fuses.len() > map::MOST || fuses.iter().any(is_long);
+    if let Some(fuses) = slot.take_if(cannot_be) {
+        found.push(OutOfBounds {
+            field,
+            found: format!("{} of them", fuses.len()),
+            expected: "those of a car: 400 at most, with labels of at most 200 characters",
+        });
+    }
 }
 
 impl Battery {

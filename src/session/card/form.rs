@@ -127,5 +127,5 @@ pub(super) const MAP: Form<Vec<Circuit>> = Form {
         1 => "1 fuse".to_owned(),
         count => format!("{count} fuses"),
     },
-    sift: |_, _, _| {},
+    sift: bounds::sift_map,
 };

@@ -147,6 +147,9 @@ pub fn fold(
         let line = format!("{figure}, and is left out of the card");
         record.notices.add(line);
     }
+    for line in session.beyond() {
+        record.notices.add(line);
+    }
     Ok((session, record.notices))
 }
 
