@@ -80,8 +80,37 @@ pub fn current_a(text: &str) -> Result<f64, AmountError> {
 /// use lullboard::reading::amount::time_s;
 /// assert_eq!(time_s("20min").unwrap(), 1200.0);
 /// assert_eq!(time_s("2h").unwrap(), 7200.0);
+/// assert_eq!(time_s("10m50s").unwrap(), 650.0);
 /// ```
 pub fn time_s(text: &str) -> Result<f64, AmountError> {
+    let text = text.trim();
+    let parts = text.split_inclusive(|c: char| c.is_ascii_alphabetic());
+    let parts: Vec<&str> = parts.collect();
+    if parts.len() > 1
+        && let Some(sum_s) = falling_s(&parts)
+    {
+        return Ok(sum_s);
+    }
+    one_time_s(text)
+}
+
+/// The sum of `1h`, `10m` and `50s`, as people write it: each unit once, the larger first.
+fn falling_s(parts: &[&str]) -> Option<f64> {
+    let units = ["d", "h", "m", "s"];
+    let mut least = 0;
+    let mut sum_s = 0.0;
+    for part in parts {
+        let unit = units
+            .iter()
+            .skip(least)
+            .position(|unit| part.ends_with(unit))?;
+        least += unit + 1;
+        sum_s += one_time_s(part).ok()?;
+    }
+    Some(sum_s)
+}
+
+fn one_time_s(text: &str) -> Result<f64, AmountError> {
     figure(text, TIME, |number, unit| {
         let unit_s = match unit {
             "" | "s" | "sec" => 1.0,
@@ -174,6 +203,16 @@ mod tests {
     fn m_is_milli_for_a_current_and_minutes_for_a_time() {
         assert!((current_a("30m").unwrap() - 0.03).abs() < 1e-15);
         assert!((time_s("30m").unwrap() - 1800.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_time_is_read_as_people_write_it_and_not_the_wrong_way_round() {
+        for (text, expected_s) in [("10m50s", 650.0), ("1h 5m", 3900.0), ("1.5h", 5400.0)] {
+            assert!((time_s(text).unwrap() - expected_s).abs() < 1e-9, "{text}");
+        }
+        for text in ["50s10m", "10m10m", "10mm", "m50s", "10m50"] {
+            assert!(time_s(text).is_err(), "{text}");
+        }
     }
 
     #[test]
