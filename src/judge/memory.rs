@@ -13,7 +13,7 @@ use std::sync::Arc;
 
 use super::finding::Level;
 use super::stay::shown::Shown;
-use super::stay::{Basis, Opening, Past, Scan, Stay};
+use super::stay::{Basis, BlockScan, Opening, Past, Stay};
 use crate::reading::Elapsed;
 use crate::session::Session;
 use crate::session::card::Card;
@@ -23,7 +23,7 @@ use crate::session::mark::MarkId;
 #[derive(Clone, Debug, Default)]
 pub struct Memory {
     card: Option<Card>,
-    pub(super) scan: Scan,
+    pub(super) scan: BlockScan,
     pub(super) past: Past,
     stays: Kept<StayKey, Option<Arc<Shown>>>,
     looks: Kept<FirstLookKey, Option<Level>>,

@@ -31,7 +31,7 @@ use asleep::SleepProof;
 pub use basis::Basis;
 pub use opening::Opening;
 pub use past::Past;
-pub use scan::Scan;
+pub use scan::BlockScan;
 use shown::Shown;
 
 /// A stretch in one state during which nobody touched the car.

@@ -19,7 +19,7 @@ const FIGURES: usize = 1000;
 
 /// One kind of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Beyond {
+pub(super) enum TooMuch {
     /// More labels in one mark than a car has fuses.
     LabelsOfMark,
     /// A new label after as many as a car has.
@@ -38,7 +38,7 @@ pub(super) enum Beyond {
     Figures,
 }
 
-impl fmt::Display for Beyond {
+impl fmt::Display for TooMuch {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::LabelsOfMark => write!(f, "marks of more than {MOST} labels"),
@@ -59,12 +59,12 @@ impl fmt::Display for Beyond {
 /// How much of each was left out.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct LeftOut {
-    counts: BTreeMap<Beyond, u64>,
+    counts: BTreeMap<TooMuch, u64>,
 }
 
 impl LeftOut {
     /// Whether there is room for this; counts it if not.
-    pub(super) fn has_room(&mut self, asked: Result<(), Beyond>) -> bool {
+    pub(super) fn has_room(&mut self, asked: Result<(), TooMuch>) -> bool {
         if let Err(beyond) = asked {
             *self.counts.entry(beyond).or_default() += 1;
         }
@@ -108,18 +108,18 @@ impl KnownNames {
     }
 
     /// Takes a mark in, its labels spelled as they are known.
-    pub(super) fn mark(&mut self, mark: &mut Mark) -> Result<(), Beyond> {
+    pub(super) fn mark(&mut self, mark: &mut Mark) -> Result<(), TooMuch> {
         if self.marks >= MARKS {
-            return Err(Beyond::Marks);
+            return Err(TooMuch::Marks);
         }
         if mark.what.len() > MOST {
-            return Err(Beyond::LabelsOfMark);
+            return Err(TooMuch::LabelsOfMark);
         }
         if mark.what.iter().any(|label| is_long(label, LABEL_CHARS)) {
-            return Err(Beyond::LongLabel);
+            return Err(TooMuch::LongLabel);
         }
         if is_long(&mark.text, TEXT_CHARS) {
-            return Err(Beyond::LongText);
+            return Err(TooMuch::LongText);
         }
         let folded: Vec<String> = mark.what.iter().map(|label| map::folded(label)).collect();
         let new: BTreeSet<&String> = folded
@@ -127,7 +127,7 @@ impl KnownNames {
             .filter(|label| !self.marked.contains_key(*label))
             .collect();
         if self.marked.len() + new.len() > MOST {
-            return Err(Beyond::Labels);
+            return Err(TooMuch::Labels);
         }
         for label in &mut mark.what {
             if let Some(known) = self.spelled(label) {
@@ -148,15 +148,15 @@ impl KnownNames {
     }
 
     /// Takes the reading across a fuse in; `count` are known.
-    pub(super) fn drop(&mut self, drop: &FuseDrop, count: usize) -> Result<(), Beyond> {
+    pub(super) fn drop(&mut self, drop: &FuseDrop, count: usize) -> Result<(), TooMuch> {
         let style = drop.style.as_deref().unwrap_or_default();
         if is_long(&drop.what, LABEL_CHARS) || is_long(style, LABEL_CHARS) {
-            return Err(Beyond::LongLabel);
+            return Err(TooMuch::LongLabel);
         }
         let folded = map::folded(&drop.what);
         let is_new = !self.read.contains(&folded);
         if count >= DROPS || is_new && self.read.len() >= MOST {
-            return Err(Beyond::Drops);
+            return Err(TooMuch::Drops);
         }
         self.read.insert(folded);
         Ok(())
@@ -164,7 +164,7 @@ impl KnownNames {
 }
 
 /// Whether an event of the meter is worth keeping beside `count` others.
-pub(super) fn event(event: &MeterEvent, count: usize) -> Result<(), Beyond> {
+pub(super) fn event(event: &MeterEvent, count: usize) -> Result<(), TooMuch> {
     let text = match event {
         MeterEvent::Lost(text)
         | MeterEvent::Back(text)
@@ -177,14 +177,14 @@ pub(super) fn event(event: &MeterEvent, count: usize) -> Result<(), Beyond> {
         | MeterEvent::Doubt { .. } => "",
     };
     if is_long(text, TEXT_CHARS) {
-        return Err(Beyond::LongText);
+        return Err(TooMuch::LongText);
     }
-    (count < EVENTS).then_some(()).ok_or(Beyond::Events)
+    (count < EVENTS).then_some(()).ok_or(TooMuch::Events)
 }
 
 /// Whether a figure that a card cannot hold is worth naming beside `count` others.
-pub(super) fn figure(count: usize) -> Result<(), Beyond> {
-    (count < FIGURES).then_some(()).ok_or(Beyond::Figures)
+pub(super) fn figure(count: usize) -> Result<(), TooMuch> {
+    (count < FIGURES).then_some(()).ok_or(TooMuch::Figures)
 }
 
 /// Without counting them all where bytes say enough.

@@ -3,7 +3,7 @@
 //!
 //! One rule for each, everywhere.
 
-use super::scan::Scan;
+use super::scan::BlockScan;
 use crate::judge::rules::{HOLE_S, LOOK_S, SETTLE_S, STILL_ALONE_TIMES, STILL_TIMES};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
@@ -75,7 +75,7 @@ const STILL_BLOCKS: usize = 100;
 impl Evidence {
     /// Of a whole record, which was `scanned`.
     #[must_use]
-    pub fn of(session: &Session, scanned: &Scan) -> Self {
+    pub fn of(session: &Session, scanned: &BlockScan) -> Self {
         let mut hidden = dead(scanned);
         hidden.extend(frozen(session, scanned));
         hidden.extend(charged(scanned));
@@ -108,7 +108,7 @@ impl Evidence {
 
 /// Zeros among currents: a blown meter fuse, a lead off, a display that shows nothing. Where the
 /// whole record is zero there is no other level, and the verdict says so itself.
-fn dead(scanned: &Scan) -> Vec<Hidden> {
+fn dead(scanned: &BlockScan) -> Vec<Hidden> {
     let (zeros, others) = (scanned.zeros.blocks, scanned.read - scanned.zeros.blocks);
     if zeros == 0 || others * 9 < zeros {
         return Vec::new();
@@ -123,14 +123,14 @@ fn hidden(fault: Fault, spans: &[(Elapsed, Elapsed)]) -> Vec<Hidden> {
 
 /// A charger, or an engine: what flows into the battery says nothing of what the car draws. Where
 /// most of the record is negative the clamp or the leads are turned round, and the verdict says so.
-fn charged(scanned: &Scan) -> Vec<Hidden> {
+fn charged(scanned: &BlockScan) -> Vec<Hidden> {
     if 2 * scanned.charged.blocks > scanned.read {
         return Vec::new();
     }
     hidden(Fault::Charged, &scanned.charged.spans)
 }
 
-fn frozen(session: &Session, scanned: &Scan) -> Vec<Hidden> {
+fn frozen(session: &Session, scanned: &BlockScan) -> Vec<Hidden> {
     let blocks = session.signal().track().blocks();
     if blocks.len() < STILL_BLOCKS {
         return Vec::new();

@@ -8,7 +8,7 @@ use crate::signal::track::Block;
 
 /// What was seen of the record so far.
 #[derive(Clone, Debug, Default)]
-pub struct Scan {
+pub struct BlockScan {
     seen: usize,
     /// The largest current that the meter ever showed, in ampere.
     pub top_a: f64,
@@ -19,7 +19,7 @@ pub struct Scan {
     pub(super) stills: Stills,
 }
 
-impl Scan {
+impl BlockScan {
     /// Looks at the blocks that it has not seen yet.
     pub fn go_on(&mut self, blocks: &[Block]) {
         for block in blocks.get(self.seen..).unwrap_or(&[]) {
