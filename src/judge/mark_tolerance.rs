@@ -1,8 +1,10 @@
 //! How far a mark may lie from the step it belongs to: hands and keys are not one.
 
-use super::rules::MARK_TOLERANCE_S;
+use super::rules::{MARK_TOLERANCE_S, MATTER_A, SETTLE_S};
+use super::stay::{Basis, Stay};
 use crate::reading::Elapsed;
 use crate::session::Placed;
+use crate::signal::Change;
 
 /// How far a step at `step_t` lies from a mark made at `mark_t`, in seconds; `None` when it is too
 /// far to be the same deed.
@@ -23,6 +25,25 @@ pub fn nearest<'a>(deeds: &[&'a Placed], step_t: Elapsed) -> Option<(f64, &'a Pl
     within
         .filter_map(|placed| Some((apart_s(step_t, placed.at())?, placed)))
         .min_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The fall after `from` that may be the removal which began `next`, marked late: shortly before
+/// the mark, lasting up to it, and the removal itself shows none.
+pub(super) fn marked_late<'a>(basis: &Basis<'a>, from: Elapsed, next: &Stay) -> Option<&'a Change> {
+    let fell_a = |change: &Change| change.from_a - change.to_a;
+    let at = next.from;
+    if !next.opening.is_removal() {
+        return None;
+    }
+    let beside = |change: &&Change| change.t.secs_since(at) >= -SETTLE_S;
+    let changes = basis.session.signal().changes().iter().rev();
+    let near = changes.skip_while(|change| change.t.secs_since(at) > MARK_TOLERANCE_S);
+    let last = near
+        .take_while(beside)
+        .find(|change| fell_a(change).abs() > MATTER_A)?;
+    let is_late = at.secs_since(last.t) > MARK_TOLERANCE_S && last.t > from;
+    let is_seen = !last.ramp && !last.in_gap;
+    (is_late && is_seen && fell_a(last) > 0.0).then_some(last)
 }
 
 #[cfg(test)]

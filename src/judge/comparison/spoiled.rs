@@ -3,11 +3,11 @@
 use super::Bench;
 use super::sides::Sides;
 use crate::judge::finding::Finding;
-use crate::judge::levels;
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{AT_ONCE_S, DEAD_A};
 use crate::judge::stay::evidence::{Fault, Hidden};
-use crate::judge::stay::{Opening, Stay, later};
+use crate::judge::stay::{Opening, Stay};
+use crate::judge::{levels, mark_tolerance};
 use crate::reading::Elapsed;
 use crate::session::Placed;
 
@@ -36,7 +36,8 @@ fn fell_before(bench: &Bench<'_>, at: usize) -> Option<TrialReason> {
         let before = stays.get(unmarked.checked_sub(1)?)?;
         let (fallen, next) = (stays.get(unmarked)?, stays.get(unmarked + 1)?);
         let is_unmarked = fallen.opening == Opening::Unmarked;
-        let fall = later::marked_late(bench.basis, before.from, next).filter(|_| is_unmarked)?;
+        let fall =
+            mark_tolerance::marked_late(bench.basis, before.from, next).filter(|_| is_unmarked)?;
         Some((fall.from_a - fall.to_a, next.from.secs_since(fall.t), next))
     };
     if let Some((fell_a, before_s, _)) = at.checked_sub(1).and_then(fell) {

@@ -4,11 +4,10 @@ use std::sync::Arc;
 
 use super::asleep::{self, Ground};
 use super::{Basis, Opening, Stay};
-use crate::judge::rules::{FLOOR_S, LIE_TIMES, MARK_TOLERANCE_S, MATTER_A, REST_S, SETTLE_S};
-use crate::judge::{levels, uncertainty};
+use crate::judge::rules::{FLOOR_S, LIE_TIMES, MARK_TOLERANCE_S, REST_S};
+use crate::judge::{levels, mark_tolerance, uncertainty};
 use crate::reading::Elapsed;
 use crate::reading::statistics::median;
-use crate::signal::Change;
 
 /// The stay in two, where such a change parts it; `None` while it may be a wake, or the car still
 /// falling asleep. `next` is the stay after it.
@@ -33,35 +32,13 @@ pub(super) fn parted(
         .flat_map(|shown| [shown.fell, shown.arrived]);
     let proven = ends.find_map(|at| Some((before_fall(basis, earlier, stay, at)?, at)));
     let (before, at) = proven.or_else(|| {
-        let fall = marked_late(basis, stay.from, next?).filter(|fall| fall.t < stay.to)?;
+        let fall =
+            mark_tolerance::marked_late(basis, stay.from, next?).filter(|fall| fall.t < stay.to)?;
         let before = stay_until(basis, earlier, stay, fall.t);
         let level_a = before.standing()?.level.a;
         levels::same(fall.from_a, level_a).then_some((before, fall.t))
     })?;
     Some(Box::new([before, after(stay, at, stay.clock)]))
-}
-
-/// The fall after `from` that may be the removal which began `next`, marked late: shortly before
-/// the mark, lasting up to it, and the removal itself shows none.
-pub(in crate::judge) fn marked_late<'a>(
-    basis: &Basis<'a>,
-    from: Elapsed,
-    next: &Stay,
-) -> Option<&'a Change> {
-    let fell_a = |change: &Change| change.from_a - change.to_a;
-    let at = next.from;
-    if !next.opening.is_removal() {
-        return None;
-    }
-    let beside = |change: &&Change| change.t.secs_since(at) >= -SETTLE_S;
-    let changes = basis.session.signal().changes().iter().rev();
-    let near = changes.skip_while(|change| change.t.secs_since(at) > MARK_TOLERANCE_S);
-    let last = near
-        .take_while(beside)
-        .find(|change| fell_a(change).abs() > MATTER_A)?;
-    let is_late = at.secs_since(last.t) > MARK_TOLERANCE_S && last.t > from;
-    let is_seen = !last.ramp && !last.in_gap;
-    (is_late && is_seen && fell_a(last) > 0.0).then_some(last)
 }
 
 /// The stay as it was until `at`.
