@@ -1,6 +1,7 @@
 //! How well the judge judges, over simulated cars whose seeds are used for nothing else.
 //!
-//! `cargo bench --bench reach [-- SEEDS]` prints the table that stands in benches/README.md.
+//! `cargo bench --bench reach [-- SEEDS [PART]]` prints the tables that stand in benches/README.md,
+//! or one of them.
 
 #![expect(
     clippy::print_stdout,
@@ -33,17 +34,30 @@ use scenes::{PULLS, Way};
 /// Seeds begin here; nothing else in the project uses seeds from here on.
 const FIRST_SEED: u64 = 7_000_000;
 
+/// A table and its name.
+type Part = (&'static str, fn(u64));
+
 fn main() {
     let seeds: u64 = std::env::args()
         .skip(1)
         .find_map(|arg| arg.parse().ok())
         .unwrap_or(400);
-    random_cars(seeds);
-    pulls(seeds);
-    levels::levels(seeds);
-    steps::steps(seeds);
-    verdicts(seeds);
-    false_steps(seeds);
+    let parts: [Part; 6] = [
+        ("cars", random_cars),
+        ("pulls", pulls),
+        ("levels", levels::levels),
+        ("steps", steps::steps),
+        ("verdicts", verdicts),
+        ("false-steps", false_steps),
+    ];
+    let asked: Vec<String> = std::env::args().skip(1).collect();
+    let named = |name: &str| asked.iter().any(|arg| arg == name);
+    let all = !parts.iter().any(|(name, _)| named(name));
+    for (name, print) in parts {
+        if all || named(name) {
+            print(seeds);
+        }
+    }
 }
 
 fn session(card: Card) -> Session {

@@ -1365,3 +1365,92 @@ fn an_average_without_a_wake_is_not_blamed_on_one() {
         "{said}"
     );
 }
+
+fn timed_out_after(
+    minutes: f64,
+    levels: &[(u32, f64)],
+    end_s: u32,
+    marks: &[(u32, &str)],
+) -> Judgement {
+    let card = Card {
+        accuracy: Some(ACCURATE),
+        sleep_timeout_s: Some(minutes * 60.0),
+        ..Card::default()
+    };
+    let reading = |half| one_place_of_noise(levels, half);
+    judge(&played(card, end_s, marks, reading))
+}
+
+/// A car that needs longer to sleep than its data say goes to sleep two minutes after a fuse that
+/// has nothing to do with it; with the fuse back in it sleeps on.
+#[test]
+fn a_part_with_which_the_car_sleeps_on_kept_nobody_awake() {
+    let levels = [(0, 2.1), (300, 0.29), (1620, 0.021)];
+    let marks = [(10, "lock"), (1500, "pull E4"), (2700, "refit E4")];
+    let judged = timed_out_after(20.0, &levels, 4200, &marks);
+    let [pulled, refitted] = judged.trials.as_slice() else {
+        panic!("{:?}", judged.trials);
+    };
+    assert!(
+        matches!(pulled.reason, TrialReason::AsleepWithIt { fell_a, .. } if (fell_a - 0.269).abs() < 0.003),
+        "{pulled:?}"
+    );
+    assert_eq!((pulled.finding, pulled.manner), (Finding::CannotTell, None));
+    assert_eq!(refitted.finding, Finding::NoChange);
+    assert_eq!(words::cause::cause(&judged, str::to_owned), None);
+    // Until it is put back it is the likeliest.
+    let before = timed_out_after(20.0, &levels, 2690, &marks[..2]);
+    assert_eq!(before.trials[0].manner, Some(Manner::Late));
+}
+
+/// What kept the car awake came out two minutes before it slept, and another fuse in between; with
+/// that one back in, the car sleeps on without the first.
+#[test]
+fn a_state_that_came_down_further_later_is_judged_by_that() {
+    let levels = [(0, 2.1), (300, 0.31), (2160, 0.018)];
+    for second_s in [2110, 2145] {
+        let marks = [
+            (10, "lock"),
+            (2000, "pull D2"),
+            (second_s, "pull E4"),
+            (3000, "refit E4"),
+        ];
+        let judged = timed_out_after(20.0, &levels, 4200, &marks);
+        let keeper = &judged.trials[0];
+        assert_eq!(
+            (keeper.finding, keeper.manner),
+            (Finding::Clears, Some(Manner::Late)),
+            "{keeper:?}"
+        );
+        assert!(
+            !judged.trials[1].finding.is_fall(),
+            "{:?}",
+            judged.trials[1]
+        );
+        let cause = words::cause::cause(&judged, str::to_owned).unwrap();
+        assert!(cause.contains("D2") && !cause.contains("E4"), "{cause}");
+    }
+}
+
+/// A refit written under another fuse's name says nothing of the fuse that came out, and what
+/// stands after it is the level of no state that is known.
+#[test]
+fn a_misnamed_refit_takes_nothing_back() {
+    let levels = [(0, 2.1), (300, 0.27), (2400, 0.022), (3000, 0.27)];
+    let marks = [(10, "lock"), (2400, "pull E4"), (3000, "refit E5")];
+    let judged = timed_out_after(20.0, &levels, 4800, &marks);
+    let pulled = &judged.trials[0];
+    assert_eq!(
+        (pulled.finding, pulled.manner),
+        (Finding::Clears, Some(Manner::AtOnce)),
+        "{pulled:?}"
+    );
+    assert_eq!(judged.trials[1].finding, Finding::Spoiled);
+    assert_eq!(judged.verdict, Verdict::Above);
+    let share = judged
+        .ledger
+        .iter()
+        .find(|share| share.what == ["E4"])
+        .unwrap();
+    assert!((share.level.a - 0.248).abs() < 0.004, "{share:?}");
+}

@@ -429,10 +429,13 @@ fn the_reports_carry_the_plan() {
         serde_json::json!(["rear blower relay", "rear blower motor"])
     );
     assert!(plan["minutes"].as_f64().unwrap() > 1.0);
-    assert!(plan["why"].as_str().unwrap().contains("L5 draws 412 mA"));
+    assert!(
+        plan["why"].as_str().unwrap().contains("L5 draws 413 mA"),
+        "{plan}"
+    );
     let lines = text::lines(&judged).join("\n");
     assert!(
-        lines.contains("next: refit L5, about ") && lines.contains(" min left: L5 draws 412 mA"),
+        lines.contains("next: refit L5, about ") && lines.contains(" min left: L5 draws 413 mA"),
         "{lines}"
     );
     assert!(

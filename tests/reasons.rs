@@ -90,7 +90,11 @@ fn next_trial(reason: &TrialReason) -> Option<TrialReason> {
             own_a: 0.0,
             later_a: 0.0,
         },
-        T::Shared { .. } => T::FellBefore {
+        T::Shared { .. } => T::AsleepWithIt {
+            fell_a: 0.0,
+            level_a: 0.0,
+        },
+        T::AsleepWithIt { .. } => T::FellBefore {
             fell_a: 0.0,
             before_s: 0.0,
             by: None,

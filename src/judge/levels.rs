@@ -49,7 +49,8 @@ pub fn states(stays: &Stays) -> Vec<usize> {
         .collect()
 }
 
-/// The last settled level of each state. A meter that sees nothing tells no level.
+/// The last settled level of each state. A meter that sees nothing tells no level, and neither does
+/// a state that is a guess.
 #[must_use]
 pub fn levels(stays: &Stays) -> Vec<StateLevel> {
     let mut outs: HashMap<usize, Arc<[String]>> = HashMap::new();
@@ -60,6 +61,9 @@ pub fn levels(stays: &Stays) -> Vec<StateLevel> {
         let Some(shown) = stay.standing().filter(|shown| !is_dead(shown.level.a)) else {
             continue;
         };
+        if is_guess(stays, stay.setup) || stay.rest.so_far && came_down_later(stays, stay) {
+            continue;
+        }
         found.pop_if(|known| known.fuse_state == fuse_state);
         found.push(StateLevel {
             fuse_state,
@@ -71,6 +75,21 @@ pub fn levels(stays: &Stays) -> Vec<StateLevel> {
         });
     }
     found
+}
+
+fn is_guess(stays: &Stays, setup: usize) -> bool {
+    stays
+        .setups
+        .get(setup)
+        .is_some_and(|setup| setup.guesses > 0)
+}
+
+/// Whether the state of this stay turned out to rest at another level.
+fn came_down_later(stays: &Stays, stay: &Stay) -> bool {
+    let newest = stays
+        .newest_standing(stay.setup)
+        .and_then(|at| stays.all.get(at));
+    newest.is_some_and(|newest| newest.from > stay.from && !newest.rest.so_far)
 }
 
 fn out_in(stays: &Stays, setup: usize) -> Arc<[String]> {

@@ -84,6 +84,8 @@ pub enum TrialReason {
     Frozen { for_s: f64 },
     /// What went at once is its own; what fell later may be of the removal before it.
     Shared { own_a: f64, later_a: f64 },
+    /// The current fell by itself, late; with the part back in, the car slept on at this level.
+    AsleepWithIt { fell_a: f64, level_a: f64 },
     /// It fell shortly before a removal was marked, and nobody marked that: perhaps that removal,
     /// marked late. `by` is the removal where it is not this one.
     FellBefore {

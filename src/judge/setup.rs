@@ -14,11 +14,14 @@ pub struct Setup {
     pub out: BTreeSet<String>,
     /// How many new parts the car has had.
     pub swaps: usize,
+    /// How many marks it has had that cannot be about it: since each, what is out is a guess.
+    pub guesses: usize,
 }
 
 impl Setup {
     /// Makes it the state that comes after `mark`.
     pub fn change(&mut self, mark: &Mark) {
+        self.guesses += usize::from(self.misnamed(mark).is_some());
         if mark.did.removes() {
             self.out.extend(mark.what.iter().cloned());
         } else if mark.did.restores() {

@@ -19,6 +19,7 @@ mod rise;
 mod scan;
 mod series;
 pub mod shown;
+mod slope;
 mod step;
 mod texture;
 

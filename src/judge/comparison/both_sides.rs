@@ -1,7 +1,7 @@
 //! One comparison with a level on either side: which of them count, and what they say.
 
 use super::resting::Resting;
-use super::sides::{Side, Sides};
+use super::sides::{self, Side, Sides};
 use super::wakes::WakesCompared;
 use super::{Bench, finding, manner, open, part_a};
 use crate::judge::finding::{Finding, Level, Manner, Trial};
@@ -66,6 +66,16 @@ impl<'a> BothSides<'a> {
         manner::tell(self, trial);
         let fell = trial.finding.is_fall();
         let by_itself = fell && trial.manner != Some(Manner::AtOnce);
+        let is_removal = by_itself && trial.did.removes() && trial.manner != Some(Manner::Both);
+        if is_removal && let Some(level_a) = sides::asleep_with_it(self.bench, self.at, self.before)
+        {
+            (trial.finding, trial.manner) = (Finding::CannotTell, None);
+            trial.reason = TrialReason::AsleepWithIt {
+                fell_a: -self.resting.change.a,
+                level_a,
+            };
+            return;
+        }
         if let Some(up) = slept.filter(|_| by_itself) {
             trial.reason = TrialReason::Slept {
                 up_s: up.for_s,

@@ -75,7 +75,7 @@ impl<'a> Sides<'a> {
             .map(|shown| shown.level.a);
         Self {
             before,
-            after: after(stretch),
+            after: after(stretch).map(|side| fallen_later(bench, at + own, &side).unwrap_or(side)),
             run,
             just_before_a,
             is_open: at + own == all.len(),
@@ -186,6 +186,7 @@ fn with_old_part<'a>(bench: &Bench<'a>, at: usize) -> Option<Side<'a>> {
     let old = Setup {
         out: new.out.clone(),
         swaps: new.swaps.checked_sub(1)?,
+        guesses: new.guesses,
     };
     let setup = stays.number_of(&old)?;
     if let Some(rested) = best(stays, setup, at) {
@@ -214,6 +215,56 @@ fn after(stretch: &[Stay]) -> Option<Side<'_>> {
         (_, last) => last.or_else(|| stretch.iter().position(|stay| stay.shown.is_some()))?,
     };
     side(stretch.get(at)?, at == 0, false)
+}
+
+/// The same state again, with everything put back that was taken out of it since, where it turned
+/// out to come down further than it had.
+fn fallen_later<'a>(bench: &Bench<'a>, next: usize, side: &Side<'a>) -> Option<Side<'a>> {
+    if !side.stay.may_still_fall(bench.basis) {
+        return None;
+    }
+    let setups = &bench.stays.setups;
+    let own = setups.get(side.stay.setup)?;
+    let later = bench.stays.all.iter().enumerate().skip(next);
+    let mut later = later.take_while(|(at, stay)| {
+        bench.stays_to(*at);
+        let is_beyond = |other: &Setup| {
+            (other.swaps, other.guesses) == (own.swaps, own.guesses)
+                && other.out.is_superset(&own.out)
+        };
+        setups.get(stay.setup).is_some_and(|setup| is_beyond(setup))
+    });
+    let (_, again) =
+        later.find(|(_, stay)| stay.setup == side.stay.setup && is_lower(bench, stay, side))?;
+    self::side(again, false, false)
+}
+
+/// The state before a removal, when what came out was put back next and the car slept on with it:
+/// its level then, in ampere.
+pub(super) fn asleep_with_it(bench: &Bench<'_>, at: usize, before: &Side<'_>) -> Option<f64> {
+    let all = &bench.stays.all;
+    let removed = all.get(at)?.setup;
+    let next = at
+        + all
+            .get(at..)?
+            .iter()
+            .take_while(|stay| stay.setup == removed)
+            .count();
+    let back = bench.stays_to(next).all.get(next)?;
+    let is_refit =
+        matches!(back.opening, Opening::Deed(_, did) if did.restores() && did != Did::Swap);
+    let is_same = is_refit && back.setup == before.stay.setup;
+    let slept_on =
+        is_same && before.stay.may_still_fall(bench.basis) && is_lower(bench, back, before);
+    slept_on.then(|| back.standing().map(|shown| shown.level.a))?
+}
+
+/// Whether this stay surely rests lower than `side` does.
+fn is_lower(bench: &Bench<'_>, stay: &Stay, side: &Side<'_>) -> bool {
+    stay.standing().is_some_and(|shown| {
+        let (level_a, old_a) = (shown.level.a, side.shown.level.a);
+        !stay.may_still_fall(bench.basis) && level_a < old_a && !levels::same(level_a, old_a)
+    })
 }
 
 fn same(stretch: &[Stay], one: usize, other: usize) -> bool {

@@ -4,7 +4,9 @@ use serde::Serialize;
 
 use super::shown::Shown;
 use super::{Basis, Opening, Stay};
-use crate::judge::rules::{AT_ONCE_S, AWAKE_A, MATTER_A, REST_S, SETTLE_S, SPARSE_READINGS};
+use crate::judge::rules::{
+    AT_ONCE_S, AWAKE_A, LIE_TIMES, MATTER_A, REST_S, SETTLE_S, SPARSE_READINGS,
+};
 use crate::judge::{levels, uncertainty};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
@@ -48,6 +50,24 @@ impl SleepProof {
     #[must_use]
     pub const fn stands(&self) -> bool {
         self.ground.is_some() || self.so_far
+    }
+}
+
+impl Stay {
+    /// Whether its level is above the limit, and was not watched for long enough that it would not
+    /// have come down further: a stated time-out may be too short.
+    #[must_use]
+    pub fn may_still_fall(&self, basis: &Basis<'_>) -> bool {
+        let is_above = (self.shown.as_deref()).is_some_and(|shown| shown.level.a > basis.limit_a);
+        let watched_s = self.to.secs_since(self.begun_after_removal());
+        is_above
+            && match self.rest.ground {
+                None => true,
+                Some(Ground::TimedOut) => watched_s < LIE_TIMES * basis.timeout_s,
+                Some(Ground::Known | Ground::SaidAsleep | Ground::Removed | Ground::AtLimit) => {
+                    false
+                }
+            }
     }
 }
 

@@ -84,14 +84,6 @@ impl Shown {
     }
 }
 
-/// Half a window knows a still level 1.4 times worse; where it knows it so much better, it drifts.
-const DRIFTS: f64 = 0.6;
-
-/// The expanded uncertainty from noise alone, in ampere.
-fn expanded(level: &Estimate) -> f64 {
-    level.noise_u_a * uncertainty::coverage(level.dof)
-}
-
 fn wake(event: &Excursion) -> Wake {
     Wake {
         from: Elapsed::from_secs(event.from_s),
@@ -205,23 +197,17 @@ impl StayAnalysis<'_> {
         Some(shown)
     }
 
-    /// The level over the longest of halving windows that knows it best: where it drifts, the newest
-    /// half knows better than the whole.
+    /// The level over the longest of halving windows in which it does not drift.
     fn level(&self, shown: &Shown, end: Elapsed, window_s: f64) -> Option<Estimate> {
-        let stood_s = end.secs_since(shown.fell).min(window_s);
-        let mut level =
-            shown.level_between(self.basis, end.plus_secs(-stood_s), end.plus_secs(1.0))?;
-        let mut half_s = stood_s / 2.0;
-        while half_s >= 2.0 * SETTLE_S && window_s.is_finite() {
-            let newest =
-                shown.level_between(self.basis, end.plus_secs(-half_s), end.plus_secs(1.0))?;
-            if expanded(&newest) > DRIFTS * expanded(&level) {
-                break;
-            }
-            level = newest;
-            half_s /= 2.0;
+        let mut stood_s = end.secs_since(shown.fell).min(window_s);
+        let drifts = |stood_s: f64| {
+            let from = end.plus_secs(-stood_s);
+            shown.slope_a_per_s(self.basis, from, end).is_some()
+        };
+        while stood_s >= 4.0 * SETTLE_S && window_s.is_finite() && drifts(stood_s) {
+            stood_s /= 2.0;
         }
-        Some(level)
+        shown.level_between(self.basis, end.plus_secs(-stood_s), end.plus_secs(1.0))
     }
 
     fn span_between(&self, event: &Excursion) -> f64 {

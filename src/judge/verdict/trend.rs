@@ -5,17 +5,9 @@
 use crate::judge::rules::EDGE_S;
 use crate::judge::stay::Basis;
 use crate::judge::stay::shown::Shown;
-use crate::reading::Elapsed;
-use crate::reading::number::f64_from_usize;
-use crate::reading::statistics;
 
 /// A slope is taken over so much of the newest settled time, and over no less than a quarter of it.
 const WINDOW_S: f64 = 3600.0;
-/// In so many pieces: their means scatter by the noise and by its slow part.
-const PIECES: usize = 15;
-/// A slope below so many of its standard errors is none (with 13 degrees of freedom once in a
-/// thousand times).
-const SURE: f64 = 4.2;
 const PER_HOUR: f64 = 3600.0;
 /// Nobody waits longer for a fall that has nearly ended (common practice, no source).
 const FALL_H: f64 = 1.0;
@@ -40,7 +32,10 @@ pub(super) fn trend(basis: &Basis<'_>, shown: &Shown) -> Option<Trend> {
         .fell
         .plus_secs(EDGE_S)
         .max(shown.until.plus_secs(-WINDOW_S));
-    let a_per_h = slope(basis, shown, from)?;
+    if shown.until.secs_since(from) < WINDOW_S / 4.0 {
+        return None;
+    }
+    let a_per_h = shown.slope_a_per_s(basis, from, shown.until)? * PER_HOUR;
     if a_per_h.abs() <= session.card().cable_drift_a_per_h() {
         return None;
     }
@@ -55,22 +50,4 @@ pub(super) fn trend(basis: &Basis<'_>, shown: &Shown) -> Option<Trend> {
         undrifted_a: shown.level.a - a_per_h * hours,
         soon_a: shown.level.a + a_per_h * FALL_H,
     })
-}
-
-/// The slope in ampere an hour; `None` where it is too short or noise may have made it.
-fn slope(basis: &Basis<'_>, shown: &Shown, from: Elapsed) -> Option<f64> {
-    let span_s = shown.until.secs_since(from);
-    if span_s < WINDOW_S / 4.0 {
-        return None;
-    }
-    let piece_s = span_s / f64_from_usize(PIECES);
-    let points: Option<Vec<(f64, f64)>> = (0..PIECES)
-        .map(|i| {
-            let start = from.plus_secs(piece_s * f64_from_usize(i));
-            let piece = shown.level_between(basis, start, start.plus_secs(piece_s))?;
-            Some((f64_from_usize(i), piece.a))
-        })
-        .collect();
-    let (slope, se) = statistics::slope(&points?);
-    (slope.abs() > SURE * se).then_some(slope / piece_s * PER_HOUR)
 }

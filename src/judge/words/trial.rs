@@ -168,6 +168,11 @@ pub(super) fn reason(trial: &Trial) -> String {
             "{} fell later: one of them kept others awake; put back one at a time to tell which",
             current(*later_a)
         ),
+        TrialReason::AsleepWithIt { fell_a, level_a } => format!(
+            "{} fell later, but with it back in the car sleeps on at {}: it fell asleep by itself, or this reset it; pull it again when the current is back",
+            current(*fell_a),
+            current(*level_a)
+        ),
         TrialReason::FellBefore {
             fell_a,
             before_s,
