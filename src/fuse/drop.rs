@@ -143,6 +143,9 @@ pub enum DropError {
     },
 }
 
+/// One count where nobody said: most handheld meters show 0.1 mV (common practice, no source).
+pub const COMMON_STEP_MV: f64 = 0.1;
+
 /// The fuse's resistance is taken to 5 %, as of its own make: a rectangle.
 const OWN_MAKE_SHARE: f64 = 0.05;
 

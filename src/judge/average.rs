@@ -11,7 +11,7 @@ use statrs::distribution::{ContinuousCDF, Gamma};
 
 use super::finding::Level;
 use super::pool::Wakes;
-use super::uncertainty::{self, Estimate, GUARD, K};
+use super::uncertainty::{self, Estimate, K, guard};
 use crate::reading::number::f64_from_usize;
 
 /// The long-run average of the state in force.
@@ -100,7 +100,7 @@ fn at_random(wakes: &Wakes) -> Extra {
     Extra {
         a,
         se_high_a: a * (high - count) / count / K,
-        se_low_a: a * (count - low) / count / GUARD,
+        se_low_a: a * (count - low) / count / guard(),
     }
 }
 
@@ -168,7 +168,7 @@ mod tests {
             let extra = at_random(&wakes(count));
             assert!((extra.a - 0.01 * f64::from(count)).abs() < 1e-12);
             let ends = (
-                extra.a - GUARD * extra.se_low_a,
+                extra.a - guard() * extra.se_low_a,
                 extra.a + K * extra.se_high_a,
             );
             assert!(

@@ -22,10 +22,6 @@ use super::uncertainty;
 use crate::session::Session;
 use crate::session::mark::{Did, MarkId};
 
-/// Where every level is missed by less, it is not worth anybody's time: a third of what any car
-/// does by itself, since a fault in one level is shared by several.
-const MISS_MIN_A: f64 = MATTER_A / 3.0;
-
 /// What does not fit, with its figures.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "code", rename_all = "kebab-case")]
@@ -228,7 +224,7 @@ fn not_back(trial: &Trial, was_a: f64, is_a: f64) -> Contradiction {
 
 fn does_not_add_up(ledger: &Ledger) -> Option<Contradiction> {
     let fit = ledger.fit.as_ref();
-    let fit = fit.filter(|fit| fit.p < 1.0 - SURE && fit.worst_a.abs() >= MISS_MIN_A)?;
+    let fit = fit.filter(|fit| fit.p < 1.0 - SURE && fit.worst_a.abs() >= MATTER_A / 3.0)?;
     Some(Contradiction::DoNotAddUp {
         chi_square: fit.chi_square,
         dof: fit.dof,

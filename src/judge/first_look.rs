@@ -5,6 +5,7 @@
 //! is a first look and is labelled as one.
 
 use super::finding::Level;
+use super::rules::{LOOK_INFLATE, LOOK_PLACES};
 use super::uncertainty::rounding::dithered_u_a;
 use super::uncertainty::{count_a, coverage};
 use crate::reading::Elapsed;
@@ -12,16 +13,6 @@ use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::reading::statistics::{mean, squares_about};
 use crate::session::Session;
 use crate::signal::track;
-
-/// Without enough still minutes before the mark: neighbouring blocks resemble each other, so with a
-/// correlation time of 2 to 4 s the mean of a few seconds is known less well than independent
-/// blocks would say (measured: `benches/reach.rs`).
-const INFLATE: f64 = 1.8;
-/// Fewer places to lay the two stretches than this say too little.
-const PLACES_MIN: usize = 60;
-/// Places closer than this many times a stretch share their noise.
-const SHARED: f64 = 2.0;
-const BLOCKS_MIN: usize = 2;
 
 /// The mean of a short stretch.
 #[derive(Clone, Copy, Debug)]
@@ -42,7 +33,7 @@ impl BriefMean {
         let values = track::values(blocks);
         let a = mean(&values);
         let squares = squares_about(&values, a);
-        (values.len() >= BLOCKS_MIN).then_some(Self {
+        (values.len() > 1).then_some(Self {
             a,
             squares,
             blocks: values.len(),
@@ -64,7 +55,7 @@ impl BriefMean {
         let wander = wander(still, self.blocks, apart, after.blocks);
         let noise_a = match wander {
             Some((wander_a, dof)) => coverage(dof) * wander_a.max(inside_a),
-            None => 2.0 * INFLATE * inside_a,
+            None => 2.0 * LOOK_INFLATE * inside_a,
         };
         let rounding_u_a = dithered_u_a(variance.sqrt(), self.resolution_a.max(after.resolution_a))
             * std::f64::consts::SQRT_2;
@@ -85,11 +76,12 @@ fn wander(still: &[f64], n0: usize, apart: usize, n1: usize) -> Option<(f64, f64
         .filter_map(|all| Some(mean(all.get(n0 + apart..)?) - mean(all.get(..n0)?)))
         .map(|difference| difference * difference)
         .collect();
-    if squares.len() < PLACES_MIN {
+    if f64_from_usize(squares.len()) < LOOK_PLACES {
         return None;
     }
     let places = f64_from_usize(squares.len());
-    Some((mean(&squares).sqrt(), places / SHARED / f64_from_usize(n1)))
+    // Places closer than two stretches share their noise.
+    Some((mean(&squares).sqrt(), places / 2.0 / f64_from_usize(n1)))
 }
 
 #[cfg(test)]

@@ -5,9 +5,6 @@ use super::rules::LIE_TIMES;
 use super::stay::asleep::Ground;
 use super::stay::{Basis, Stays};
 
-/// Nobody sets a time-out to the second.
-const ROUND_UP_TO_S: f64 = 60.0;
-
 /// A sleep that was seen from its beginning to its end.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Learned {
@@ -44,7 +41,8 @@ pub fn learned(basis: &Basis<'_>, stays: &Stays) -> Option<Learned> {
 }
 
 fn timeout_s(took_s: f64) -> f64 {
-    (LIE_TIMES * took_s / ROUND_UP_TO_S).ceil().max(1.0) * ROUND_UP_TO_S
+    let minutes = (LIE_TIMES * took_s / 60.0).ceil();
+    60.0 * minutes.max(1.0)
 }
 
 #[cfg(test)]

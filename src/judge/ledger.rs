@@ -6,6 +6,7 @@
 //! out together cannot be told apart and stand as one. What fell late is left out: its fall was
 //! others going to sleep, not a load of its own.
 
+use super::rules::KNOWN_A;
 use std::collections::{HashMap, HashSet};
 
 use super::comparison::Trials;
@@ -16,9 +17,6 @@ use super::levels::{self, StateLevel, before_repair};
 use super::uncertainty;
 use crate::session::Session;
 use crate::session::mark::Did;
-
-/// No level is known better than this, so that one lucky quiet stretch does not outweigh all.
-const U_MIN_A: f64 = 1e-4;
 
 /// The shares and the rest.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -53,7 +51,7 @@ pub fn ledger(
                 .level
                 .noise_u_a
                 .hypot(state.level.rounding_u_a)
-                .max(U_MIN_A),
+                .max(KNOWN_A),
         })
         .collect();
     // Where the same fuses out gave another level, something came or went that no mark tells of:
@@ -154,7 +152,7 @@ impl<'a> Equation<'a> {
             labels: &trial.what,
             is_level: false,
             a: -change.a,
-            u_a: (change.u_a / 2.0).max(U_MIN_A),
+            u_a: (change.u_a / 2.0).max(KNOWN_A),
         }
     }
 

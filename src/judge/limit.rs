@@ -1,6 +1,7 @@
 //! The limit and the sleep time-out in force, each with where it came from, and the limits that
 //! other rules would give.
 
+use super::rules::RESERVE_A_PER_MIN;
 use crate::battery::standing::{Given, Store};
 use crate::session::card::Card;
 
@@ -47,11 +48,6 @@ pub struct Sourced {
     /// Where it came from.
     pub from: Origin,
 }
-
-/// 0.25 mA for each minute of reserve capacity: maker training texts, from memory, not found at
-/// source. With a maker's bulletin's 0.6 Ah a minute (read), of which 40 % may go, it always gives
-/// 40 days (computed).
-const RESERVE_A_PER_MIN: f64 = 0.25e-3;
 
 /// The limit in force, in ampere.
 #[must_use]

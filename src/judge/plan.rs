@@ -12,6 +12,7 @@ mod odds;
 mod parts;
 pub mod reason;
 pub mod search;
+pub mod usual;
 pub mod weights;
 
 use crate::fuse::map::Circuit;

@@ -3,21 +3,10 @@
 
 use serde::Serialize;
 
-use super::rules::HOLE_S;
+use super::rules::{HOLE_S, MA_JACK_OHM, MA_RANGE_RESOLUTION_A, MA_RANGE_TOP_A, WATCH_MAX_S};
 use super::stay::Basis;
-use super::uncertainty::{Estimate, GUARD, K, drift_over_u_a, drift_u_a, since_zero_s};
+use super::uncertainty::{Estimate, K, drift_over_u_a, drift_u_a, guard, since_zero_s};
 use crate::signal::mean;
-
-/// A night: nobody is sent away for more at once, and a car that never rests is averaged over its
-/// newest one.
-pub const WATCH_MAX_S: f64 = 12.0 * 3600.0;
-/// A milliampere jack drops about this much for each ampere (trade table 4.1: 1 to 11 mV/mA,
-/// 1.8 to 2 common).
-pub const MA_JACK_OHM: f64 = 1.8;
-/// A display as fine as this is a milliampere range already (trade table 4.1: 0.1 mA on 200 mA).
-const MA_RANGE_RESOLUTION_A: f64 = 1e-4;
-/// ... and such a range ends here.
-const MA_RANGE_TOP_A: f64 = 0.2;
 
 /// What would make a judgement sure.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -97,7 +86,7 @@ pub fn of_level(basis: &Basis<'_>, level: &Estimate, watched_s: f64) -> Remedy {
     let parts = Budget::of_level(basis, level);
     let largest_a = parts.largest_a();
     if parts.noise_a >= largest_a {
-        let needed_a = (basis.limit_a - level.a).abs() / GUARD;
+        let needed_a = (basis.limit_a - level.a).abs() / guard();
         return wait(parts.noise_a, parts.fixed_a(), needed_a, watched_s);
     }
     of_meter(basis, &parts, level)
@@ -135,7 +124,7 @@ fn of_meter(basis: &Basis<'_>, parts: &Budget, level: &Estimate) -> Remedy {
 #[must_use]
 pub fn watch_s(basis: &Basis<'_>, average: &Estimate, watched_s: f64) -> Option<f64> {
     let parts = Budget::of_level(basis, average);
-    let needed_a = (basis.limit_a - average.a).abs() / GUARD;
+    let needed_a = (basis.limit_a - average.a).abs() / guard();
     wait_s(parts.noise_a, parts.fixed_a(), needed_a, watched_s)
         .filter(|wait_s| *wait_s < WATCH_MAX_S)
 }

@@ -2,7 +2,7 @@
 
 use super::finding::SettledNow;
 use super::plan;
-use crate::fuse::drop::{Fuse, Millivolts, Printed};
+use crate::fuse::drop::{COMMON_STEP_MV, Fuse, Millivolts, Printed};
 use crate::fuse::map;
 use crate::fuse::sweep::{Left, ProbedFuse, Sweep};
 use crate::session::Session;
@@ -16,9 +16,6 @@ pub struct Swept {
     /// What the fuses read do not explain; `None` while the car has not settled.
     pub left: Option<Left>,
 }
-
-/// One count where nobody said: most handheld meters show 0.1 mV (common practice, no source).
-const COMMON_STEP_MV: f64 = 0.1;
 
 /// The sweep of a session; `None` when no fuse was read.
 #[must_use]

@@ -9,6 +9,7 @@ pub(super) mod rounding;
 use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 use super::finding::Level;
+use super::rules::SURE;
 use crate::reading::Elapsed;
 use crate::session::Session;
 use crate::session::card::{Accuracy, Card};
@@ -28,9 +29,6 @@ pub const PLAIN: Accuracy = Accuracy {
 pub const RECTANGLE: f64 = 1.732_050_807_568_877_2;
 /// Half of an expanded uncertainty.
 pub const K: f64 = 2.0;
-/// One-sided 95 % of the normal distribution: the guard band of a verdict in standard uncertainties
-/// (JCGM 106:2012, table 1: 1.64 for 0.95).
-pub const GUARD: f64 = 1.645;
 /// A mean of fewer blocks than this says little of its own noise.
 const BLOCKS_MIN: usize = 30;
 /// Beyond this the t-factor is the normal one.
@@ -139,6 +137,13 @@ pub fn effective_dof(u: f64, parts: &[(f64, f64)]) -> f64 {
 #[must_use]
 pub fn coverage(dof: f64) -> f64 {
     t_factor(dof, 0.95).max(2.0)
+}
+
+/// The guard band of a verdict in standard uncertainties: one-sided, of the normal distribution
+/// (JCGM 106:2012, table 1: 1.64 for 0.95).
+#[must_use]
+pub fn guard() -> f64 {
+    Normal::standard().inverse_cdf(SURE)
 }
 
 /// The half width that holds this share of a Student variable (GUM table G.2).

@@ -34,12 +34,19 @@ pub fn watch(said: &VerdictNow, limit_a: f64, usual_as: Option<f64>) -> Option<W
     let watched_s = average.over_s;
     let charge_as = usual_as.unwrap_or(TOUCH_AS);
     let left_a = limit_a - settled.average.a;
-    let needed_s = -(1.0 - SURE).ln() * charge_as / left_a;
+    let needed_s = unseen() * charge_as / left_a;
     (left_a > 0.0 && needed_s > watched_s).then_some(Watch {
         watched_s,
         needed_s,
         charge_as,
     })
+}
+
+/// How many wakes may be expected at most where none was seen: the rule of three ("If nothing goes
+/// wrong, is everything all right? Interpreting zero numerators", JAMA 249, 1983, 1743; from memory).
+#[must_use]
+pub fn unseen() -> f64 {
+    -(1.0 - SURE).ln()
 }
 
 /// What the car draws in a day, in ampere-hours.

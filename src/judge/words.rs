@@ -78,7 +78,7 @@ fn remedy(remedy: Remedy) -> String {
         }
         Remedy::FinerRange { drop_v } => format!(
             "mostly the meter's last places; the mA range would tell. Stay on the 10 A jack until the car is asleep, and bridge the meter before you change jacks: a common mA jack ({} ohm) drops {:.0} mV now, and its fuse blows when the car wakes",
-            super::remedy::MA_JACK_OHM,
+            super::rules::MA_JACK_OHM,
             drop_v * 1e3
         ),
     }

@@ -76,9 +76,6 @@ impl WakesCompared {
     }
 }
 
-/// Fewer than this share of the rate before is no "goes on".
-const RARER: f64 = 0.5;
-
 fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> WakesChange {
     let usual_as = if before.seen.len() >= after.seen.len() {
         before.usual_as()
@@ -124,7 +121,7 @@ fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> WakesChange {
             WakesChange::More
         };
     }
-    if na > 0 && rate >= RARER * was {
+    if na > 0 {
         return WakesChange::Same;
     }
     if nb == 0 {
@@ -132,11 +129,10 @@ fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> WakesChange {
     }
     // None of a Poisson number comes so seldom where that many were expected.
     let needed_s = -CHANCE.ln() / was;
-    if na == 0 && after.watched_s >= needed_s {
-        return WakesChange::Fewer;
-    }
-    WakesChange::Open {
-        needed_s: needed_s.max(2.0 * after.watched_s * f64_from_usize(na.min(1))),
+    if after.watched_s >= needed_s {
+        WakesChange::Fewer
+    } else {
+        WakesChange::Open { needed_s }
     }
 }
 

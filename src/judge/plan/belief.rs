@@ -2,17 +2,11 @@
 //! which kept others awake. How it is learnt from a session stands in `from_session`.
 
 use super::load_fuses::{LoadFuses, units};
+use super::usual::usual;
 use crate::fuse::map::{Circuit, same};
 use crate::judge::finding::Level;
 use crate::judge::rules::{SAME_A, SAME_CHANGE_SHARE, SUSPECT_A};
 use crate::reading::number::f64_from_usize;
-
-/// A car only just above its limit has a drawer smaller than what is suspect elsewhere: this share
-/// of what is too much.
-const SUSPECT_SHARE: f64 = 0.5;
-/// Before anything is tried one circuit in this many is thought to draw (common practice, no
-/// source).
-const ONE_IN: f64 = 10.0;
 
 /// What one removal or refit told.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,7 +75,9 @@ impl Belief {
         let normal_a = limit_a / f64_from_usize(units.len().max(1));
         Self {
             units,
-            need_a: SUSPECT_A.min(SUSPECT_SHARE * excess_a).max(0.0),
+            need_a: SUSPECT_A
+                .min(usual().odds.suspect_share * excess_a)
+                .max(0.0),
             normal_a,
             ..Self::default()
         }
@@ -271,7 +267,7 @@ impl Belief {
     pub fn rate(&self) -> f64 {
         let tried = self.cleared.len() + self.groups.iter().map(|g| g.units.len()).sum::<usize>();
         let drawers = f64_from_usize(self.groups.len());
-        (drawers + 1.0) / (f64_from_usize(tried) + ONE_IN)
+        (drawers + 1.0) / (f64_from_usize(tried) + usual().odds.one_in)
     }
 }
 

@@ -3,6 +3,7 @@
 
 use super::belief::{Told, Word, is_among};
 use super::search::Waits;
+use super::usual::usual;
 use super::{Brief, FuseDraw, Plan, plan};
 use crate::judge::comparison::Trials;
 use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
@@ -16,16 +17,6 @@ use crate::reading::statistics::median;
 use crate::session::Session;
 use crate::session::mark::{Did, MarkId};
 use crate::session::timeline::take_out;
-
-/// Waits before this car has shown its own (common practice, no source: the shortest hold after a
-/// pull, and a wake of a minute and a half before it).
-pub const USUAL: Waits = Waits {
-    handle_s: 20.0,
-    pull_s: 120.0,
-    refit_s: 210.0,
-};
-/// A first look sees a fall when it is this share of what the run lost.
-const LOOK_SHARE: f64 = 0.5;
 
 /// The plan for a session as it was judged; `None` while the car was never above its limit, has
 /// not settled yet, or is mended. `swept` is what millivolts told, `pairs` which circuits cannot be
@@ -131,10 +122,11 @@ fn waits(stays: &Stays, trials: &[Trial]) -> Waits {
         });
         median(&mut needed.collect::<Vec<f64>>())
     };
+    let usual = &usual().times;
     Waits {
-        handle_s: USUAL.handle_s,
-        pull_s: needed(false).unwrap_or(USUAL.pull_s),
-        refit_s: needed(true).unwrap_or(USUAL.refit_s),
+        handle_s: usual.handle_s,
+        pull_s: needed(false).unwrap_or(usual.pull_s),
+        refit_s: needed(true).unwrap_or(usual.refit_s),
     }
 }
 
@@ -267,7 +259,7 @@ fn by_first_looks(run: &[&Trial], level: Level, out: &[String]) -> Option<Vec<To
         .iter()
         .map(|trial| Some((*trial, trial.first_look?)))
         .collect::<Option<_>>()?;
-    let fell = |look: &Level| look.a.abs() > LOOK_SHARE * level.a;
+    let fell = |look: &Level| look.a.abs() > usual().odds.look_share * level.a;
     let mut some = looks.iter().filter(|(_, look)| fell(look));
     let (Some((drawer, look)), None) = (some.next(), some.next()) else {
         return None;

@@ -5,14 +5,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::usual::usual;
 use super::weights;
 use crate::fuse::map::{Circuit, same};
 use crate::reading::number::f64_from_usize;
-
-/// A part named on more fuses than this is a name for many parts, not one load.
-const FUSES_OF_ONE_LOAD: usize = 4;
-/// No candidate has more fuses, however its parts are shared.
-const FUSES_OF_ONE_UNIT: usize = 6;
 
 /// One candidate.
 #[derive(Clone, Debug, PartialEq)]
@@ -95,7 +91,7 @@ pub fn units(map: &[Circuit]) -> Vec<LoadFuses> {
         let loads: Vec<String> = circuit.feeds.iter().map(|part| load(part)).collect();
         let shared = |load: &&String| {
             let fuses = fuses.get(*load).copied().unwrap_or_default();
-            (2..=FUSES_OF_ONE_LOAD).contains(&fuses)
+            (2..=usual().one_load.fuses_most).contains(&fuses)
         };
         let known = loads
             .iter()
@@ -103,7 +99,7 @@ pub fn units(map: &[Circuit]) -> Vec<LoadFuses> {
             .find_map(|load| unit_of_load.get(load).copied());
         let own = LoadFuses::of(circuit);
         let at = match known.and_then(|at| Some((at, units.get_mut(at)?))) {
-            Some((at, unit)) if unit.labels.len() < FUSES_OF_ONE_UNIT => {
+            Some((at, unit)) if unit.labels.len() < usual().one_load.candidate_most => {
                 unit.join(own);
                 at
             }

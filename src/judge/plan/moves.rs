@@ -3,9 +3,9 @@
 use super::Plan;
 use super::belief::is_among;
 use super::decide::Planner;
-use super::odds::ONE_BY_ONE;
 use super::reason::PlanReason;
 use super::search::Elsewhere;
+use super::usual::usual;
 use crate::reading::number::f64_from_usize;
 use crate::session::mark::Did;
 
@@ -27,7 +27,7 @@ impl Planner<'_> {
                 taken: taken.len(),
                 open: open.len(),
                 p,
-                one_by_one: self.belief.rate() >= ONE_BY_ONE,
+                one_by_one: self.belief.rate() >= usual().odds.one_by_one_share,
                 found_a: self.groups_by_size().map(|group| group.level.a).sum(),
             },
             minutes_left: (choice.expected_s + self.narrowing_s()) / 60.0,

@@ -3,19 +3,9 @@
 use super::Candidate;
 use super::decide::Planner;
 use super::search::{Choice, Elsewhere, Item, Search};
+use super::usual::usual;
 use crate::reading::number::f64_from_usize;
 use crate::session::mark::Did;
-
-/// The share of draws that no fuse of the map carries: generator, starter, ignition, what was
-/// added behind the fuse box (common practice, no source).
-const UNFUSED_SHARE: f64 = 0.05;
-/// Time to look at those, in seconds (common practice, no source).
-pub(super) const UNFUSED_S: f64 = 600.0;
-/// From this share of drawing circuits on they are pulled one by one (group testing asks for 38 %
-/// when a test costs only itself: "The cutoff point for group testing", Comm. Pure Appl. Math. 13,
-/// 1960, 49; sooner here, because a group that fell has to be refitted, and a refit wakes the car;
-/// the figure itself is common practice, no source).
-pub(super) const ONE_BY_ONE: f64 = 0.25;
 
 /// The programme's time grows with the cube of its candidates: 13 ms at 120 (`benches/hunt.rs`),
 /// and the board asks every second. What comes behind so many waits until one of them is out of the question.
@@ -54,8 +44,8 @@ impl Planner<'_> {
         let (last, first): (Vec<&usize>, Vec<&usize>) = open.iter().partition(last);
         let all: f64 = self.belief.units.iter().map(|unit| unit.chance).sum();
         let unfused = Elsewhere {
-            chance: UNFUSED_SHARE * all,
-            cost_s: UNFUSED_S,
+            chance: usual().odds.unfused_share * all,
+            cost_s: usual().times.unfused_s,
         };
         let owned = |units: Vec<&usize>| units.into_iter().copied().collect::<Vec<_>>();
         let (first, last) = (self.sorted(&owned(first)), self.sorted(&owned(last)));
@@ -74,7 +64,7 @@ impl Planner<'_> {
 
     /// Groups by the programme, or single pulls when many circuits draw.
     pub(super) fn choice(&self, units: &[usize], elsewhere: Elsewhere) -> Choice {
-        if self.belief.rate() < ONE_BY_ONE {
+        if self.belief.rate() < usual().odds.one_by_one_share {
             return self.search(units, elsewhere).open();
         }
         let mut spent_s = 0.0;

@@ -5,20 +5,12 @@ use super::Plan;
 use super::belief::is_among;
 use super::decide::Planner;
 use super::load_fuses::bare;
-use super::odds::UNFUSED_S;
 use super::reason::PlanReason;
+use super::usual::usual;
 use crate::fuse::map::same;
 use crate::reading::number::f64_from_usize;
 use crate::session::caution;
 use crate::session::mark::Did;
-
-/// Time to reach and part one connector, in seconds (common practice, no source).
-const UNPLUG_S: f64 = 60.0;
-
-/// What has no fuse in the box ("Establishing unfused components", workshop manual, 2000:
-/// generator, starter, ignition, alarm; "Ignition Off Draw Tests", 1997: when nothing changes with
-/// all fuses out, lift the generator's B+).
-const UNFUSED: [&str; 4] = ["generator B+", "starter", "ignition", "alarm"];
 
 /// Nothing to move: the reason says what to do.
 pub(super) fn because(reason: PlanReason) -> Plan {
@@ -30,11 +22,12 @@ pub(super) fn because(reason: PlanReason) -> Plan {
 
 /// No fuse of the map explains it.
 fn unfused(excess_a: f64) -> Plan {
+    let unfused = &usual().words.unfused;
     Plan {
         did: Some(Did::Unplug),
-        next: UNFUSED[..1].iter().copied().map(str::to_owned).collect(),
-        minutes_left: UNFUSED_S / 60.0,
-        parts: UNFUSED.map(str::to_owned).to_vec(),
+        next: unfused.iter().take(1).cloned().collect(),
+        minutes_left: usual().times.unfused_s / 60.0,
+        parts: unfused.clone(),
         cautions: vec![caution::UNFUSED],
         ..because(PlanReason::Unfused { excess_a })
     }
@@ -74,7 +67,7 @@ impl Planner<'_> {
             .collect();
         let waits = self.brief.waits;
         let tries = f64_from_usize(parts.len().max(1) + 1) / 2.0;
-        let parts_s = tries * (UNPLUG_S + waits.pull_s);
+        let parts_s = tries * (usual().times.unplug_s + waits.pull_s);
         let back_s = if back.is_empty() {
             0.0
         } else {

@@ -1,118 +1,36 @@
 //! How likely a circuit is to be the drawer, by what it feeds, and which fuses are left alone
 //! until nothing else is left.
 //!
-//! The weights are common practice, no source: what was added later or talks to the outside
-//! world draws most often. A `weight` in the map goes before them.
+//! The words stand in `assets/hunt.toml`; a `weight` in the map goes before them.
 
+use super::usual::usual;
 use crate::fuse::map::Circuit;
 use crate::session::caution::{self, Caution, When};
-
-/// What a circuit is that nothing in the table names.
-const USUAL: f64 = 1.0;
-
-/// Words in a part's name and the weight they give; the largest that fits counts.
-const BY_WORD: [(f64, &[&str]); 4] = [
-    (
-        5.0,
-        &[
-            "infotainment",
-            "head unit",
-            "radio",
-            "amplifier",
-            "telematic",
-            "navigation",
-            "phone",
-            "trailer",
-            "tow",
-            "aftermarket",
-            "accessory",
-            "tracker",
-            "dashcam",
-            "dash cam",
-        ],
-    ),
-    (
-        3.0,
-        &[
-            "comfort",
-            "seat",
-            "door",
-            "window",
-            "mirror",
-            "tailgate",
-            "lift gate",
-            "boot lid",
-            "glove",
-            "interior lamp",
-            "interior light",
-            "courtesy",
-            "socket",
-            "diagnostic",
-            "obd",
-            "keyless",
-        ],
-    ),
-    (
-        2.0,
-        &[
-            "alarm", "siren", "heater", "blower", "climate", "fan", "sunroof", "camera", "hitch",
-        ],
-    ),
-    (
-        0.5,
-        &[
-            "engine control",
-            "fuel pump",
-            "injector",
-            "ignition coil",
-            "transmission",
-            "abs",
-            "brake",
-            "steering",
-            "starter",
-            "wiper",
-            "horn",
-            "headlamp",
-            "headlight",
-        ],
-    ),
-];
-
-/// Pulled last: the modules that carry sleep itself ("Battery Electrical Drain/Parasitic
-/// Load Test", workshop manual, 2010: body and power-mode module fuses last).
-const CARRIES_SLEEP: [&str; 6] = [
-    "body module",
-    "body control",
-    "body computer",
-    "power mode",
-    "gateway",
-    "bcm",
-];
 
 /// How likely the circuit is, against the others.
 #[must_use]
 pub fn weight(circuit: &Circuit) -> f64 {
+    let odds = &usual().odds;
     if let Some(weight) = circuit.weight {
         return if weight.is_finite() {
             weight.max(0.0)
         } else {
-            USUAL
+            odds.usual_weight
         };
     }
-    let named = BY_WORD
-        .iter()
-        .filter(|(_, words)| feeds_any(circuit, words));
+    let named = usual().weights.iter();
+    let named = named.filter(|weighed| feeds_any(circuit, &weighed.words));
     named
-        .map(|(weight, _)| *weight)
+        .map(|weighed| weighed.weight)
         .max_by(f64::total_cmp)
-        .unwrap_or(USUAL)
+        .unwrap_or(odds.usual_weight)
 }
 
 /// Whether its fuse stays in until nothing else is left: pulling it disturbs the whole car, or
 /// needs licensed hands.
 #[must_use]
 pub fn comes_last(circuit: &Circuit) -> bool {
-    feeds_any(circuit, &CARRIES_SLEEP)
+    feeds_any(circuit, &usual().words.carry_sleep)
         || called_for(circuit).any(|caution| match caution.when {
             When::Restraint | When::HighVoltage => true,
             When::Connect
@@ -135,7 +53,7 @@ fn called_for(circuit: &Circuit) -> impl Iterator<Item = &'static Caution> {
 }
 
 /// Whether a part's name holds one of these as whole words: "abs" is not in "absorber".
-fn feeds_any(circuit: &Circuit, words: &[&str]) -> bool {
+fn feeds_any(circuit: &Circuit, words: &[String]) -> bool {
     circuit.feeds.iter().any(|part| {
         let part = plain(part);
         words.iter().any(|word| {
@@ -194,7 +112,7 @@ mod tests {
 
     #[test]
     fn short_words_are_whole_words() {
-        assert!((weight(&feeding("shock absorber")) - USUAL).abs() < 1e-12);
+        assert!((weight(&feeding("shock absorber")) - usual().odds.usual_weight).abs() < 1e-12);
         assert!((weight(&feeding("ABS pump")) - 0.5).abs() < 1e-12);
         assert!(comes_last(&feeding("BCM, supply 2")));
         assert!(!comes_last(&feeding("bcmx")));

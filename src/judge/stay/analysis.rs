@@ -5,13 +5,12 @@ use super::series::{self, Point, Series};
 use super::shown::Shown;
 use super::{Basis, Opening, Stay, rise, texture};
 use crate::judge::rules::{
-    AWAKE_A, EDGE_S, FLOOR_S, MARK_TOLERANCE_S, REST_S, SPARSE_S, TOUCH_AS, TOUCH_S, TOUCH_WATCH_S,
+    AWAKE_A, EDGE_S, FEW_EVENTS, FLOOR_S, MARK_TOLERANCE_S, REST_S, SPARSE_S, TOUCH_AS, TOUCH_S,
+    TOUCH_WATCH_S,
 };
 use crate::reading::Elapsed;
+use crate::reading::number::f64_from_usize;
 use crate::signal::track::{Block, Track};
-
-/// A single event counts as a hand's only among so few others.
-const FEW_EVENTS: usize = 2;
 
 /// Looks at a stay; `None` where it is too short.
 pub(super) fn shown(basis: &Basis<'_>, stay: &Stay) -> Option<Shown> {
@@ -140,7 +139,7 @@ impl StayAnalysis<'_> {
     /// point from which on the car sleeps.
     fn falling_asleep(&self, events: &[Excursion], above: &[bool]) -> Option<usize> {
         let by_itself = self.stay.opening.is_removal() || self.stay.opening == Opening::Unmarked;
-        if by_itself || events.is_empty() || events.len() > FEW_EVENTS {
+        if by_itself || events.is_empty() || f64_from_usize(events.len()) > FEW_EVENTS {
             return None;
         }
         let timeout_s = self.basis.timeout_s;
@@ -174,7 +173,7 @@ fn touches(events: &[Excursion], watched_s: f64) -> Vec<Excursion> {
     };
     let big: Vec<Excursion> = events.iter().filter(is_big).copied().collect();
     let short_watch = watched_s < TOUCH_WATCH_S || big.iter().all(|event| event.over);
-    if big.len() == 1 && events.len() <= FEW_EVENTS && short_watch {
+    if big.len() == 1 && f64_from_usize(events.len()) <= FEW_EVENTS && short_watch {
         big
     } else {
         Vec::new()

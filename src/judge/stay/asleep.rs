@@ -5,15 +5,11 @@ use serde::Serialize;
 use super::shown::Shown;
 use super::{Basis, Opening, Stay};
 use crate::judge::rules::{
-    AT_ONCE_S, AWAKE_A, LIE_TIMES, MATTER_A, REST_S, SETTLE_S, SPARSE_READINGS,
+    AT_ONCE_S, AWAKE_A, LIE_TIMES, MATTER_A, NO_ACCURACY_SHARE, REST_S, SETTLE_S, SPARSE_READINGS,
 };
 use crate::judge::{levels, uncertainty};
 use crate::reading::Elapsed;
 use crate::session::mark::Did;
-
-/// No meter is so poor that a level further above the limit may be at it (common practice, no
-/// source).
-pub(super) const EDGE_SHARE: f64 = 0.1;
 
 /// What shows that the car sleeps at a level.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
@@ -118,7 +114,7 @@ pub(super) fn rest(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> SleepPro
     };
     let waited_s = shown.until.secs_since(begun);
     let margin_a =
-        uncertainty::margin_a(basis.session, basis.limit_a).min(EDGE_SHARE * basis.limit_a);
+        uncertainty::margin_a(basis.session, basis.limit_a).min(NO_ACCURACY_SHARE * basis.limit_a);
     if known(basis, earlier, stay) && rested {
         return proven(Ground::Known, since(REST_S));
     }

@@ -4,8 +4,12 @@
 //! One rule for each, everywhere.
 
 use super::scan::BlockScan;
-use crate::judge::rules::{HOLE_S, LOOK_S, SETTLE_S, STILL_ALONE_TIMES, STILL_TIMES};
+use crate::judge::rules::{
+    FINE_PLACE_A, FINE_SHARE, FLICKER_SHARE, HOLE_S, LOOK_S, SETTLE_S, STILL_ALONE_TIMES,
+    STILL_BLOCKS, STILL_TIMES,
+};
 use crate::reading::Elapsed;
+use crate::reading::number::f64_from_usize;
 use crate::session::mark::Did;
 use crate::session::{Placed, Session};
 use crate::signal::second;
@@ -64,13 +68,6 @@ impl Still {
         self.to.secs_since(self.from)
     }
 }
-
-/// A display whose place is finer than a car's own unrest, which is some tenths of a milliampere,
-/// and this small a share of what it shows, moves within ten minutes (common practice, no source).
-const FINE_A: f64 = 0.000_2;
-const FINE_SHARE: f64 = 0.005;
-/// Fewer readings than this a minute cannot be told to stand still.
-const STILL_BLOCKS: usize = 100;
 
 impl Evidence {
     /// Of a whole record, which was `scanned`.
@@ -132,7 +129,7 @@ fn charged(scanned: &BlockScan) -> Vec<Hidden> {
 
 fn frozen(session: &Session, scanned: &BlockScan) -> Vec<Hidden> {
     let blocks = session.signal().track().blocks();
-    if blocks.len() < STILL_BLOCKS {
+    if f64_from_usize(blocks.len()) < STILL_BLOCKS {
         return Vec::new();
     }
     let [other_s, longest_s] = scanned.stills.two_longest_s;
@@ -152,8 +149,8 @@ fn frozen(session: &Session, scanned: &BlockScan) -> Vec<Hidden> {
             placed.at() > still.from.plus_secs(2.0) && placed.at() < still.to.plus_secs(-5.0)
         };
         let crossed = || deeds().any(inside);
-        let fine =
-            f64::from(still.resolution_a) <= FINE_A.min(FINE_SHARE * f64::from(still.a.abs()));
+        let fine = f64::from(still.resolution_a)
+            <= FINE_PLACE_A.min(FINE_SHARE * f64::from(still.a.abs()));
         fine && lasts_s > 2.0 * LOOK_S
             || lasts_s > 2.0 * SETTLE_S
                 && f64::from(still.resolution_a) <= second::FINE_A
@@ -176,7 +173,7 @@ fn frozen(session: &Session, scanned: &BlockScan) -> Vec<Hidden> {
 fn flickers(blocks: &[Block], still: &Still) -> bool {
     let like = |block: &&Block| {
         let outside = block.from < still.from || block.from >= still.to;
-        let near = (block.mean_a - still.a).abs() <= LIKE * still.a.abs();
+        let near = (block.mean_a - still.a).abs() <= still.a.abs() / 2.0;
         outside && near && block.is_read()
     };
     let seen = blocks.iter().filter(like).count();
@@ -184,14 +181,8 @@ fn flickers(blocks: &[Block], still: &Still) -> bool {
         block.min_a.total_cmp(&block.max_a).is_ne() || block.mean_a.total_cmp(&still.a).is_ne()
     };
     let moving = blocks.iter().filter(like).filter(moves).count();
-    seen >= SEEN_BLOCKS && moving * FLICKER >= seen
+    moving > 1 && f64_from_usize(moving) >= FLICKER_SHARE * f64_from_usize(seen)
 }
-
-/// Currents like one another, and how much has to be seen of them (common practice, no source).
-const LIKE: f32 = 0.5;
-const SEEN_BLOCKS: usize = 12;
-/// One block in so many has to move.
-const FLICKER: usize = 10;
 
 /// Whether the meter saw nothing. A coarse display shows zero for what a sleeping car draws.
 pub(super) fn is_zero(block: &Block) -> bool {

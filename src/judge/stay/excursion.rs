@@ -2,7 +2,7 @@
 
 use super::floor::Floor;
 use super::series::{Point, Series};
-use crate::judge::rules::{SETTLE_S, SPARSE_READINGS, TEXTURE_S};
+use crate::judge::rules::{FEW_RUNS, SETTLE_S, SPARSE_READINGS, TEXTURE_S};
 use crate::reading::number::f64_from_usize;
 use crate::reading::statistics::median;
 
@@ -26,9 +26,6 @@ pub(super) struct Excursion {
     longest_s: f64,
     runs: usize,
 }
-
-/// So many short runs together are chatter; fewer in a stay are events, however short.
-const CHATTER_RUNS: usize = 4;
 
 impl Excursion {
     pub(super) fn lasts_s(&self) -> f64 {
@@ -117,9 +114,10 @@ pub(super) fn lies_low(series: &Series, floor: &Floor, above: &[bool]) -> bool {
 pub(super) fn events(all: &[Excursion], watched_s: f64, step_s: f64) -> Vec<Excursion> {
     // Wider blocks look past texture: what fills one or two of them is of it too.
     let short_s = TEXTURE_S.max(SPARSE_READINGS * step_s);
-    let often = all.len() > CHATTER_RUNS && f64_from_usize(all.len()) > (watched_s / SETTLE_S);
+    let count = f64_from_usize(all.len());
+    let often = count > FEW_RUNS.max(watched_s / SETTLE_S);
     let is_texture = |one: &&Excursion| {
-        !one.over && one.longest_s <= short_s && (often || one.runs >= CHATTER_RUNS)
+        !one.over && one.longest_s <= short_s && (often || f64_from_usize(one.runs) >= FEW_RUNS)
     };
     all.iter().filter(|one| !is_texture(one)).copied().collect()
 }

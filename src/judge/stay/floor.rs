@@ -8,7 +8,9 @@
 use statrs::distribution::{ContinuousCDF, Normal};
 
 use super::series::Series;
-use crate::judge::rules::{FLOOR_S, FLOOR_SHARE, LOOK_S, NEAR_SHARE, SAME_A, SURE};
+use crate::judge::rules::{
+    CHANCE, FLOOR_S, FLOOR_SHARE, LOOK_S, NEAR_SHARE, NOISE_TIMES, SAME_A, SURE, WANDER_MAX_SHARE,
+};
 use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::reading::statistics::median;
 
@@ -25,19 +27,8 @@ pub(super) struct Floor {
     wander_a: f64,
 }
 
-/// Nine tenths of a level's own wander lie within 3.3 of its deviations, all of it within five.
-const WANDER_TIMES: f64 = 1.5;
-/// ... and it is never more than this share of the level.
-const WANDER_MAX_SHARE: f64 = 0.6;
-/// Noise strays so many times its own middle difference from the low quantile: 0.8 sigma for the
-/// quantile and four sigma beyond the mean, where the middle difference of neighbours is 0.95 sigma.
-const NOISE_TIMES: f64 = 5.0;
 /// So many distances are enough for a quantile of them.
 const DISTANCES_MAX: usize = 20_000;
-/// Noise that changes slowly shows only in values so far apart, in seconds.
-const SLOW_S: f64 = 16.0;
-/// A display toggling between two places is no excursion.
-const PLACES: f64 = 1.5;
 
 impl Floor {
     /// Of `series`, read on a display whose last place is `resolution_a`.
@@ -54,9 +45,11 @@ impl Floor {
         let noise_a = if is_sparse {
             0.0
         } else {
-            NOISE_TIMES * unrest(&values, round_to_usize(SLOW_S / series.step_s))
+            // Noise that changes slowly shows only in values that lie far apart.
+            NOISE_TIMES * unrest(&values, round_to_usize(FLOOR_S / 2.0 / series.step_s))
         };
-        let least_a = SAME_A.max(noise_a).max(PLACES * resolution_a);
+        // A display toggling between two places is no excursion.
+        let least_a = SAME_A.max(noise_a).max(1.5 * resolution_a);
         let mut floor = Self {
             lows,
             lowest,
@@ -91,7 +84,10 @@ impl Floor {
             let at = place_of(at_rest.len(), share);
             *at_rest.select_nth_unstable_by(at, f64::total_cmp).1
         });
-        Some(WANDER_TIMES * (high_a - low_a))
+        // Nine tenths of a level's own wander are seen; nearly all of it is wider.
+        let normal = Normal::standard();
+        let wider = normal.inverse_cdf(1.0 - CHANCE) / normal.inverse_cdf(SURE);
+        Some(wider * (high_a - low_a))
     }
 
     /// The first point whose floor is near the lowest.

@@ -4,12 +4,11 @@
 
 use std::mem;
 
-use super::asleep::EDGE_SHARE;
 use super::evidence::Hidden;
 use super::{Basis, Opening, Stay, Stays};
 use crate::judge::comparison::Trials;
 use crate::judge::memory::FRESH_S;
-use crate::judge::rules::FLOOR_S;
+use crate::judge::rules::{FLOOR_S, NO_ACCURACY_SHARE};
 use crate::judge::uncertainty;
 use crate::reading::Elapsed;
 use crate::signal::Change;
@@ -54,7 +53,7 @@ impl Past {
         // What is at the limit by the margin of that moment may not be by that of now.
         let margin_a = uncertainty::margin_a(basis.session, basis.limit_a);
         let moved = self.margin_a.total_cmp(&margin_a).is_ne();
-        let near = basis.limit_a..=(1.0 + EDGE_SHARE) * basis.limit_a;
+        let near = basis.limit_a..=(1.0 + NO_ACCURACY_SHARE) * basis.limit_a;
         let is_near = |stay: &Stay| {
             let shown = stay.shown.as_deref();
             shown.is_some_and(|shown| near.contains(&shown.level.a))

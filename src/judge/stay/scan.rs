@@ -67,35 +67,28 @@ pub(super) struct Stills {
     pub(super) long: Vec<Still>,
     /// How long the second longest and the longest of all are, in seconds.
     pub(super) two_longest_s: [f64; 2],
-    now: Option<(Still, usize)>,
+    now: Option<Still>,
     /// Those of the record but for the one that still goes on.
     closed_s: [f64; 2],
 }
 
-/// A display that repeats itself for as many blocks as this is no still yet.
-const FEW: usize = 2;
-
 impl Stills {
     fn push(&mut self, block: &Block) {
         let stands = block.is_read() && !block.over && block.min_a.total_cmp(&block.max_a).is_eq();
-        let same = |(still, _): &&mut (Still, usize)| still.a.total_cmp(&block.mean_a).is_eq();
-        if let Some((still, count)) = self.now.as_mut().filter(|_| stands).filter(same) {
+        let same = |still: &&mut Still| still.a.total_cmp(&block.mean_a).is_eq();
+        if let Some(still) = self.now.as_mut().filter(|_| stands).filter(same) {
             still.to = block.from.plus_secs(1.0);
-            *count += 1;
         } else {
             self.closed_s = self.two_longest_s;
             self.now = stands.then(|| {
                 let to = block.from.plus_secs(1.0);
                 let (from, a, resolution_a) = (block.from, block.mean_a, block.resolution_a);
-                (
-                    Still {
-                        from,
-                        to,
-                        a,
-                        resolution_a,
-                    },
-                    1,
-                )
+                Still {
+                    from,
+                    to,
+                    a,
+                    resolution_a,
+                }
             });
         }
         self.weigh();
@@ -103,7 +96,7 @@ impl Stills {
 
     /// Counts the one that goes on among the others.
     fn weigh(&mut self) {
-        let Some((still, _)) = self.now.filter(|(_, count)| *count > FEW) else {
+        let Some(still) = self.now else {
             return;
         };
         if f64::from(still.a.abs()) < DEAD_A / 2.0 {

@@ -2,14 +2,11 @@
 
 use super::Basis;
 use super::shown::Shown;
-use crate::judge::rules::CHANCE;
+use crate::judge::rules::{CHANCE, PIECES};
 use crate::judge::uncertainty::t_factor;
 use crate::reading::Elapsed;
-use crate::reading::number::f64_from_usize;
+use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::reading::statistics;
-
-/// The means of so many pieces scatter by the noise and by its slow part.
-const PIECES: usize = 15;
 
 impl Shown {
     /// The slope of the level in `from..to`, in ampere a second; `None` where noise may have made it.
@@ -19,8 +16,8 @@ impl Shown {
         from: Elapsed,
         to: Elapsed,
     ) -> Option<f64> {
-        let piece_s = to.secs_since(from) / f64_from_usize(PIECES);
-        let points: Option<Vec<(f64, f64)>> = (0..PIECES)
+        let piece_s = to.secs_since(from) / PIECES;
+        let points: Option<Vec<(f64, f64)>> = (0..round_to_usize(PIECES))
             .map(|i| {
                 let start = from.plus_secs(piece_s * f64_from_usize(i));
                 let piece = self.level_between(basis, start, start.plus_secs(piece_s))?;
@@ -29,7 +26,7 @@ impl Shown {
             .collect();
         let (slope, se) = statistics::slope(&points?);
         // Two of the pieces go into the line itself.
-        let sure = t_factor(f64_from_usize(PIECES - 2), 1.0 - CHANCE);
+        let sure = t_factor(PIECES - 2.0, 1.0 - CHANCE);
         (slope.abs() > sure * se).then_some(slope / piece_s)
     }
 }

@@ -4,16 +4,9 @@
 //! for its own correlation. What moves slowly is drift of the level, and no step.
 
 use super::floor::middle_difference;
-use crate::judge::rules::{EDGE_S, STEP_A, STEP_F, STEP_SHARE, TEXTURE_S};
+use crate::judge::rules::{EDGE_S, STEP_A, STEP_BINS, STEP_F, STEP_SHARE, TEXTURE_S};
 use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::reading::statistics::{dot, mean, median};
-
-/// No step lies closer to an end than so many bins, and its sharpness is seen in as many beside it.
-const END_BINS: usize = 5;
-/// A step is sharp when this share of it lies there.
-const SHARP: f64 = 0.6;
-/// In a stretch shorter than this all of it lies beside the step.
-const SHORT: usize = 8 * END_BINS;
 
 /// Where in `values`, which are `step_s` apart, what stands after the last lasting step begins.
 pub(super) fn last_step(values: &[f64], step_s: f64) -> usize {
@@ -34,17 +27,18 @@ pub(super) fn last_step(values: &[f64], step_s: f64) -> usize {
 /// The first bin after the step, if there is one.
 fn sharp_step(bins: &[f64]) -> Option<usize> {
     let count = bins.len();
-    if count < 2 * END_BINS {
+    let end = round_to_usize(STEP_BINS);
+    if count < 2 * end {
         return None;
     }
     let n = f64_from_usize(count);
     let all: f64 = bins.iter().sum();
     let mut sum = 0.0;
     let mut best = (0usize, 0.0f64, 0.0f64);
-    for (i, bin) in bins.iter().enumerate().take(count - END_BINS) {
+    for (i, bin) in bins.iter().enumerate().take(count - end) {
         sum += bin;
         let before = f64_from_usize(i + 1);
-        if i + 1 < END_BINS {
+        if i + 1 < end {
             continue;
         }
         let jump = (all - sum) / (n - before) - sum / before;
@@ -60,16 +54,12 @@ fn sharp_step(bins: &[f64]) -> Option<usize> {
     if small || explained < STEP_F * variance {
         return None;
     }
-    let mut left: Vec<f64> = before
-        .iter()
-        .rev()
-        .skip(1)
-        .take(END_BINS)
-        .copied()
-        .collect();
-    let mut right: Vec<f64> = after.iter().skip(1).take(END_BINS).copied().collect();
+    let mut left: Vec<f64> = before.iter().rev().skip(1).take(end).copied().collect();
+    let mut right: Vec<f64> = after.iter().skip(1).take(end).copied().collect();
     let beside = median(&mut right)? - median(&mut left)?;
-    (count <= SHORT || beside.abs() >= SHARP * jump.abs()).then_some(at)
+    // In a short stretch all of it lies beside the step; else most of the jump has to.
+    let is_short = count <= 8 * end;
+    (is_short || beside.abs() > jump.abs() / 2.0).then_some(at)
 }
 
 /// The variance that the two levels leave, no smaller than what neighbours differ by, and wider

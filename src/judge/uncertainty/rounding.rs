@@ -1,17 +1,17 @@
 //! What the display's last place hides, by how many of its codes a stretch shows.
 
+use std::collections::BTreeMap;
+
 use super::RECTANGLE;
-use crate::reading::number::f64_from_u64;
+use crate::judge::rules::CHANCE;
+use crate::reading::number::{f64_from_i64, f64_from_u64, round_to_i64};
 use crate::reading::statistics::upper_median;
 use crate::signal::mean::Mean;
 use crate::signal::track::{self, Block};
 
-/// One code this often: the display shows no dither at all.
-const ONE_CODE: f64 = 0.99;
-/// Two codes this often: the true mean lies between their threshold and the mean of the codes.
-const TWO_CODES: f64 = 0.985;
-/// Beyond this many different codes no two can hold nearly all readings.
-const CODES_KEPT: usize = 16;
+/// So often is nearly always: by one code alone the display shows no dither at all, by two the true
+/// mean lies between their threshold and the mean of the codes.
+const NEARLY_ALL: f64 = 1.0 - 2.0 * CHANCE;
 
 /// The level and its rounding uncertainty, by how many display codes the stretch shows.
 pub(super) fn of(blocks: &[Block], mean: &Mean, resolution_a: f64) -> (f64, f64) {
@@ -23,13 +23,13 @@ pub(super) fn of(blocks: &[Block], mean: &Mean, resolution_a: f64) -> (f64, f64)
             0.0
         }
     };
-    if share(codes.most) >= ONE_CODE {
+    if share(codes.most) >= NEARLY_ALL {
         return (
             codes.most_code * resolution_a,
             resolution_a / 2.0 / RECTANGLE,
         );
     }
-    if share(codes.most + codes.next) >= TWO_CODES {
+    if share(codes.most + codes.next) >= NEARLY_ALL {
         let threshold_a = codes.most_code.midpoint(codes.next_code) * resolution_a;
         let half_a = (mean.value - threshold_a).abs() / 2.0;
         return (mean.value.midpoint(threshold_a), half_a / RECTANGLE);
@@ -77,46 +77,36 @@ impl Codes {
     /// Counted from blocks: one that shows two neighbouring codes tells by its mean how often
     /// each stood in it; a wider one counts as neither.
     fn of(blocks: &[Block], resolution_a: f64) -> Self {
-        let mut counts: Vec<(f64, f64)> = Vec::new();
+        let mut counts: BTreeMap<i64, f64> = BTreeMap::new();
         let mut all = 0.0;
         for block in track::read(blocks) {
             let n = f64_from_u64(u64::from(block.count));
-            let low = (f64::from(block.min_a) / resolution_a).round();
-            let high = (f64::from(block.max_a) / resolution_a).round();
+            let code = |a: f32| round_to_i64(f64::from(a) / resolution_a);
+            let (low, high) = (code(block.min_a), code(block.max_a));
             all += n;
-            let upper = (n * (f64::from(block.mean_a) / resolution_a - low)).round();
-            if high - low < 0.5 {
-                add(&mut counts, low, n);
-            } else if high - low < 1.5 {
-                add(&mut counts, low, n - upper);
-                add(&mut counts, high, upper);
+            if high.saturating_sub(low) > 1 {
+                continue;
+            }
+            let above = f64::from(block.mean_a) / resolution_a - f64_from_i64(low);
+            let upper = (n * above).round();
+            *counts.entry(low).or_default() += if high > low { n - upper } else { n };
+            if high > low {
+                *counts.entry(high).or_default() += upper;
             }
         }
-        counts.sort_by(|a, b| b.1.total_cmp(&a.1));
-        let (most_code, most) = counts.first().copied().unwrap_or_default();
-        let next = counts
-            .get(1)
-            .copied()
-            .filter(|(code, _)| (code - most_code).abs() < 1.5);
-        let (next_code, next) = next.unwrap_or_default();
+        let commonest = counts.iter().max_by(|a, b| a.1.total_cmp(b.1));
+        let (most_code, most) = commonest.map_or((0, 0.0), |(code, count)| (*code, *count));
+        let beside = [most_code.saturating_sub(1), most_code.saturating_add(1)];
+        let beside = beside.map(|code| (code, counts.get(&code).copied().unwrap_or(0.0)));
+        let [lower, upper] = beside;
+        let (next_code, next) = if upper.1 > lower.1 { upper } else { lower };
         Self {
             all,
             most,
-            most_code,
+            most_code: f64_from_i64(most_code),
             next,
-            next_code,
+            next_code: f64_from_i64(next_code),
         }
-    }
-}
-
-fn add(counts: &mut Vec<(f64, f64)>, code: f64, count: f64) {
-    if let Some((_, total)) = counts
-        .iter_mut()
-        .find(|(known, _)| (known - code).abs() < 0.5)
-    {
-        *total += count;
-    } else if counts.len() < CODES_KEPT {
-        counts.push((code, count));
     }
 }
 

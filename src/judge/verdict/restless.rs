@@ -7,14 +7,12 @@ use crate::judge::finding::Verdict;
 use crate::judge::lattice::{self, Allows, Joined, Ruling};
 use crate::judge::pool::Pool;
 use crate::judge::reason::{Implausible, VerdictReason};
-use crate::judge::remedy;
-use crate::judge::rules::{PARKED_MAX_A, SURE};
+use crate::judge::rules::{PARKED_MAX_A, SURE, WATCH_MAX_S};
 use crate::judge::stay::{Basis, Stay, Stays, asleep};
 use crate::judge::uncertainty;
+use crate::reading::number::round_to_usize;
+use crate::signal::mean::WINDOW_MAX_S;
 use crate::signal::track::{self, Block};
-
-/// So many values are enough for a mean and its error.
-const VALUES_MAX: usize = 1800;
 
 /// What can be said where nothing has settled.
 pub(super) fn without_level(basis: &Basis<'_>, stays: &Stays, stretch: &[Stay]) -> VerdictNow {
@@ -98,11 +96,11 @@ fn average(basis: &Basis<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
     if up.p >= 1.0 - SURE || waited_s < basis.timeout_s {
         return None;
     }
-    let from = stay.from.max(stay.to.plus_secs(-remedy::WATCH_MAX_S));
+    let from = stay.from.max(stay.to.plus_secs(-WATCH_MAX_S));
     let track = basis.session.signal().track();
     let watched = track.between(from, stay.to);
     let blocks: Vec<Block> = track::read(watched).copied().collect();
-    let wide = blocks.len().div_ceil(VALUES_MAX).max(1);
+    let wide = blocks.len().div_ceil(round_to_usize(WINDOW_MAX_S)).max(1);
     let values: Vec<Block> = blocks.chunks(wide).filter_map(joined).collect();
     let average = uncertainty::of(basis.session, &values)?;
     (against_limit(&average, basis.limit_a) == Verdict::Above).then(|| LongRun {

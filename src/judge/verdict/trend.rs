@@ -6,11 +6,9 @@ use crate::judge::rules::EDGE_S;
 use crate::judge::stay::Basis;
 use crate::judge::stay::shown::Shown;
 
-/// A slope is taken over so much of the newest settled time, and over no less than a quarter of it.
-const WINDOW_S: f64 = 3600.0;
-const PER_HOUR: f64 = 3600.0;
-/// Nobody waits longer for a fall that has nearly ended (common practice, no source).
-const FALL_H: f64 = 1.0;
+/// A slope is taken over the newest hour of settled time, and over no less than a quarter of it;
+/// nobody waits longer for a fall that has nearly ended (common practice, no source).
+const HOUR_S: f64 = 3600.0;
 
 /// How a level moves.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,11 +29,11 @@ pub(super) fn trend(basis: &Basis<'_>, shown: &Shown) -> Option<Trend> {
     let from = shown
         .fell
         .plus_secs(EDGE_S)
-        .max(shown.until.plus_secs(-WINDOW_S));
-    if shown.until.secs_since(from) < WINDOW_S / 4.0 {
+        .max(shown.until.plus_secs(-HOUR_S));
+    if shown.until.secs_since(from) < HOUR_S / 4.0 {
         return None;
     }
-    let a_per_h = shown.slope_a_per_s(basis, from, shown.until)? * PER_HOUR;
+    let a_per_h = shown.slope_a_per_s(basis, from, shown.until)? * HOUR_S;
     if a_per_h.abs() <= session.card().cable_drift_a_per_h() {
         return None;
     }
@@ -43,11 +41,11 @@ pub(super) fn trend(basis: &Basis<'_>, shown: &Shown) -> Option<Trend> {
     let is_clamp = zeroed.is_some()
         || session.card().drift_a_per_h.is_some()
         || session.card().clamp_mv_per_a.is_some();
-    let hours = shown.until.secs_since(zeroed.unwrap_or_default()) / PER_HOUR;
+    let hours = shown.until.secs_since(zeroed.unwrap_or_default()) / HOUR_S;
     Some(Trend {
         a_per_h,
         is_clamp,
         undrifted_a: shown.level.a - a_per_h * hours,
-        soon_a: shown.level.a + a_per_h * FALL_H,
+        soon_a: shown.level.a + a_per_h,
     })
 }

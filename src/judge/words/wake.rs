@@ -5,13 +5,8 @@ use crate::judge::Judgement;
 use crate::judge::finding::{Cycle, Unclaimed, Wake};
 use crate::judge::rules::AWAKE_A;
 use crate::judge::wait;
-use crate::judge::watch::Watch;
+use crate::judge::watch::{self, Watch};
 use crate::reading::quantity;
-
-/// One seen in `T` may come as seldom as once in three of them (the rule of three: "If nothing goes
-/// wrong, is everything all right? Interpreting zero numerators", JAMA 249, 1983, 1743; from
-/// memory).
-const RULE_OF_THREE: f64 = 3.0;
 
 impl Wake {
     /// How high it went; beyond the meter's range that is the least.
@@ -100,7 +95,7 @@ pub fn unseen(judgement: &Judgement) -> Option<String> {
     Some(told.unwrap_or_else(|| {
         let rarer = match wakes {
             0 => {
-                let every = quantity::span(watched_s / RULE_OF_THREE);
+                let every = quantity::span(watched_s / watch::unseen());
                 format!("one that comes less often than about every {every} may have been missed")
             }
             _ => "rarer ones may exist".into(),
