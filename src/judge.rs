@@ -50,7 +50,6 @@ use stay::{Basis, Stays};
 use std::mem;
 
 /// Judges a session as it stands, the mean of every phase included.
-#[must_use]
 pub fn judge(session: &Session) -> Judgement {
     let mut judgement = live(session);
     for span in &mut judgement.phases {
@@ -60,13 +59,11 @@ pub fn judge(session: &Session) -> Judgement {
 }
 
 /// The same without the means of past phases, which no board shows.
-#[must_use]
 pub fn live(session: &Session) -> Judgement {
     again(session, &mut Memory::default())
 }
 
 /// The same again and again: a second more costs what has changed since the last one.
-#[must_use]
 pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
     let nothing = Judgement::nothing_yet(session);
     let signal = session.signal();

@@ -42,7 +42,6 @@ pub struct Average {
 
 impl Average {
     /// As well as it is known on the side where the limit lies.
-    #[must_use]
     pub fn towards(&self, limit_a: f64) -> &Estimate {
         if self.high.a > limit_a {
             &self.low
@@ -63,7 +62,6 @@ struct Extra {
 }
 
 /// The `rest` of a state with its `wakes`.
-#[must_use]
 pub fn average(rest: &Estimate, wakes: Wakes) -> Average {
     let extra = if wakes.regular.is_some() {
         regular(&wakes)

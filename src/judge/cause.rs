@@ -47,7 +47,6 @@ pub enum Cause<'a> {
 }
 
 /// Every cause that the trials showed, what kept others awake first.
-#[must_use]
 pub fn causes(judgement: &Judgement) -> Vec<Cause<'_>> {
     let hunt = Hunt::new(judgement);
     let woke = hunt.waker.map(|(trial, every_s)| Cause::Woke {
@@ -63,7 +62,6 @@ pub fn causes(judgement: &Judgement) -> Vec<Cause<'_>> {
 
 /// Who kept awake what this trial took out, when another showed it: such a load is no fault of its
 /// own.
-#[must_use]
 pub fn kept_by<'a>(judgement: &'a Judgement, trial: &Trial) -> Option<Who<'a>> {
     let hunt = Hunt::new(judgement);
     let is_part = hunt.kept_part().is_some_and(|part| part.what == trial.what);

@@ -87,14 +87,12 @@ impl Trials {
     }
 
     /// The marks that stand in a run.
-    #[must_use]
     pub fn in_runs(&self) -> HashSet<MarkId> {
         self.runs.iter().flatten().copied().collect()
     }
 }
 
 /// Judges every deed on a fuse or part.
-#[must_use]
 pub fn trials(basis: &Basis<'_>, stays: &Stays, steps: &[LevelStep]) -> Trials {
     let mut bench = Bench {
         basis,

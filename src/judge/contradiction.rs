@@ -79,7 +79,6 @@ pub enum Contradiction {
 }
 
 /// Every contradiction, the plainest first.
-#[must_use]
 pub fn contradictions(
     basis: &Basis<'_>,
     stays: &Stays,

@@ -44,7 +44,6 @@ const fn row(onsets: usize, plain: f64, folded: f64) -> RandomSpread {
 /// The regular wakes, tested in each stretch between the moments `parted`, at which a fuse or part
 /// was removed or put back; stretches with one beat are one cycle. Empty when the test calls none
 /// regular.
-#[must_use]
 pub fn cycles(wakes: &[Wake], parted: &[Elapsed]) -> Vec<Cycle> {
     let stretch = |wake: &Wake| parted.partition_point(|at| *at <= wake.from);
     let mut cycles: Vec<Cycle> = Vec::new();
@@ -61,7 +60,6 @@ pub fn cycles(wakes: &[Wake], parted: &[Elapsed]) -> Vec<Cycle> {
 }
 
 /// Of [`cycles`] the one with the most wakes.
-#[must_use]
 pub fn commonest(wakes: &[Wake], parted: &[Elapsed]) -> Option<Cycle> {
     cycles(wakes, parted)
         .into_iter()
@@ -139,7 +137,6 @@ fn multiples(gaps: &[f64]) -> Vec<i64> {
 }
 
 /// The gaps, each divided by the number of periods that it spans.
-#[must_use]
 pub fn folded(gaps: &[f64]) -> Vec<f64> {
     gaps.iter()
         .zip(multiples(gaps))
@@ -148,7 +145,6 @@ pub fn folded(gaps: &[f64]) -> Vec<f64> {
 }
 
 /// Standard deviation over mean.
-#[must_use]
 pub fn spread(values: &[f64]) -> f64 {
     let middle = mean(values);
     (squares_about(values, middle) / (f64_from_usize(values.len()) - 1.0)).sqrt() / middle

@@ -5,7 +5,6 @@ use crate::session::mark::Did;
 use crate::session::{Placed, Session};
 
 /// The deeds of a session, in the order in which they were done.
-#[must_use]
 pub(super) fn deeds(session: &Session) -> Vec<&Placed> {
     let mut deeds: Vec<&Placed> = Vec::new();
     for placed in session.marks().filter(|p| p.mark.did != Did::Note) {

@@ -28,7 +28,6 @@ pub enum Phase {
 
 impl Phase {
     /// The phase as screens and files write it.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Awake => "awake",
@@ -52,7 +51,6 @@ pub struct Level {
 
 impl Level {
     /// The value with its U: `22.0 mA ± 3.5 mA`.
-    #[must_use]
     pub fn in_words(self) -> String {
         quantity::level(self.a, self.u_a)
     }
@@ -73,7 +71,6 @@ pub struct PhaseSpan {
 
 impl PhaseSpan {
     /// How long it lasts, in seconds.
-    #[must_use]
     pub fn lasts_s(&self) -> f64 {
         self.to.secs_since(self.from)
     }
@@ -137,7 +134,6 @@ pub struct Wake {
 
 impl Wake {
     /// How long it lasts, in seconds.
-    #[must_use]
     pub fn lasts_s(&self) -> f64 {
         self.to.secs_since(self.from)
     }
@@ -182,7 +178,6 @@ pub struct SettledNow {
 
 impl SettledNow {
     /// The average with its ends: it is never below the settled level.
-    #[must_use]
     pub const fn average_band(&self) -> Band {
         let low_a = self.average.a - self.average.u_a;
         let least_a = self.level.a - self.level.u_a;
@@ -206,7 +201,6 @@ pub enum Verdict {
 
 impl Verdict {
     /// The verdict as screens and files write it.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Above => "above",

@@ -27,7 +27,6 @@ pub(super) struct BriefMean {
 
 impl BriefMean {
     /// The readings of `from..to`; `None` for fewer than two seconds of them.
-    #[must_use]
     pub(super) fn of(session: &Session, from: Elapsed, to: Elapsed) -> Option<Self> {
         let blocks = session.signal().track().between(from, to.plus_secs(-1.0));
         let values = track::values(blocks);
@@ -45,7 +44,6 @@ impl BriefMean {
 
     /// The change from this mean to a later one, with what the car does by itself: `still` are the
     /// blocks of the minutes before in which nothing happened.
-    #[must_use]
     pub(super) fn to(&self, after: &Self, still: &[f64], gain_u: f64) -> Level {
         let (n0, n1) = (f64_from_usize(self.blocks), f64_from_usize(after.blocks));
         let variance = (self.squares + after.squares) / (n0 + n1 - 2.0);

@@ -34,7 +34,6 @@ pub struct Fit {
 
 /// Tests the plain fit, whose normal equations have this `inverse`; `named` tells what was out in
 /// an equation. `None` when there are no more equations than unknowns.
-#[must_use]
 pub fn fit(
     rows: &[DesignRow],
     inverse: &[Vec<f64>],

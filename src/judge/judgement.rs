@@ -93,20 +93,17 @@ pub struct Judgement {
 
 impl Judgement {
     /// Whether a new part was fitted in the record.
-    #[must_use]
     pub fn is_mended(&self) -> bool {
         self.trials.iter().any(|trial| trial.did == Did::Swap)
     }
 
     /// What the ledger splits: its shares and the rest of the car, in ampere.
-    #[must_use]
     pub fn ledger_sum_a(&self) -> f64 {
         let shares_a: f64 = self.ledger.iter().map(|share| share.level.a).sum();
         shares_a + self.rest_a.unwrap_or_default()
     }
 
     /// Whether the verdict sends the technician to the meter's other jack: a caution goes with it.
-    #[must_use]
     pub fn advises_other_jack(&self) -> bool {
         self.reasons.iter().any(|reason| {
             matches!(
@@ -120,7 +117,6 @@ impl Judgement {
     }
 
     /// What can be said before the first reading.
-    #[must_use]
     pub fn nothing_yet(session: &Session) -> Self {
         Self {
             rules: super::rules::EDITION,

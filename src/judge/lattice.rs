@@ -22,7 +22,6 @@ pub enum Allows {
 
 impl Allows {
     /// `verdict`, as far as this allows it.
-    #[must_use]
     pub const fn hold(self, verdict: Verdict) -> Verdict {
         match (self, verdict) {
             (Self::NotSettled, _) | (_, Verdict::NotSettled) => Verdict::NotSettled,
@@ -47,7 +46,6 @@ pub struct Ruling {
 
 impl Ruling {
     /// A ruling that no waiting changes.
-    #[must_use]
     pub const fn new(reason: VerdictReason, allows: Allows) -> Self {
         Self {
             reason,
@@ -57,7 +55,6 @@ impl Ruling {
     }
 
     /// One that is told and takes nothing away.
-    #[must_use]
     pub const fn remark(reason: VerdictReason) -> Self {
         Self::new(reason, Allows::All)
     }
@@ -81,7 +78,6 @@ pub struct Joined {
 }
 
 /// Joins rulings: no order of them changes the verdict or when it stands.
-#[must_use]
 pub fn join(measured: Verdict, rulings: Vec<Ruling>) -> Joined {
     let mut verdict = measured;
     let stands_at = rulings.iter().filter_map(|ruling| ruling.until).max();

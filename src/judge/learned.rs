@@ -17,7 +17,6 @@ pub struct Learned {
 /// The longest sleep seen from a lock on: a short one after a glance into the car must not shorten
 /// the next wait, and a wake's length is the wake's. Only a sleeping car's level, below the limit,
 /// proves that it was the end; a stay in which the car was still up is longer than it lasted.
-#[must_use]
 pub fn learned(basis: &Basis<'_>, stays: &Stays) -> Option<Learned> {
     let after_lock = stays.all.iter().filter(|stay| stay.opening.is_lock());
     let took = after_lock.filter_map(|stay| {

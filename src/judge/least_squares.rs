@@ -11,7 +11,6 @@ pub struct Normal {
 
 impl Normal {
     /// Gathers the rows of a design, each with its value and weight.
-    #[must_use]
     pub fn of(rows: &[(Vec<f64>, f64, f64)]) -> Self {
         let n = rows.first().map_or(0, |(row, _, _)| row.len());
         let mut gathered = Self {
@@ -30,7 +29,6 @@ impl Normal {
     }
 
     /// The inverse by Gauss-Jordan elimination; `None` when the unknowns cannot be told apart.
-    #[must_use]
     pub fn inverse(&self) -> Option<Vec<Vec<f64>>> {
         let n = self.rows.len();
         let mut work: Vec<Vec<f64>> = self
@@ -80,7 +78,6 @@ impl Normal {
     /// The unknowns, none negative: coordinate descent from the plain solution, which for a
     /// convex problem ends at the same point as any other method (`tests/oracles/nnls.json`,
     /// solved by scipy, agrees).
-    #[must_use]
     pub fn non_negative(&self, inverse: &[Vec<f64>]) -> Vec<f64> {
         const SWEEPS: usize = 20_000;
         const STILL: f64 = 1e-13;

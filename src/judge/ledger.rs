@@ -31,7 +31,6 @@ pub struct Ledger {
 
 /// Splits the settled current of the car as it was before its first repair. The circuits of each of
 /// `pairs` feed one load and stand as one.
-#[must_use]
 pub fn ledger(
     session: &Session,
     levels: &[StateLevel],

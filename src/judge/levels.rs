@@ -11,19 +11,16 @@ use crate::session::mark::Did;
 
 /// Whether this is the level of a meter that sees no current at all: a blown fuse of its own, or a
 /// lead that has come off.
-#[must_use]
 pub const fn is_dead(level_a: f64) -> bool {
     level_a.abs() < DEAD_A
 }
 
 /// Whether two levels are the same level, but for what any car does by itself.
-#[must_use]
 pub fn same(one_a: f64, other_a: f64) -> bool {
     (one_a - other_a).abs() <= SAME_A.max(SAME_SHARE * one_a.abs().max(other_a.abs()))
 }
 
 /// How many trials came before the first new part; no end of them where there is none.
-#[must_use]
 pub fn before_repair(trials: &[Trial]) -> usize {
     let repaired = trials.iter().position(|trial| trial.did == Did::Swap);
     repaired.unwrap_or(usize::MAX)
@@ -41,7 +38,6 @@ pub struct StateLevel {
 }
 
 /// The number of the state before each removal and refit and after the last.
-#[must_use]
 pub fn states(stays: &Stays) -> Vec<usize> {
     let tried = stays.all.iter().filter(|stay| is_tried(stay));
     [0].into_iter()
@@ -51,7 +47,6 @@ pub fn states(stays: &Stays) -> Vec<usize> {
 
 /// The last settled level of each state. A meter that sees nothing tells no level, and neither does
 /// a state that is a guess.
-#[must_use]
 pub fn levels(stays: &Stays) -> Vec<StateLevel> {
     let mut outs: HashMap<usize, Arc<[String]>> = HashMap::new();
     let mut found: Vec<StateLevel> = Vec::new();

@@ -20,7 +20,6 @@ pub enum Origin {
 
 impl Origin {
     /// As screens and files write it.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Card => "card",
@@ -50,13 +49,11 @@ pub struct Sourced {
 }
 
 /// The limit in force, in ampere.
-#[must_use]
 pub fn limit(card: &Card) -> Sourced {
     known(card).next().unwrap_or(USUAL_LIMIT)
 }
 
 /// What the limit would be by the rules that are not in force, in the order of their rank.
-#[must_use]
 pub fn others(card: &Card) -> Vec<Sourced> {
     let mut all = known(card);
     // The first is in force; the usual figure stands last and is its own when alone.
@@ -95,7 +92,6 @@ fn by_standing(card: &Card) -> Option<f64> {
 }
 
 /// The sleep time-out in force, in seconds.
-#[must_use]
 pub fn timeout(card: &Card) -> Sourced {
     card.sleep_timeout_s.map_or(
         Sourced {

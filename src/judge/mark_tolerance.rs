@@ -8,7 +8,6 @@ use crate::signal::Change;
 
 /// How far a step at `step_t` lies from a mark made at `mark_t`, in seconds; `None` when it is too
 /// far to be the same deed.
-#[must_use]
 pub fn apart_s(step_t: Elapsed, mark_t: Elapsed) -> Option<f64> {
     let apart_s = step_t.secs_since(mark_t).abs();
     (apart_s <= MARK_TOLERANCE_S).then_some(apart_s)
@@ -16,7 +15,6 @@ pub fn apart_s(step_t: Elapsed, mark_t: Elapsed) -> Option<f64> {
 
 /// The deed nearest to a step at `step_t`, of `deeds` in their order, and how far its mark is;
 /// `None` when none is near enough to be the same.
-#[must_use]
 pub fn nearest<'a>(deeds: &[&'a Placed], step_t: Elapsed) -> Option<(f64, &'a Placed)> {
     let first = deeds.partition_point(|placed| placed.at() < step_t.plus_secs(-MARK_TOLERANCE_S));
     let near = deeds.get(first..).unwrap_or(&[]).iter();

@@ -7,7 +7,6 @@ use crate::reading::Elapsed;
 use crate::signal::track::{self, Block};
 
 /// The phase at the end of the record and why it is that.
-#[must_use]
 pub(super) fn now(basis: &Basis<'_>, stays: &Stays, phases: &[PhaseSpan]) -> Now {
     let end = basis.session.signal().last_t().unwrap_or_default();
     let (phase, since) = phases

@@ -7,7 +7,6 @@ use crate::reading::Elapsed;
 use crate::signal::Change;
 
 /// The phases in order, without holes.
-#[must_use]
 pub fn phases(basis: &Basis<'_>, stays: &Stays) -> Vec<PhaseSpan> {
     let mut spans = Spans::default();
     for stay in &stays.all {

@@ -93,7 +93,6 @@ pub struct Candidate {
 }
 
 /// The plan; `None` when there is nothing to go on.
-#[must_use]
 pub fn plan(brief: &Brief<'_>) -> Option<Plan> {
     let mut belief = Belief::new(brief.map, &brief.told, brief.limit_a, brief.excess_a);
     for pair in brief.pairs {

@@ -36,7 +36,6 @@ pub struct Wakes {
 
 impl Wakes {
     /// What they add to the resting level on average, in ampere.
-    #[must_use]
     pub fn add_a(&self) -> f64 {
         if self.watched_s <= 0.0 {
             return 0.0;
@@ -45,13 +44,11 @@ impl Wakes {
     }
 
     /// The middle charge of one, in ampere-seconds.
-    #[must_use]
     pub fn usual_as(&self) -> f64 {
         upper_median(self.seen.iter().map(|wake| wake.charge_as)).unwrap_or(0.0)
     }
 
     /// The regular wakes that this car had in any state but one, since its last new part.
-    #[must_use]
     pub fn of_car(stays: &Stays, but: usize) -> Option<Cycle> {
         let swaps = stays.setups.get(but)?.swaps;
         let same = |stay: &&Stay| {
@@ -77,7 +74,6 @@ impl Wakes {
     }
 
     /// How often they come, in seconds from one to the next; `None` of none.
-    #[must_use]
     pub fn every_s(&self) -> Option<f64> {
         let n = self.seen.len();
         let by_count = (n > 0).then(|| self.watched_s / f64_from_usize(n));
@@ -102,7 +98,6 @@ fn sleep_sigma() -> f64 {
 
 impl<'a> Pool<'a> {
     /// All stays of this state.
-    #[must_use]
     pub fn of(stays: &'a Stays, setup: usize) -> Self {
         Self {
             setup,
@@ -112,7 +107,6 @@ impl<'a> Pool<'a> {
     }
 
     /// Those in which the car slept, in order.
-    #[must_use]
     pub fn rested(&self) -> impl DoubleEndedIterator<Item = (&'a Stay, &'a Shown)> + '_ {
         self.stays
             .iter()
@@ -130,7 +124,6 @@ impl<'a> Pool<'a> {
     }
 
     /// The wakes of the stays that rested near `level_a`.
-    #[must_use]
     pub fn wakes_near(&self, level_a: f64) -> Wakes {
         let near_a = MATTER_A.max(NEAR_SHARE * level_a);
         let near = |shown: &Shown| (shown.level.a - level_a).abs() <= near_a;
@@ -138,7 +131,6 @@ impl<'a> Pool<'a> {
     }
 
     /// The wakes of all stays that rested.
-    #[must_use]
     pub fn wakes(&self) -> Wakes {
         Self::wakes_of(self.rested())
     }
@@ -156,7 +148,6 @@ impl<'a> Pool<'a> {
     }
 
     /// How long the state kept the car up, when it never let it sleep below the limit.
-    #[must_use]
     pub fn up(&self, basis: &Basis<'_>) -> Option<Up> {
         if self
             .rested()
@@ -177,7 +168,6 @@ impl<'a> Pool<'a> {
 
     /// How much longer the car would have to stay up with it, for a later sleep to count, in
     /// seconds.
-    #[must_use]
     pub fn up_for_more_s(&self, basis: &Basis<'_>) -> f64 {
         let p = self.up(basis).map_or(1.0, |up| up.p);
         let sure = Normal::standard().inverse_cdf(1.0 - ((1.0 - SURE) / p).min(1.0 - f64::EPSILON));

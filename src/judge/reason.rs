@@ -241,7 +241,6 @@ pub enum Implausible {
 
 impl Fault {
     /// The fault as files write it.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Dead => "dead",

@@ -81,7 +81,6 @@ impl Budget {
 }
 
 /// What makes this level's verdict sure.
-#[must_use]
 pub fn of_level(basis: &Basis<'_>, level: &Estimate, watched_s: f64) -> Remedy {
     let parts = Budget::of_level(basis, level);
     let largest_a = parts.largest_a();
@@ -93,7 +92,6 @@ pub fn of_level(basis: &Basis<'_>, level: &Estimate, watched_s: f64) -> Remedy {
 }
 
 /// What would show a change that U hides; `target_a` is the U it takes.
-#[must_use]
 pub fn of_change(basis: &Basis<'_>, before: &Estimate, after: &Estimate, target_a: f64) -> Remedy {
     let parts = Budget::of_change(basis, before, after);
     let largest_a = parts.largest_a();
@@ -121,7 +119,6 @@ fn of_meter(basis: &Basis<'_>, parts: &Budget, level: &Estimate) -> Remedy {
 
 /// How much longer wakes that are known so badly have to be watched, in seconds; `None` when a
 /// night is not enough.
-#[must_use]
 pub fn watch_s(basis: &Basis<'_>, average: &Estimate, watched_s: f64) -> Option<f64> {
     let parts = Budget::of_level(basis, average);
     let needed_a = (basis.limit_a - average.a).abs() / guard();

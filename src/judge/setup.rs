@@ -34,7 +34,6 @@ impl Setup {
 
     /// The label that `mark` cannot be about: put back what never came out, or taken out what is
     /// out already.
-    #[must_use]
     pub fn misnamed<'a>(&self, mark: &'a Mark) -> Option<&'a String> {
         let is_back = mark.did.done_to() == DoneTo::Part(Handling::Back);
         if !is_back && !mark.did.removes() {

@@ -29,7 +29,6 @@ pub struct Complaint {
 
 /// The standing time; `None` without a battery whose capacity is known, or before the car has
 /// settled.
-#[must_use]
 pub fn standing(card: &Card, settled: Option<&SettledNow>) -> Option<StandingTime> {
     let (battery, settled) = (card.battery?, settled?);
     let store = Store::new(&Given {
@@ -45,7 +44,6 @@ pub fn standing(card: &Card, settled: Option<&SettledNow>) -> Option<StandingTim
 }
 
 /// What the complaint implies; `None` without one, or without a battery whose capacity is known.
-#[must_use]
 pub fn complaint(card: &Card, settled: Option<&SettledNow>) -> Option<Complaint> {
     Some(Complaint {
         implied: Implied::new(&card.battery?, card.flat_after_s?)?,

@@ -61,13 +61,11 @@ pub struct Stay {
 
 impl Stay {
     /// How long it lasted, in seconds.
-    #[must_use]
     pub fn lasts_s(&self) -> f64 {
         self.to.secs_since(self.from)
     }
 
     /// What it shows, if the car slept in it.
-    #[must_use]
     pub fn rested(&self) -> Option<&Shown> {
         self.shown.as_deref().filter(|_| self.rest.ground.is_some())
     }
@@ -90,7 +88,6 @@ impl Stay {
     }
 
     /// The same, or if it stands as it did before a removal, so far.
-    #[must_use]
     pub fn standing(&self) -> Option<&Shown> {
         self.shown.as_deref().filter(|_| self.rest.stands())
     }
@@ -113,7 +110,6 @@ pub struct Stays {
 
 impl Stays {
     /// Cuts the record and looks at each piece.
-    #[must_use]
     pub fn of(basis: &Basis<'_>) -> Self {
         let mut stays = cut::cut(basis);
         basis.restore(&mut stays);
@@ -162,19 +158,16 @@ impl Stays {
     }
 
     /// The number of a state that the car was in.
-    #[must_use]
     pub fn number_of(&self, setup: &Setup) -> Option<usize> {
         self.numbers.get(setup).copied()
     }
 
     /// All stays in this state, in order.
-    #[must_use]
     pub fn in_setup(&self, setup: usize) -> impl DoubleEndedIterator<Item = &Stay> {
         self.numbered(self.by_setup.get(setup), usize::MAX)
     }
 
     /// Those in which the car stood, of those before the stay numbered `until`, in order.
-    #[must_use]
     pub fn standing_before(
         &self,
         setup: usize,
@@ -195,13 +188,11 @@ impl Stays {
     }
 
     /// The number of the newest stay in which the car stood in this state.
-    #[must_use]
     pub fn newest_standing(&self, setup: usize) -> Option<usize> {
         self.standing.get(setup)?.last().copied()
     }
 
     /// Whether the car woke in this state at all.
-    #[must_use]
     pub fn has_wakes(&self, setup: usize) -> bool {
         self.woke.get(setup).copied().unwrap_or(false)
     }

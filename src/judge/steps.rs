@@ -5,7 +5,6 @@ use super::mark_tolerance;
 use super::stay::Basis;
 
 /// The steps that the signal shows; slopes are none.
-#[must_use]
 pub fn steps(basis: &Basis<'_>) -> Vec<LevelStep> {
     let steps = basis
         .session

@@ -18,7 +18,6 @@ pub struct Swept {
 }
 
 /// The sweep of a session; `None` when no fuse was read.
-#[must_use]
 pub fn sweep(session: &Session, settled: Option<&SettledNow>) -> Option<Swept> {
     let drops = session.drops();
     if drops.is_empty() {
@@ -34,7 +33,6 @@ pub fn sweep(session: &Session, settled: Option<&SettledNow>) -> Option<Swept> {
 }
 
 /// What the plan can go by: between which currents each fuse carries.
-#[must_use]
 pub fn told(swept: &Swept) -> Vec<plan::FuseDraw> {
     let bands = swept.sweep.bands();
     bands

@@ -26,7 +26,6 @@ pub enum Finding {
 
 impl Trial {
     /// All that it is judged together with, itself included: what was not told apart.
-    #[must_use]
     pub fn together(&self) -> &[String] {
         if self.with.len() > 1 {
             &self.with
@@ -36,7 +35,6 @@ impl Trial {
     }
 
     /// Whether what it took out kept others awake.
-    #[must_use]
     pub fn is_late(&self) -> bool {
         matches!(self.manner, Some(Manner::Late | Manner::Both))
     }
@@ -44,7 +42,6 @@ impl Trial {
 
 impl Finding {
     /// The finding as screens and files write it.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Clears => "clears",
@@ -58,7 +55,6 @@ impl Finding {
     }
 
     /// Whether the current fell by what was done.
-    #[must_use]
     pub const fn is_fall(self) -> bool {
         matches!(self, Self::Clears | Self::Lowers)
     }
@@ -77,7 +73,6 @@ pub enum Manner {
 
 impl Manner {
     /// The manner as screens and files write it.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::AtOnce => "at once",

@@ -69,7 +69,6 @@ impl Estimate {
     };
 
     /// Standard uncertainty of the level itself, in ampere.
-    #[must_use]
     pub fn u_a(&self) -> f64 {
         combined(&[
             self.noise_u_a,
@@ -80,13 +79,11 @@ impl Estimate {
     }
 
     /// Effective degrees of freedom of [`Estimate::u_a`].
-    #[must_use]
     pub fn effective_dof(&self) -> f64 {
         effective_dof(self.u_a(), &[(self.noise_u_a, self.dof)])
     }
 
     /// The level with its expanded uncertainty.
-    #[must_use]
     pub fn level(&self) -> Level {
         Level {
             a: self.a,
@@ -96,7 +93,6 @@ impl Estimate {
 }
 
 /// The change from `before` to `after` with its expanded uncertainty.
-#[must_use]
 pub fn change(before: &Estimate, after: &Estimate, drift_a_per_h: f64) -> Level {
     let a = after.a - before.a;
     let drift_u_a = drift_over_u_a(drift_a_per_h, after.t.secs_since(before.t));
@@ -116,14 +112,12 @@ pub fn change(before: &Estimate, after: &Estimate, drift_a_per_h: f64) -> Level 
 }
 
 /// Combined standard uncertainty of independent parts (GUM 5.1.2, equation 10).
-#[must_use]
 pub fn combined(parts: &[f64]) -> f64 {
     parts.iter().map(|part| part * part).sum::<f64>().sqrt()
 }
 
 /// Effective degrees of freedom (Welch-Satterthwaite, GUM G.4.1, equation G.2b); parts known for
 /// certain have infinitely many and drop out.
-#[must_use]
 pub fn effective_dof(u: f64, parts: &[(f64, f64)]) -> f64 {
     let sum: f64 = parts.iter().map(|(part, dof)| part.powi(4) / dof).sum();
     if sum > 0.0 {
@@ -134,27 +128,23 @@ pub fn effective_dof(u: f64, parts: &[(f64, f64)]) -> f64 {
 }
 
 /// Coverage factor for 95 %, but never below the k = 2 that U stands for.
-#[must_use]
 pub fn coverage(dof: f64) -> f64 {
     t_factor(dof, 0.95).max(2.0)
 }
 
 /// The guard band of a verdict in standard uncertainties: one-sided, of the normal distribution
 /// (JCGM 106:2012, table 1: 1.64 for 0.95).
-#[must_use]
 pub fn guard() -> f64 {
     Normal::standard().inverse_cdf(SURE)
 }
 
 /// The half width that holds this share of a Student variable (GUM table G.2).
-#[must_use]
 pub fn t_factor(dof: f64, share: f64) -> f64 {
     StudentsT::new(0.0, 1.0, dof.clamp(1.0, DOF_MAX))
         .map_or(2.0, |t| t.inverse_cdf(0.5 + share / 2.0))
 }
 
 /// The probability that a Student variable with these degrees of freedom is at most `x`.
-#[must_use]
 pub fn at_most(x: f64, dof: f64) -> f64 {
     if dof > DOF_MAX {
         return Normal::standard().cdf(x);
@@ -163,7 +153,6 @@ pub fn at_most(x: f64, dof: f64) -> f64 {
 }
 
 /// The level of these blocks; `None` for fewer than two.
-#[must_use]
 pub fn of(session: &Session, blocks: &[Block]) -> Option<Estimate> {
     let (first, last) = (blocks.first()?, blocks.last()?);
     let mean = mean::mean(&track::values(blocks))?;
@@ -183,7 +172,6 @@ pub fn of(session: &Session, blocks: &[Block]) -> Option<Estimate> {
 }
 
 /// The level of the stretch `from..to`; `None` when it holds too few blocks.
-#[must_use]
 pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimate> {
     // A block that begins within a second of the end may hold readings from beyond it.
     let track = session.signal().track();
@@ -207,7 +195,6 @@ fn newest(blocks: &[Block], to: Elapsed) -> &[Block] {
 
 /// Relative standard uncertainty of the gain: the meter's and that of the clamp or shunt before
 /// it, which know nothing of each other (GUM 5.1.2).
-#[must_use]
 pub fn gain_u(card: &Card) -> f64 {
     let meter_percent = card.accuracy.unwrap_or(PLAIN).percent;
     let probe_percent = card.probe_accuracy.unwrap_or_default();
@@ -227,27 +214,23 @@ fn zero_u_a(session: &Session, resolution_a: f64, t: Elapsed) -> f64 {
 
 /// Standard uncertainty of a clamp's zero at `t` for its drift since it was zeroed, in ampere of
 /// the cable.
-#[must_use]
 pub fn drift_u_a(session: &Session, t: Elapsed) -> f64 {
     let a_per_h = session.card().cable_drift_a_per_h();
     drift_over_u_a(a_per_h, since_zero_s(session, t).max(0.0))
 }
 
 /// Standard uncertainty from a zero that drifts so fast for `for_s` seconds, in ampere.
-#[must_use]
 pub fn drift_over_u_a(a_per_h: f64, for_s: f64) -> f64 {
     a_per_h * (for_s / 3600.0) / RECTANGLE
 }
 
 /// How long before `t` the clamp was zeroed, in seconds; the record's beginning counts as zeroed.
-#[must_use]
 pub fn since_zero_s(session: &Session, t: Elapsed) -> f64 {
     t.secs_since(session.zeroed_by(t).unwrap_or_default())
 }
 
 /// Half the interval in which the limit of the card's accuracy lets a reading of `a` err,
 /// expanded, in ampere: for rules that need a margin before any level is known.
-#[must_use]
 pub fn margin_a(session: &Session, a: f64) -> f64 {
     let gain_u_a = gain_u(session.card()) * a;
     let count_a = session.signal().resolution_a() * session.card().probe().count_in_last_places();

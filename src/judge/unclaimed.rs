@@ -8,7 +8,6 @@ use super::stay::{Basis, Opening, Stay, Stays, later};
 use crate::reading::statistics::mean;
 
 /// Every unclaimed change of the record, in order.
-#[must_use]
 pub fn unclaimed(basis: &Basis<'_>, stays: &Stays) -> Vec<Unclaimed> {
     let mut found = Vec::new();
     let mut before: Option<f64> = None;

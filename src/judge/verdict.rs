@@ -49,7 +49,6 @@ pub(super) struct InForce<'a> {
 }
 
 /// The probability that the true current is at or below the limit.
-#[must_use]
 pub fn probability_below(limit_a: f64, a: f64, u_a: f64, dof: f64) -> f64 {
     if u_a <= 0.0 {
         return if a <= limit_a { 1.0 } else { 0.0 };
@@ -58,7 +57,6 @@ pub fn probability_below(limit_a: f64, a: f64, u_a: f64, dof: f64) -> f64 {
 }
 
 /// Below, above, or too close to tell.
-#[must_use]
 pub fn against_limit(level: &Estimate, limit_a: f64) -> Verdict {
     decide(limit_a, level.a, level.u_a(), level.effective_dof())
 }
@@ -75,7 +73,6 @@ fn decide(limit_a: f64, a: f64, u_a: f64, dof: f64) -> Verdict {
 }
 
 /// The verdict on the state in force.
-#[must_use]
 pub fn say(basis: &Basis<'_>, stays: &Stays, trials: &[Trial]) -> VerdictNow {
     let stretch = stretch(stays);
     let Some(now) = in_force(basis, stays, stretch) else {

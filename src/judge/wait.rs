@@ -5,7 +5,6 @@ use crate::reading::number::round_to_i64;
 use crate::reading::quantity;
 
 /// What has been waited of a whole: `33 of 45 min`, `40 s of 45 min`, `1 h 5 min of 2 h`.
-#[must_use]
 pub fn of_whole(waited_s: f64, whole_s: f64) -> String {
     let whole = quantity::span(whole_s);
     let minutes = round_to_i64((waited_s / 60.0).floor());
@@ -18,7 +17,6 @@ pub fn of_whole(waited_s: f64, whole_s: f64) -> String {
 }
 
 /// A wait still to come: `4 min`, `1 h 5 min`.
-#[must_use]
 pub fn to_come(wait_s: f64) -> String {
     quantity::span((wait_s / 60.0).ceil() * 60.0)
 }

@@ -23,7 +23,6 @@ pub struct Watch {
 
 /// What is still to be watched for a car that is below and never woke; `usual_as` is the charge of
 /// the wakes that this car had before, if it had any.
-#[must_use]
 pub fn watch(said: &VerdictNow, limit_a: f64, usual_as: Option<f64>) -> Option<Watch> {
     let settled = said.settled.filter(|_| said.verdict == Verdict::Below)?;
     let is_sparse = |reason: &VerdictReason| matches!(reason, VerdictReason::Sparse { .. });
@@ -44,13 +43,11 @@ pub fn watch(said: &VerdictNow, limit_a: f64, usual_as: Option<f64>) -> Option<W
 
 /// How many wakes may be expected at most where none was seen: the rule of three ("If nothing goes
 /// wrong, is everything all right? Interpreting zero numerators", JAMA 249, 1983, 1743; from memory).
-#[must_use]
 pub fn unseen() -> f64 {
     -(1.0 - SURE).ln()
 }
 
 /// What the car draws in a day, in ampere-hours.
-#[must_use]
 pub fn day_ah(settled: &SettledNow) -> Band {
     settled.average_band().map(|a| a.max(0.0) * 24.0)
 }

@@ -32,7 +32,6 @@ pub const THE_LIMIT: &str = "the limit";
 pub const KEPT_AWAKE: &str = "kept others awake; the fault may sit elsewhere on the network";
 
 /// A deed and what it was done to: `pull E8+D12`.
-#[must_use]
 pub fn said_of(did: Did, what: &[String]) -> String {
     format!("{did} {}", what.join("+"))
 }
@@ -49,7 +48,6 @@ fn charge(charge_as: f64) -> String {
 }
 
 /// How many wakes.
-#[must_use]
 pub fn counted(wakes: usize) -> String {
     match wakes {
         0 => "no wake".into(),
@@ -85,7 +83,6 @@ fn remedy(remedy: Remedy) -> String {
 }
 
 /// That an earlier edition of the rules said something else of the same record.
-#[must_use]
 pub fn other_rules(judgement: &Judgement) -> Option<String> {
     let then = judgement.by_other_rules.as_ref()?;
     let (rules, verdict) = (judgement.rules, judgement.verdict.word());
@@ -96,7 +93,6 @@ pub fn other_rules(judgement: &Judgement) -> Option<String> {
 }
 
 /// What was judged, and by what.
-#[must_use]
 pub fn record(judgement: &Judgement) -> String {
     format!(
         "{} readings over {}, judged by rules {}",
@@ -107,7 +103,6 @@ pub fn record(judgement: &Judgement) -> String {
 }
 
 /// Readings that were not judged.
-#[must_use]
 pub fn left_out(judgement: &Judgement) -> Option<String> {
     let readings = match judgement.left_out {
         0 => return None,

@@ -28,7 +28,6 @@ const RISE_SHARE: f64 = 0.15;
 
 impl Change {
     /// Whether the car became more active, beyond what its level could have strayed.
-    #[must_use]
     pub fn is_rise(&self) -> bool {
         let real_a = RISE_MIN_A
             .max(RISE_SHARE * self.from_a.abs())
@@ -37,7 +36,6 @@ impl Change {
     }
 
     /// Whether `next` is the rest of this change rather than another one.
-    #[must_use]
     pub fn is_one_edge_with(&self, next: &Self) -> bool {
         next.t.secs_since(self.t) < ONE_EDGE_S
             && (self.to_a > self.from_a) == (next.to_a > next.from_a)
@@ -55,7 +53,6 @@ pub struct Gap {
 
 impl Gap {
     /// How long it lasts, in seconds.
-    #[must_use]
     pub fn lasts_s(&self) -> f64 {
         self.to.secs_since(self.from)
     }

@@ -15,7 +15,6 @@ pub struct Cusum {
 
 impl Cusum {
     /// Sums that have seen nothing.
-    #[must_use]
     pub const fn new() -> Self {
         Self {
             rise: 0.0,

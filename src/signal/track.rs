@@ -28,26 +28,22 @@ pub struct Block {
 
 impl Block {
     /// Whether it holds a reading.
-    #[must_use]
     pub const fn is_read(&self) -> bool {
         self.count > 0
     }
 
     /// Mean of all its readings, in ampere; nothing where it has none.
-    #[must_use]
     pub fn a(&self) -> f64 {
         f64::from(self.mean_a)
     }
 }
 
 /// Those of `blocks` that hold a reading.
-#[must_use]
 pub fn read(blocks: &[Block]) -> impl DoubleEndedIterator<Item = &Block> {
     blocks.iter().filter(|block| block.is_read())
 }
 
 /// What was read in `blocks`, a mean for each, in ampere.
-#[must_use]
 pub fn values(blocks: &[Block]) -> Vec<f64> {
     read(blocks).map(Block::a).collect()
 }
@@ -103,20 +99,17 @@ impl Track {
     }
 
     /// The closed blocks, in order of time.
-    #[must_use]
     pub fn blocks(&self) -> &[Block] {
         &self.blocks
     }
 
     /// The blocks that begin at or after `from` and before `to`.
-    #[must_use]
     pub fn between(&self, from: Elapsed, to: Elapsed) -> &[Block] {
         let (start, end) = self.bounds(from, to);
         self.blocks.get(start..end).unwrap_or(&[])
     }
 
     /// What was read in `from..to`, a mean for each second, in ampere.
-    #[must_use]
     pub fn values(&self, from: Elapsed, to: Elapsed) -> Vec<f64> {
         values(self.between(from, to))
     }
@@ -124,7 +117,6 @@ impl Track {
     /// Extremes of the readings in `from..to`; `None` where there is no reading.
     ///
     /// Costs the logarithm of the number of blocks, so that a week can be drawn column by column.
-    #[must_use]
     pub fn extent(&self, from: Elapsed, to: Elapsed) -> Option<Extent> {
         let (start, end) = self.bounds(from, to);
         (start < end).then(|| self.pyramid.extent(start, end))
@@ -132,7 +124,6 @@ impl Track {
 
     /// Charge above `level_a` in `from..to`, in ampere-seconds; seconds without evidence are left
     /// out.
-    #[must_use]
     pub fn charge_above_as(&self, from: Elapsed, to: Elapsed, level_a: f64) -> f64 {
         let (start, end) = self.bounds(from, to);
         let blocks = self.blocks.get(start..end).unwrap_or(&[]);
@@ -158,7 +149,6 @@ impl Track {
 
     /// The finest place written among `blocks`, in ampere: a lost last zero, or a coarser range for
     /// a moment, does not make the rest coarser.
-    #[must_use]
     pub fn finest_a(blocks: &[Block]) -> f64 {
         let places = read(blocks).map(|block| block.resolution_a);
         let finest = places.min_by(f32::total_cmp);
@@ -166,7 +156,6 @@ impl Track {
     }
 
     /// The first block that begins at or after `from`, and the first that begins at or after `to`.
-    #[must_use]
     pub fn bounds(&self, from: Elapsed, to: Elapsed) -> (usize, usize) {
         let start = self.blocks.partition_point(|block| block.from < from);
         let end = self.blocks.partition_point(|block| block.from < to);

@@ -20,7 +20,6 @@ struct Deed {
 }
 
 /// The change that the mark itself shows; `None` where the readings beside it are too few.
-#[must_use]
 pub fn first_look(
     basis: &Basis<'_>,
     stays: &Stays,

@@ -26,7 +26,6 @@ pub(super) fn apart_and_together(
 
 /// Circuits that cannot be told apart, because what they take apart is not what they take
 /// together: the smallest such sets.
-#[must_use]
 pub fn inseparable(session: &Session, levels: &[StateLevel], trials: &[Trial]) -> Vec<Vec<String>> {
     let states = pulled_states(levels, trials);
     let mut sums = sums(&states);

@@ -63,7 +63,6 @@ pub struct Belief {
 impl Belief {
     /// Nothing is known but the map and the fuses that were moved, for a car that draws `excess_a`
     /// too much.
-    #[must_use]
     pub fn new(map: &[Circuit], told: &[Told], limit_a: f64, excess_a: f64) -> Self {
         let mut units = units(map);
         for label in told.iter().flat_map(|told| &told.what) {
@@ -254,7 +253,6 @@ impl Belief {
     }
 
     /// Whether nothing is known of this candidate yet.
-    #[must_use]
     pub fn is_open(&self, unit: usize) -> bool {
         !self.cleared.contains(&unit)
             && !self.keepers.contains(&unit)
@@ -263,7 +261,6 @@ impl Belief {
 
     /// The share of circuits thought to draw, after what was found so far and with at least one
     /// more to come.
-    #[must_use]
     pub fn rate(&self) -> f64 {
         let tried = self.cleared.len() + self.groups.iter().map(|g| g.units.len()).sum::<usize>();
         let drawers = f64_from_usize(self.groups.len());
@@ -277,7 +274,6 @@ fn tolerance_a(level: &Level) -> f64 {
 }
 
 /// Whether `label` is one of these.
-#[must_use]
 pub fn is_among(label: &str, out: &[String]) -> bool {
     out.iter().any(|other| same(other, label))
 }

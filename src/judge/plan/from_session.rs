@@ -21,7 +21,6 @@ use crate::session::timeline::take_out;
 /// The plan for a session as it was judged; `None` while the car was never above its limit, has
 /// not settled yet, or is mended. `swept` is what millivolts told, `pairs` which circuits cannot be
 /// told apart.
-#[must_use]
 pub fn of_session(
     basis: &Basis<'_>,
     stays: &Stays,

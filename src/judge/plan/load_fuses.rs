@@ -27,7 +27,6 @@ pub struct LoadFuses {
 
 impl LoadFuses {
     /// A circuit that no map names.
-    #[must_use]
     pub fn unmapped(label: &str) -> Self {
         Self {
             labels: vec![label.to_owned()],
@@ -49,20 +48,17 @@ impl LoadFuses {
     }
 
     /// Whether this is one of its fuses.
-    #[must_use]
     pub fn has(&self, label: &str) -> bool {
         self.labels.iter().any(|own| same(own, label))
     }
 
     /// Whether all its fuses are among these.
-    #[must_use]
     pub fn is_among(&self, out: &[String]) -> bool {
         let is_out = |own: &String| out.iter().any(|label| same(own, label));
         self.labels.iter().all(is_out)
     }
 
     /// Seconds to take it out or put it back.
-    #[must_use]
     pub fn handle_s(&self, one_s: f64) -> f64 {
         one_s * f64_from_usize(self.labels.len())
     }
@@ -82,7 +78,6 @@ impl LoadFuses {
 }
 
 /// The candidates of a map, in its order.
-#[must_use]
 pub fn units(map: &[Circuit]) -> Vec<LoadFuses> {
     let mut units: Vec<LoadFuses> = Vec::new();
     let mut unit_of_load: BTreeMap<String, usize> = BTreeMap::new();
@@ -132,7 +127,6 @@ fn load(part: &str) -> String {
 }
 
 /// The part behind "trailer module, supply 2", which is the one behind "Trailer module, supply 1".
-#[must_use]
 pub fn bare(part: &str) -> &str {
     let part = part.trim();
     let name = part

@@ -119,7 +119,6 @@ enum DrawerAt {
 
 impl Search {
     /// Works the programme out. The items are best sorted, likeliest first.
-    #[must_use]
     pub fn new(items: &[Item], waits: Waits, elsewhere: Elsewhere) -> Self {
         let n = items.len();
         let mut search = Self {
@@ -152,19 +151,16 @@ impl Search {
     }
 
     /// The drawer is one of the items, and all of them are fitted.
-    #[must_use]
     pub fn fitted(&self) -> Choice {
         self.choice(DrawerAt::Fitted)
     }
 
     /// The drawer is one of the items, and all of them are out.
-    #[must_use]
     pub fn out(&self) -> Choice {
         self.choice(DrawerAt::Out)
     }
 
     /// The drawer is one of the items, all fitted, or elsewhere.
-    #[must_use]
     pub fn open(&self) -> Choice {
         self.choice(DrawerAt::Open)
     }

@@ -70,7 +70,6 @@ static TABLE: LazyLock<UsualHunt> = LazyLock::new(|| {
 });
 
 /// The table, read once.
-#[must_use]
 pub fn usual() -> &'static UsualHunt {
     &TABLE
 }

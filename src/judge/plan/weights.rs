@@ -8,7 +8,6 @@ use crate::fuse::map::Circuit;
 use crate::session::caution::{self, Caution, When};
 
 /// How likely the circuit is, against the others.
-#[must_use]
 pub fn weight(circuit: &Circuit) -> f64 {
     let odds = &usual().odds;
     if let Some(weight) = circuit.weight {
@@ -28,7 +27,6 @@ pub fn weight(circuit: &Circuit) -> f64 {
 
 /// Whether its fuse stays in until nothing else is left: pulling it disturbs the whole car, or
 /// needs licensed hands.
-#[must_use]
 pub fn comes_last(circuit: &Circuit) -> bool {
     feeds_any(circuit, &usual().words.carry_sleep)
         || called_for(circuit).any(|caution| match caution.when {
@@ -43,7 +41,6 @@ pub fn comes_last(circuit: &Circuit) -> bool {
 }
 
 /// What to know before this fuse is pulled: the same words as everywhere.
-#[must_use]
 pub fn caution(circuit: &Circuit) -> Option<&'static str> {
     called_for(circuit).map(|caution| caution.text).next()
 }

@@ -43,7 +43,6 @@ pub struct SleepProof {
 
 impl SleepProof {
     /// Whether there is a level to compare with: settled, or standing so far.
-    #[must_use]
     pub const fn stands(&self) -> bool {
         self.ground.is_some() || self.so_far
     }
@@ -52,7 +51,6 @@ impl SleepProof {
 impl Stay {
     /// Whether its level is above the limit, and was not watched for long enough that it would not
     /// have come down further: a stated time-out may be too short.
-    #[must_use]
     pub fn may_still_fall(&self, basis: &Basis<'_>) -> bool {
         let is_above = (self.shown.as_deref()).is_some_and(|shown| shown.level.a > basis.limit_a);
         let watched_s = self.to.secs_since(self.begun_after_removal());
@@ -162,7 +160,6 @@ fn may_be_open(basis: &Basis<'_>, stay: &Stay) -> bool {
 }
 
 /// Whether the time-out runs in this stay: the car was left to sleep, or sleeps.
-#[must_use]
 pub fn is_waiting(basis: &Basis<'_>, stay: &Stay) -> bool {
     let left = stay.shown.as_deref().map_or_else(
         || !may_be_open(basis, stay),
@@ -197,7 +194,6 @@ pub(super) fn was_left_before(earlier: &[Stay], stay: &Stay) -> bool {
 }
 
 /// Whether the current fell by itself in this stay, as that of a car does that goes to sleep.
-#[must_use]
 pub fn came_down(stay: &Stay, shown: &Shown) -> bool {
     shown.level.a < AWAKE_A && shown.arrived.secs_since(stay.from) > REST_S / 9.0
 }
@@ -226,7 +222,6 @@ fn falls_late(basis: &Basis<'_>, stay: &Stay) -> bool {
 }
 
 /// Whether the present level was reached later than a removal itself would.
-#[must_use]
 pub fn falls_late_in(stay: &Stay, shown: &Shown) -> bool {
     let readings_s = if shown.is_sparse {
         SPARSE_READINGS * shown.step_s

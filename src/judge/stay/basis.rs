@@ -38,7 +38,6 @@ pub struct Basis<'a> {
 
 impl<'a> Basis<'a> {
     /// Looks over what came since the judgement that `memory` is of.
-    #[must_use]
     pub fn of(session: &'a Session, limit_a: f64, timeout_s: f64, mut memory: Memory) -> Self {
         memory.begin(session);
         Self {
@@ -64,7 +63,6 @@ impl<'a> Basis<'a> {
     }
 
     /// What is to be remembered, with the `stays` and `trials` of this judgement.
-    #[must_use]
     pub fn into_memory(self, stays: Stays, trials: Trials) -> Memory {
         let past = Past::of(&self, stays, trials);
         let mut memory = self.memory.into_inner();
@@ -101,13 +99,11 @@ impl<'a> Basis<'a> {
     }
 
     /// The mark of this number.
-    #[must_use]
     pub fn placed(&self, id: MarkId) -> Option<&'a Placed> {
         self.marks.get(&id).copied()
     }
 
     /// The newest moment of the record: its last reading or mark.
-    #[must_use]
     pub const fn end(&self) -> Elapsed {
         self.end
     }

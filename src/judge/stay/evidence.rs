@@ -39,7 +39,6 @@ pub struct Hidden {
 
 impl Hidden {
     /// How long it lasts, in seconds.
-    #[must_use]
     pub fn lasts_s(&self) -> f64 {
         self.to.secs_since(self.from)
     }
@@ -71,7 +70,6 @@ impl Still {
 
 impl Evidence {
     /// Of a whole record, which was `scanned`.
-    #[must_use]
     pub fn of(session: &Session, scanned: &BlockScan) -> Self {
         let mut hidden = dead(scanned);
         hidden.extend(frozen(session, scanned));
@@ -88,7 +86,6 @@ impl Evidence {
     }
 
     /// Whether nothing that the meter said at `t_s` counts.
-    #[must_use]
     pub fn hides(&self, t_s: f64) -> bool {
         let begun = self.joined_s.partition_point(|(from_s, _)| *from_s <= t_s);
         let last = begun.checked_sub(1).and_then(|at| self.joined_s.get(at));
@@ -96,7 +93,6 @@ impl Evidence {
     }
 
     /// The fault that reaches to the end of the record, long enough to hide it.
-    #[must_use]
     pub fn at(&self, end: Elapsed) -> Option<&Hidden> {
         let last = self.hidden.last()?;
         (end.secs_since(last.to) <= HOLE_S / 12.0 && last.lasts_s() > HOLE_S).then_some(last)

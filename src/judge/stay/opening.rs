@@ -15,7 +15,6 @@ pub enum Opening {
 
 impl Opening {
     /// The deed on a fuse or part that began it.
-    #[must_use]
     pub const fn tried(self) -> Option<(MarkId, Did)> {
         match self {
             Self::Deed(id, did) if did.is_tried() => Some((id, did)),
@@ -24,19 +23,16 @@ impl Opening {
     }
 
     /// Whether a lock began it.
-    #[must_use]
     pub const fn is_lock(self) -> bool {
         matches!(self, Self::Deed(_, Did::Lock))
     }
 
     /// Whether a removal began it: that wakes nothing by itself.
-    #[must_use]
     pub const fn is_removal(self) -> bool {
         matches!(self, Self::Deed(_, did) if did.removes())
     }
 
     /// Whether the sleep time-out runs anew from here.
-    #[must_use]
     pub const fn stirs(self) -> bool {
         match self {
             Self::Start | Self::Unmarked => true,

@@ -55,14 +55,12 @@ pub struct Shown {
 
 impl Shown {
     /// The level over the part of `from..to` in which the car was at rest.
-    #[must_use]
     pub fn level_between(&self, basis: &Basis<'_>, from: Elapsed, to: Elapsed) -> Option<Estimate> {
         let blocks = self.blocks(basis, from, to);
         uncertainty::of(basis.session, &blocks)
     }
 
     /// The values at rest in the ten minutes before `to`, the present level's only.
-    #[must_use]
     pub fn newest(&self, basis: &Basis<'_>, to: Elapsed) -> Vec<f64> {
         let from = self.fell.max(to.plus_secs(-2.0 * LOOK_S));
         let blocks = self.blocks(basis, from, to.plus_secs(-1.0));

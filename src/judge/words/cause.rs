@@ -10,7 +10,6 @@ use crate::session::mark::Did;
 const MOST: usize = 3;
 
 /// The cause, each label written as `named` writes it; `None` when no trial showed one.
-#[must_use]
 pub fn cause(judgement: &Judgement, named: impl Fn(&str) -> String) -> Option<String> {
     let causes = causes(judgement);
     let words: Vec<String> = causes
@@ -64,7 +63,6 @@ fn line(cause: &Cause<'_>, named: &impl Fn(&str) -> String) -> String {
 }
 
 /// "the rear blower relay", "what E2 feeds", "what E2 and L15 feed".
-#[must_use]
 pub fn who(who: Who<'_>, named: &impl Fn(&str) -> String) -> String {
     match who {
         Who::Part(what) => part(what, named),
@@ -76,7 +74,6 @@ pub fn who(who: Who<'_>, named: &impl Fn(&str) -> String) -> String {
 }
 
 /// What a trial took out, as a sentence has it: "the rear blower relay", "D3 and L7".
-#[must_use]
 pub fn taken_out(trial: &Trial, named: &impl Fn(&str) -> String) -> String {
     if trial.did == Did::Unplug {
         part(&trial.what, named)

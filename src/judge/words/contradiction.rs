@@ -6,13 +6,11 @@ use crate::reading::{Elapsed, quantity};
 
 impl Contradiction {
     /// As a line.
-    #[must_use]
     pub fn in_words(&self) -> String {
         format!("does not fit: {}", self.why())
     }
 
     /// What does not fit, and what to do about it.
-    #[must_use]
     pub fn why(&self) -> String {
         why(self)
     }

@@ -13,7 +13,6 @@ use crate::reading::{number, quantity};
 
 impl SettledNow {
     /// The average with its U, or with its ends where few wakes make it lopsided.
-    #[must_use]
     pub fn average_in_words(&self) -> String {
         let Level { a, u_a } = self.average;
         let band = self.average_band();
@@ -26,7 +25,6 @@ impl SettledNow {
 }
 
 /// What the car came down to; of one that never rests, its average.
-#[must_use]
 pub fn settled(judgement: &Judgement) -> String {
     match (judgement.settled, judgement.average) {
         (Some(settled), _) => format!("settled at {}", drawn(judgement, &settled)),
@@ -40,14 +38,12 @@ pub fn settled(judgement: &Judgement) -> String {
 }
 
 /// The level and, where it is another, the average.
-#[must_use]
 pub fn drawn(judgement: &Judgement, settled: &SettledNow) -> String {
     let level = Some(settled.level.in_words());
     join([level, average(judgement, settled)], ", ")
 }
 
 /// The average where it is another than the level: for its wakes, or since the level moved.
-#[must_use]
 pub fn average(judgement: &Judgement, settled: &SettledNow) -> Option<String> {
     let average = settled.average_in_words();
     let watched = judgement.average.filter(|watched| watched.wakes == 0);
@@ -57,20 +53,17 @@ pub fn average(judgement: &Judgement, settled: &SettledNow) -> Option<String> {
 }
 
 /// What the car draws in a day.
-#[must_use]
 pub fn day(day_ah: Band) -> String {
     format!("in a day it draws {}", day_alone(day_ah))
 }
 
 /// The same as a cell of a table.
-#[must_use]
 pub fn day_alone(day_ah: Band) -> String {
     let [best, low, high] = [day_ah.best, day_ah.low, day_ah.high];
     format!("{best:.2} Ah ({low:.2} to {high:.2})")
 }
 
 /// How long the car stands with what was measured.
-#[must_use]
 pub fn stands(time: &StandingTime) -> String {
     let from = if time.from_rest {
         "from the charge that its rest voltage tells"
@@ -82,13 +75,11 @@ pub fn stands(time: &StandingTime) -> String {
 }
 
 /// What the complaint implies and, once measured, whether it was found.
-#[must_use]
 pub fn complaint(complaint: &Complaint) -> String {
     implied(&complaint.implied, complaint.measured_a)
 }
 
 /// What would explain that a battery went flat and, once measured, whether it does.
-#[must_use]
 pub fn implied(implied: &Implied, measured_a: Option<f64>) -> String {
     let [best, low, high] = [implied.draw_a.best, implied.draw_a.low, implied.draw_a.high];
     let [best, low, high] = [best, low, high].map(quantity::current);
@@ -111,13 +102,11 @@ pub fn implied(implied: &Implied, measured_a: Option<f64>) -> String {
 }
 
 /// A limit or a time-out, shown as `value`, with where it came from.
-#[must_use]
 pub fn sourced(value: &str, from: Origin) -> String {
     format!("{value} ({})", from.word())
 }
 
 /// A limit: a chosen one as it was chosen, a computed one to three figures.
-#[must_use]
 pub fn limit_alone(limit: Sourced) -> String {
     match limit.from {
         Origin::Card | Origin::Usual => quantity::amount(limit.value),
@@ -135,19 +124,16 @@ fn three_figures(a: f64) -> f64 {
 }
 
 /// The limit with where it came from.
-#[must_use]
 pub fn limit(limit: Sourced) -> String {
     sourced(&limit_alone(limit), limit.from)
 }
 
 /// The sleep time-out in force.
-#[must_use]
 pub fn timeout(timeout: Sourced) -> String {
     sourced(&quantity::span(timeout.value), timeout.from)
 }
 
 /// What the limit would be by the rules that are not in force, where that is another figure.
-#[must_use]
 pub fn other_limits(judgement: &Judgement) -> Option<String> {
     let in_force = limit_alone(judgement.limit);
     let others = judgement.other_limits.iter().copied();
@@ -157,7 +143,6 @@ pub fn other_limits(judgement: &Judgement) -> Option<String> {
 }
 
 /// Which of limit and time-out are nobody's figure for this car.
-#[must_use]
 pub fn usual(judgement: &Judgement) -> Vec<String> {
     let named = [
         ("limit", limit(judgement.limit), judgement.limit.from),
@@ -176,20 +161,17 @@ pub fn usual(judgement: &Judgement) -> Vec<String> {
 }
 
 /// How long this car took to sleep, and what that says of its time-out.
-#[must_use]
 pub fn learned(judgement: &Judgement) -> Option<String> {
     let took_s = judgement.sleep_took_s?;
     Some(format!("{}; {}", took(took_s), own_timeout(judgement)?))
 }
 
 /// How long this car took to sleep.
-#[must_use]
 pub fn took(took_s: f64) -> String {
     format!("this car took {} to sleep", quantity::span(took_s))
 }
 
 /// What its own sleep says of its time-out.
-#[must_use]
 pub fn own_timeout(judgement: &Judgement) -> Option<String> {
     let learned_s = judgement.learned_timeout_s?;
     let learned = quantity::span(learned_s);
@@ -204,7 +186,6 @@ pub fn own_timeout(judgement: &Judgement) -> Option<String> {
 }
 
 /// How to set that time-out, where another is in force.
-#[must_use]
 pub fn learned_flag(judgement: &Judgement) -> Option<String> {
     let learned_s = judgement.learned_timeout_s?;
     let is_other = quantity::span(learned_s) != quantity::span(judgement.timeout.value);

@@ -7,7 +7,6 @@ use crate::judge::rules::AWAKE_A;
 use crate::reading::capitalised;
 
 /// With these out of the car.
-#[must_use]
 pub fn headline(judgement: &Judgement, out: &[&str]) -> String {
     let limit = format!("the limit of {}", draw::limit_alone(judgement.limit));
     let settled = judgement.settled.as_ref();

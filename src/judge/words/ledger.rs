@@ -7,7 +7,6 @@ use crate::reading::quantity;
 
 impl Share {
     /// Whose share it is.
-    #[must_use]
     pub fn whose(&self) -> String {
         match self.what.as_slice() {
             [one] => one.clone(),
@@ -17,7 +16,6 @@ impl Share {
 }
 
 /// Which state of the car the shares describe.
-#[must_use]
 pub fn ledger(judgement: &Judgement) -> Option<String> {
     if judgement.ledger.is_empty() {
         return None;
@@ -32,7 +30,6 @@ pub fn ledger(judgement: &Judgement) -> Option<String> {
 }
 
 /// What is not among the shares.
-#[must_use]
 pub fn kept_others(judgement: &Judgement) -> Option<String> {
     let keepers = keepers(judgement).join(", ");
     let is_split = !keepers.is_empty() && !judgement.ledger.is_empty();
@@ -40,7 +37,6 @@ pub fn kept_others(judgement: &Judgement) -> Option<String> {
 }
 
 /// The shares and the rest: whose, and how much.
-#[must_use]
 pub fn shares(judgement: &Judgement) -> Vec<[String; 2]> {
     let shares = judgement.ledger.iter();
     let rest = judgement
@@ -51,7 +47,6 @@ pub fn shares(judgement: &Judgement) -> Vec<[String; 2]> {
 }
 
 /// A rest above the limit is a task: something is still to be found.
-#[must_use]
 pub fn still_to_find(judgement: &Judgement) -> Option<String> {
     let rest_a = judgement.rest_a.filter(|a| *a > judgement.limit.value)?;
     let a = quantity::current(rest_a);

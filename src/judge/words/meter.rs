@@ -5,7 +5,6 @@ use crate::session::entry::MeterEvent;
 
 /// What the meter did and, while it lasts, what to do: `the meter is on hold` and `its display is
 /// frozen; release HOLD, MIN/MAX or REL`.
-#[must_use]
 pub fn event(event: &MeterEvent) -> (String, Option<&'static str>) {
     let (what, mend) = match event {
         MeterEvent::Held(true) => (
@@ -45,7 +44,6 @@ pub fn event(event: &MeterEvent) -> (String, Option<&'static str>) {
 }
 
 /// The same in one line.
-#[must_use]
 pub fn event_in_words(of: &MeterEvent) -> String {
     match event(of) {
         (what, Some(mend)) => format!("{what}: {mend}"),
@@ -54,7 +52,6 @@ pub fn event_in_words(of: &MeterEvent) -> String {
 }
 
 /// The same as a banner: the head in capitals, to be seen from afar.
-#[must_use]
 pub fn banner(of: &MeterEvent) -> String {
     match event(of) {
         (what, Some(mend)) => format!("{}: {mend}.", what.to_uppercase()),

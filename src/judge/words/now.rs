@@ -9,13 +9,11 @@ use crate::reading::quantity;
 
 impl Now {
     /// The phase and why it is that.
-    #[must_use]
     pub fn in_words(&self) -> String {
         format!("{}: {}", self.phase.word(), self.why())
     }
 
     /// Why the phase is what it is.
-    #[must_use]
     pub fn why(&self) -> String {
         why(&self.reason)
     }

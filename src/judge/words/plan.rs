@@ -11,7 +11,6 @@ const MOST_SMALL: usize = 4;
 
 impl Plan {
     /// What to do and how long it may last, in a few words: `pull D2+E19, about 12 min left`.
-    #[must_use]
     pub fn in_short(&self) -> String {
         let left_s = self.minutes_left.round() * 60.0;
         let left = if left_s < 60.0 {
@@ -29,7 +28,6 @@ impl Plan {
     }
 
     /// What to do next, why, and what to know before it, line by line.
-    #[must_use]
     pub fn in_lines(&self) -> Vec<String> {
         let why = self.deed().map(|_| self.why());
         let first = join([Some(self.in_short()), why], ": ");
@@ -43,14 +41,12 @@ impl Plan {
     }
 
     /// The parts that come after the fuse.
-    #[must_use]
     pub fn parts_in_words(&self) -> Option<String> {
         let parts = self.parts.join(", ");
         (!parts.is_empty()).then(|| format!("to unplug, one at a time: {parts}"))
     }
 
     /// Why this is next.
-    #[must_use]
     pub fn why(&self) -> String {
         let current = quantity::current;
         match &self.reason {

@@ -5,7 +5,6 @@ use crate::judge::sweep::Swept;
 use crate::reading::quantity;
 
 /// Fuse by fuse, the largest current first.
-#[must_use]
 pub fn sweep(swept: &Swept) -> Vec<String> {
     let mut lines = vec!["by millivolts across the fuses, largest first:".to_owned()];
     lines.extend(swept.sweep.rows.iter().map(|row| match &row.drawn {
@@ -21,7 +20,6 @@ pub fn sweep(swept: &Swept) -> Vec<String> {
 }
 
 /// What the fuses leave of the battery's current, and what to do.
-#[must_use]
 pub fn left(left: Left) -> String {
     let by = quantity::level(left.a.abs(), left.u_a);
     if left.a.abs() <= left.u_a {

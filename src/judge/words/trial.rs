@@ -9,7 +9,6 @@ use crate::session::mark::Did;
 
 impl Trial {
     /// The reason, and until when it may change.
-    #[must_use]
     pub fn why(&self) -> String {
         let run = match self.with.as_slice() {
             [_, _, ..] => format!("run {}: ", self.with.join(", ")),

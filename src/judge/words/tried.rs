@@ -12,19 +12,16 @@ const OWN_AND_NO_MORE: &str = "that is what it draws, and no more";
 
 impl Trial {
     /// What was done: `pull E8+D12`.
-    #[must_use]
     pub fn deed(&self) -> String {
         said_of(self.did, &self.what)
     }
 
     /// What was done `when`, how it came out and why.
-    #[must_use]
     pub fn in_words(&self, when: &str) -> String {
         format!("{when} {}: {}: {}", self.deed(), self.result(), self.why())
     }
 
     /// How it came out: `clears (-163.0 mA ± 2.1 mA, at once)`.
-    #[must_use]
     pub fn result(&self) -> String {
         let manner = self.manner.map(|manner| manner.word().to_owned());
         let figures = join([self.change_in_words(), manner], ", ");
@@ -37,7 +34,6 @@ impl Trial {
     }
 
     /// The change; a first look says that it is one.
-    #[must_use]
     pub fn change_in_words(&self) -> Option<String> {
         let said = |level: Level| quantity::change(level.a, level.u_a);
         let first = || Some(format!("first look {}", said(self.first_look?)));
@@ -45,7 +41,6 @@ impl Trial {
     }
 
     /// What a removal showed of what it took out, called `what`; `None` when it showed nothing.
-    #[must_use]
     pub fn showed(&self, what: &str, kept_by: Option<String>) -> Option<String> {
         let fell = self.change.filter(|_| self.finding.is_fall());
         let fell = fell.map(|change| {

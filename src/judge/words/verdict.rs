@@ -16,7 +16,6 @@ const NAMES_WIDE: usize = 26;
 
 impl Judgement {
     /// All reasons of the verdict in one line.
-    #[must_use]
     pub fn verdict_why(&self) -> String {
         let with = self.reasons.iter().find_map(|reason| {
             let VerdictReason::With { out } = reason else {
@@ -33,7 +32,6 @@ impl Judgement {
 
     /// The verdict as a badge or a cell has it, no stronger than the judgement: `below the limit so
     /// far with D11 out`. The limit may be called by its figure.
-    #[must_use]
     pub fn against(&self, limit: &str, out: &[&str]) -> String {
         let word = self.verdict.word();
         let so_far = self.stands_at.map_or("", |_| " so far");
@@ -45,7 +43,6 @@ impl Judgement {
     }
 
     /// What is below only so far.
-    #[must_use]
     pub fn early_in_words(&self) -> Option<String> {
         let mut reasons = self.reasons.iter();
         let early = reasons.find(|reason| matches!(reason, VerdictReason::Early { .. }))?;
@@ -53,7 +50,6 @@ impl Judgement {
     }
 
     /// Between which readings nothing shorter can be seen.
-    #[must_use]
     pub fn sparse_in_words(&self) -> Option<String> {
         let mut reasons = self.reasons.iter();
         let sparse = reasons.find(|reason| matches!(reason, VerdictReason::Sparse { .. }))?;
@@ -62,7 +58,6 @@ impl Judgement {
 }
 
 /// A car that is below only with something out is not mended.
-#[must_use]
 pub fn with_out(out: &[&str]) -> String {
     let names = out.join("+");
     match out.len() {

@@ -10,13 +10,11 @@ use crate::reading::quantity;
 
 impl Wake {
     /// How high it went; beyond the meter's range that is the least.
-    #[must_use]
     pub fn peak_in_words(&self) -> String {
         format!("{}{}", self.at_least(), quantity::current(self.peak_a))
     }
 
     /// What it took above the settled level.
-    #[must_use]
     pub fn charge_in_words(&self) -> String {
         format!("{}{}", self.at_least(), charge(self.charge_as))
     }
@@ -26,7 +24,6 @@ impl Wake {
     }
 
     /// In one line.
-    #[must_use]
     pub fn in_words(&self, when: &str) -> String {
         let lasts = quantity::span(self.lasts_s());
         let (peak, charge) = (self.peak_in_words(), self.charge_in_words());
@@ -36,7 +33,6 @@ impl Wake {
 
 impl Cycle {
     /// In one line.
-    #[must_use]
     pub fn in_words(&self) -> String {
         format!(
             "a wake every {}: {} long, {} more, {} seen",
@@ -50,7 +46,6 @@ impl Cycle {
 
 impl Unclaimed {
     /// What happened: `a fall of 240 mA`.
-    #[must_use]
     pub fn in_short(&self) -> String {
         let way = if self.to_a < self.from_a {
             "fall"
@@ -62,7 +57,6 @@ impl Unclaimed {
     }
 
     /// As a question.
-    #[must_use]
     pub fn in_words(&self, when: &str) -> String {
         let asleep = if self.from_a >= AWAKE_A && self.to_a < AWAKE_A {
             " Or did the car only then fall asleep? Then its time-out is longer"
@@ -75,7 +69,6 @@ impl Unclaimed {
 }
 
 /// How much longer to watch for wakes that were never seen.
-#[must_use]
 pub fn watch(watch: Watch) -> String {
     format!(
         "no wake in {}: watch {} more to be sure that none of {} comes often enough to matter",
@@ -86,7 +79,6 @@ pub fn watch(watch: Watch) -> String {
 }
 
 /// What the watch does not prove of wakes.
-#[must_use]
 pub fn unseen(judgement: &Judgement) -> Option<String> {
     let average = judgement.average.filter(|average| average.over_s >= 1.0)?;
     let (watched_s, wakes) = (average.over_s, average.wakes);
