@@ -1454,3 +1454,18 @@ fn a_misnamed_refit_takes_nothing_back() {
         .unwrap();
     assert!((share.level.a - 0.248).abs() < 0.004, "{share:?}");
 }
+
+/// A level that wanders by some milliamperes fell by four, with no fall that anybody could see: that
+/// names nobody who kept others awake.
+#[test]
+fn a_fall_that_shows_neither_at_once_nor_later_has_no_manner() {
+    let wander = |t_s: u32| 0.090 + 0.0012 * (f64::from(t_s) / 170.0).sin();
+    let levels: Vec<(u32, f64)> = (0..5400)
+        .step_by(5)
+        .map(|t_s| (t_s, wander(t_s) - if t_s < 2700 { 0.0 } else { 0.0042 }))
+        .collect();
+    let judged = judged(&levels, 5400, Some(ACCURATE), &[(2660, "pull E4")]);
+    let pulled = &judged.trials[0];
+    assert_ne!(pulled.manner, Some(Manner::Late), "{pulled:?}");
+    assert!(pulled.change.unwrap().a < -0.003, "{pulled:?}");
+}

@@ -620,7 +620,8 @@ fn a_car_that_stays_awake_without_it_says_so() {
     let levels = [restless(pull_s + 60), vec![(pull_s + 60, 1.66)]].concat();
     let marks = [(0, "lock"), (pull_s, "unplug parking-aid module")];
     let said = record(&levels, 120 * MIN, &marks).judged(&METER);
-    said.finds(0, "lowers", &"late".into());
+    // What fell is no more than the car does by itself: nobody can say how it came.
+    said.finds(0, "lowers", &Value::Null);
     // Half the time at either level before.
     let change_a = said.trial(0)["change_a"].as_f64().unwrap();
     assert!(

@@ -71,8 +71,8 @@ pub(super) fn tell(case: &BothSides<'_>, trial: &mut Trial) {
     trial.manner = match (is_own, is_later) {
         (true, true) => Some(Manner::Both),
         _ if own_a >= later_a => Some(Manner::AtOnce),
-        _ if is_near => None,
-        _ => Some(Manner::Late),
+        (_, true) if !is_near => Some(Manner::Late),
+        _ => None,
     };
     trial.reason = TrialReason::Fell {
         own_a: Some(own_a),
