@@ -1,6 +1,8 @@
 //! What keys do: questions asked, marks placed. What only changes the picture stands in `look`,
 //! what changes old marks in `amend`.
 
+use chrono::{NaiveTime, TimeDelta};
+
 use super::effect::Effect;
 use super::keymap::{self, Action, RecordAction, ShellAction};
 use super::message::Key;
@@ -64,7 +66,7 @@ impl Model {
             RecordAction::MarkLate(did) => {
                 self.warn(did);
                 let prompt = Prompt::new(Ask::Mark(did), None, self.now);
-                self.prompt = Some(prompt.typed("@"));
+                self.prompt = Some(prompt.by_clock(self.of_day()).typed("@"));
             }
             RecordAction::Strike => self.ask_strike(self.session.last_noted().cloned()),
             RecordAction::Run => self.ask_run(),
@@ -109,7 +111,14 @@ impl Model {
 
     /// Opens a question; `offer` is what Enter alone takes.
     pub(super) fn ask(&mut self, ask: Ask, offer: Option<String>) {
-        self.prompt = Some(Prompt::new(ask, offer, self.now));
+        self.prompt = Some(Prompt::new(ask, offer, self.now).by_clock(self.of_day()));
+    }
+
+    /// What the clock shows now, by which the session was begun.
+    fn of_day(&self) -> Option<NaiveTime> {
+        let since = TimeDelta::milliseconds(self.now.ms());
+        let now = self.session.header().started.checked_add_signed(since);
+        now.map(|now| now.time())
     }
 
     /// Closes the uppermost thing that can be closed.

@@ -7,6 +7,8 @@ pub mod probe;
 
 pub use ask::{Answer, Ask};
 
+use chrono::NaiveTime;
+
 use super::message::Key;
 use super::run::Run;
 use super::text_field::TextField;
@@ -34,6 +36,8 @@ pub struct Prompt {
     pub field: TextField,
     default: Option<String>,
     now: Elapsed,
+    /// The time of day now, by the clock that the session was begun by.
+    of_day: Option<NaiveTime>,
 }
 
 impl Prompt {
@@ -44,7 +48,15 @@ impl Prompt {
             field: TextField::default(),
             default,
             now,
+            of_day: None,
         }
+    }
+
+    /// The same question where a late mark may be told by the clock, which shows this now.
+    #[must_use]
+    pub const fn by_clock(mut self, of_day: Option<NaiveTime>) -> Self {
+        self.of_day = of_day;
+        self
     }
 
     /// The same question with something typed already.
@@ -157,7 +169,7 @@ impl Prompt {
     }
 
     fn mark(&self, did: Did, typed: &str) -> Result<Answer, String> {
-        let (body, ago_s) = typed::late(typed, did == Did::Note)?;
+        let (body, ago_s) = typed::late(typed, did == Did::Note, self.of_day)?;
         if let Some(ago_s) = ago_s.filter(|ago_s| *ago_s > self.now.secs()) {
             return Err(format!(
                 "{} ago is before the session began, {} ago",
@@ -181,7 +193,7 @@ impl Prompt {
                 return Err("type a few words".into());
             }
         } else if !body.is_empty() {
-            return Err("type how long ago, as in @40s or @2m".into());
+            return Err("type how long ago or when, as in @40s, @2m or @14:02".into());
         }
         Ok(Answer::Mark(mark, ago_s))
     }
@@ -210,12 +222,29 @@ mod tests {
         assert_eq!(words("L3 @40s"), "Enter records: pull L3, 40 s ago");
         assert_eq!(
             words("L3 @soon"),
-            "'@soon' is no time: expected @40s or @2m"
+            "'@soon' is no time: expected @40s, @2m or @14:02"
         );
         assert_eq!(
             words("L3 @1h"),
             "1 h ago is before the session began, 10 min ago"
         );
+    }
+
+    #[test]
+    fn a_late_mark_is_told_by_the_clock_too() {
+        let midnight = NaiveTime::from_hms_opt(0, 4, 30);
+        let words = |text| {
+            let prompt = prompt(Did::Pull, Some("D10"), text).by_clock(midnight);
+            prompt.consequence().unwrap_or_else(|error| error)
+        };
+        assert_eq!(words("L3 @0:03"), "Enter records: pull L3, 1 min 30 s ago");
+        assert_eq!(words("@00:04:10"), "Enter records: pull D10, 20 s ago");
+        assert_eq!(words("@23:59"), "Enter records: pull D10, 5 min 30 s ago");
+        assert_eq!(
+            words("@0:05"),
+            "23 h 59 min ago is before the session began, 10 min ago"
+        );
+        assert!(words("@24:61").contains("is no time"));
     }
 
     #[test]

@@ -2,21 +2,36 @@
 
 use std::path::{Path, PathBuf};
 
+use chrono::NaiveTime;
+
 use crate::reading::{Amps, Elapsed, Measured, amount};
 use crate::session::export_kind::{ENDINGS, ExportKind};
 
 /// Splits `D5 @40s` into the text and how long ago, in seconds. In a note, an `@` that is no time
 /// belongs to the words.
-pub(super) fn late(text: &str, is_note: bool) -> Result<(&str, Option<f64>), String> {
+pub(super) fn late(
+    text: &str,
+    is_note: bool,
+    of_day: Option<NaiveTime>,
+) -> Result<(&str, Option<f64>), String> {
     let text = text.trim();
     let Some((body, ago)) = text.rsplit_once('@') else {
         return Ok((text, None));
     };
-    match amount::time_s(ago) {
+    let by_clock = of_day.and_then(|now| since_s(ago, now)).map(Ok);
+    match by_clock.unwrap_or_else(|| amount::time_s(ago)) {
         Ok(ago_s) => Ok((body.trim_end(), Some(ago_s))),
         Err(_) if is_note => Ok((text, None)),
-        Err(_) => Err(format!("'@{ago}' is no time: expected @40s or @2m")),
+        Err(_) => Err(format!("'@{ago}' is no time: expected @40s, @2m or @14:02")),
     }
+}
+
+/// How long ago the clock showed `text` last, in seconds, when it shows `now`.
+fn since_s(text: &str, now: NaiveTime) -> Option<f64> {
+    let read = |format| NaiveTime::parse_from_str(text.trim(), format).ok();
+    let then = read("%H:%M").or_else(|| read("%H:%M:%S"))?;
+    let ago = (now - then).as_seconds_f64();
+    Some(ago.rem_euclid(24.0 * 3600.0))
 }
 
 /// A moment of the session that ends `now`: `0:12:05`, `12:05`, or `@40s` ago.
