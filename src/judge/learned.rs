@@ -63,7 +63,7 @@ mod tests {
     fn took_s(asleep_s: u32, level_a: f64, end_s: u32) -> Option<f64> {
         let levels = [(0, 3.3), (20, 1.9), (asleep_s, level_a)];
         let car = Car::of(&levels).marked(&[(20, "lock")]);
-        let learned = car.stays(end_s, |basis, stays| learned(basis, stays));
+        let learned = car.stays(end_s, learned);
         learned.map(|learned| learned.took_s.round())
     }
 

@@ -3,6 +3,7 @@
 use crate::judge::finding::{Finding, Manner, Trial};
 use crate::judge::kit::{Car, HOUR, MIN};
 use crate::judge::reason::TrialReason;
+use crate::reading::Elapsed;
 
 /// A sleeping car at 160 mA, of which a pull at ten minutes leaves `left_a`, by `end_s`.
 fn pulled(left_a: f64, end_s: u32) -> Trial {
@@ -222,7 +223,7 @@ fn a_car_that_sleeps_only_without_it_was_kept_up() {
 #[test]
 fn a_finding_above_the_limit_is_so_far() {
     let timeout_s = 45.0 * 60.0;
-    let at = |trial: &Trial| trial.stands_at.map(|at| at.secs());
+    let at = |trial: &Trial| trial.stands_at.map(Elapsed::secs);
     assert_eq!(at(&pulled(0.100, 1500)), Some(600.0 + 1.5 * timeout_s));
     assert_eq!(at(&pulled(0.030, 1500)), None, "below");
     assert_eq!(at(&pulled(0.100, 600 + 68 * MIN)), None, "it has run");
