@@ -11,6 +11,8 @@ pub mod finding;
 mod first_look;
 pub mod fit;
 pub mod judgement;
+#[cfg(test)]
+pub(crate) mod kit;
 pub mod lattice;
 pub mod learned;
 pub mod least_squares;

@@ -133,47 +133,4 @@ fn poisson(count: f64) -> (f64, f64) {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::judge::finding::Wake;
-    use crate::reading::Elapsed;
-
-    fn wakes(count: u32) -> Wakes {
-        let wake = |i: u32| Wake {
-            from: Elapsed::from_secs(f64::from(i)),
-            to: Elapsed::from_secs(f64::from(i) + 30.0),
-            peak_a: 0.3,
-            charge_as: 36.0,
-            over: false,
-        };
-        Wakes {
-            seen: (0..count).map(wake).collect(),
-            watched_s: 3600.0,
-            regular: None,
-        }
-    }
-
-    /// Source: exact limits of a Poisson mean (Fiducial limits for the Poisson distribution,
-    /// Biometrika 28, 1936; figures from memory of its table): 5 % and 97.5 %: 1: 0.0513, 5.572;
-    /// 3: 0.8177, 8.767; 10: 5.425, 18.39.
-    #[test]
-    fn random_wakes_are_known_as_well_as_their_count() {
-        for (count, low, high) in [
-            (1u32, 0.0513, 5.572),
-            (3, 0.8177, 8.767),
-            (10, 5.425, 18.39),
-        ] {
-            let extra = at_random(&wakes(count));
-            assert!((extra.a - 0.01 * f64::from(count)).abs() < 1e-12);
-            let ends = (
-                extra.a - guard() * extra.se_low_a,
-                extra.a + K * extra.se_high_a,
-            );
-            assert!(
-                (ends.0 - 0.01 * low).abs() < 1e-4 && (ends.1 - 0.01 * high).abs() < 1e-4,
-                "{ends:?}"
-            );
-        }
-        assert_eq!(at_random(&wakes(0)), Extra::default());
-    }
-}
+mod tests;

@@ -223,3 +223,6 @@ impl<'a> Bench<'a> {
 fn part_a(change_a: f64, least_a: f64) -> f64 {
     least_a.max(SAME_CHANGE_SHARE * change_a.abs())
 }
+
+#[cfg(test)]
+mod tests;

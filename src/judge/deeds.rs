@@ -25,6 +25,7 @@ fn is_again(last: &Placed, next: &Placed) -> bool {
 mod tests {
     use super::*;
     use crate::journal::header;
+    use crate::judge::kit::Car;
     use crate::reading::Elapsed;
     use crate::session::entry::{Entry, Fact};
     use crate::session::mark::{MarkId, parse_mark};
@@ -47,5 +48,19 @@ mod tests {
         }
         let ids = deeds(&session).into_iter().map(|placed| placed.mark.id.0);
         assert_eq!(ids.collect::<Vec<_>>(), [1, 3, 5, 6]);
+    }
+
+    /// Another deed on the same fuse, the same on another, or the same later than a hand: two.
+    #[test]
+    fn only_the_same_deed_on_the_same_fuse_at_once_is_one() {
+        for (next_s, next, expected) in [
+            (68, "pull A1", 1),
+            (69, "pull A1", 2),
+            (61, "pull B2", 2),
+            (61, "refit A1", 2),
+        ] {
+            let car = Car::asleep(&[(0, 0.2)]).marked(&[(60, "pull A1"), (next_s, next)]);
+            assert_eq!(deeds(&car.until(120)).len(), expected, "{next} at {next_s}");
+        }
     }
 }

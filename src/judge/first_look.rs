@@ -85,6 +85,7 @@ fn wander(still: &[f64], n0: usize, apart: usize, n1: usize) -> Option<(f64, f64
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::kit::Car;
 
     #[test]
     fn a_still_car_does_nothing_by_itself() {
@@ -105,5 +106,28 @@ mod tests {
     #[test]
     fn a_minute_alone_says_too_little() {
         assert_eq!(wander(&[0.05; 60], 20, 5, 5), None);
+    }
+
+    #[test]
+    fn a_first_look_needs_two_seconds_and_tells_after_minus_before() {
+        let session = Car::asleep(&[(0, 0.100), (100, 0.060)]).until(200);
+        let mean = |from_s, to_s| {
+            BriefMean::of(
+                &session,
+                Elapsed::from_secs(from_s),
+                Elapsed::from_secs(to_s),
+            )
+        };
+        assert!(mean(50.0, 52.0).is_none() && mean(50.0, 54.0).is_some());
+        let (before, after) = (mean(78.0, 98.0).unwrap(), mean(102.0, 108.0).unwrap());
+        let look = before.to(&after, &[], 0.0);
+        assert!((look.a + 0.040).abs() < 2e-4, "{look:?}");
+        assert!(look.u_a > 1e-5 && look.u_a < 1e-3, "{look:?}");
+        // A gain that is off by a tenth is off by a tenth of the change, at k = 2.
+        let coarse = before.to(&after, &[], 0.1);
+        assert!(
+            (coarse.u_a - look.u_a.hypot(0.2 * look.a)).abs() < 1e-9,
+            "{coarse:?}"
+        );
     }
 }

@@ -127,4 +127,47 @@ mod tests {
             }
         }
     }
+
+    /// What each allows, of what was measured: above, below, nobody can tell, not settled.
+    #[test]
+    fn each_ruling_takes_away_what_it_does_not_allow() {
+        use Verdict::{Above, Below, CannotTell, NotSettled};
+        for (allows, expected) in [
+            (Allows::All, [Above, Below, CannotTell, NotSettled]),
+            (
+                Allows::NotAbove,
+                [CannotTell, Below, CannotTell, NotSettled],
+            ),
+            (
+                Allows::NotBelow,
+                [Above, CannotTell, CannotTell, NotSettled],
+            ),
+            (
+                Allows::CannotTell,
+                [CannotTell, CannotTell, CannotTell, NotSettled],
+            ),
+            (Allows::NotSettled, [NotSettled; 4]),
+        ] {
+            let held = [Above, Below, CannotTell, NotSettled].map(|measured| allows.hold(measured));
+            assert_eq!(held, expected, "{allows:?}");
+        }
+    }
+
+    #[test]
+    fn what_decided_stands_first_and_the_latest_moment_counts() {
+        let at = |s: f64| Some(Elapsed::from_secs(s));
+        let sparse = VerdictReason::Sparse { step_s: 60.0 };
+        let rulings = vec![
+            Ruling::remark(VerdictReason::NotLocked).until(at(900.0)),
+            Ruling::new(sparse.clone(), Allows::NotAbove).until(at(300.0)),
+            Ruling::new(VerdictReason::NoReading, Allows::NotBelow),
+        ];
+        let joined = join(Verdict::Above, rulings);
+        assert_eq!(
+            (joined.verdict, joined.stands_at),
+            (Verdict::CannotTell, at(900.0))
+        );
+        let reasons = [sparse, VerdictReason::NotLocked, VerdictReason::NoReading];
+        assert_eq!(joined.reasons, reasons);
+    }
 }

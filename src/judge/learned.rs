@@ -47,11 +47,39 @@ fn timeout_s(took_s: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::kit::{Car, MIN};
 
     #[test]
     fn half_as_long_again_in_whole_minutes() {
         for (took_s, expected_s) in [(800.0, 1200.0), (801.0, 1260.0), (10.0, 60.0)] {
             assert!((timeout_s(took_s) - expected_s).abs() < 1e-9, "{took_s}");
         }
+    }
+
+    /// Locked at 20 s, at `asleep_s` down to `level_a`.
+    fn took_s(asleep_s: u32, level_a: f64, end_s: u32) -> Option<f64> {
+        let levels = [(0, 3.3), (20, 1.9), (asleep_s, level_a)];
+        let car = Car::of(&levels).marked(&[(20, "lock")]);
+        let learned = car.stays(end_s, learned);
+        learned.map(|learned| learned.took_s.round())
+    }
+
+    /// A sleep teaches where it ended at or below the limit of 50 mA, the time-out of 45 min has
+    /// run, and the level stood for as long as the way down took.
+    #[test]
+    fn only_a_sleep_that_was_seen_to_end_teaches() {
+        assert_eq!(took_s(10 * MIN, 0.020, 60 * MIN), Some(580.0));
+        assert_eq!(
+            took_s(10 * MIN, 0.020, 40 * MIN),
+            None,
+            "the time-out has not run"
+        );
+        assert_eq!(took_s(10 * MIN, 0.120, 60 * MIN), None, "above the limit");
+        assert_eq!(
+            took_s(40 * MIN, 0.020, 55 * MIN),
+            None,
+            "it stood too short"
+        );
+        assert_eq!(took_s(40 * MIN, 0.020, 66 * MIN), Some(2380.0));
     }
 }

@@ -262,39 +262,4 @@ fn solved(
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn equation(labels: &[String], is_level: bool) -> Equation<'_> {
-        Equation {
-            labels,
-            is_level,
-            a: 0.1,
-            u_a: 0.5,
-        }
-    }
-
-    /// A run of D11 and L6: two levels alone would leave them one, the looks tell them apart.
-    #[test]
-    fn first_looks_part_what_came_out_together() {
-        let (both, one, other) = (
-            ["D11".to_owned(), "L6".to_owned()],
-            ["D11".to_owned()],
-            ["L6".to_owned()],
-        );
-        let levels = [equation(&[], true), equation(&both, true)];
-        assert_eq!(groups(&levels, &[]), [both.to_vec()]);
-        let looks = [equation(&one, false), equation(&other, false)];
-        let all = [levels, looks].concat();
-        let groups = groups(&all, &[]);
-        assert_eq!(groups, [one.to_vec(), other.to_vec()]);
-        let columns: Vec<Vec<f64>> = all.iter().map(|e| e.row(&groups).columns).collect();
-        let expected = [
-            [1.0, 1.0, 1.0],
-            [0.0, 0.0, 1.0],
-            [1.0, 0.0, 0.0],
-            [0.0, 1.0, 0.0],
-        ];
-        assert_eq!(columns, expected);
-    }
-}
+mod tests;

@@ -99,3 +99,73 @@ fn out_in(stays: &Stays, setup: usize) -> Arc<[String]> {
 const fn is_tried(stay: &Stay) -> bool {
     stay.opening.tried().is_some()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::kit::Car;
+
+    /// 5 mA, or a twentieth of the larger: what any car does by itself.
+    #[test]
+    fn levels_are_the_same_within_what_a_car_does_by_itself() {
+        for (one_a, other_a, expected) in [
+            (0.020, 0.0249, true),
+            (0.020, 0.0252, false),
+            (0.0249, 0.020, true),
+            (0.300, 0.3157, true),
+            (0.300, 0.3160, false),
+            (0.3160, 0.300, false),
+            (-0.300, -0.3157, true),
+            (-0.002, 0.002, true),
+            (-0.300, 0.300, false),
+        ] {
+            assert_eq!(same(one_a, other_a), expected, "{one_a} {other_a}");
+        }
+    }
+
+    #[test]
+    fn less_than_a_milliampere_either_way_is_a_dead_meter() {
+        for (a, expected) in [
+            (0.0009, true),
+            (-0.0009, true),
+            (0.001, false),
+            (-0.0011, false),
+        ] {
+            assert_eq!(is_dead(a), expected, "{a}");
+        }
+    }
+
+    #[test]
+    fn each_state_has_its_newest_level_and_what_was_out() {
+        let car = Car::asleep(&[(0, 0.160), (600, 0.060), (1200, 0.030), (1800, 0.160)]);
+        let marks = [(600, "pull A1"), (1200, "pull B2"), (1800, "refit A1+B2")];
+        car.marked(&marks).stays(2400, |_, stays| {
+            assert_eq!(states(stays).len(), 4);
+            let found: Vec<_> = levels(stays)
+                .iter()
+                .map(|state| {
+                    (
+                        state.fuse_state,
+                        state.out.join("+"),
+                        (state.level.a * 1e3).round(),
+                    )
+                })
+                .collect();
+            let expected = [
+                (0, "", 160.0),
+                (1, "A1", 60.0),
+                (2, "A1+B2", 30.0),
+                (3, "", 160.0),
+            ];
+            assert_eq!(found, expected.map(|(n, out, ma)| (n, out.to_owned(), ma)));
+        });
+    }
+
+    /// A label that was never out makes every later state a guess: it tells no level.
+    #[test]
+    fn a_state_that_is_a_guess_tells_no_level() {
+        let car = Car::asleep(&[(0, 0.160)]).marked(&[(600, "refit A1")]);
+        let found = car.stays(1200, |_, stays| levels(stays));
+        assert_eq!(found.iter().map(|s| s.fuse_state).collect::<Vec<_>>(), [0]);
+    }
+}

@@ -47,6 +47,7 @@ pub(super) fn marked_late<'a>(basis: &Basis<'a>, from: Elapsed, next: &Stay) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::kit::Car;
 
     #[test]
     fn a_step_belongs_to_a_mark_close_by_on_either_side() {
@@ -54,5 +55,58 @@ mod tests {
         assert_eq!(apart_s(Elapsed::from_secs(98.0), mark_t), Some(2.0));
         assert_eq!(apart_s(Elapsed::from_secs(108.0), mark_t), Some(8.0));
         assert_eq!(apart_s(Elapsed::from_secs(108.5), mark_t), None);
+    }
+
+    /// Of two keys the nearer one, and none further than a hand needs, on either side.
+    #[test]
+    fn a_step_is_of_the_nearest_mark_within_a_hand() {
+        let car = Car::asleep(&[(0, 0.2)]).marked(&[(100, "pull A1"), (110, "pull B2")]);
+        let session = car.until(200);
+        let deeds: Vec<&Placed> = session.marks().collect();
+        for (step_s, expected) in [
+            (91.5, None),
+            (92.5, Some((7.5, "A1"))),
+            (104.0, Some((4.0, "A1"))),
+            (106.0, Some((4.0, "B2"))),
+            (117.5, Some((7.5, "B2"))),
+            (118.5, None),
+        ] {
+            let found = nearest(&deeds, Elapsed::from_secs(step_s));
+            let found = found.map(|(s, placed)| (s, placed.mark.what.join("+")));
+            assert_eq!(
+                found,
+                expected.map(|(s, what)| (s, what.to_owned())),
+                "{step_s}"
+            );
+        }
+    }
+
+    /// A fall 9 s to 2 min before the key, of more than 3 mA, after which the removal shows none.
+    #[test]
+    fn a_removal_marked_late_has_its_fall_before_it() {
+        for (fall_s, to_a, mark, expected) in [
+            (660, 0.030, 675, true),
+            (660, 0.030, 778, true),
+            (660, 0.030, 783, false),
+            (660, 0.030, 666, false),
+            (660, 0.400, 675, false),
+        ] {
+            let levels = [(0, 0.163), (fall_s, to_a)];
+            let car = Car::asleep(&levels).marked(&[(mark, "pull L1")]);
+            let found = car.stays(1500, |basis, stays| {
+                let next = stays
+                    .all
+                    .iter()
+                    .find(|stay| stay.opening.is_removal())
+                    .unwrap();
+                marked_late(basis, Elapsed::ZERO, next).is_some()
+            });
+            assert_eq!(found, expected, "{to_a} A at {fall_s}, marked {mark}");
+        }
+        let car = Car::asleep(&[(0, 0.163), (660, 0.030)]).marked(&[(675, "lock")]);
+        let found = car.stays(1500, |basis, stays| {
+            marked_late(basis, Elapsed::ZERO, stays.all.last().unwrap()).is_some()
+        });
+        assert!(!found, "a lock takes nothing out");
     }
 }

@@ -163,3 +163,6 @@ impl Spans {
         self.all.splice(first..last, covered);
     }
 }
+
+#[cfg(test)]
+mod tests;

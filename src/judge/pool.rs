@@ -199,6 +199,7 @@ fn outlasts(up_s: f64, timeout_s: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::kit::{self, Car, HOUR, MIN};
 
     /// Source: scipy 1.17.1, `lognorm(s=log(2)/norm.ppf(.95), scale=T/2).sf(x)`.
     #[test]
@@ -210,5 +211,59 @@ mod tests {
                 outlasts(up_s, 1800.0)
             );
         }
+    }
+
+    #[test]
+    fn wakes_add_their_charge_over_the_watch() {
+        let wakes = kit::wakes(4, 3600.0);
+        assert!((wakes.add_a() - 0.010).abs() < 1e-12);
+        assert_eq!(wakes.every_s(), Some(900.0));
+        assert_eq!(kit::wakes(0, 3600.0).every_s(), None);
+        let unwatched = Wakes {
+            watched_s: 0.0,
+            ..wakes
+        };
+        assert!(unwatched.add_a().abs() < 1e-12);
+    }
+
+    /// A level 3 mA or a quarter away is of the same rest: its wakes are counted with it.
+    #[test]
+    fn only_wakes_out_of_the_same_level_are_pooled() {
+        let car = Car::asleep(&[(0, 0.040), (5000, 0.5), (5030, 0.040)]);
+        car.stays(2 * HOUR, |_, stays| {
+            let pool = Pool::of(stays, 0);
+            assert_eq!(pool.wakes().seen.len(), 1);
+            for (near_a, expected) in [(0.033, 1), (0.0315, 0), (0.053, 1), (0.0545, 0)] {
+                assert_eq!(pool.wakes_near(near_a).seen.len(), expected, "{near_a}");
+            }
+        });
+    }
+
+    /// Up for twice its usual time, which is the 45 min of the card: one car in twenty.
+    #[test]
+    fn a_car_that_stays_up_is_the_less_probable_the_longer() {
+        let up = |level_a, marks: &[(u32, &str)], end_s| {
+            let car = Car::of(&[(0, level_a)]).marked(marks);
+            car.stays(end_s, |basis, stays| {
+                let pool = Pool::of(stays, stays.all.last().unwrap().setup);
+                (pool.up(basis), pool.up_for_more_s(basis))
+            })
+        };
+        let (locked, needed_s) = up(2.0, &[(0, "lock")], 45 * MIN);
+        let locked = locked.unwrap();
+        assert!(
+            (locked.p - 0.05).abs() < 0.001 && (locked.for_s - 2700.0).abs() < 2.0,
+            "{locked:?}"
+        );
+        assert!(needed_s < 500.0, "{needed_s}");
+        let (half, needed_s) = up(2.0, &[(0, "lock")], 22 * MIN + 30);
+        assert!((half.unwrap().p - 0.5).abs() < 0.01, "{half:?}");
+        assert!(needed_s > 1350.0 && needed_s < 2700.0, "{needed_s}");
+        assert_eq!(up(0.020, &[(0, "lock")], 45 * MIN).0, None, "it sleeps");
+        assert_eq!(
+            up(2.0, &[(0, "unlock")], 45 * MIN).0,
+            None,
+            "nobody left it alone"
+        );
     }
 }

@@ -156,6 +156,7 @@ fn wait_s(noise_a: f64, fixed_a: f64, needed_a: f64, watched_s: f64) -> Option<f
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::kit::{self, Car};
 
     /// Source: worked by hand: noise 2 mA after 100 s, 1 mA needed and nothing else: four times the
     /// time, so 300 s more.
@@ -164,5 +165,56 @@ mod tests {
         let more_s = wait_s(0.002, 0.0, 0.001, 100.0).unwrap();
         assert!((more_s - 300.0).abs() < 1e-9, "{more_s}");
         assert_eq!(wait_s(0.002, 0.001, 0.001, 100.0), None);
+    }
+
+    fn helps(level: &Estimate, watched_s: f64) -> Remedy {
+        let car = Car::asleep(&[(0, 0.048)]).card(|card| card.limit_a = Some(0.050));
+        car.stays(600, |basis, _| of_level(basis, level, watched_s))
+    }
+
+    /// Each part of U has its own remedy: the largest names it.
+    #[test]
+    fn the_largest_part_of_u_names_the_remedy() {
+        let noise = kit::level(0.048, 0.002);
+        assert!(matches!(helps(&noise, 100.0), Remedy::Wait { for_s } if for_s > 60.0));
+        let near = kit::level(0.0499, 0.002);
+        assert_eq!(helps(&near, 100.0), Remedy::Restless);
+        let gain = Estimate {
+            gain_u: 0.1,
+            ..noise
+        };
+        assert_eq!(helps(&gain, 100.0), Remedy::BetterMeter);
+        let counts = Estimate {
+            rounding_u_a: 0.003,
+            ..noise
+        };
+        let drop_v = 0.048 * MA_JACK_OHM;
+        assert_eq!(helps(&counts, 100.0), Remedy::FinerRange { drop_v });
+    }
+
+    /// Above 200 mA there is no finer range of a handheld, and a clamp has none at all.
+    #[test]
+    fn a_finer_range_is_advised_only_where_there_is_one() {
+        let finer = |level_a, drift: Option<f64>| {
+            let car = Car::asleep(&[(0, 0.048)]).card(|card| card.drift_a_per_h = drift);
+            car.stays(600, |basis, _| finer(basis, level_a))
+        };
+        assert!(matches!(finer(0.199, None), Remedy::FinerRange { .. }));
+        assert_eq!(finer(0.201, None), Remedy::FinerMeter);
+        assert_eq!(finer(0.048, Some(0.01)), Remedy::FinerMeter);
+    }
+
+    /// The night that nobody is sent beyond.
+    #[test]
+    fn no_wait_is_longer_than_a_night() {
+        let car = Car::asleep(&[(0, 0.048)]).card(|card| card.limit_a = Some(0.050));
+        car.stays(600, |basis, _| {
+            let needed_a = 0.010 / guard();
+            for (times, expected) in [(4.0, Some(3.0 * 3600.0)), (14.0, None)] {
+                let average = kit::level(0.040, needed_a * f64::sqrt(times));
+                let more_s = watch_s(basis, &average, 3600.0).map(f64::round);
+                assert_eq!(more_s, expected, "{times} times");
+            }
+        });
     }
 }

@@ -179,6 +179,7 @@ const fn worse(a: Verdict, b: Verdict) -> Verdict {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::kit::{Car, HOUR, MIN};
 
     /// Source: JCGM 106:2012 7.3, 8.3 (clauses from memory), probabilities by scipy 1.17.1.
     #[test]
@@ -200,5 +201,68 @@ mod tests {
             );
             assert_eq!(decide(0.05, a, u, f64::INFINITY), expected, "{a}");
         }
+    }
+
+    #[test]
+    fn of_two_verdicts_the_worse_one_counts() {
+        use Verdict::{Above, Below, CannotTell, NotSettled};
+        for (one, other, expected) in [
+            (Below, Below, Below),
+            (Below, Above, Above),
+            (Below, CannotTell, CannotTell),
+            (CannotTell, Above, Above),
+            (NotSettled, Below, NotSettled),
+            (NotSettled, CannotTell, CannotTell),
+        ] {
+            assert_eq!(worse(one, other), expected, "{one:?} {other:?}");
+            assert_eq!(worse(other, one), expected, "{other:?} {one:?}");
+        }
+        assert_eq!(
+            decide(0.05, 0.05, 0.0, f64::INFINITY),
+            Below,
+            "known exactly"
+        );
+        assert_eq!(
+            decide(0.05, 0.051, 0.0, f64::INFINITY),
+            Above,
+            "known exactly"
+        );
+    }
+
+    /// Asleep at 30 mA, ten wakes of 30 s in five hours: what they take decides.
+    #[test]
+    fn wakes_count_in_the_average() {
+        let levels = |wake_a: f64| -> Vec<(u32, f64)> {
+            let wakes = (0..10).flat_map(|i| {
+                let at_s = 900 + 1800 * i;
+                [(at_s, wake_a), (at_s + 30, 0.030)]
+            });
+            [(0, 0.030)].into_iter().chain(wakes).collect()
+        };
+        let judged = |wake_a| Car::asleep(&levels(wake_a)).judged(5 * HOUR);
+        assert_eq!(judged(0.300).verdict, Verdict::Below);
+        let above = judged(3.0);
+        assert_eq!(above.verdict, Verdict::Above);
+        let average = above.average.unwrap();
+        // 29.7 A for 300 s of 18000.
+        assert!(
+            (average.level.a - 0.0795).abs() < 0.001 && average.wakes == 10,
+            "{average:?}"
+        );
+        assert!(matches!(
+            above.reasons[0],
+            VerdictReason::Wakes { wakes: 10, .. }
+        ));
+    }
+
+    /// A rise that nobody marked is the state now once it outlives the time-out of 45 min.
+    #[test]
+    fn a_rise_that_outlives_the_time_out_is_the_state_now() {
+        let judged = |rise_s: u32, for_s| {
+            let car = Car::of(&[(0, 2.0), (300, 0.030), (rise_s, 2.0)]).marked(&[(10, "lock")]);
+            car.judged(rise_s + for_s)
+        };
+        assert_eq!(judged(HOUR, 20 * MIN).verdict, Verdict::Below);
+        assert_ne!(judged(HOUR, 100 * MIN).verdict, Verdict::Below);
     }
 }

@@ -141,3 +141,38 @@ fn stages(basis: &Basis<'_>, at: Elapsed, after: &Side<'_>) -> (usize, f64) {
         .collect();
     (falls.len(), falls.last().copied().unwrap_or(0.0))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::finding::Finding;
+    use crate::judge::kit::{Car, MIN};
+
+    /// Typed once a minute, the first two and a half readings are the moment of the pull.
+    #[test]
+    fn typed_readings_tell_late_from_at_once() {
+        for (fall_s, expected) in [(600, Manner::AtOnce), (900, Manner::Late)] {
+            let car = Car::asleep(&[(0, 0.160), (fall_s, 0.030)]).read_every(60.0);
+            let trial = car.marked(&[(590, "pull A1")]).trial(60 * MIN);
+            assert_eq!(
+                (trial.finding, trial.manner),
+                (Finding::Clears, Some(expected)),
+                "{fall_s}"
+            );
+        }
+    }
+
+    /// A rise of more than 20 mA, or a quarter of the level, with the pull: it woke the car.
+    #[test]
+    fn a_pull_that_wakes_the_car_hides_how_it_fell() {
+        for (rise_a, woke) in [(0.015, false), (0.300, true)] {
+            let levels = [(0, 0.060), (600, 0.060 + rise_a), (700, 0.030)];
+            let trial = Car::asleep(&levels)
+                .marked(&[(600, "pull A1")])
+                .trial(60 * MIN);
+            assert_eq!(trial.finding, Finding::Clears, "{rise_a}");
+            let is_woken = matches!(trial.reason, TrialReason::Woke { .. });
+            assert_eq!(is_woken, woke, "{rise_a}: {:?}", trial.reason);
+        }
+    }
+}

@@ -77,3 +77,57 @@ pub(super) fn is_short(wake: &Wake) -> bool {
 fn is_other_range(one_a: f64, other_a: f64) -> bool {
     one_a > 0.0 && other_a > 0.0 && (one_a / other_a).log10().abs() > 0.5
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::kit::{self, Car};
+
+    /// Half a decade apart: a display of 1 mA and one of 0.1 mA are two ranges of the meter.
+    #[test]
+    fn another_last_place_is_another_range() {
+        for (one_a, other_a, expected) in [
+            (1e-3, 1e-4, true),
+            (1e-4, 1e-3, true),
+            (1e-3, 1e-3, false),
+            (1e-3, 2e-3, false),
+            (1e-3, 4e-3, true),
+            (0.0, 1e-3, false),
+            (1e-3, 0.0, false),
+        ] {
+            assert_eq!(
+                is_other_range(one_a, other_a),
+                expected,
+                "{one_a} {other_a}"
+            );
+        }
+    }
+
+    /// Worked by hand: a wake of 6 As and one of 8 As in 1000 s add 14 mA, known to 10 mA; one of
+    /// half a minute is none of them. Texture on one side alone is mixed.
+    #[test]
+    fn short_wakes_are_taken_with_the_level() {
+        let shown = Car::asleep(&[(0, 0.030)])
+            .stays(1200, |_, stays| stays.all[0].standing().unwrap().clone());
+        let short = |from_s: f64, lasts_s: f64, charge_as| Wake {
+            to: crate::reading::Elapsed::from_secs(from_s + lasts_s),
+            ..kit::wake(from_s, charge_as)
+        };
+        let wakes = vec![
+            short(100.0, 10.0, 6.0),
+            short(300.0, 4.0, 8.0),
+            short(600.0, 11.0, 90.0),
+        ];
+        let mut textured = shown.clone();
+        (textured.wakes, textured.watched_s, textured.texture) = (wakes, 1000.0, 3);
+        let level = with_short(&kit::level(0.030, 0.0), &textured);
+        assert!((level.a - 0.044).abs() < 1e-9, "{}", level.a);
+        assert!(
+            (level.noise_u_a - 0.010).abs() < 1e-9,
+            "{}",
+            level.noise_u_a
+        );
+        assert!(is_mixed(&shown, &textured) && is_mixed(&textured, &shown));
+        assert!(!is_mixed(&shown, &shown) && !is_mixed(&textured, &textured));
+    }
+}

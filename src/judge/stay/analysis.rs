@@ -179,3 +179,58 @@ fn touches(events: &[Excursion], watched_s: f64) -> Vec<Excursion> {
         Vec::new()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::kit::{Car, HOUR};
+
+    /// One event of more than 45 s, 15 As and half an ampere, in less than six hours, may be a hand;
+    /// a second one says that it is the car.
+    #[test]
+    fn one_large_event_in_a_short_watch_may_be_a_hand() {
+        for (peak_a, for_s, again, end_s, expected) in [
+            (2.0, 60, false, 3 * HOUR, (0, 1)),
+            (2.0, 40, false, 3 * HOUR, (1, 0)),
+            (0.45, 60, false, 3 * HOUR, (1, 0)),
+            (0.60, 200, false, 3 * HOUR, (0, 1)),
+            (0.45, 200, false, 3 * HOUR, (1, 0)),
+            (2.0, 60, true, 3 * HOUR, (2, 0)),
+            (2.0, 60, false, 7 * HOUR, (1, 0)),
+        ] {
+            let at_s = 4000;
+            let mut levels = vec![(0, 0.020), (at_s, peak_a), (at_s + for_s, 0.020)];
+            if again {
+                levels.extend([(2 * at_s, peak_a), (2 * at_s + for_s, 0.020)]);
+            }
+            let found = Car::asleep(&levels).stays(end_s, |_, stays| {
+                let shown = stays.all[0].shown.as_deref().unwrap();
+                (shown.wakes.len(), shown.touches.len())
+            });
+            assert_eq!(
+                found, expected,
+                "{peak_a} A for {for_s} s, {again}, {end_s} s"
+            );
+        }
+    }
+
+    /// What stirs once soon after the lock and never again belongs to falling asleep.
+    #[test]
+    fn an_event_on_the_way_down_is_no_wake() {
+        for (at_s, expected) in [(600, 0), (4000, 1)] {
+            let levels = [(0, 3.0), (20, 0.020), (at_s, 0.300), (at_s + 30, 0.020)];
+            let car = Car::of(&levels).marked(&[(10, "lock")]);
+            let found = car.stays(2 * HOUR, |_, stays| {
+                stays
+                    .all
+                    .last()
+                    .unwrap()
+                    .shown
+                    .as_deref()
+                    .unwrap()
+                    .wakes
+                    .len()
+            });
+            assert_eq!(found, expected, "{at_s}");
+        }
+    }
+}

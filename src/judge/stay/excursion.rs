@@ -121,3 +121,48 @@ pub(super) fn events(all: &[Excursion], watched_s: f64, step_s: f64) -> Vec<Excu
     };
     all.iter().filter(|one| !is_texture(one)).copied().collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn event(n: f64, longest_s: f64, runs: usize, over: bool) -> Excursion {
+        let point = Point {
+            t_s: 100.0 * n,
+            a: 0.3,
+            for_s: longest_s,
+            over,
+            blocks: (0, 1),
+        };
+        Excursion {
+            runs,
+            ..one(0, &point, 1.0)
+        }
+    }
+
+    /// Runs of 10 s or less are texture where there are more than four, and more than one in two
+    /// minutes; or four of them in a group. Beyond the meter's range none is.
+    #[test]
+    fn short_runs_that_come_often_are_texture() {
+        for (count, watched_s, longest_s, runs, over, expected) in [
+            (4, 300.0, 5.0, 1, false, 4),
+            (5, 300.0, 5.0, 1, false, 0),
+            (5, 590.0, 5.0, 1, false, 0),
+            (5, 610.0, 5.0, 1, false, 5),
+            (5, 300.0, 9.9, 1, false, 0),
+            (5, 300.0, 10.5, 1, false, 5),
+            (5, 300.0, 5.0, 1, true, 5),
+            (1, 3600.0, 5.0, 3, false, 1),
+            (1, 3600.0, 5.0, 4, false, 0),
+        ] {
+            let all: Vec<_> = (0..count)
+                .map(|n| event(f64::from(n), longest_s, runs, over))
+                .collect();
+            let found = events(&all, watched_s, 1.0).len();
+            assert_eq!(
+                found, expected,
+                "{count} in {watched_s} s, {longest_s} s, {runs} runs"
+            );
+        }
+    }
+}

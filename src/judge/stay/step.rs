@@ -81,3 +81,47 @@ fn unexplained(before: &[f64], after: &[f64], bins: &[f64]) -> f64 {
         .max(1e-10);
     variance * (1.0 + together) / (1.0 - together)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn stepped(count: usize, at: usize, before_a: f64, after_a: f64) -> Vec<f64> {
+        let noise = |i: usize| 0.0001 * f64_from_usize(i % 3);
+        let level = |i| if i < at { before_a } else { after_a };
+        (0..count).map(|i| level(i) + noise(i)).collect()
+    }
+
+    /// A step of 1.2 mA, or a hundredth of the level, is one; no smaller one matters.
+    #[test]
+    fn the_level_begins_after_its_last_step() {
+        for (before_a, after_a, is_step) in [
+            (0.020, 0.0214, true),
+            (0.020, 0.0211, false),
+            (0.0214, 0.020, true),
+            (0.500, 0.5058, true),
+            (0.500, 0.5042, false),
+        ] {
+            let from = last_step(&stepped(600, 300, before_a, after_a), 1.0);
+            let expected = if is_step { 290..=310 } else { 0..=0 };
+            assert!(expected.contains(&from), "{before_a} {after_a}: {from}");
+        }
+    }
+
+    #[test]
+    fn of_two_steps_the_later_one_counts_and_a_slope_is_none() {
+        let mut twice = stepped(900, 300, 0.020, 0.030);
+        twice.truncate(600);
+        twice.extend(stepped(300, 0, 0.100, 0.100));
+        assert!((590..=610).contains(&last_step(&twice, 1.0)));
+        let slope: Vec<f64> = (0..600)
+            .map(|i| 0.020 + 0.00002 * f64_from_usize(i))
+            .collect();
+        assert_eq!(last_step(&slope, 1.0), 0);
+        assert_eq!(
+            last_step(&stepped(12, 6, 0.020, 0.030), 1.0),
+            0,
+            "too few to tell"
+        );
+    }
+}

@@ -119,3 +119,6 @@ pub(super) fn moving(basis: &Basis<'_>, now: &InForce<'_>, measured: Verdict) ->
     };
     Some(Ruling::new(reason, allows))
 }
+
+#[cfg(test)]
+mod tests;

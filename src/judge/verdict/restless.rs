@@ -131,6 +131,8 @@ fn joined(blocks: &[Block]) -> Option<Block> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::kit::{Car, MIN};
+    use crate::judge::reason::VerdictReason as Why;
     use crate::reading::Elapsed;
 
     /// A joined block says what all of it showed: with the extremes of its first second alone its
@@ -151,5 +153,40 @@ mod tests {
         let expected = (3.0 * 0.027 + 6.6 - 4.0 * 1.9) / 8.0;
         assert!((joined.mean_a - expected).abs() < 1e-6, "{joined:?}");
         assert!((joined.min_a + 1.901).abs() < 1e-6 && (joined.max_a - 6.601).abs() < 1e-6);
+    }
+
+    /// A locked car that stays up is above once it is surely up for longer than it sleeps in:
+    /// its time-out of 45 min.
+    #[test]
+    fn a_car_that_never_rests_is_judged_by_its_average() {
+        let restless: Vec<(u32, f64)> = (0..300)
+            .flat_map(|i| [(60 * i, 2.0), (60 * i + 25, 0.9)])
+            .collect();
+        let judged = |mark: &str, end_s| Car::of(&restless).marked(&[(0, mark)]).judged(end_s);
+        let early = judged("lock", 40 * MIN);
+        assert_eq!(early.verdict, Verdict::NotSettled);
+        let late = judged("lock", 100 * MIN);
+        assert_eq!(late.verdict, Verdict::Above, "{:?}", late.reasons);
+        let open = judged("unlock", 100 * MIN);
+        assert_eq!(open.verdict, Verdict::NotSettled);
+        assert!(open.reasons.contains(&Why::NotLocked), "{:?}", open.reasons);
+        assert!(!early.reasons.contains(&Why::NotLocked));
+    }
+
+    #[test]
+    fn a_deed_that_no_reading_has_followed_is_told() {
+        let car = Car::asleep(&[(0, 0.160), (600, f64::NAN)]).marked(&[(601, "pull A1")]);
+        let judged = car.judged(602);
+        assert_eq!(judged.verdict, Verdict::NotSettled);
+        assert!(matches!(&judged.reasons[0], Why::NoReadingSince { deed } if deed.contains("A1")));
+        let read = Car::asleep(&[(0, 0.160)])
+            .marked(&[(601, "pull A1")])
+            .judged(610);
+        assert!(
+            !read
+                .reasons
+                .iter()
+                .any(|why| matches!(why, Why::NoReadingSince { .. }))
+        );
     }
 }

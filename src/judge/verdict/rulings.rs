@@ -232,3 +232,6 @@ fn may_lie(basis: &Basis<'_>, stays: &Stays, now: &InForce<'_>) -> bool {
         && waited_s < LIE_TIMES * basis.timeout_s
         && learned::learned(basis, stays).is_none()
 }
+
+#[cfg(test)]
+mod tests;
