@@ -250,3 +250,6 @@ fn known(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> bool {
             same && (waited || mate.rest.ground == Some(Ground::SaidAsleep))
         })
 }
+
+#[cfg(test)]
+mod tests;

@@ -121,3 +121,6 @@ pub(super) fn events(all: &[Excursion], watched_s: f64, step_s: f64) -> Vec<Excu
     };
     all.iter().filter(|one| !is_texture(one)).copied().collect()
 }
+
+#[cfg(test)]
+mod tests;

@@ -81,3 +81,6 @@ fn unexplained(before: &[f64], after: &[f64], bins: &[f64]) -> f64 {
         .max(1e-10);
     variance * (1.0 + together) / (1.0 - together)
 }
+
+#[cfg(test)]
+mod tests;
