@@ -131,4 +131,27 @@ mod tests {
             }
         }
     }
+
+    use crate::judge::stay::testkit::at;
+
+    /// Each ruling takes away what it does not allow; the one that decided last is told first, and
+    /// the verdict stands when the last of them has run out.
+    #[test]
+    fn the_deciding_reason_comes_first_and_the_latest_moment_counts() {
+        let sparse = |step_s| VerdictReason::Sparse { step_s };
+        let rulings = vec![
+            Ruling::remark(sparse(1.0)).until(Some(at(900))),
+            Ruling::new(sparse(2.0), Allows::NotAbove).until(Some(at(600))),
+            Ruling::new(sparse(3.0), Allows::NotBelow),
+            Ruling::new(sparse(4.0), Allows::NotSettled),
+        ];
+        let joined = join(Verdict::Above, rulings);
+        assert_eq!(
+            (joined.verdict, joined.stands_at),
+            (Verdict::NotSettled, Some(at(900)))
+        );
+        assert_eq!(joined.reasons, [4.0, 2.0, 1.0, 3.0].map(sparse));
+        assert_eq!(Allows::NotBelow.hold(Verdict::Below), Verdict::CannotTell);
+        assert_eq!(Allows::NotAbove.hold(Verdict::Below), Verdict::Below);
+    }
 }

@@ -55,4 +55,75 @@ mod tests {
             assert!((timeout_s(took_s) - expected_s).abs() < 1e-9, "{took_s}");
         }
     }
+
+    use crate::judge::stay::testkit::{at, basis, car, deed, rested, seen, shown, stays, unseen};
+    use crate::judge::stay::{Opening, Stay};
+    use crate::session::mark::Did;
+
+    fn took_s(all: Vec<Stay>) -> Option<f64> {
+        let session = car(&[(0, 0.03)], 5).session();
+        learned(&basis(&session), &stays(&[&[]], all)).map(|learned| learned.took_s)
+    }
+
+    /// Locked at 100 s, fallen to `a` so much later and watched until then.
+    fn slept(fell_s: u32, until_s: u32, a: f64, ground: Ground) -> Stay {
+        let shown =
+            shown(200, until_s, a).but(|shown| (shown.fell, shown.arrived) = (at(fell_s), at(200)));
+        let stay = rested(100, until_s, deed(1, Did::Lock), a, ground);
+        seen(stay, shown)
+    }
+
+    #[test]
+    fn a_sleep_is_learned_from_a_lock_to_the_last_fall() {
+        let proven = Ground::TimedOut;
+        for (stay, expected, why) in [
+            (
+                slept(500, 1000, 0.03, proven),
+                Some(400.0),
+                "seen to its end",
+            ),
+            (slept(500, 1000, 0.06, proven), None, "above the limit"),
+            (
+                slept(500, 1000, 0.03, Ground::AtLimit),
+                None,
+                "it may fall further",
+            ),
+            (
+                slept(500, 750, 0.03, proven),
+                None,
+                "not watched for as long as it took",
+            ),
+            (
+                slept(300, 550, 0.03, proven),
+                Some(200.0),
+                "watched for as long",
+            ),
+            (
+                slept(600, 1000, 0.03, proven),
+                Some(500.0),
+                "watched for half the time-out",
+            ),
+            (
+                slept(800, 1500, 0.03, proven),
+                Some(100.0),
+                "what fell after the time-out is another fall",
+            ),
+            (
+                Stay {
+                    opening: Opening::Start,
+                    ..slept(500, 1000, 0.03, proven)
+                },
+                None,
+                "no lock",
+            ),
+            (unseen(100, 1000, deed(1, Did::Lock)), None, "nothing seen"),
+        ] {
+            assert_eq!(took_s(vec![stay]), expected, "{why}");
+        }
+        let twice = vec![
+            slept(300, 1000, 0.03, proven),
+            slept(500, 1000, 0.03, proven),
+        ];
+        assert_eq!(took_s(twice), Some(400.0), "the longest");
+    }
 }

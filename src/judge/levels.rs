@@ -104,3 +104,6 @@ fn out_in(stays: &Stays, setup: usize) -> Arc<[String]> {
 const fn is_tried(stay: &Stay) -> bool {
     stay.opening.tried().is_some()
 }
+
+#[cfg(test)]
+mod tests;

@@ -57,4 +57,139 @@ mod tests {
         assert_eq!(apart_s(Elapsed::from_secs(108.0), mark_t), Some(8.0));
         assert_eq!(apart_s(Elapsed::from_secs(108.5), mark_t), None);
     }
+
+    use crate::judge::stay::testkit::{at, basis, car, deed, unseen};
+    use crate::session::mark::{Did, MarkId};
+
+    /// Of two deeds the nearer one, of those not too far on either side.
+    #[test]
+    fn a_step_belongs_to_the_nearest_deed() {
+        let car = car(&[(0, 0.03)], 200);
+        let session = car
+            .mark(100, "pull F3")
+            .mark(110, "pull F4")
+            .mark(150, "pull F5")
+            .session();
+        let basis = basis(&session);
+        let nearest =
+            |t_s| nearest(&basis.deeds, at(t_s)).map(|(apart_s, placed)| (apart_s, placed.mark.id));
+        for (t_s, expected) in [
+            (102, Some((2.0, MarkId(1)))),
+            (106, Some((4.0, MarkId(2)))),
+            (95, Some((5.0, MarkId(1)))),
+            (130, None),
+            (85, None),
+            (165, None),
+        ] {
+            assert_eq!(nearest(t_s), expected, "{t_s}");
+        }
+    }
+
+    /// How long before a removal marked at 500 s the car fell by `a`, where it may be that removal.
+    fn late_s(fell_s: u32, by_a: f64, did: Did, from_s: u32, more: &[(u32, f64)]) -> Option<f64> {
+        let levels = [&[(0, 0.1), (fell_s, 0.1 - by_a)], more].concat();
+        let session = car(&levels, 700).session();
+        let next = unseen(500, 700, deed(1, did));
+        let found = marked_late(&basis(&session), at(from_s), &next);
+        found.map(|change| (500.0 - change.t.secs()).round())
+    }
+
+    #[test]
+    fn a_fall_shortly_before_a_removal_may_be_that_removal() {
+        for (fell_s, by_a, did, from_s, more, expected, why) in [
+            (
+                450,
+                0.05,
+                Did::Pull,
+                0,
+                &[][..],
+                Some(50.0),
+                "fifty seconds before",
+            ),
+            (
+                490,
+                0.05,
+                Did::Pull,
+                0,
+                &[],
+                Some(10.0),
+                "ten seconds before",
+            ),
+            (
+                496,
+                0.05,
+                Did::Pull,
+                0,
+                &[],
+                None,
+                "within a mark's tolerance: it is the removal",
+            ),
+            (
+                504,
+                0.05,
+                Did::Pull,
+                0,
+                &[],
+                None,
+                "and so is what comes after it",
+            ),
+            (
+                370,
+                0.05,
+                Did::Pull,
+                0,
+                &[],
+                None,
+                "more than two minutes before",
+            ),
+            (450, -0.05, Did::Pull, 0, &[], None, "a rise is none"),
+            (450, 0.05, Did::Refit, 0, &[], None, "nothing was removed"),
+            (
+                450,
+                0.05,
+                Did::Pull,
+                460,
+                &[],
+                None,
+                "before anybody looked",
+            ),
+            (
+                450,
+                0.05,
+                Did::Pull,
+                0,
+                &[(520, 0.03)],
+                Some(50.0),
+                "what fell long after is another",
+            ),
+            (450, 0.05, Did::Pull, 0, &[(470, 0.1)], None, "it came back"),
+        ] {
+            assert_eq!(late_s(fell_s, by_a, did, from_s, more), expected, "{why}");
+        }
+    }
+
+    /// What no car notices is no change; a glide, or what happened in a gap, was not seen to fall.
+    #[test]
+    fn only_a_fall_that_was_seen_and_matters_counts() {
+        let marked = |car: &crate::judge::stay::testkit::Car| {
+            let session = car.session();
+            let next = unseen(500, 700, deed(1, Did::Pull));
+            let found = marked_late(&basis(&session), at(0), &next);
+            found.map(|change| (500.0 - change.t.secs()).round())
+        };
+        let levels = [(0, 0.1000), (450, 0.0500), (480, 0.0520)];
+        assert_eq!(
+            marked(&car(&levels, 700).display(4, 0.0001)),
+            Some(50.0),
+            "2 mA later do not matter"
+        );
+        let levels = [(0, 0.1000), (450, 0.0500), (480, 0.0560)];
+        assert_eq!(
+            marked(&car(&levels, 700).display(4, 0.0001)),
+            None,
+            "6 mA do"
+        );
+        let gap = [(0, 0.1), (440, f64::NAN), (480, 0.05)];
+        assert_eq!(marked(&car(&gap, 700)), None, "nobody saw it");
+    }
 }

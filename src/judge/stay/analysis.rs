@@ -179,3 +179,6 @@ fn touches(events: &[Excursion], watched_s: f64) -> Vec<Excursion> {
         Vec::new()
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -189,6 +189,14 @@ pub(in crate::judge) fn shown(from_s: u32, to_s: u32, a: f64) -> Shown {
     }
 }
 
+impl Shown {
+    /// The same, but for this.
+    pub(in crate::judge) fn but(mut self, change: impl FnOnce(&mut Self)) -> Self {
+        change(&mut self);
+        self
+    }
+}
+
 /// A stay in the first state in which nothing was seen.
 pub(in crate::judge) fn unseen(from_s: u32, to_s: u32, opening: Opening) -> Stay {
     Stay {
