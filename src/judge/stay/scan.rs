@@ -115,6 +115,7 @@ impl Stills {
 }
 
 #[cfg(test)]
+#[expect(clippy::float_cmp, reason = "whole seconds are exact")]
 mod tests {
     use super::*;
     use crate::judge::stay::testkit::{at, block};
@@ -155,7 +156,7 @@ mod tests {
         let stands = |stretches: &[(u32, f32)]| {
             let values = stretches
                 .iter()
-                .flat_map(|(count, a)| vec![*a; *count as usize]);
+                .flat_map(|(count, a)| (0..*count).map(|_| *a));
             scanned(&(0..).zip(values).collect::<Vec<_>>()).stills
         };
         let stills = stands(&[(100, 0.03), (250, 0.04), (50, 0.05), (300, 0.0)]);

@@ -1,22 +1,18 @@
 //! Cars in a few lines, for the tests beside the code: a record made of its levels and marks, or
 //! stays that nobody recorded.
 
-use std::sync::Arc;
-
-use super::asleep::{Ground, SleepProof};
+use super::asleep::SleepProof;
 use super::series::{Point, Series};
 use super::shown::Shown;
-use super::{Basis, Opening, Stay, Stays};
-use crate::judge::finding::Wake;
+use super::{Basis, Opening, Stay};
+use crate::judge::limit;
 use crate::judge::memory::Memory;
-use crate::judge::setup::Setup;
 use crate::judge::uncertainty::Estimate;
-use crate::judge::{Judgement, limit, live};
 use crate::reading::{Amps, Elapsed, Measured};
 use crate::session::Session;
 use crate::session::card::{Accuracy, Card};
 use crate::session::entry::{Entry, Fact, Header, MeterCard};
-use crate::session::mark::{Did, MarkId, parse_mark};
+use crate::session::mark::{MarkId, parse_mark};
 use crate::signal::track::Block;
 
 /// A moment of the record, in seconds.
@@ -140,10 +136,6 @@ impl Car {
             self.decimals,
         ))
     }
-
-    pub(in crate::judge) fn judged(&self) -> Judgement {
-        live(&self.session())
-    }
 }
 
 /// What a session is judged against.
@@ -189,14 +181,6 @@ pub(in crate::judge) fn shown(from_s: u32, to_s: u32, a: f64) -> Shown {
     }
 }
 
-impl Shown {
-    /// The same, but for this.
-    pub(in crate::judge) fn but(mut self, change: impl FnOnce(&mut Self)) -> Self {
-        change(&mut self);
-        self
-    }
-}
-
 /// A stay in the first state in which nothing was seen.
 pub(in crate::judge) fn unseen(from_s: u32, to_s: u32, opening: Opening) -> Stay {
     Stay {
@@ -209,69 +193,6 @@ pub(in crate::judge) fn unseen(from_s: u32, to_s: u32, opening: Opening) -> Stay
         was_left: opening.is_lock(),
         shown: None,
         rest: SleepProof::default(),
-    }
-}
-
-/// A stay in which a level stood all along, and nothing shows that the car slept.
-pub(in crate::judge) fn flat(from_s: u32, to_s: u32, opening: Opening, a: f64) -> Stay {
-    seen(unseen(from_s, to_s, opening), shown(from_s, to_s, a))
-}
-
-/// The same, and the car slept.
-pub(in crate::judge) fn rested(
-    from_s: u32,
-    to_s: u32,
-    opening: Opening,
-    a: f64,
-    ground: Ground,
-) -> Stay {
-    Stay {
-        rest: SleepProof {
-            ground: Some(ground),
-            proven: at(from_s),
-            ..SleepProof::default()
-        },
-        ..flat(from_s, to_s, opening, a)
-    }
-}
-
-/// The stay, showing something else.
-pub(in crate::judge) fn seen(stay: Stay, shown: Shown) -> Stay {
-    Stay {
-        shown: Some(Arc::new(shown)),
-        ..stay
-    }
-}
-
-/// Begun by this mark.
-pub(in crate::judge) const fn deed(id: u32, did: Did) -> Opening {
-    Opening::Deed(MarkId(id), did)
-}
-
-/// All of these stays, where those of each number have these labels out.
-pub(in crate::judge) fn stays(outs: &[&[&str]], all: Vec<Stay>) -> Stays {
-    let mut stays = Stays {
-        all,
-        ..Stays::default()
-    };
-    for out in outs {
-        let out = out.iter().map(|label| (*label).to_owned());
-        stays.number(&Setup {
-            out: out.collect(),
-            ..Setup::default()
-        });
-    }
-    stays.index();
-    stays
-}
-
-pub(in crate::judge) fn wake(from_s: u32, lasts_s: u32, charge_as: f64) -> Wake {
-    Wake {
-        from: at(from_s),
-        to: at(from_s + lasts_s),
-        peak_a: 1.0,
-        charge_as,
-        over: false,
     }
 }
 

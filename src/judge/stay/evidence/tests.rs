@@ -49,7 +49,7 @@ fn a_charger_is_hidden_and_a_clamp_turned_round_is_not() {
 /// A display that moves between two values for five minutes, then stands for so long.
 fn stands(for_s: u32, moving: [f64; 2], a: f64, decimals: u8) -> Car {
     let mut levels: Vec<(u32, f64)> = (0..300)
-        .map(|t_s| (t_s, moving[t_s as usize % 2]))
+        .map(|t_s| (t_s, moving[usize::from(t_s % 2 == 1)]))
         .collect();
     levels.push((300, a));
     car(&levels, 300 + for_s).display(decimals, 0.0)
@@ -210,12 +210,12 @@ fn what_is_hidden_is_hidden_from_its_beginning_to_its_end() {
 /// A dead meter of two minutes that began to charge within it: hidden as one.
 #[test]
 fn stretches_that_overlap_are_one() {
-    let span = |from, to| (at(from), at(to));
+    let lasting = |from, to| (at(from), at(to));
     let mut scan = BlockScan::default();
     scan.read = 1000;
     scan.zeros.blocks = 100;
-    scan.zeros.spans = vec![span(100, 200), span(300, 310)];
-    scan.charged.spans = vec![span(150, 180), span(305, 320)];
+    scan.zeros.spans = vec![lasting(100, 200), lasting(300, 310)];
+    scan.charged.spans = vec![lasting(150, 180), lasting(305, 320)];
     let session = car(&[(0, 0.03)], 10).session();
     let found = Evidence::of(&session, &scan);
     assert_eq!(found.joined_s, [(100.0, 200.0), (300.0, 320.0)]);

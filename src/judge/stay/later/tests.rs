@@ -3,14 +3,15 @@
 use super::super::testkit::{Car, asleep, car};
 use super::*;
 use crate::judge::stay::Stays;
+use crate::reading::number::round_to_u16;
 
 /// Where the stays of a record begin, and whether nobody marked it.
 fn cuts(car: &Car) -> Vec<(u32, bool)> {
     let session = car.session();
     let stays = Stays::of(&super::super::testkit::basis(&session));
     let cut = |stay: &Stay| {
-        let from_s = (stay.from.secs() / 10.0).round() * 10.0;
-        (from_s as u32, stay.opening == Opening::Unmarked)
+        let from_s = 10 * u32::from(round_to_u16(stay.from.secs() / 10.0));
+        (from_s, stay.opening == Opening::Unmarked)
     };
     stays.all.iter().map(cut).collect()
 }
