@@ -21,6 +21,8 @@ mod series;
 pub mod shown;
 mod slope;
 mod step;
+#[cfg(test)]
+pub(super) mod testkit;
 mod texture;
 
 use std::collections::HashMap;

@@ -186,3 +186,6 @@ pub(super) fn is_zero(block: &Block) -> bool {
     let is_fine = f64::from(block.resolution_a) <= second::FINE_A;
     block.is_read() && is_fine && largest_a < second::ZERO_A
 }
+
+#[cfg(test)]
+mod tests;

@@ -225,4 +225,126 @@ mod tests {
     }
 
     const SCIPY: [f64; 10] = [1.0, 4.0, 4.0, 2.0, 4.0, 4.0, 3.0, 3.0, 5.0, 3.0];
+
+    use crate::judge::stay::testkit::{close, series};
+
+    fn floor(lows: &[f64], least_a: f64, wander_a: f64) -> Floor {
+        Floor {
+            lows: lows.to_vec(),
+            lowest: suffix_minimum(lows),
+            least_a,
+            wander_a,
+        }
+    }
+
+    /// What is near a floor: the same level, a quarter of it, or its own wander, which is never
+    /// more than six tenths of it.
+    #[test]
+    fn what_is_near_follows_from_noise_share_and_wander() {
+        for (least_a, wander_a, lowest_a, expected_a) in [
+            (0.005, 0.0, 0.010, 0.005),
+            (0.005, 0.0, 0.100, 0.025),
+            (0.005, 0.040, 0.100, 0.040),
+            (0.005, 0.090, 0.100, 0.060),
+        ] {
+            close(floor(&[], least_a, wander_a).near(lowest_a), expected_a);
+        }
+    }
+
+    #[test]
+    fn the_car_has_arrived_where_its_floor_is_near_its_lowest() {
+        let lows = [3.0, 1.0, 0.126, 0.124, 0.100, 0.110];
+        assert_eq!(floor(&lows, 0.005, 0.0).arrival(), Some(3));
+        let thresholds: Vec<f64> = floor(&lows, 0.005, 0.0).thresholds().collect();
+        close(thresholds[0], 0.125);
+    }
+
+    /// A lasting rise counts from twice what is near: 15 mA over 30 mA.
+    #[test]
+    fn a_jump_is_twice_what_is_near() {
+        for (to_a, expected) in [(0.044, &[][..]), (0.046, &[1])] {
+            assert_eq!(
+                floor(&[0.03, 0.03, to_a, to_a], 0.005, 0.0).jumps(),
+                expected,
+                "{to_a}"
+            );
+        }
+        let mut short = floor(&[0.03, 0.03, 0.3], 0.005, 0.0);
+        short.truncate(2);
+        assert_eq!((short.lows.len(), short.lowest.len()), (2, 2));
+    }
+
+    #[test]
+    fn the_floor_is_taken_over_half_a_minute_and_over_three_points_at_least() {
+        for (for_s, step_s, expected) in [
+            (100, 1, 31),
+            (300, 3, 11),
+            (300, 10, 3),
+            (300, 30, 3),
+            (4, 1, 5),
+        ] {
+            assert_eq!(
+                width(&series(&[(for_s, 0.03)], step_s)),
+                expected,
+                "{step_s}"
+            );
+        }
+    }
+
+    /// A display of 10 mA toggles between two places; noise of 4 mA between neighbours strays by
+    /// five times as much; of readings minutes apart neither noise nor a quantile is taken.
+    #[test]
+    fn places_and_noise_widen_what_is_near() {
+        let still = series(&[(200, 0.03)], 1);
+        close(Floor::of(&still, 0.001, false).least_a, 0.005);
+        close(Floor::of(&still, 0.010, false).least_a, 0.015);
+        let noisy = series(&[(1, 0.030), (1, 0.034)].repeat(100), 1);
+        close(Floor::of(&noisy, 0.001, false).least_a, 0.020);
+        close(Floor::of(&noisy, 0.001, false).lows[50], 0.030);
+        let sparse = Floor::of(&noisy, 0.001, true);
+        close(sparse.least_a, 0.005);
+        close(sparse.lows[51], 0.034);
+    }
+
+    /// Noise that changes every twenty seconds shows in no neighbours; a single wake in half of the
+    /// values sixteen seconds apart would make its lower quartile nothing.
+    #[test]
+    fn slow_noise_counts_and_a_wake_does_not() {
+        let slow: Vec<f64> = (0..400)
+            .map(|i| 0.03 + 0.01 * f64::from(i / 8 % 4))
+            .collect();
+        let fast = middle_difference(&slow);
+        assert!(fast < 1e-12, "{fast}");
+        let slow_a = unrest(&slow, 16);
+        // Source: scipy 1.17.1, norm.ppf(.75) / norm.ppf(.625).
+        let times = 0.674_489_750_196 / 0.318_639_363_964;
+        assert!((slow_a / 0.02 - times).abs() < 1e-6, "{slow_a}");
+        let wake: Vec<f64> = [vec![0.03; 300], vec![0.3; 8]].concat();
+        assert!(unrest(&wake, 16) < 1e-12);
+        close(distances(&[1.0, 4.0, 9.0], 2)[0], 8.0);
+    }
+
+    /// A level that wanders by 20 mA about 100 mA over twenty minutes: all of its own wander is near.
+    #[test]
+    fn the_wander_of_a_long_stay_is_near_and_of_a_short_one_unknown() {
+        let wandering = |minutes: u32| {
+            let slow = |i: u32| (60, 0.090 + 0.010 * f64::from(i % 3));
+            let all: Vec<(u32, f64)> = (0..minutes).map(slow).collect();
+            Floor::of(&series(&all, 1), 0.001, false).wander_a
+        };
+        let wander_a = wandering(20);
+        assert!(
+            (0.031..0.032).contains(&wander_a),
+            "20 mA times 2.576 / 1.645: {wander_a}"
+        );
+        close(wandering(9), 0.0);
+    }
+
+    #[test]
+    fn a_place_among_sorted_values_is_counted_from_the_first() {
+        assert_eq!(
+            [place_of(101, 0.25), place_of(1, 0.95), place_of(11, 0.95)],
+            [25, 0, 10]
+        );
+    }
 }

@@ -118,3 +118,6 @@ fn is_sharp(basis: &Basis<'_>, at: Elapsed, change_a: f64) -> bool {
     let mut near = changes.filter(|change| change.t.secs_since(at).abs() <= FLOOR_S);
     near.any(|change| !change.ramp && (change.to_a - change.from_a) / change_a >= 0.5)
 }
+
+#[cfg(test)]
+mod tests;

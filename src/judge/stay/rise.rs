@@ -37,3 +37,63 @@ fn at_rest_before(series: &Series, floor: &Floor, at: usize) -> f64 {
     let near = until.filter(|(_, floor_a)| **floor_a <= lowest_a + near_a);
     near.map(|(point, _)| point.for_s).sum()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::stay::testkit::{basis, car, series};
+
+    /// Where the current rose for good, at a time-out of ten minutes.
+    fn found(stretches: &[(u32, f64)], step_s: u32) -> Option<usize> {
+        let session = car(&[(0, 0.03)], 5).session();
+        let series = series(stretches, step_s);
+        let floor = Floor::of(&series, 0.001, false);
+        risen(&basis(&session), &series, &floor)
+    }
+
+    /// The floor leads a rise by up to half its width.
+    #[track_caller]
+    fn rises_at(stretches: &[(u32, f64)], at: usize) {
+        let found = found(stretches, 1).unwrap();
+        assert!(found.abs_diff(at) < 20, "{found} is not {at}");
+    }
+
+    #[test]
+    fn a_rise_out_of_a_rest_is_found_when_it_is_far_and_the_car_had_rested() {
+        rises_at(&[(200, 0.03), (200, 0.30)], 200);
+        rises_at(&[(200, 0.03), (200, 0.08)], 200);
+        assert_eq!(
+            found(&[(200, 0.03), (200, 0.06)], 1),
+            None,
+            "30 mA more is not far"
+        );
+        assert_eq!(
+            found(&[(60, 0.03), (200, 0.30)], 1),
+            None,
+            "a minute is no rest"
+        );
+        assert_eq!(
+            found(&[(200, 0.03), (60, 0.30), (200, 0.03)], 1),
+            None,
+            "it came back"
+        );
+        assert!(
+            found(&[(1000, 0.03), (1000, 0.30)], 10).is_some(),
+            "readings ten seconds apart"
+        );
+    }
+
+    /// Up in steps of a minute: only all of it together is far.
+    #[test]
+    fn a_rise_in_two_steps_is_one() {
+        rises_at(&[(200, 0.03), (10, 0.055), (200, 0.08)], 200);
+    }
+
+    /// Of many rises only those of the last time-out count; of few, the first.
+    #[test]
+    fn old_rises_count_only_while_they_are_few() {
+        let stairs = [(200, 0.03), (200, 0.1), (200, 0.25), (200, 0.6), (220, 1.4)];
+        rises_at(&stairs, 600);
+        rises_at(&[(200, 0.03), (200, 0.1), (200, 0.25), (600, 0.6)], 200);
+    }
+}

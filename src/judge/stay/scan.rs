@@ -113,3 +113,86 @@ impl Stills {
         }
     }
 }
+
+#[cfg(test)]
+#[expect(clippy::float_cmp, reason = "whole seconds are exact")]
+mod tests {
+    use super::*;
+    use crate::judge::stay::testkit::{at, block};
+
+    fn scanned(readings: &[(u32, f32)]) -> BlockScan {
+        let blocks: Vec<Block> = readings.iter().map(|(t_s, a)| block(*t_s, *a)).collect();
+        let mut scan = BlockScan::default();
+        // In two goes, as from one judgement to the next.
+        scan.go_on(&blocks[..blocks.len() / 2]);
+        scan.go_on(&blocks);
+        scan
+    }
+
+    #[test]
+    fn zeros_and_what_a_charger_puts_in_are_runs() {
+        let scan = scanned(&[
+            (0, 0.03),
+            (1, 0.0),
+            (2, 0.0),
+            (3, 0.3),
+            (4, -0.2),
+            (5, -0.05),
+            (6, 0.0),
+        ]);
+        assert_eq!(
+            (scan.read, scan.zeros.blocks, scan.charged.blocks),
+            (7, 3, 1)
+        );
+        assert_eq!(scan.zeros.spans, [(at(1), at(3)), (at(6), at(7))]);
+        assert_eq!(scan.charged.spans, [(at(4), at(5))]);
+        assert!((scan.top_a - 0.3).abs() < 1e-6);
+    }
+
+    /// Stands of four minutes are long enough to be frozen; the two longest are told, but for zeros,
+    /// which another rule hides.
+    #[test]
+    fn stands_of_the_display_are_weighed_by_the_two_longest() {
+        let stands = |stretches: &[(u32, f32)]| {
+            let values = stretches
+                .iter()
+                .flat_map(|(count, a)| (0..*count).map(|_| *a));
+            scanned(&(0..).zip(values).collect::<Vec<_>>()).stills
+        };
+        let stills = stands(&[(100, 0.03), (250, 0.04), (50, 0.05), (300, 0.0)]);
+        assert_eq!(stills.two_longest_s, [100.0, 250.0]);
+        let long: Vec<_> = stills
+            .long
+            .iter()
+            .map(|still| (still.from, still.to))
+            .collect();
+        assert_eq!(long, [(at(100), at(350))]);
+        assert_eq!(
+            stands(&[(230, 0.04), (9, 0.05)]).long,
+            [],
+            "not yet four minutes"
+        );
+    }
+
+    #[test]
+    fn over_range_and_a_second_that_moves_are_no_stand() {
+        let moving = Block {
+            max_a: 0.04,
+            ..block(1, 0.03)
+        };
+        let over = Block {
+            over: true,
+            ..block(2, 0.03)
+        };
+        let unread = Block {
+            count: 0,
+            ..block(3, 0.03)
+        };
+        for odd in [moving, over, unread] {
+            let mut stills = Stills::default();
+            stills.push(&odd);
+            stills.push(&block(4, 0.03));
+            assert_eq!(stills.two_longest_s, [0.0, 1.0], "{odd:?}");
+        }
+    }
+}

@@ -222,3 +222,6 @@ impl StayAnalysis<'_> {
 fn index(place: u32) -> usize {
     usize::try_from(place).unwrap_or(usize::MAX)
 }
+
+#[cfg(test)]
+mod tests;

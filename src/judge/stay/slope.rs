@@ -30,3 +30,35 @@ impl Shown {
         (slope.abs() > sure * se).then_some(slope / piece_s)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::stay::testkit::{at, basis, car, shown};
+
+    /// The slope over half an hour of a current that goes from 40 mA so far.
+    fn slope(by_a: f64) -> Option<f64> {
+        let glides = |t_s: u32| (t_s, 0.040 + by_a * f64::from(t_s) / 1800.0);
+        let session = car(&(0..1800).map(glides).collect::<Vec<_>>(), 1800)
+            .display(4, 0.001)
+            .session();
+        let blocks = (
+            0,
+            u32::try_from(session.signal().track().blocks().len()).unwrap(),
+        );
+        let shown = Shown {
+            base: vec![blocks],
+            ..shown(0, 1800, 0.04)
+        };
+        shown.slope_a_per_s(&basis(&session), at(0), at(1800))
+    }
+
+    #[test]
+    fn a_slope_is_one_when_it_stands_out_of_the_scatter_of_its_pieces() {
+        for by_a in [0.010, -0.010] {
+            let found = slope(by_a).unwrap();
+            assert!((found / (by_a / 1800.0) - 1.0).abs() < 0.02, "{found}");
+        }
+        assert_eq!(slope(0.0), None);
+    }
+}
