@@ -1469,3 +1469,24 @@ fn a_fall_that_shows_neither_at_once_nor_later_has_no_manner() {
     assert_ne!(pulled.manner, Some(Manner::Late), "{pulled:?}");
     assert!(pulled.change.unwrap().a < -0.003, "{pulled:?}");
 }
+
+/// A state that stood above the limit past its time-out and rested below later: a lock wakes the
+/// car, and the old level is no proof that it sleeps again.
+#[test]
+fn a_level_that_came_down_later_proves_no_sleep() {
+    let levels = [
+        (0, 2.1),
+        (300, 0.29),
+        (1620, 0.021),
+        (3600, 2.1),
+        (3720, 0.29),
+    ];
+    let marks = [
+        (10, "lock"),
+        (1500, "pull E4"),
+        (2700, "refit E4"),
+        (3600, "lock"),
+    ];
+    let judged = timed_out_after(20.0, &levels, 4100, &marks);
+    assert_ne!(judged.verdict, Verdict::Above, "{:?}", judged.reasons);
+}

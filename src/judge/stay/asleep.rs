@@ -231,19 +231,22 @@ pub fn falls_late_in(stay: &Stay, shown: &Shown) -> bool {
     shown.fell.secs_since(stay.from) > AT_ONCE_S.max(readings_s)
 }
 
-/// Whether this very state has rested at this level before, and for its time-out.
+/// Whether this very state has rested at this level before, for its time-out, and no lower since: a
+/// state that turned out to come down further may do so again.
 fn known(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> bool {
     let Some(shown) = &stay.shown else {
         return false;
     };
     let mates = earlier.iter().filter(|mate| mate.setup == stay.setup);
-    mates
-        .filter_map(|mate| Some((mate, mate.rested()?)))
-        .any(|(mate, rested)| {
-            let same = levels::same(rested.level.a, shown.level.a);
-            let waited = mate.to.secs_since(mate.clock) >= basis.timeout_s;
-            same && (waited || mate.rest.ground == Some(Ground::SaidAsleep))
-        })
+    let rested = mates.filter_map(|mate| Some((mate, mate.rested()?.level.a)));
+    let mut newest_first = rested.rev().take_while(|(_, level_a)| {
+        *level_a > shown.level.a || levels::same(*level_a, shown.level.a)
+    });
+    newest_first.any(|(mate, level_a)| {
+        let waited = mate.to.secs_since(mate.clock) >= basis.timeout_s;
+        let said = mate.rest.ground == Some(Ground::SaidAsleep);
+        levels::same(level_a, shown.level.a) && (waited || said)
+    })
 }
 
 #[cfg(test)]
