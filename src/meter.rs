@@ -109,9 +109,6 @@ pub trait Decoder: Send {
     fn poll(&self) -> Option<Poll> {
         None
     }
-
-    /// The format's name, as a meter URI has it.
-    fn name(&self) -> &'static str;
 }
 
 /// What makes a meter speak that sends nothing by itself.
