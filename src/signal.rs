@@ -188,7 +188,6 @@ impl Classifier {
             look_back_s,
             segment: &segment,
             gap: self.gaps.last().copied(),
-            allowance_a: segment.allowance_a(self.noise.sigma_a(), self.resolution_a),
         };
         let change = alarm.locate(&mut self.recent);
         self.begin_segment(change.t, change.to_a);
@@ -217,49 +216,36 @@ impl Classifier {
     }
 
     /// The record in one-second blocks.
-    #[must_use]
     pub const fn track(&self) -> &Track {
         &self.track
     }
 
     /// Changes of level, in order.
-    #[must_use]
     pub fn changes(&self) -> &[Change] {
         &self.changes
     }
 
     /// Stretches without evidence, in order.
-    #[must_use]
     pub fn gaps(&self) -> &[Gap] {
         &self.gaps
     }
 
     /// Charge so far.
-    #[must_use]
     pub const fn charge(&self) -> &Charge {
         &self.charge
     }
 
     /// The meter's last place now, in ampere.
-    #[must_use]
     pub const fn resolution_a(&self) -> f64 {
         self.resolution_a
     }
 
-    /// The noise of a block now, in ampere.
-    #[must_use]
-    pub const fn sigma_a(&self) -> f64 {
-        self.noise.sigma_a()
-    }
-
     /// The first reading's moment.
-    #[must_use]
     pub const fn first_t(&self) -> Option<Elapsed> {
         self.first_t
     }
 
     /// The newest reading's moment.
-    #[must_use]
     pub const fn last_t(&self) -> Option<Elapsed> {
         self.last_t
     }

@@ -250,7 +250,7 @@ fn cut_at_every_byte_all_whole_lines_live_and_going_on_loses_none() {
         // A cut just before a line feed leaves the line itself whole.
         let is_closed = is_torn && whole[cut] == b'\n';
         let expected = (whole_lines + usize::from(is_closed)) - 1;
-        assert_eq!(resumed.notices.is_empty(), !is_torn, "cut at {cut}");
+        assert_eq!(resumed.notices.first.is_empty(), !is_torn, "cut at {cut}");
         drop(resumed);
 
         let mut file = OpenOptions::new().append(true).open(&path).unwrap();

@@ -57,7 +57,6 @@ pub fn same(one: &str, other: &str) -> bool {
 }
 
 /// What labels are compared by: two have the same where they are one.
-#[must_use]
 pub fn folded(label: &str) -> String {
     label.trim().chars().flat_map(char::to_lowercase).collect()
 }

@@ -114,7 +114,7 @@ impl Link {
             self.talker.reset();
             let now = self.outlet.now();
             if !self.opener.comes_back() {
-                let told = self.watch.ended();
+                let told = self.watch.turn(LinkState::Ended);
                 return self.outlet.all(told);
             }
             let told = self.watch.lost(now, self.with_reason(why, now));
@@ -231,7 +231,7 @@ impl Link {
             match self.opener.open() {
                 Ok(opened) => return Ok(opened),
                 Err(error) if error.needs_hands() => {
-                    let told = self.watch.still_lost(error.to_string());
+                    let told = self.watch.turn(LinkState::Lost(error.to_string()));
                     self.outlet.all(told)?;
                 }
                 Err(_) => {}

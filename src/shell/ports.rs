@@ -136,7 +136,9 @@ pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
             };
             Box::new(serial::SerialOpener::new(path, line))
         }
-        MeterUri::Tcp { address, .. } => Box::new(tcp::TcpOpener::new(address)),
+        MeterUri::Tcp { address, .. } => Box::new(tcp::TcpOpener {
+            address: address.clone(),
+        }),
         MeterUri::Pipe { .. } => Box::new(pipe::StdinOpener),
         MeterUri::Manual => return Ok(OpenSource::ByHand),
         MeterUri::Replay { .. } | MeterUri::Rehearsal { .. } => {

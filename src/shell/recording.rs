@@ -58,13 +58,6 @@ impl Recording {
         })
     }
 
-    /// Whether the end of the meter's record ends the session too.
-    #[must_use]
-    pub const fn ending_with_source(mut self, ends: bool) -> Self {
-        self.wiring.ends_with_source = ends;
-        self
-    }
-
     /// Runs on the terminal until the user quits, then closes the journal.
     ///
     /// # Errors
@@ -91,11 +84,13 @@ impl Recording {
         Ok(())
     }
 
-    /// Runs with one line for each event until a signal ends it, then closes the journal.
+    /// Runs with one line for each event until a signal or the end of the meter's record ends it,
+    /// then closes the journal.
     ///
     /// # Errors
     /// When standard output is gone, or something did not reach the disk.
-    pub fn in_lines(self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
+    pub fn in_lines(mut self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
+        self.wiring.ends_with_source = true;
         let inbox = self.wiring.inbox.clone();
         let path = self.closed_after(|wiring| {
             signals::spawn(&wiring.outbox)?;

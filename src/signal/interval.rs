@@ -16,7 +16,6 @@ pub struct Interval {
 
 impl Interval {
     /// Whether readings come so seldom that each is a second of its own.
-    #[must_use]
     pub fn is_slow(&self) -> bool {
         self.usual_s.is_some_and(|usual_s| usual_s > GAP_MIN_S)
     }

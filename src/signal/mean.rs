@@ -36,7 +36,6 @@ pub struct Mean {
 }
 
 /// Mean and standard error of a stationary series; `None` for fewer than two values.
-#[must_use]
 pub fn mean(series: &[f64]) -> Option<Mean> {
     if series.len() < FEW {
         return few(series);
@@ -88,7 +87,6 @@ fn few(series: &[f64]) -> Option<Mean> {
 }
 
 /// The arithmetic mean, with what the sum lost to rounding put back; not a number for nothing.
-#[must_use]
 pub fn centre(series: &[f64]) -> f64 {
     let n = f64_from_usize(series.len());
     let rough = statistics::mean(series);
@@ -97,7 +95,6 @@ pub fn centre(series: &[f64]) -> f64 {
 
 /// How values `lag` apart go together about `mean`, with the divisor n at every lag, which keeps
 /// the sequence positive definite.
-#[must_use]
 pub fn autocovariance(series: &[f64], mean: f64, lag: usize) -> f64 {
     let pairs = series.iter().zip(series.iter().skip(lag));
     let sum = pairs.map(|(a, b)| (a - mean) * (b - mean)).sum::<f64>();
@@ -121,7 +118,6 @@ pub struct Correlated {
 const ALTERNATING_LEAST: f64 = 0.5;
 
 /// Standard error of the mean by the initial monotone sequence.
-#[must_use]
 pub fn geyer(series: &[f64]) -> Correlated {
     let count = series.len();
     let n = f64_from_usize(count);

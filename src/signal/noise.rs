@@ -50,7 +50,6 @@ impl Noise {
     }
 
     /// The standard deviation of a block, in ampere.
-    #[must_use]
     pub const fn sigma_a(&self) -> f64 {
         self.sigma_a
     }

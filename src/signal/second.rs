@@ -34,13 +34,11 @@ pub const ZERO_A: f64 = 0.000_5;
 
 impl Second {
     /// Which second of the record `t` falls into.
-    #[must_use]
     pub const fn index_of(t: Elapsed) -> i64 {
         t.ms().div_euclid(1000)
     }
 
     /// The second that begins with something seen at `t`.
-    #[must_use]
     pub const fn starting(t: Elapsed) -> Self {
         Self {
             index: Self::index_of(t),
@@ -59,7 +57,6 @@ impl Second {
     }
 
     /// Whether `t` belongs to this second.
-    #[must_use]
     pub const fn holds(&self, t: Elapsed) -> bool {
         Self::index_of(t) == self.index
     }
@@ -88,13 +85,11 @@ impl Second {
     }
 
     /// The mean without lone spikes, for the detectors, in ampere; `None` of nothing but spikes.
-    #[must_use]
     pub fn gated_a(&self) -> Option<f64> {
         (self.gated > 0).then(|| self.gated_sum_a / f64_from_i64(i64::from(self.gated)))
     }
 
     /// The finished block.
-    #[must_use]
     pub fn close(&self, after_gap: bool) -> Block {
         let is_loose = self.zeros > 0
             && self.resolution_a <= FINE_A

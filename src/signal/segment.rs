@@ -32,44 +32,38 @@ pub struct Segment {
 
 impl Segment {
     /// A segment that begins at `from`, expected near `level_a` until its blocks say otherwise.
-    #[must_use]
-    pub const fn starting(from: Elapsed, level_a: f64) -> Self {
+    pub fn starting(from: Elapsed, level_a: f64) -> Self {
         Self {
             from,
             count: 0,
             mean_a: level_a,
             squares: 0.0,
-            sums: Cusum::new(),
+            sums: Cusum::default(),
             last: [level_a; 3],
         }
     }
 
     /// When it began.
-    #[must_use]
     pub const fn from(&self) -> Elapsed {
         self.from
     }
 
     /// Its mean so far, in ampere.
-    #[must_use]
     pub const fn level_a(&self) -> f64 {
         self.mean_a
     }
 
     /// How many blocks it has.
-    #[must_use]
     pub const fn count(&self) -> u64 {
         self.count
     }
 
     /// The standard deviation of its blocks, in ampere; `None` for fewer than two.
-    #[must_use]
     pub fn spread_a(&self) -> Option<f64> {
         (self.count > 1).then(|| (self.squares / f64_from_u64(self.count - 1)).sqrt())
     }
 
     /// How far a block may lie from the level.
-    #[must_use]
     pub fn allowance_a(&self, sigma_a: f64, resolution_a: f64) -> f64 {
         let known = self.count >= SPREAD_FROM_BLOCKS;
         let spread_a = self.spread_a().filter(|_| known).unwrap_or(0.0);
@@ -114,7 +108,6 @@ impl Segment {
 }
 
 /// The median of three values.
-#[must_use]
 pub const fn median_of_three([a, b, c]: [f64; 3]) -> f64 {
     a.max(b).min(a.min(b).max(c))
 }

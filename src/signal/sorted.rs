@@ -12,7 +12,6 @@ pub struct Sorted {
 
 impl Sorted {
     /// An empty window of at most `length` values.
-    #[must_use]
     pub fn of(length: usize) -> Self {
         Self {
             length,
@@ -37,13 +36,11 @@ impl Sorted {
     }
 
     /// How many values it holds.
-    #[must_use]
     pub fn count(&self) -> usize {
         self.by_time.len()
     }
 
     /// The median; zero when nothing came yet.
-    #[must_use]
     pub fn median(&self) -> f64 {
         let upper = self.by_size.len() / 2;
         let lower = self.by_size.len().saturating_sub(1) / 2;

@@ -23,7 +23,6 @@ pub struct Split {
 }
 
 /// Finds the best split; `None` for fewer than four readings.
-#[must_use]
 pub fn split(samples: &[Sample]) -> Option<Split> {
     if samples.len() < 4 {
         return None;

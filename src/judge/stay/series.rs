@@ -132,3 +132,33 @@ pub(super) fn usual_step_s(blocks: &[Block]) -> f64 {
 pub(super) const fn fewest(is_sparse: bool) -> usize {
     if is_sparse { 2 } else { 3 }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::Elapsed;
+
+    #[test]
+    fn hours_without_a_reading_hold_no_charge() {
+        let block = |(from_s, mean_a, after_gap)| Block {
+            from: Elapsed::from_secs(from_s),
+            mean_a,
+            min_a: mean_a,
+            max_a: mean_a,
+            resolution_a: 0.001,
+            count: 1,
+            over: false,
+            after_gap,
+        };
+        let blocks = [
+            (0.0, 0.03, false),
+            (1.0, 2.0, false),
+            (28_801.0, 0.03, true),
+            (28_802.0, 0.03, false),
+        ]
+        .map(block);
+        let points = Series::of(&blocks, 0, 0.0, |_| false).points;
+        let charge_as: f64 = points.iter().map(|point| point.a * point.for_s).sum();
+        assert!((charge_as - 2.09).abs() < 1e-6, "{charge_as}");
+    }
+}

@@ -20,6 +20,5 @@ pub(super) fn run(flags: &Record) -> Result<()> {
     }
     let card = card_file::card(&flags.card)?;
     let (recording, desk) = recording::begin(flags, &card, Habits::default())?;
-    let recording = recording.ending_with_source(true);
     recording.in_lines(desk, &mut PlainLines::new(io::stdout()))
 }

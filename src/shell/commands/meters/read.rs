@@ -139,7 +139,9 @@ fn show_ways(
 /// The URI that reads the register in this way.
 fn chosen(uri: &MeterUri, way: &Way) -> MeterUri {
     let mut uri = uri.clone();
-    if let Some(AskedMeter::Modbus(options)) = uri.wire_mut().and_then(|wire| wire.ask.as_mut()) {
+    if let MeterUri::Serial { wire, .. } | MeterUri::Tcp { wire, .. } = &mut uri
+        && let Some(AskedMeter::Modbus(options)) = &mut wire.ask
+    {
         options.kind = Some(way.kind);
         options.order = Some(way.order);
     }
