@@ -17,7 +17,7 @@ use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Battery, BatteryKind, Card};
 use lullboard::session::entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent, Seal};
 use lullboard::session::mark::{Did, Mark, MarkId, parse_mark};
-use lullboard::shell::files::session_file::{self, FileError};
+use lullboard::shell::files::session_file::{self, FileFault};
 use lullboard::shell::zone;
 use proptest::prelude::*;
 
@@ -240,7 +240,7 @@ fn cut_at_every_byte_all_whole_lines_live_and_going_on_loses_none() {
             Ok(resumed) => resumed,
             Err(error) => {
                 assert!(cut < header_ends, "cut at {cut}: {error}");
-                assert!(matches!(error, FileError::NotASession { .. }), "{error}");
+                assert!(matches!(error.why, FileFault::NotASession(_)), "{error}");
                 assert_eq!(fs::read(&path).unwrap(), kept, "refused, so left alone");
                 continue;
             }

@@ -132,15 +132,12 @@ pub enum DropError {
     /// Neither its resistance nor its build and rating are known.
     #[error("which fuse is it? Expected its style and rating, or its measured resistance")]
     Unknown,
-    /// The supply stands across it.
+    /// The supply stands across it: the reading, in millivolts.
     #[error(
-        "{mv} mV across a fuse: it is blown or open, and the supply stands across it; expected \
+        "{0} mV across a fuse: it is blown or open, and the supply stands across it; expected \
          millivolts, as in 0.40"
     )]
-    Blown {
-        /// The reading, in millivolts.
-        mv: f64,
-    },
+    Blown(f64),
 }
 
 /// The fuse's resistance is taken to 5 %, as of its own make: a rectangle.
@@ -172,7 +169,7 @@ pub fn drawn(
 ) -> Result<Drawn, DropError> {
     let mv = read.mv.abs();
     if mv >= BLOWN_MV {
-        return Err(DropError::Blown { mv: read.mv });
+        return Err(DropError::Blown(read.mv));
     }
     let table = fuse.printed.ok_or(DropError::Unknown).and_then(|printed| {
         blade::cold_ohms(printed.style, printed.rating_a).map_err(DropError::from)

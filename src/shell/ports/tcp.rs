@@ -47,7 +47,7 @@ impl Opener for TcpOpener {
                 midway_s: None,
             }),
             Err(error) if error.kind() == ErrorKind::ConnectionRefused => {
-                Err(SourceError::Refused { address })
+                Err(SourceError::Refused(address))
             }
             Err(error) => Err(SourceError::Unreachable {
                 address,
