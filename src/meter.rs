@@ -4,7 +4,6 @@
 
 pub mod answered;
 mod ascii14;
-pub mod ask;
 pub mod detect;
 mod display;
 mod es11;
@@ -21,6 +20,7 @@ pub mod sample;
 pub mod scpi;
 mod seven_bit;
 mod stx16;
+pub mod talker;
 pub mod text;
 pub mod uri;
 

@@ -3,7 +3,7 @@
 //! The method wakes nothing and shows that a current flows; its exact size is a matter for a
 //! clamp or a series meter (a maker's service bulletin, read).
 
-pub mod typed;
+pub mod typed_millivolts;
 
 use std::fmt;
 

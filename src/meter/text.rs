@@ -4,7 +4,7 @@
 
 mod clean;
 mod figure;
-mod json;
+mod json_line;
 mod line_cutter;
 mod naming;
 mod plain;
@@ -146,7 +146,7 @@ impl TextDecoder {
         }
         if self.options.column.is_none()
             && text.starts_with(['{', '['])
-            && let Some(what) = json::read(text, &self.options)
+            && let Some(what) = json_line::read(text, &self.options)
         {
             return what.into();
         }

@@ -11,11 +11,11 @@ use std::path::PathBuf;
 pub use asked::AskedMeter;
 
 use super::Decoder;
-use super::ask::{Talker, Unasked};
 use super::detect::UnnamedDecoder;
 use super::format::Format;
 use super::modbus::Undecided;
 use super::probe::Expects;
+use super::talker::{Talker, Unasked};
 use super::text::{TextDecoder, TextOptions};
 
 /// Where readings come from.

@@ -3,13 +3,13 @@
 //! the desk, and for ever looking for a meter that was lost.
 
 mod doubts;
+mod link_watch;
 mod outlet;
 mod puzzle;
 mod refused;
 mod rhythm;
 mod script;
 pub(crate) mod talk;
-mod watch;
 
 use std::io;
 use std::thread::JoinHandle;
@@ -18,12 +18,12 @@ use std::time::Duration;
 pub use outlet::Outlet;
 pub use script::spawn_script;
 
+use self::link_watch::LinkWatch;
 use self::outlet::Quit;
-use self::watch::LinkWatch;
 use super::ports::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
 use crate::desk::LinkState;
-use crate::meter::ask::Talker;
+use crate::meter::talker::Talker;
 use crate::meter::{Heard, Probe};
 use crate::reading::Elapsed;
 

@@ -62,23 +62,24 @@ impl Recording {
     ///
     /// # Errors
     /// When the terminal refuses, or something did not reach the disk.
-    pub fn on_board(self, mut desk: Model, settings: &Settings) -> Result<()> {
-        let mut stage = None;
-        let path = self.closed_after(|wiring| {
-            let taken = TakenTerminal::enter(settings, &wiring.outbox)?;
-            stage.insert(taken).run(&mut desk, wiring)
-        });
-        drop(stage);
-        tell_where(&path?);
-        Ok(())
+    pub fn on_board(self, desk: Model, settings: &Settings) -> Result<()> {
+        self.on_stage(desk, |outbox| TakenTerminal::enter(settings, outbox))
     }
 
-    /// The same on a terminal that was taken before, for reading.
+    /// The same on a terminal that may have been taken before, for reading.
     ///
     /// # Errors
     /// When the terminal is gone, or something did not reach the disk.
-    pub fn on_stage(self, mut desk: Model, mut stage: TakenTerminal) -> Result<()> {
-        let path = self.closed_after(|wiring| stage.run(&mut desk, wiring));
+    pub fn on_stage(
+        self,
+        mut desk: Model,
+        take: impl FnOnce(&Outbox) -> Result<TakenTerminal>,
+    ) -> Result<()> {
+        let mut stage = None;
+        let path = self.closed_after(|wiring| {
+            let taken = take(&wiring.outbox)?;
+            stage.insert(taken).run(&mut desk, wiring)
+        });
         drop(stage);
         tell_where(&path?);
         Ok(())

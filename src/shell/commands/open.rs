@@ -97,7 +97,7 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
         fact: Fact::Resumed(now),
     };
     let recording = Recording::start((outbox, inbox), resumed.file, Some(resumption), feed)?;
-    let shown = recording.on_stage(desk, stage);
+    let shown = recording.on_stage(desk, |_| Ok(stage));
     warn_of(file, &resumed.notices);
     shown
 }

@@ -6,7 +6,7 @@ use anyhow::{Result, bail};
 
 use crate::desk::habits::Habits;
 use crate::meter::MeterUri;
-use crate::shell::faces::lines::PlainLines;
+use crate::shell::faces::plain_lines::PlainLines;
 use crate::shell::flags::Record;
 use crate::shell::{card_file, recording};
 

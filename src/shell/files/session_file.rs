@@ -1,10 +1,10 @@
 //! Session files on disk: made, continued by one writer at a time, named by the wall clock.
 //!
-//! Reading for `judge`, `open`, `export` and `check` stands in `read`; writing entries is the
+//! Reading for `judge`, `open`, `export` and `check` stands in `recorded_file`; writing entries is the
 //! work of the `journal_writer`.
 
 mod notices;
-mod read;
+mod recorded_file;
 
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, BufReader, Write};
@@ -20,7 +20,7 @@ use crate::reading::{Elapsed, number};
 use crate::session::{Header, Session};
 
 pub use notices::FileNotices;
-pub use read::{RecordedFile, check, fold, read_any};
+pub use recorded_file::{RecordedFile, check, fold, read_any};
 
 /// Why a file could not be used.
 #[derive(Debug, thiserror::Error)]

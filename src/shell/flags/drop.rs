@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::fuse::blade::Style;
-use crate::fuse::drop::typed::mv_step;
+use crate::fuse::drop::typed_millivolts::mv_step;
 use crate::fuse::drop::{Millivolts, MvAccuracy};
 use crate::reading::amount;
 

@@ -82,11 +82,11 @@ impl Doubts {
 
 /// A question, asked once until it is taken back.
 #[derive(Clone, Copy, Debug, Default)]
-struct Question {
+struct AskedOnce {
     asked: bool,
 }
 
-impl Question {
+impl AskedOnce {
     /// Asks when there is reason to, and it was not asked yet.
     fn ask(&mut self, reason: bool) -> Option<bool> {
         let ask = reason && !self.asked;
@@ -120,7 +120,7 @@ impl Streak {
 struct Frozen {
     shown: Option<(Amps, Elapsed)>,
     varied: bool,
-    question: Question,
+    question: AskedOnce,
     /// How often it has been asked: patience doubles with each.
     times: i32,
 }
@@ -147,7 +147,7 @@ impl Frozen {
 struct Zero {
     after_real: bool,
     row: Streak,
-    question: Question,
+    question: AskedOnce,
 }
 
 impl Zero {
@@ -166,7 +166,7 @@ impl Zero {
 #[derive(Debug, Default)]
 struct Reversed {
     row: Streak,
-    question: Question,
+    question: AskedOnce,
 }
 
 impl Reversed {
@@ -185,7 +185,7 @@ struct UnitChange {
     last: Option<(Amps, Elapsed)>,
     /// Since the last number.
     changed: bool,
-    question: Question,
+    question: AskedOnce,
 }
 
 impl UnitChange {
@@ -211,7 +211,7 @@ fn is_jump(before: Amps, after: Amps) -> bool {
 struct Off {
     /// The first and the last reading without a long silence between them.
     run: Option<(Elapsed, Elapsed)>,
-    question: Question,
+    question: AskedOnce,
 }
 
 impl Off {

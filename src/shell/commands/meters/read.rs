@@ -6,11 +6,11 @@ use std::io::{self, Write};
 use anyhow::{Context, Result, bail};
 
 use crate::meter::answered::Answered;
-use crate::meter::ask::Talker;
 use crate::meter::modbus::register::{Way, candidates};
 use crate::meter::modbus::{Modbus, ModbusOptions};
 use crate::meter::probe::{Expects, Voltage};
 use crate::meter::sample::shown;
+use crate::meter::talker::Talker;
 use crate::meter::uri::{AskedMeter, MeterUri};
 use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
