@@ -4,7 +4,6 @@
 
 pub mod answered;
 mod ascii14;
-pub mod ask;
 pub mod detect;
 mod display;
 mod es11;
@@ -21,6 +20,7 @@ pub mod sample;
 pub mod scpi;
 mod seven_bit;
 mod stx16;
+pub mod talker;
 pub mod text;
 pub mod uri;
 
@@ -109,9 +109,6 @@ pub trait Decoder: Send {
     fn poll(&self) -> Option<Poll> {
         None
     }
-
-    /// The format's name, as a meter URI has it.
-    fn name(&self) -> &'static str;
 }
 
 /// What makes a meter speak that sends nothing by itself.

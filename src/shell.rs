@@ -18,6 +18,7 @@ pub mod signals;
 pub mod simulated;
 pub mod stop;
 pub mod threads;
+mod toml_line;
 pub mod zone;
 
 use std::io::{self, Write};

@@ -188,7 +188,6 @@ impl Classifier {
             look_back_s,
             segment: &segment,
             gap: self.gaps.last().copied(),
-            allowance_a: segment.allowance_a(self.noise.sigma_a(), self.resolution_a),
         };
         let change = alarm.locate(&mut self.recent);
         self.begin_segment(change.t, change.to_a);
@@ -239,11 +238,6 @@ impl Classifier {
     /// The meter's last place now, in ampere.
     pub const fn resolution_a(&self) -> f64 {
         self.resolution_a
-    }
-
-    /// The noise of a block now, in ampere.
-    pub const fn sigma_a(&self) -> f64 {
-        self.noise.sigma_a()
     }
 
     /// The first reading's moment.

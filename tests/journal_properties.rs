@@ -17,7 +17,7 @@ use lullboard::session::Session;
 use lullboard::session::card::{Accuracy, Battery, BatteryKind, Card};
 use lullboard::session::entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent, Seal};
 use lullboard::session::mark::{Did, Mark, MarkId, parse_mark};
-use lullboard::shell::files::session_file::{self, FileError};
+use lullboard::shell::files::session_file::{self, FileFault};
 use lullboard::shell::zone;
 use proptest::prelude::*;
 
@@ -240,7 +240,7 @@ fn cut_at_every_byte_all_whole_lines_live_and_going_on_loses_none() {
             Ok(resumed) => resumed,
             Err(error) => {
                 assert!(cut < header_ends, "cut at {cut}: {error}");
-                assert!(matches!(error, FileError::NotASession { .. }), "{error}");
+                assert!(matches!(error.why, FileFault::NotASession(_)), "{error}");
                 assert_eq!(fs::read(&path).unwrap(), kept, "refused, so left alone");
                 continue;
             }
@@ -250,7 +250,7 @@ fn cut_at_every_byte_all_whole_lines_live_and_going_on_loses_none() {
         // A cut just before a line feed leaves the line itself whole.
         let is_closed = is_torn && whole[cut] == b'\n';
         let expected = (whole_lines + usize::from(is_closed)) - 1;
-        assert_eq!(resumed.notices.is_empty(), !is_torn, "cut at {cut}");
+        assert_eq!(resumed.notices.first.is_empty(), !is_torn, "cut at {cut}");
         drop(resumed);
 
         let mut file = OpenOptions::new().append(true).open(&path).unwrap();

@@ -18,7 +18,7 @@ use lullboard::session::entry::{Entry, Fact};
 use lullboard::session::mark::{MarkId, parse_mark};
 use lullboard::shell::clock::Clock;
 use lullboard::shell::files::journal_writer::{self, Disk, JournalFile, JournalWriter};
-use lullboard::shell::files::session_file::{self, FileError};
+use lullboard::shell::files::session_file::{self, FileFault};
 use lullboard::shell::outbox::channel;
 
 const PATIENCE: Duration = Duration::from_secs(30);
@@ -400,14 +400,14 @@ fn two_writers_are_refused_and_no_file_is_overwritten() {
     let path = directory.path().join("one.lull");
     let first = session_file::create(&path, &header::unknown()).unwrap();
     let error = session_file::resume(&path, &mut |_, _| Ok(true)).unwrap_err();
-    assert!(matches!(error, FileError::Busy(_)));
+    assert!(matches!(error.why, FileFault::Busy));
     let words = error.to_string();
     assert!(
         words.contains("another lullboard is writing this session"),
         "{words}"
     );
     let error = session_file::create(&path, &header::unknown()).unwrap_err();
-    assert!(matches!(error, FileError::Exists(_)), "{error}");
+    assert!(matches!(error.why, FileFault::Exists), "{error}");
     // Reading is free.
     session_file::fold(&path, &ImportOptions::default(), |_| ()).unwrap();
     drop(first);

@@ -80,18 +80,6 @@ pub fn bulletin_ah(reserve_min: f64) -> f64 {
     0.6 * reserve_min
 }
 
-/// The charge a reserve-capacity test itself takes, in ampere-hours (RC/2.4: battery calculators,
-/// read). Less than the capacity at the 20 h rate.
-pub fn at_reserve_rate_ah(reserve_min: f64) -> f64 {
-    RESERVE_A * reserve_min / 60.0
-}
-
-/// Reserve capacity in minutes from the capacity at the 20 h rate, by the standards' formula.
-pub fn reserve_min(kind: BatteryKind, c20_ah: f64) -> f64 {
-    let (alpha, beta) = standard(kind);
-    beta * c20_ah.powf(alpha)
-}
-
 /// Why a battery cannot have the sizes that were given.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum SizeError {
@@ -197,7 +185,6 @@ mod tests {
         let flooded = from_reserve(BatteryKind::Flooded, 100.0);
         near(flooded.best, 61.0, 0.05);
         near(from_reserve(BatteryKind::Agm, 100.0).best, 54.6, 0.05);
-        near(at_reserve_rate_ah(100.0), 41.7, 0.05);
         near(bulletin_ah(100.0), 60.0, 1e-9);
         // The FAQ's rule is the highest, the formula for sealed batteries the lowest.
         near(flooded.high, 66.0, 1e-9);
@@ -206,16 +193,16 @@ mod tests {
 
     /// Computed from the same constants.
     #[test]
-    fn capacities_as_reserve() {
-        for (c20_ah, flooded, sealed) in [
+    fn a_reserve_gives_back_the_capacity() {
+        for (c20_ah, flooded_min, sealed_min) in [
             (60.0, 98.1, 111.2),
             (70.0, 117.7, 132.2),
             (95.0, 168.9, 186.1),
         ] {
-            near(reserve_min(BatteryKind::Flooded, c20_ah), flooded, 0.05);
-            near(reserve_min(BatteryKind::Agm, c20_ah), sealed, 0.05);
-            let back = from_reserve(BatteryKind::Gel, reserve_min(BatteryKind::Gel, c20_ah));
-            near(back.best, c20_ah, 1e-9);
+            let ah = |kind, minutes| from_reserve(kind, minutes).best;
+            near(ah(BatteryKind::Flooded, flooded_min), c20_ah, 0.05);
+            near(ah(BatteryKind::Agm, sealed_min), c20_ah, 0.05);
+            near(ah(BatteryKind::Gel, sealed_min), c20_ah, 0.05);
         }
     }
 

@@ -110,13 +110,10 @@ pub enum NoTable {
     },
     /// No table was found for this build.
     #[error(
-        "no table of resistances was found for {style} fuses: measure the fuse (four wires, or a \
+        "no table of resistances was found for {0} fuses: measure the fuse (four wires, or a \
          known current through it) and give its resistance, as in --ohms 7.7m"
     )]
-    Style {
-        /// The build.
-        style: Style,
-    },
+    Style(Style),
 }
 
 /// Cold resistance in ohm; the band holds what fuses of other makes may have.
@@ -146,7 +143,7 @@ pub fn cold_ohms(style: Style, rating_a: f64) -> Result<Band, NoTable> {
         }),
         Style::Maxi => own,
         Style::LowMini | Style::Micro2 | Style::Micro3 | Style::Cartridge => {
-            return Err(NoTable::Style { style });
+            return Err(NoTable::Style(style));
         }
     }
     .ok_or(no_rating)

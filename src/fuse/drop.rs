@@ -3,7 +3,7 @@
 //! The method wakes nothing and shows that a current flows; its exact size is a matter for a
 //! clamp or a series meter (a maker's service bulletin, read).
 
-pub mod typed;
+pub mod typed_millivolts;
 
 use std::fmt;
 
@@ -132,15 +132,12 @@ pub enum DropError {
     /// Neither its resistance nor its build and rating are known.
     #[error("which fuse is it? Expected its style and rating, or its measured resistance")]
     Unknown,
-    /// The supply stands across it.
+    /// The supply stands across it: the reading, in millivolts.
     #[error(
-        "{mv} mV across a fuse: it is blown or open, and the supply stands across it; expected \
+        "{0} mV across a fuse: it is blown or open, and the supply stands across it; expected \
          millivolts, as in 0.40"
     )]
-    Blown {
-        /// The reading, in millivolts.
-        mv: f64,
-    },
+    Blown(f64),
 }
 
 /// One count where nobody said: most handheld meters show 0.1 mV (common practice, no source).
@@ -175,7 +172,7 @@ pub fn drawn(
 ) -> Result<Drawn, DropError> {
     let mv = read.mv.abs();
     if mv >= BLOWN_MV {
-        return Err(DropError::Blown { mv: read.mv });
+        return Err(DropError::Blown(read.mv));
     }
     let table = fuse.printed.ok_or(DropError::Unknown).and_then(|printed| {
         blade::cold_ohms(printed.style, printed.rating_a).map_err(DropError::from)

@@ -1,11 +1,11 @@
 //! The car's fuse map: which fuse sits where and what it feeds, as the lid or the wiring diagram
-//! says. How a map is written as CSV stands in `csv`; what it means for a hunt is `judge`'s work.
+//! says. How a map is written as CSV stands in `map_csv`; what it means for a hunt is `judge`'s work.
 
-mod csv;
+mod map_csv;
 
 use serde::{Deserialize, Serialize};
 
-pub use csv::read;
+pub use map_csv::read;
 
 /// No car has more fuses; a longer list is something else (common practice, no source).
 pub const MOST: usize = 400;
@@ -57,7 +57,6 @@ pub fn same(one: &str, other: &str) -> bool {
 }
 
 /// What labels are compared by: two have the same where they are one.
-#[must_use]
 pub fn folded(label: &str) -> String {
     label.trim().chars().flat_map(char::to_lowercase).collect()
 }

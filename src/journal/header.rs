@@ -17,22 +17,12 @@ pub const VERSION: u64 = 1;
 /// Why a line is not the header of a session.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum HeaderError {
-    /// It is no session file at all.
-    #[error(
-        "not a lullboard session: found {found}, expected a line that begins {{\"lullboard\":1"
-    )]
-    Foreign {
-        /// The line, or its beginning.
-        found: String,
-    },
-    /// A later program wrote it.
-    #[error(
-        "written by a newer lullboard (file version {found}); this one reads {VERSION}: update"
-    )]
-    Newer {
-        /// The version on the line.
-        found: u64,
-    },
+    /// It is no session file at all: the line, or its beginning.
+    #[error("not a lullboard session: found {0}, expected a line that begins {{\"lullboard\":1")]
+    Foreign(String),
+    /// A later program wrote it, in this version of the file.
+    #[error("written by a newer lullboard (file version {0}); this one reads {VERSION}: update")]
+    Newer(u64),
     /// It was a header once.
     #[error("the header is damaged: {0}")]
     Damaged(LineError),
@@ -97,13 +87,11 @@ pub fn read(line: &[u8]) -> Result<Header, HeaderError> {
             ),
         })
     };
-    let foreign = || HeaderError::Foreign {
-        found: excerpt(line),
-    };
+    let foreign = || HeaderError::Foreign(excerpt(line));
     match serde_json::from_slice::<Version>(line) {
         Ok(Version { lullboard }) => match lullboard {
             None => return Err(foreign()),
-            Some(found @ 2..) => return Err(HeaderError::Newer { found }),
+            Some(found @ 2..) => return Err(HeaderError::Newer(found)),
             Some(0 | VERSION) => {}
         },
         Err(error) if line.starts_with(br#"{"lullboard""#) => return Err(damaged(&error)),
@@ -166,7 +154,7 @@ mod tests {
         );
         for text in ["", "time_s,current_a", r#"{"name":"x"}"#, "\0\0\0", "[1,2]"] {
             let error = read(text.as_bytes()).unwrap_err();
-            assert!(matches!(error, HeaderError::Foreign { .. }), "{text:?}");
+            assert!(matches!(error, HeaderError::Foreign(_)), "{text:?}");
         }
         for text in [
             r#"{"lullboard":1}"#,

@@ -6,19 +6,15 @@
 
 use super::Poll;
 use super::display::{Annunciators, Coupling, OnDisplay, Quantity, Readout};
-use super::frame::{Framed, FramedMessage, Shape};
+use super::frame::{FramedMessage, Shape};
 use super::seven_bit::two_stop_bits;
 use super::text::Unit;
-
-/// What reads it.
-pub(super) type Ascii14Decoder = Framed<Ascii14, 14>;
 
 /// The shape.
 #[derive(Debug)]
 pub(super) struct Ascii14;
 
 impl Shape<14> for Ascii14 {
-    const NAME: &'static str = "ascii14";
     /// `D` with its first stop bit in bit 7, as it must leave a port opened 8N1.
     const POLL: Option<Poll> = Some(Poll {
         bytes: &[0xc4],
@@ -84,11 +80,11 @@ fn figure(value: &[u8]) -> Option<Readout> {
 /// What the unit names; `None` for no word.
 fn quantity(unit: &[u8]) -> Option<Quantity> {
     Some(match unit {
-        b"A" => Quantity::Current(Unit::Ampere),
-        b"mA" => Quantity::Current(Unit::Milliampere),
-        b"uA" => Quantity::Current(Unit::Microampere),
-        b"V" => Quantity::Voltage(Unit::Volt),
-        b"mV" => Quantity::Voltage(Unit::Millivolt),
+        b"A" => Quantity::In(Unit::Ampere),
+        b"mA" => Quantity::In(Unit::Milliampere),
+        b"uA" => Quantity::In(Unit::Microampere),
+        b"V" => Quantity::In(Unit::Volt),
+        b"mV" => Quantity::In(Unit::Millivolt),
         [] => return None,
         _ => Quantity::Other,
     })
@@ -97,11 +93,12 @@ fn quantity(unit: &[u8]) -> Option<Quantity> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::frame::Framed;
     use crate::meter::{Decoder, Heard};
 
     fn hear(frame: &[u8; 14]) -> Vec<Heard> {
         let mut heard = Vec::new();
-        Ascii14Decoder::default().feed(frame, &mut heard);
+        Framed::<Ascii14, 14>::default().feed(frame, &mut heard);
         heard
     }
 
@@ -124,7 +121,7 @@ mod tests {
 
     #[test]
     fn the_poll_is_the_letter_with_its_stop_bit() {
-        let poll = Ascii14Decoder::default().poll().unwrap();
+        let poll = Framed::<Ascii14, 14>::default().poll().unwrap();
         assert_eq!(poll.bytes, [b'D' | 0x80]);
     }
 }

@@ -10,7 +10,7 @@ mod attempt;
 mod schedule;
 mod unnamed;
 
-pub use schedule::{EACH_S, PLAN, Setting};
+pub use schedule::{EACH_S, Setting, plan};
 pub use unnamed::UnnamedDecoder;
 
 use self::attempt::FormatTrial;

@@ -23,9 +23,8 @@ pub(super) struct OnDisplay {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Quantity {
-    Current(Unit),
-    /// A current only behind a clamp or a shunt.
-    Voltage(Unit),
+    /// A current, or a voltage that is one behind a clamp or a shunt.
+    In(Unit),
     Other,
 }
 
@@ -76,9 +75,9 @@ impl Prefix {
     /// The voltage it makes; of nano-, kilo- and megavolt no clamp or shunt makes a current.
     pub(super) const fn of_volt(self) -> Quantity {
         match self {
-            Self::None => Quantity::Voltage(Unit::Volt),
-            Self::Milli => Quantity::Voltage(Unit::Millivolt),
-            Self::Micro => Quantity::Voltage(Unit::Microvolt),
+            Self::None => Quantity::In(Unit::Volt),
+            Self::Milli => Quantity::In(Unit::Millivolt),
+            Self::Micro => Quantity::In(Unit::Microvolt),
             Self::Nano | Self::Kilo | Self::Mega => Quantity::Other,
         }
     }
@@ -136,18 +135,24 @@ impl Readout {
         let digits = if negative { -magnitude } else { magnitude };
         Self::Number { digits, decimals }
     }
+
+    /// It as a current or a voltage; `None` where it has too many places.
+    fn live(self, unit: Unit) -> Option<Heard> {
+        Some(Expects::of(unit).heard(match self {
+            Self::Over => Measured::Over,
+            Self::Number { digits, decimals } => {
+                Measured::Amps(Amps::new(digits, decimals)?.times_ten_to(unit.exponent())?)
+            }
+        }))
+    }
 }
 
 impl OnDisplay {
     /// The unit, when a live direct current or voltage is shown.
     pub(super) fn live_unit(&self) -> Option<Unit> {
-        match (self.quantity, self.coupling) {
-            (Quantity::Current(unit) | Quantity::Voltage(unit), Some(Coupling::Direct))
-                if self.flags.standing == Liveness::Live =>
-            {
-                Some(unit)
-            }
-            (Quantity::Current(_) | Quantity::Voltage(_) | Quantity::Other, _) => None,
+        match (self.quantity, self.coupling, self.flags.standing) {
+            (Quantity::In(unit), Some(Coupling::Direct), Liveness::Live) => Some(unit),
+            (_, _, _) => None,
         }
     }
 
@@ -157,19 +162,20 @@ impl OnDisplay {
             bytes: message.to_vec(),
             why,
         };
-        match (self.quantity, self.coupling) {
-            // Alternating volts are no current of any clamp or shunt.
-            (Quantity::Other, _) | (Quantity::Voltage(_), Some(Coupling::Alternating)) => {
+        let Quantity::In(unit) = self.quantity else {
+            return Heard::Unusable(Unusable::OtherQuantity);
+        };
+        match (self.coupling, unit.is_voltage()) {
+            (Some(Coupling::Direct), _) => {}
+            (Some(Coupling::Alternating), false) => return Heard::Unusable(Unusable::Ac),
+            // No current of any clamp or shunt.
+            (Some(Coupling::Alternating), true) => {
                 return Heard::Unusable(Unusable::OtherQuantity);
             }
-            (Quantity::Current(_), Some(Coupling::Alternating)) => {
-                return Heard::Unusable(Unusable::Ac);
-            }
-            (Quantity::Current(_) | Quantity::Voltage(_), Some(Coupling::Direct)) => {}
-            (Quantity::Current(_), None) => {
+            (None, false) => {
                 return unsure("a current marked neither DC nor AC: turn the knob to DC current");
             }
-            (Quantity::Voltage(_), None) => {
+            (None, true) => {
                 return unsure(
                     "a voltage marked neither DC nor AC: turn the knob to DC current, or behind \
                      a clamp or shunt to DC volts",
@@ -181,23 +187,9 @@ impl OnDisplay {
             Liveness::Relative => return Heard::Unusable(Unusable::Relative),
             Liveness::Live => {}
         }
-        self.live()
+        self.figure
+            .live(unit)
             .unwrap_or_else(|| unsure("more places than a current has"))
-    }
-
-    /// The figure as a current or a voltage; `None` where it has too many places, or is neither.
-    fn live(&self) -> Option<Heard> {
-        let (expects, unit) = match self.quantity {
-            Quantity::Current(unit) => (Expects::Amperes, unit),
-            Quantity::Voltage(unit) => (Expects::Volts, unit),
-            Quantity::Other => return None,
-        };
-        Some(expects.heard(match self.figure {
-            Readout::Over => Measured::Over,
-            Readout::Number { digits, decimals } => {
-                Measured::Amps(Amps::new(digits, decimals)?.times_ten_to(unit.exponent())?)
-            }
-        }))
     }
 }
 
@@ -208,7 +200,7 @@ mod tests {
 
     fn shown() -> OnDisplay {
         OnDisplay {
-            quantity: Quantity::Current(Unit::Milliampere),
+            quantity: Quantity::In(Unit::Milliampere),
             coupling: Some(Coupling::Direct),
             figure: Readout::of([1, 2, 3, 4, 0], true, 3),
             flags: Annunciators::default(),
@@ -259,19 +251,19 @@ mod tests {
         });
         assert_eq!(volts, Heard::Unusable(Unusable::OtherQuantity));
         let ac_volts = with(|s| {
-            s.quantity = Quantity::Voltage(Unit::Millivolt);
+            s.quantity = Quantity::In(Unit::Millivolt);
             s.coupling = Coupling::of(true, false);
         });
         assert_eq!(ac_volts, Heard::Unusable(Unusable::OtherQuantity));
         let held_volts = with(|s| {
-            s.quantity = Quantity::Voltage(Unit::Volt);
+            s.quantity = Quantity::In(Unit::Volt);
             s.flags.standing = Liveness::Held;
         });
         assert_eq!(held_volts, Heard::Unusable(Unusable::Held));
         let neither = with(|s| s.coupling = None);
         assert!(matches!(neither, Heard::Unsure { bytes, .. } if bytes == [7]));
         let neither = with(|s| {
-            s.quantity = Quantity::Voltage(Unit::Volt);
+            s.quantity = Quantity::In(Unit::Volt);
             s.coupling = None;
         });
         assert!(matches!(neither, Heard::Unsure { bytes, .. } if bytes == [7]));

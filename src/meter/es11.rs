@@ -9,12 +9,9 @@
 //! Function code F is ampere here and milliampere in `es51922`: the bytes alone never tell.
 
 use super::display::{Annunciators, Coupling, OnDisplay, Quantity, Readout, bit};
-use super::frame::{Framed, FramedMessage, Shape};
+use super::frame::{FramedMessage, Shape};
 use super::seven_bit::{all_three_x, odd_parity};
 use super::text::Unit;
-
-/// What reads it.
-pub(super) type Es11Decoder = Framed<Es11, 11>;
 
 /// The shape.
 #[derive(Debug)]
@@ -32,7 +29,6 @@ const OPTION: &str = "a display option that this program does not know: \
 const FULL_COUNT: [u8; 4] = [4, 0, 0, 0];
 
 impl Shape<11> for Es11 {
-    const NAME: &'static str = "es11";
     const TWINS: bool = true;
 
     fn read(frame: &[u8; 11]) -> Option<FramedMessage> {
@@ -46,10 +42,10 @@ impl Shape<11> for Es11 {
             return None;
         }
         let (quantity, decimals) = match (function, range) {
-            (9, 0) => (Quantity::Current(Unit::Milliampere), 2),
-            (9, 1) => (Quantity::Current(Unit::Milliampere), 1),
+            (9, 0) => (Quantity::In(Unit::Milliampere), 2),
+            (9, 1) => (Quantity::In(Unit::Milliampere), 1),
             (0xd | 0xf, _) => return Some(FramedMessage::Unsure(POINT)),
-            (0xb, 1) => (Quantity::Voltage(Unit::Volt), 3),
+            (0xb, 1) => (Quantity::In(Unit::Volt), 3),
             (0xb, _) => return Some(FramedMessage::Unsure(VOLTS)),
             (1 | 2 | 3 | 5 | 6, _) => (Quantity::Other, 0),
             (_, _) => return Some(FramedMessage::Unsure(FUNCTION)),

@@ -3,12 +3,9 @@
 //! the point in the milli- and microampere and the volt ranges from memory of it.
 
 use super::display::{Annunciators, Coupling, Liveness, OnDisplay, Quantity, Readout, bit};
-use super::frame::{Framed, FramedMessage, Shape};
+use super::frame::{FramedMessage, Shape};
 use super::seven_bit::{all_three_x, odd_parity};
 use super::text::Unit;
-
-/// What reads it.
-pub(super) type Es51922Decoder = Framed<Es51922, 14>;
 
 /// The shape.
 #[derive(Debug)]
@@ -22,8 +19,6 @@ const OPTION: &str = "a display option that this program does not know: \
                       switch recording and frequency off";
 
 impl Shape<14> for Es51922 {
-    const NAME: &'static str = "es51922";
-
     fn read(frame: &[u8; 14]) -> Option<FramedMessage> {
         let [codes @ .., b'\r', b'\n'] = odd_parity(frame)? else {
             return None;
@@ -46,23 +41,23 @@ fn read(
         return None;
     }
     let (quantity, decimals) = match (function, range) {
-        (0, 0) => (Quantity::Current(Unit::Ampere), 3),
-        (0xd, 0) => (Quantity::Current(Unit::Microampere), 2),
-        (0xd, 1) => (Quantity::Current(Unit::Microampere), 1),
-        (0xf, 0) => (Quantity::Current(Unit::Milliampere), 3),
-        (0xf, 1) => (Quantity::Current(Unit::Milliampere), 2),
-        (0xb, 0) => (Quantity::Voltage(Unit::Volt), 4),
-        (0xb, 1) => (Quantity::Voltage(Unit::Volt), 3),
-        (0xb, 2) => (Quantity::Voltage(Unit::Volt), 2),
-        (0xb, 3) => (Quantity::Voltage(Unit::Volt), 1),
-        (0xb, 4) => (Quantity::Voltage(Unit::Millivolt), 2),
+        (0, 0) => (Quantity::In(Unit::Ampere), 3),
+        (0xd, 0) => (Quantity::In(Unit::Microampere), 2),
+        (0xd, 1) => (Quantity::In(Unit::Microampere), 1),
+        (0xf, 0) => (Quantity::In(Unit::Milliampere), 3),
+        (0xf, 1) => (Quantity::In(Unit::Milliampere), 2),
+        (0xb, 0) => (Quantity::In(Unit::Volt), 4),
+        (0xb, 1) => (Quantity::In(Unit::Volt), 3),
+        (0xb, 2) => (Quantity::In(Unit::Volt), 2),
+        (0xb, 3) => (Quantity::In(Unit::Volt), 1),
+        (0xb, 4) => (Quantity::In(Unit::Millivolt), 2),
         (1..=6, _) => (Quantity::Other, 0),
         (_, _) => return Some(FramedMessage::Unsure(FUNCTION)),
     };
-    if quantity != Quantity::Other {
+    if let Quantity::In(unit) = quantity {
         if bit(display, 4) {
-            let current = matches!(quantity, Quantity::Current(_));
-            return Some(FramedMessage::Unsure(if current { CLAMP } else { OPTION }));
+            let why = if unit.is_voltage() { OPTION } else { CLAMP };
+            return Some(FramedMessage::Unsure(why));
         }
         // RMR and VAHZ.
         if bit(records, 1) || bit(mode, 1) {

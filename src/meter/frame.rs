@@ -23,8 +23,6 @@ pub(super) enum FramedMessage {
 
 /// One message of `N` bytes, as a port opened 8N1 sees it.
 pub(super) trait Shape<const N: usize>: Send {
-    /// The format's name, as a meter URI has it.
-    const NAME: &'static str;
     /// Whether each message is sent twice.
     const TWINS: bool = false;
     /// What makes the meter send.
@@ -149,10 +147,6 @@ impl<S: Shape<N>, const N: usize> Decoder for Framed<S, N> {
     fn poll(&self) -> Option<Poll> {
         S::POLL
     }
-
-    fn name(&self) -> &'static str {
-        S::NAME
-    }
 }
 
 /// A run of bytes that belong to no message.
@@ -202,7 +196,6 @@ mod tests {
     struct Bracketed;
 
     impl Shape<3> for Bracketed {
-        const NAME: &'static str = "bracketed";
         const TWINS: bool = true;
 
         fn read(frame: &[u8; 3]) -> Option<FramedMessage> {
@@ -210,7 +203,7 @@ mod tests {
                 return None;
             };
             Some(FramedMessage::OnDisplay(OnDisplay {
-                quantity: Quantity::Current(Unit::Milliampere),
+                quantity: Quantity::In(Unit::Milliampere),
                 coupling: Some(Coupling::Direct),
                 figure: Readout::Number {
                     digits: i64::from(digit - b'0'),

@@ -5,18 +5,13 @@
 //! Flag bytes may hold 0D or 0A.
 
 use super::display::{Annunciators, Coupling, Liveness, OnDisplay, Prefix, Quantity, Readout, bit};
-use super::frame::{Framed, FramedMessage, Shape};
-
-/// What reads it.
-pub(super) type Fs9922Decoder = Framed<Fs9922, 14>;
+use super::frame::{FramedMessage, Shape};
 
 /// The shape.
 #[derive(Debug)]
 pub(super) struct Fs9922;
 
 impl Shape<14> for Fs9922 {
-    const NAME: &'static str = "fs9922";
-
     fn read(frame: &[u8; 14]) -> Option<FramedMessage> {
         let [
             sign,
@@ -89,7 +84,7 @@ fn quantity(state: u8, prefixes: u8, units: u8) -> Option<Quantity> {
     let percent = bit(prefixes, 0x02);
     let tests = bit(prefixes, 0x08) || bit(prefixes, 0x04);
     match (units, percent) {
-        (AMPERE, false) if !tests => Some(Quantity::Current(prefix.of_ampere()?)),
+        (AMPERE, false) if !tests => Some(Quantity::In(prefix.of_ampere()?)),
         (AMPERE, _) => None,
         (VOLT, false) if !tests => Some(prefix.of_volt()),
         (0, true) => Some(Quantity::Other),
@@ -101,13 +96,14 @@ fn quantity(state: u8, prefixes: u8, units: u8) -> Option<Quantity> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::frame::Framed;
     use crate::meter::{Decoder, Heard};
 
     fn hear(prefixes: u8, units: u8) -> Vec<Heard> {
         let mut frame = *b"+1234 21\0\0\0\0\r\n";
         (frame[9], frame[10]) = (prefixes, units);
         let mut heard = Vec::new();
-        Fs9922Decoder::default().feed(&frame, &mut heard);
+        Framed::<Fs9922, 14>::default().feed(&frame, &mut heard);
         heard
     }
 

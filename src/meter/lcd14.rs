@@ -5,18 +5,13 @@
 //! legal one, and exactly one unit is lit.
 
 use super::display::{Annunciators, Coupling, Liveness, OnDisplay, Prefix, Quantity, Readout, bit};
-use super::frame::{Framed, FramedMessage, Shape};
-
-/// What reads it.
-pub(super) type Lcd14Decoder = Framed<Lcd14, 14>;
+use super::frame::{FramedMessage, Shape};
 
 /// The shape.
 #[derive(Debug)]
 pub(super) struct Lcd14;
 
 impl Shape<14> for Lcd14 {
-    const NAME: &'static str = "lcd14";
-
     fn read(frame: &[u8; 14]) -> Option<FramedMessage> {
         let in_turn = (1..).zip(frame).all(|(index, &byte)| byte >> 4 == index);
         if !in_turn {
@@ -163,7 +158,7 @@ fn quantity(prefixes: u8, more_prefixes: u8, units: u8, more_units: u8) -> Optio
     // Diode and beep go with volts and ohms.
     let tests = bit(prefixes, 1) || bit(more_prefixes, 1);
     match (bit(more_units, 8), others) {
-        (true, 0) if !tests => Some(Quantity::Current(prefix.of_ampere()?)),
+        (true, 0) if !tests => Some(Quantity::In(prefix.of_ampere()?)),
         (false, 1) if volt && !tests => Some(prefix.of_volt()),
         (false, 1) => Some(Quantity::Other),
         (true | false, _) => None,
@@ -173,6 +168,7 @@ fn quantity(prefixes: u8, more_prefixes: u8, units: u8, more_units: u8) -> Optio
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::frame::Framed;
     use crate::meter::{Decoder, Heard};
 
     /// 12.34 mA, from the layout (in the vectors too).
@@ -182,7 +178,7 @@ mod tests {
 
     fn hear(frame: [u8; 14]) -> Vec<Heard> {
         let mut heard = Vec::new();
-        Lcd14Decoder::default().feed(&frame, &mut heard);
+        Framed::<Lcd14, 14>::default().feed(&frame, &mut heard);
         heard
     }
 

@@ -1,17 +1,17 @@
 //! Panel and shunt meters that speak Modbus RTU: one register asked for again and again.
 //!
-//! Frames stand in `frame`, where nothing but a question for registers can be made; what the
-//! registers mean stands in `number`.
+//! Frames stand in `request`, where nothing but a question for registers can be made; what the
+//! registers mean stands in `register`.
 
-mod frame;
 pub mod register;
+mod request;
 
-pub use frame::{RegisterTable, Request};
+pub use request::{RegisterTable, Request};
 
-use self::frame::FrameFound;
 use self::register::{CountScale, Kind, Order};
+use self::request::FrameFound;
 use super::answered::Answered;
-use super::ask::{Rate, Talker, Turn};
+use super::talker::{Rate, Talker, Turn};
 use super::{Heard, Unusable};
 use crate::reading::named::named;
 use crate::reading::{Elapsed, Measured};
@@ -191,7 +191,7 @@ impl Modbus {
              registers count from 0: a table's 40001 is register=0&function=3, its 30001 \
              register=0&function=4",
             self.request.register,
-            frame::exception(code)
+            request::exception(code)
         )
     }
 

@@ -1,7 +1,7 @@
 //! What stands between the car's current and the meter: a clamp or a shunt that turns it into
 //! volts, turns through the jaws that multiply it. Volts in, amperes out.
 
-use super::{Heard, Unusable};
+use super::{Heard, Unit, Unusable};
 use crate::reading::{Amps, Measured, number};
 
 /// What a voltmeter says. [`Amps`] keeps any decimal number exactly: in here it counts volts.
@@ -19,6 +19,15 @@ pub enum Expects {
 }
 
 impl Expects {
+    /// What the meter shows in this unit.
+    pub(super) const fn of(unit: Unit) -> Self {
+        if unit.is_voltage() {
+            Self::Volts
+        } else {
+            Self::Amperes
+        }
+    }
+
     /// What was expected, as it was measured.
     pub(super) const fn heard(self, value: Measured) -> Heard {
         match self {

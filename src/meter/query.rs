@@ -6,6 +6,7 @@ use std::str::FromStr;
 
 use super::Heard;
 use super::handheld::Handheld;
+use crate::reading::named::named;
 
 /// One named question.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,6 +16,8 @@ pub enum Query {
     /// What a bench meter is, by IEEE 488.2.
     Identity,
 }
+
+named!(Query { Letter = "D", Identity = "idn" });
 
 /// What is known of a question.
 #[derive(Clone, Copy, Debug)]
@@ -91,11 +94,7 @@ impl FromStr for Query {
     type Err = QueryError;
 
     fn from_str(text: &str) -> Result<Self, QueryError> {
-        match text {
-            "D" => Ok(Self::Letter),
-            "idn" => Ok(Self::Identity),
-            _ => Err(QueryError(text.to_owned())),
-        }
+        Self::named(text).ok_or_else(|| QueryError(text.to_owned()))
     }
 }
 

@@ -2,19 +2,19 @@
 //!
 //! Nothing sent changes function or range: `CONF?`, `READ?` and `SYST:ERR?` only ask, `SYST:REM`
 //! goes out only when the user says so. What can be asked stands in `question`, what an answer is in
-//! `answer`, what follows from it in `reply`.
+//! `answer_line`, what follows from it in `reply`.
 
 mod answer_line;
-mod lines;
 mod question;
 mod reply;
+mod telnet_lines;
 
 use self::answer_line::Function;
-use self::lines::AnswerLines;
 use self::question::{Missed, NextStep, OpenQuestion, Question};
+use self::telnet_lines::AnswerLines;
 use super::Heard;
-use super::ask::{Rate, Talker, Turn};
 use super::probe::Expects;
+use super::talker::{Rate, Talker, Turn};
 use crate::reading::Elapsed;
 
 /// What the user said about the instrument.

@@ -5,11 +5,8 @@
 //! but digits there are over-range. The second display is another quantity. Nothing tells HOLD.
 
 use super::display::{Annunciators, Coupling, OnDisplay, Quantity, Readout};
-use super::frame::{Framed, FramedMessage, Shape};
+use super::frame::{FramedMessage, Shape};
 use super::text::Unit;
-
-/// What reads it.
-pub(super) type Stx16Decoder = Framed<Stx16, 16>;
 
 /// The shape.
 #[derive(Debug)]
@@ -18,8 +15,6 @@ pub(super) struct Stx16;
 const STX: u8 = 0x02;
 
 impl Shape<16> for Stx16 {
-    const NAME: &'static str = "stx16";
-
     fn read(frame: &[u8; 16]) -> Option<FramedMessage> {
         let [
             STX,
@@ -53,13 +48,13 @@ impl Shape<16> for Stx16 {
 const fn measured(code: [u8; 2]) -> (Quantity, Option<Coupling>) {
     use Coupling::{Alternating, Direct};
     match &code {
-        b"34" => (Quantity::Voltage(Unit::Volt), Some(Direct)),
-        b"35" => (Quantity::Current(Unit::Microampere), Some(Direct)),
-        b"36" => (Quantity::Current(Unit::Ampere), Some(Direct)),
-        b"37" => (Quantity::Current(Unit::Milliampere), Some(Direct)),
-        b"51" => (Quantity::Current(Unit::Microampere), Some(Alternating)),
-        b"52" => (Quantity::Current(Unit::Ampere), Some(Alternating)),
-        b"53" => (Quantity::Current(Unit::Milliampere), Some(Alternating)),
+        b"34" => (Quantity::In(Unit::Volt), Some(Direct)),
+        b"35" => (Quantity::In(Unit::Microampere), Some(Direct)),
+        b"36" => (Quantity::In(Unit::Ampere), Some(Direct)),
+        b"37" => (Quantity::In(Unit::Milliampere), Some(Direct)),
+        b"51" => (Quantity::In(Unit::Microampere), Some(Alternating)),
+        b"52" => (Quantity::In(Unit::Ampere), Some(Alternating)),
+        b"53" => (Quantity::In(Unit::Milliampere), Some(Alternating)),
         _ => (Quantity::Other, None),
     }
 }
@@ -85,14 +80,15 @@ fn figure(digits: [u8; 8], negative: bool, decimals: u8) -> Option<Readout> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::frame::Framed;
     use crate::meter::{Decoder, Heard};
 
     #[test]
     fn one_spoilt_digit_is_no_over_range() {
         let mut heard = Vec::new();
-        Stx16Decoder::default().feed(b"\x02413702000012\x184\r", &mut heard);
+        Framed::<Stx16, 16>::default().feed(b"\x02413702000012\x184\r", &mut heard);
         assert_eq!(heard, []);
-        Stx16Decoder::default().feed(b"\x024137020000\x18\x18\x18\x18\r", &mut heard);
+        Framed::<Stx16, 16>::default().feed(b"\x024137020000\x18\x18\x18\x18\r", &mut heard);
         assert_eq!(heard, [Heard::Value(crate::reading::Measured::Over)]);
     }
 }

@@ -4,7 +4,7 @@
 
 mod clean;
 mod figure;
-mod json;
+mod json_line;
 mod line_cutter;
 mod naming;
 mod plain;
@@ -144,14 +144,11 @@ impl TextDecoder {
         if text.is_empty() {
             return LineMeaning::NOTHING.into();
         }
-        if self.options.column.is_none() && text.starts_with('{') {
-            return json::read(text, &self.options);
-        }
         if self.options.column.is_none()
-            && text.starts_with('[')
-            && let Some(said) = json::read_list(text, &self.options)
+            && text.starts_with(['{', '['])
+            && let Some(what) = json_line::read(text, &self.options)
         {
-            return said;
+            return what.into();
         }
         self.table
             .read(text, self.options.unit)
@@ -186,10 +183,6 @@ impl Decoder for TextDecoder {
 
     fn join_midway(&mut self) {
         self.lines.skip_to_line_end();
-    }
-
-    fn name(&self) -> &'static str {
-        "text"
     }
 }
 

@@ -11,12 +11,12 @@ use std::path::PathBuf;
 pub use asked::AskedMeter;
 
 use super::Decoder;
-use super::ask::{Talker, Unasked};
 use super::detect::UnnamedDecoder;
 use super::format::Format;
 use super::modbus::Undecided;
 use super::probe::Expects;
-use super::text::{TextDecoder, TextOptions, Unit};
+use super::talker::{Talker, Unasked};
+use super::text::{TextDecoder, TextOptions};
 
 /// Where readings come from.
 #[derive(Clone, Debug, PartialEq)]
@@ -155,6 +155,11 @@ pub enum UriError {
 /// The characters that would end a part of the URI, as `%3F` and the like.
 const ESCAPES: [(&str, &str); 3] = [("?", "%3F"), ("&", "%26"), ("%", "%25")];
 
+/// An option as the URI has it, unless it is as where nothing is said.
+fn option<T: fmt::Display + Default + PartialEq>(key: &str, value: &T) -> Option<String> {
+    (*value != T::default()).then(|| format!("{key}={value}"))
+}
+
 fn escaped(text: &str) -> String {
     ESCAPES
         .iter()
@@ -216,9 +221,7 @@ impl Wire {
         query.extend(column.map(|column| format!("column={}", escaped(&column.to_string()))));
         let field = self.text.field.as_ref();
         query.extend(field.map(|field| format!("field={}", escaped(field))));
-        if self.text.unit != Unit::default() {
-            query.push(format!("unit={}", self.text.unit));
-        }
+        query.extend(option("unit", &self.text.unit));
     }
 }
 

@@ -3,10 +3,11 @@
 use std::fs;
 use std::path::Path;
 
-use anyhow::{Context, Result, anyhow, bail};
+use anyhow::{Context, Result, bail};
 use toml::{Table, Value};
 
 use super::flags::CardFlags;
+use super::toml_line;
 use crate::battery::capacity;
 use crate::fuse::map::{self, Circuit};
 use crate::session::card::{Card, FIELDS, Field};
@@ -81,7 +82,7 @@ fn read(path: &Path) -> Result<Card> {
 pub fn parse(text: &str) -> Result<Card> {
     let table: Table = text
         .parse()
-        .map_err(|error: toml::de::Error| anyhow!("{}", one_line(text, &error)))?;
+        .map_err(|error| toml_line::refusal(text, &error))?;
     let mut typed = Card::default();
     let mut figures = Table::new();
     for (key, value) in table {
@@ -111,15 +112,6 @@ fn names() -> Vec<&'static str> {
     let mut names: Vec<_> = fields.flat_map(|it| [it.key, it.slot()]).collect();
     names.dedup();
     names
-}
-
-/// TOML's own errors draw a picture over several lines; one line with the place is enough.
-fn one_line(text: &str, error: &toml::de::Error) -> String {
-    let place = error
-        .span()
-        .and_then(|span| text.get(..span.start))
-        .map(|before| format!("line {}: ", before.matches('\n').count() + 1));
-    format!("{}{}", place.unwrap_or_default(), error.message().trim())
 }
 
 #[cfg(test)]

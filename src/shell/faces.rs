@@ -3,8 +3,8 @@
 mod bell_patterns;
 pub mod counter;
 pub mod keys;
-pub mod lines;
 mod looks;
+pub mod plain_lines;
 mod sixteen;
 pub mod stage;
 pub mod terminal;

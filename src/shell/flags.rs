@@ -230,17 +230,12 @@ fn story_list() -> String {
     format!("Stories:\n{}", rows.join("\n"))
 }
 
-/// Why a text is not a speed.
-#[derive(Debug, thiserror::Error)]
-#[error("not a speed: expected a number from 0.1 to 10000, as in 20")]
-struct SpeedError;
-
-fn speed(text: &str) -> Result<f64, SpeedError> {
+fn speed(text: &str) -> Result<f64, &'static str> {
     text.trim_end_matches(['x', '\u{d7}'])
         .parse()
         .ok()
         .filter(|speed| (0.1..=10_000.0).contains(speed))
-        .ok_or(SpeedError)
+        .ok_or("not a speed: expected a number from 0.1 to 10000, as in 20")
 }
 
 #[cfg(test)]

@@ -3,13 +3,13 @@
 //! the desk, and for ever looking for a meter that was lost.
 
 mod doubts;
+mod link_watch;
 mod outlet;
 mod puzzle;
 mod refused;
 mod rhythm;
 mod script;
 pub(crate) mod talk;
-mod watch;
 
 use std::io;
 use std::thread::JoinHandle;
@@ -18,12 +18,12 @@ use std::time::Duration;
 pub use outlet::Outlet;
 pub use script::spawn_script;
 
+use self::link_watch::LinkWatch;
 use self::outlet::Quit;
-use self::watch::LinkWatch;
 use super::ports::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
 use crate::desk::LinkState;
-use crate::meter::ask::Talker;
+use crate::meter::talker::Talker;
 use crate::meter::{Heard, Probe};
 use crate::reading::Elapsed;
 
@@ -114,7 +114,7 @@ impl Link {
             self.talker.reset();
             let now = self.outlet.now();
             if !self.opener.comes_back() {
-                let told = self.watch.ended();
+                let told = self.watch.turn(LinkState::Ended);
                 return self.outlet.all(told);
             }
             let told = self.watch.lost(now, self.with_reason(why, now));
@@ -231,7 +231,7 @@ impl Link {
             match self.opener.open() {
                 Ok(opened) => return Ok(opened),
                 Err(error) if error.needs_hands() => {
-                    let told = self.watch.still_lost(error.to_string());
+                    let told = self.watch.turn(LinkState::Lost(error.to_string()));
                     self.outlet.all(told)?;
                 }
                 Err(_) => {}

@@ -1,7 +1,6 @@
 //! Where a meter's bytes come from: a serial port, a socket, a pipe. Opening, reading, finding
 //! again. What the bytes mean is the decoder's business; what happens to them, the link's.
 
-mod error;
 pub mod heard;
 mod holder;
 pub mod known_meters;
@@ -10,13 +9,14 @@ pub mod listen;
 pub mod listeners;
 mod pipe;
 mod serial;
+mod source_error;
 mod tcp;
 mod whereabouts;
 
 use std::io;
 use std::time::Duration;
 
-pub use error::SourceError;
+pub use source_error::SourceError;
 
 use crate::meter::Format;
 use crate::meter::uri::{AskedMeter, MeterUri};
@@ -136,7 +136,9 @@ pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
             };
             Box::new(serial::SerialOpener::new(path, line))
         }
-        MeterUri::Tcp { address, .. } => Box::new(tcp::TcpOpener::new(address)),
+        MeterUri::Tcp { address, .. } => Box::new(tcp::TcpOpener {
+            address: address.clone(),
+        }),
         MeterUri::Pipe { .. } => Box::new(pipe::StdinOpener),
         MeterUri::Manual => return Ok(OpenSource::ByHand),
         MeterUri::Replay { .. } | MeterUri::Rehearsal { .. } => {

@@ -58,21 +58,26 @@ impl Recording {
         })
     }
 
-    /// Whether the end of the meter's record ends the session too.
-    #[must_use]
-    pub const fn ending_with_source(mut self, ends: bool) -> Self {
-        self.wiring.ends_with_source = ends;
-        self
-    }
-
     /// Runs on the terminal until the user quits, then closes the journal.
     ///
     /// # Errors
     /// When the terminal refuses, or something did not reach the disk.
-    pub fn on_board(self, mut desk: Model, settings: &Settings) -> Result<()> {
+    pub fn on_board(self, desk: Model, settings: &Settings) -> Result<()> {
+        self.on_stage(desk, |outbox| TakenTerminal::enter(settings, outbox))
+    }
+
+    /// The same on a terminal that may have been taken before, for reading.
+    ///
+    /// # Errors
+    /// When the terminal is gone, or something did not reach the disk.
+    pub fn on_stage(
+        self,
+        mut desk: Model,
+        take: impl FnOnce(&Outbox) -> Result<TakenTerminal>,
+    ) -> Result<()> {
         let mut stage = None;
         let path = self.closed_after(|wiring| {
-            let taken = TakenTerminal::enter(settings, &wiring.outbox)?;
+            let taken = take(&wiring.outbox)?;
             stage.insert(taken).run(&mut desk, wiring)
         });
         drop(stage);
@@ -80,22 +85,13 @@ impl Recording {
         Ok(())
     }
 
-    /// The same on a terminal that was taken before, for reading.
-    ///
-    /// # Errors
-    /// When the terminal is gone, or something did not reach the disk.
-    pub fn on_stage(self, mut desk: Model, mut stage: TakenTerminal) -> Result<()> {
-        let path = self.closed_after(|wiring| stage.run(&mut desk, wiring));
-        drop(stage);
-        tell_where(&path?);
-        Ok(())
-    }
-
-    /// Runs with one line for each event until a signal ends it, then closes the journal.
+    /// Runs with one line for each event until a signal or the end of the meter's record ends it,
+    /// then closes the journal.
     ///
     /// # Errors
     /// When standard output is gone, or something did not reach the disk.
-    pub fn in_lines(self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
+    pub fn in_lines(mut self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
+        self.wiring.ends_with_source = true;
         let inbox = self.wiring.inbox.clone();
         let path = self.closed_after(|wiring| {
             signals::spawn(&wiring.outbox)?;

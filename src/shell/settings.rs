@@ -10,6 +10,7 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::faces::{Characters, Colours};
+use super::toml_line;
 use crate::desk::habits::{Habits, Sounds, Units};
 use crate::desk::keymap::Keymap;
 use crate::desk::view::{Scale, TimeAxis};
@@ -92,11 +93,8 @@ fn place_by(variable: impl Fn(&str) -> Option<String>) -> Option<PathBuf> {
 /// # Errors
 /// What is wrong with it, with the line.
 pub fn parse(text: &str) -> Result<Settings> {
-    let file: SettingsFile = toml::from_str(text).map_err(|error| {
-        let at = error.span().map(|span| span.start);
-        let said = error.message().trim().replace('\n', " ");
-        anyhow!("{}{said}", at.map_or_else(String::new, |at| line(text, at)))
-    })?;
+    let file: SettingsFile =
+        toml::from_str(text).map_err(|error| toml_line::refusal(text, &error))?;
     let mut habits = Habits {
         scale: file.scale,
         time: file.time_axis,
@@ -120,21 +118,18 @@ fn bind(keymap: &mut Keymap, keys: &Keys, text: &str) -> Result<()> {
         let bound: Vec<&str> = bound.iter().map(|key| key.as_ref().as_str()).collect();
         keymap
             .bind(name.as_ref(), &bound)
-            .map_err(|why| anyhow!("{}{why}", line(text, name.span().start)))?;
+            .map_err(|why| anyhow!("{}{why}", toml_line::of(text, name.span().start)))?;
     }
     keymap.check().map_err(|why| {
         let guilty = in_order
             .iter()
             .rev()
             .find(|(name, _)| why.names(name.as_ref()));
-        let at = guilty.map_or_else(String::new, |(name, _)| line(text, name.span().start));
+        let at = guilty.map_or_else(String::new, |(name, _)| {
+            toml_line::of(text, name.span().start)
+        });
         anyhow!("{at}{why}")
     })
-}
-
-fn line(text: &str, at: usize) -> String {
-    let before = text.get(..at).unwrap_or(text);
-    format!("line {}: ", before.matches('\n').count() + 1)
 }
 
 #[cfg(test)]

@@ -15,26 +15,12 @@ pub struct Change {
     pub ramp: bool,
     /// It happened somewhere in a gap that ends at `t`.
     pub in_gap: bool,
-    /// How far a block of the old level could have strayed: what a real rise must exceed.
-    pub allowance_a: f64,
 }
 
 /// Two alarms closer than this in one direction are one edge cut by the blocks.
 const ONE_EDGE_S: f64 = 3.5;
 
-/// A rise of less than this is no activity of the car.
-const RISE_MIN_A: f64 = 0.020;
-const RISE_SHARE: f64 = 0.15;
-
 impl Change {
-    /// Whether the car became more active, beyond what its level could have strayed.
-    pub fn is_rise(&self) -> bool {
-        let real_a = RISE_MIN_A
-            .max(RISE_SHARE * self.from_a.abs())
-            .max(self.allowance_a);
-        self.to_a - self.from_a > real_a
-    }
-
     /// Whether `next` is the rest of this change rather than another one.
     pub fn is_one_edge_with(&self, next: &Self) -> bool {
         next.t.secs_since(self.t) < ONE_EDGE_S

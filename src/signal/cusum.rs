@@ -14,14 +14,6 @@ pub struct Cusum {
 }
 
 impl Cusum {
-    /// Sums that have seen nothing.
-    pub const fn new() -> Self {
-        Self {
-            rise: 0.0,
-            fall: 0.0,
-        }
-    }
-
     /// Takes a deviation, in units of what a value may stray; `true` when a sum trips.
     pub const fn push(&mut self, off: f64) -> bool {
         self.rise = (self.rise + off - SLACK).max(0.0);

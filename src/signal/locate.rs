@@ -22,8 +22,6 @@ pub struct Alarm<'a> {
     pub segment: &'a Segment,
     /// The last gap.
     pub gap: Option<Gap>,
-    /// How far a block of the old level could have strayed, in ampere.
-    pub allowance_a: f64,
 }
 
 impl Alarm<'_> {
@@ -57,7 +55,6 @@ impl Alarm<'_> {
             to_a,
             ramp: split.is_some_and(|split| split.ramp),
             in_gap: gap.is_some_and(|gap| gap.to == t),
-            allowance_a: self.allowance_a,
         }
     }
 }

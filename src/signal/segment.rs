@@ -32,13 +32,13 @@ pub struct Segment {
 
 impl Segment {
     /// A segment that begins at `from`, expected near `level_a` until its blocks say otherwise.
-    pub const fn starting(from: Elapsed, level_a: f64) -> Self {
+    pub fn starting(from: Elapsed, level_a: f64) -> Self {
         Self {
             from,
             count: 0,
             mean_a: level_a,
             squares: 0.0,
-            sums: Cusum::new(),
+            sums: Cusum::default(),
             last: [level_a; 3],
         }
     }

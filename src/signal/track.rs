@@ -122,31 +122,6 @@ impl Track {
         (start < end).then(|| self.pyramid.extent(start, end))
     }
 
-    /// Charge above `level_a` in `from..to`, in ampere-seconds; seconds without evidence are left
-    /// out.
-    pub fn charge_above_as(&self, from: Elapsed, to: Elapsed, level_a: f64) -> f64 {
-        let (start, end) = self.bounds(from, to);
-        let blocks = self.blocks.get(start..end).unwrap_or(&[]);
-        // A block lasts until the next one, which may lie behind `to`.
-        let followers = self.blocks.iter().skip(start.saturating_add(1));
-        let nexts = followers.map(Some).chain([None]);
-        let pairs = blocks
-            .iter()
-            .zip(nexts)
-            .filter(|(block, _)| block.is_read());
-        pairs
-            .map(|(block, next)| {
-                let end = match next {
-                    Some(next) if next.after_gap => block.from,
-                    Some(next) => next.from.min(to),
-                    // The end of the record: one second is all it vouches for.
-                    None => block.from.plus_secs(1.0).min(to),
-                };
-                (block.a() - level_a) * end.secs_since(block.from)
-            })
-            .sum()
-    }
-
     /// The finest place written among `blocks`, in ampere: a lost last zero, or a coarser range for
     /// a moment, does not make the rest coarser.
     pub fn finest_a(blocks: &[Block]) -> f64 {
@@ -160,45 +135,5 @@ impl Track {
         let start = self.blocks.partition_point(|block| block.from < from);
         let end = self.blocks.partition_point(|block| block.from < to);
         (start, end.max(start))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn block(from_s: f64, mean_a: f32, after_gap: bool) -> Block {
-        Block {
-            from: Elapsed::from_secs(from_s),
-            mean_a,
-            min_a: mean_a,
-            max_a: mean_a,
-            resolution_a: 0.001,
-            count: 1,
-            over: false,
-            after_gap,
-        }
-    }
-
-    #[test]
-    fn hours_without_a_reading_hold_no_charge() {
-        let mut track = Track::default();
-        for block in [
-            block(0.0, 0.03, false),
-            block(1.0, 2.0, false),
-            block(28_801.0, 0.03, true),
-            block(28_802.0, 0.03, false),
-        ] {
-            track.push(block);
-        }
-        let at = Elapsed::from_secs;
-        let charge_as = |from_s, to_s| track.charge_above_as(at(from_s), at(to_s), 0.0);
-        assert!((charge_as(0.0, 1.0) - 0.03).abs() < 1e-6, "a whole second");
-        assert!(
-            charge_as(1.0, 28_801.0).abs() < 1e-9,
-            "{}",
-            charge_as(1.0, 28_801.0)
-        );
-        assert!((charge_as(0.0, 40_000.0) - 0.09).abs() < 1e-6);
     }
 }

@@ -10,7 +10,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use lullboard::meter::detect::{Detection, PLAN};
+use lullboard::meter::detect::{Detection, plan};
 use lullboard::meter::format::Format;
 use lullboard::meter::handheld::Handheld;
 use lullboard::reading::Elapsed;
@@ -499,7 +499,7 @@ fn the_plan_goes_on_until_the_speed_is_right() {
         },
         || {
             let clock = Clock::start(Elapsed::ZERO, 1.0);
-            listen(&path, &PLAN, 0.5, &clock, || true)
+            listen(&path, &plan(None), 0.5, &clock, || true)
         },
     );
     let PortHeard::Heard(Detection::Recognised(found)) = verdict else {

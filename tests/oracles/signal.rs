@@ -243,7 +243,7 @@ fn the_cumulative_sum_trips_as_often_as_it_should() {
         let mut rng = ChaCha8Rng::seed_from_u64(6_200_000);
         let mut steps = 0u32;
         for _ in 0..RUNS {
-            let mut sums = Cusum::new();
+            let mut sums = Cusum::default();
             steps += 1;
             while !sums.push(shift + normal(&mut rng)) {
                 steps += 1;

@@ -1,6 +1,6 @@
 //! Vectors of the millivolt method, each with its source, and the printed slips as negatives.
 
-use super::typed::mv_step;
+use super::typed_millivolts::mv_step;
 use super::*;
 
 fn blade(rating_a: f64) -> Fuse {

@@ -15,31 +15,24 @@ impl Setting {
         baud: None,
         rts: false,
     };
-
-    const fn at(baud: u32, rts: bool) -> Self {
-        Self {
-            baud: Some(baud),
-            rts,
-        }
-    }
 }
 
 /// How long to listen at each setting, in seconds: three messages of a meter that sends two a
 /// second.
 pub const EACH_S: f64 = 1.5;
 
-/// The speeds of meters, those of the commonest formats first; then the same with RTS on.
-pub const PLAN: [Setting; 12] = [
-    Setting::at(2400, false),
-    Setting::at(19_200, false),
-    Setting::at(9600, false),
-    Setting::at(115_200, false),
-    Setting::at(4800, false),
-    Setting::at(1200, false),
-    Setting::at(2400, true),
-    Setting::at(19_200, true),
-    Setting::at(9600, true),
-    Setting::at(115_200, true),
-    Setting::at(4800, true),
-    Setting::at(1200, true),
-];
+/// The speeds of meters, those of the commonest formats first.
+const SPEEDS: [u32; 6] = [2400, 19_200, 9600, 115_200, 4800, 1200];
+
+/// The settings of one speed, or of all where it is not known; then the same with RTS on.
+pub fn plan(baud: Option<u32>) -> Vec<Setting> {
+    let speeds = baud.map_or(SPEEDS.to_vec(), |baud| vec![baud]);
+    [false, true]
+        .into_iter()
+        .flat_map(|rts| speeds.iter().map(move |&baud| (baud, rts)))
+        .map(|(baud, rts)| Setting {
+            baud: Some(baud),
+            rts,
+        })
+        .collect()
+}

@@ -151,7 +151,8 @@ fn decide(
     tokens: &[Token<'_>],
     options: &TextOptions,
 ) -> LineMeaning {
-    if quantities.iter().any(is_mega) {
+    let any = |unit, label| quantities.iter().any(|one| says(one, unit, label));
+    if any(Named::Mega, Names::Mega) {
         return LineMeaning::Garbled;
     }
     let fields = options.field.is_some();
@@ -178,7 +179,7 @@ fn decide(
     if let (Some(voltage), false) = (one_voltage(quantities), fields) {
         return voltage;
     }
-    if quantities.iter().any(is_alternating) {
+    if any(Named::Alternating, Names::Alternating) {
         return LineMeaning::AC;
     }
     if quantities.iter().any(is_other) {
@@ -225,18 +226,16 @@ fn is_current(quantity: &LabelledFigure) -> bool {
     }
 }
 
-fn is_alternating(quantity: &LabelledFigure) -> bool {
-    quantity.unit == Some(Named::Alternating)
-        || (quantity.unit.is_none() && quantity.names == Names::Alternating)
+/// Whether its unit says this, or without one its label.
+fn says(quantity: &LabelledFigure, unit: Named, label: Names) -> bool {
+    quantity
+        .unit
+        .map_or(quantity.names == label, |named| named == unit)
 }
 
 fn is_other(quantity: &LabelledFigure) -> bool {
     matches!(quantity.unit, Some(Named::Other | Named::Voltage(_)))
         || quantity.names == Names::Other
-}
-
-fn is_mega(quantity: &LabelledFigure) -> bool {
-    quantity.unit == Some(Named::Mega) || (quantity.unit.is_none() && quantity.names == Names::Mega)
 }
 
 /// A word that leaves a bare figure's meaning open.

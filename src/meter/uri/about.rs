@@ -14,14 +14,6 @@ impl MeterUri {
         }
     }
 
-    /// The same, to be changed.
-    pub const fn wire_mut(&mut self) -> Option<&mut Wire> {
-        match self {
-            Self::Serial { wire, .. } | Self::Tcp { wire, .. } | Self::Pipe { wire } => Some(wire),
-            Self::Replay { .. } | Self::Manual | Self::Rehearsal { .. } => None,
-        }
-    }
-
     /// Its speed, if it is a serial port and one was named.
     pub fn baud(&self) -> Option<NonZeroU32> {
         let Self::Serial { baud, wire, .. } = self else {

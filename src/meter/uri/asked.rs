@@ -1,12 +1,12 @@
 //! The options of meters that must be asked: text to options and back.
 
-use super::UriError;
 use super::parse::{Pairs, bad_value, no_option, no_place, number, parsed, switch};
+use super::{UriError, option};
 use crate::meter::Expects;
-use crate::meter::ask::{Rate, Talker};
 use crate::meter::modbus::register::{CountScale, Kind, Order};
 use crate::meter::modbus::{Modbus, ModbusOptions, Parity, RegisterTable, Undecided};
 use crate::meter::scpi::{Scpi, ScpiOptions};
+use crate::meter::talker::{Rate, Talker};
 
 /// A meter that must be asked.
 #[derive(Clone, Debug, PartialEq)]
@@ -139,7 +139,7 @@ impl AskedMeter {
         query.push(format!("format={}", self.name()));
         match self {
             Self::Scpi(options) => {
-                tell_rate(options.rate, query);
+                query.extend(option("rate", &options.rate));
                 if options.remote {
                     query.push("remote=1".into());
                 }
@@ -157,20 +157,12 @@ impl AskedMeter {
                 }
                 query.extend(options.kind.map(|kind| format!("type={}", kind.name())));
                 query.extend(options.order.map(|order| format!("order={}", order.name())));
-                if options.scale != CountScale::default() {
-                    query.push(format!("scale={}", options.scale));
-                }
+                query.extend(option("scale", &options.scale));
                 if options.parity != Parity::default() {
                     query.push(format!("parity={}", options.parity.name()));
                 }
-                tell_rate(options.rate, query);
+                query.extend(option("rate", &options.rate));
             }
         }
-    }
-}
-
-fn tell_rate(rate: Rate, query: &mut Vec<String>) {
-    if rate != Rate::default() {
-        query.push(format!("rate={rate}"));
     }
 }

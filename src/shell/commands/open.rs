@@ -13,7 +13,7 @@ use crate::session::{Entry, Fact};
 use crate::shell::clock::{self, Clock};
 use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::feed::Feed;
-use crate::shell::files::session_file::{self, FileError};
+use crate::shell::files::session_file::{self, FileFault};
 use crate::shell::flags::Open;
 use crate::shell::ports::heard;
 use crate::shell::recording::{self, Recording};
@@ -76,7 +76,7 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
     let mut patience = stage.patience(format!("reading {}", file.display()), &inbox);
     let mut tell = |done, total| patience.goes_on(done, total);
     let resumed = match session_file::resume(file, &mut tell) {
-        Err(FileError::Stopped(_)) => return Ok(()),
+        Err(error) if matches!(error.why, FileFault::Stopped) => return Ok(()),
         resumed => resumed?,
     };
     let pressed = patience.end();
@@ -97,7 +97,7 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
         fact: Fact::Resumed(now),
     };
     let recording = Recording::start((outbox, inbox), resumed.file, Some(resumption), feed)?;
-    let shown = recording.on_stage(desk, stage);
+    let shown = recording.on_stage(desk, |_| Ok(stage));
     warn_of(file, &resumed.notices);
     shown
 }

@@ -6,7 +6,7 @@ use anyhow::{Result, bail};
 
 use crate::desk::habits::Habits;
 use crate::meter::MeterUri;
-use crate::shell::faces::lines::PlainLines;
+use crate::shell::faces::plain_lines::PlainLines;
 use crate::shell::flags::Record;
 use crate::shell::{card_file, recording};
 
@@ -20,6 +20,5 @@ pub(super) fn run(flags: &Record) -> Result<()> {
     }
     let card = card_file::card(&flags.card)?;
     let (recording, desk) = recording::begin(flags, &card, Habits::default())?;
-    let recording = recording.ending_with_source(true);
     recording.in_lines(desk, &mut PlainLines::new(io::stdout()))
 }

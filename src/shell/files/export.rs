@@ -110,10 +110,7 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
             order.to.display()
         );
     }
-    for record in [Some(&order.from), order.compare.as_ref()]
-        .into_iter()
-        .flatten()
-    {
+    for record in std::iter::once(&order.from).chain(&order.compare) {
         if same_file(record, &order.to) {
             bail!(
                 "{}: would overwrite the record itself: name another file",
@@ -123,15 +120,14 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
     }
     // Before the work, and once more when the file takes its place.
     if !order.replace && order.to.exists() {
-        bail!(exists(&order.to));
+        bail!(Exists(order.to.clone()));
     }
     let (case, notices) = case(&order.from, order, told)?;
-    let earlier = order.compare.as_ref();
     // A file of its own: the card of the command line speaks of this one too.
-    let earlier = earlier
-        .map(|path| self::case(path, order, told))
-        .transpose()?;
-    let earlier = earlier.map(|(case, _)| case);
+    let earlier = match &order.compare {
+        Some(path) => Some(self::case(path, order, told)?.0),
+        None => None,
+    };
     let place = || order.to.display().to_string();
     let mut out = Growing::beside(&order.to).with_context(place)?;
     let sheet = || Sheet::new(&case, earlier.as_ref());
@@ -159,7 +155,7 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
         out.replace(&order.to).with_context(place)?;
     } else if let Err(why) = out.place_new(&order.to) {
         return Err(if why.kind() == io::ErrorKind::AlreadyExists {
-            exists(&order.to).into()
+            Exists(order.to.clone()).into()
         } else {
             anyhow!(why).context(place())
         });
@@ -171,10 +167,6 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
 #[derive(Debug, thiserror::Error)]
 #[error("{}: exists already: name another file, or add --replace to have it replaced", .0.display())]
 struct Exists(PathBuf);
-
-fn exists(to: &Path) -> Exists {
-    Exists(to.to_owned())
-}
 
 fn same_file(from: &Path, to: &Path) -> bool {
     matches!((fs::canonicalize(from), fs::canonicalize(to)), (Ok(a), Ok(b)) if a == b)

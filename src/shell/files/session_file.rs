@@ -1,10 +1,10 @@
 //! Session files on disk: made, continued by one writer at a time, named by the wall clock.
 //!
-//! Reading for `judge`, `open`, `export` and `check` stands in `read`; writing entries is the
+//! Reading for `judge`, `open`, `export` and `check` stands in `recorded_file`; writing entries is the
 //! work of the `journal_writer`.
 
 mod notices;
-mod read;
+mod recorded_file;
 
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, BufReader, Write};
@@ -20,47 +20,41 @@ use crate::reading::{Elapsed, number};
 use crate::session::{Header, Session};
 
 pub use notices::FileNotices;
-pub use read::{RecordedFile, check, fold, read_any};
+pub use recorded_file::{RecordedFile, check, fold, read_any};
 
 /// Why a file could not be used.
 #[derive(Debug, thiserror::Error)]
-pub enum FileError {
+#[error("{}: {why}", .path.display())]
+pub struct FileError {
+    /// Which file.
+    pub path: PathBuf,
+    /// Why.
+    pub why: FileFault,
+}
+
+/// What is wrong with a file.
+#[derive(Debug, thiserror::Error)]
+pub enum FileFault {
     /// A new session would overwrite it.
     #[error(
-        "{}: there is a file of this name already: choose another with --out, or continue it with 'lullboard open'",
-        .0.display()
+        "there is a file of this name already: choose another with --out, or continue it with 'lullboard open'"
     )]
-    Exists(PathBuf),
+    Exists,
     /// Another program holds the writer's lock.
-    #[error(
-        "{}: another lullboard is writing this session: close that one first",
-        .0.display()
-    )]
-    Busy(PathBuf),
-    /// It is no session.
-    #[error("{}: {why}", .path.display())]
-    NotASession {
-        /// Which file.
-        path: PathBuf,
-        /// What was found instead.
-        why: NotASession,
-    },
-    /// It is neither a session nor a CSV that can be read.
-    #[error("{}: {why}", .path.display())]
-    Import {
-        /// Which file.
-        path: PathBuf,
-        /// What was found instead.
-        why: CsvError,
-    },
+    #[error("another lullboard is writing this session: close that one first")]
+    Busy,
+    /// It is no session: what was found instead.
+    #[error(transparent)]
+    NotASession(#[from] NotASession),
+    /// It is neither a session nor a CSV that can be read: what was found instead.
+    #[error(transparent)]
+    Import(#[from] CsvError),
     /// The user had enough before it was read.
-    #[error("{}: not read to its end: it was stopped", .0.display())]
-    Stopped(PathBuf),
+    #[error("not read to its end: it was stopped")]
+    Stopped,
     /// The system refused.
-    #[error("{}: cannot {doing} it: {why}", .path.display())]
+    #[error("cannot {doing} it: {why}")]
     Io {
-        /// Which file.
-        path: PathBuf,
         /// What was tried: open, read, write.
         doing: &'static str,
         /// The system's reason.
@@ -69,26 +63,16 @@ pub enum FileError {
 }
 
 impl FileError {
-    pub(super) fn not_a_session(path: &Path) -> impl FnOnce(NotASession) -> Self {
-        move |why| Self::NotASession {
+    /// That this is wrong with the file at `path`.
+    pub(super) fn at<F: Into<FileFault>>(path: &Path) -> impl FnOnce(F) -> Self {
+        move |why| Self {
             path: path.to_owned(),
-            why,
-        }
-    }
-
-    fn csv(path: &Path) -> impl FnOnce(CsvError) -> Self {
-        move |why| Self::Import {
-            path: path.to_owned(),
-            why,
+            why: why.into(),
         }
     }
 
     pub(super) fn io(path: &Path, doing: &'static str) -> impl FnOnce(io::Error) -> Self {
-        move |why| Self::Io {
-            path: path.to_owned(),
-            doing,
-            why,
-        }
+        move |why| Self::at(path)(FileFault::Io { doing, why })
     }
 }
 
@@ -130,7 +114,7 @@ pub fn create(path: &Path, header: &Header) -> Result<SessionFile, FileError> {
         .open(path)
         .map_err(|why| {
             if why.kind() == io::ErrorKind::AlreadyExists {
-                FileError::Exists(path.to_owned())
+                FileError::at(path)(FileFault::Exists)
             } else {
                 FileError::io(path, "make")(why)
             }
@@ -181,7 +165,7 @@ pub type Tell<'a> = &'a mut dyn FnMut(u64, u64) -> io::Result<bool>;
 ///
 /// # Errors
 /// [`FileError`]: another program writes it, it is no session, the system refuses, or it is not to go
-/// on ([`FileError::Stopped`]).
+/// on ([`FileFault::Stopped`]).
 pub fn resume(path: &Path, tell: Tell<'_>) -> Result<Resumed, FileError> {
     let file = OpenOptions::new()
         .read(true)
@@ -223,7 +207,7 @@ struct Scan {
 }
 
 fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
-    let refused = |why| FileError::not_a_session(path)(why);
+    let refused = |why: NotASession| FileError::at(path)(why);
     let unread = |why| FileError::io(path, "read")(why);
     let mut chain = Chain::default();
     let mut notices = FileNotices::default();
@@ -251,7 +235,7 @@ fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
         chain.update(line.bytes());
         done = done.saturating_add(u64::try_from(line.bytes().len()).unwrap_or(0));
         if line.number.is_multiple_of(LOOK_EVERY) && !tell(done, total).map_err(unread)? {
-            return Err(FileError::Stopped(path.to_owned()));
+            return Err(FileError::at(path)(FileFault::Stopped));
         }
     }
     Ok(Scan {
@@ -268,7 +252,7 @@ fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
 fn lock(file: &File, path: &Path) -> Result<(), FileError> {
     match file.try_lock() {
         Ok(()) => Ok(()),
-        Err(TryLockError::WouldBlock) => Err(FileError::Busy(path.to_owned())),
+        Err(TryLockError::WouldBlock) => Err(FileError::at(path)(FileFault::Busy)),
         Err(TryLockError::Error(why)) if why.kind() == io::ErrorKind::Unsupported => Ok(()),
         Err(TryLockError::Error(why)) => Err(FileError::io(path, "lock")(why)),
     }

@@ -36,7 +36,7 @@ impl Tail {
     pub fn open(path: &Path) -> Result<Self, FileError> {
         let mut file = File::open(path).map_err(FileError::io(path, "open"))?;
         let reader = Reader::new(BufReader::new(&file));
-        let reader = reader.map_err(FileError::not_a_session(path))?;
+        let reader = reader.map_err(FileError::at(path))?;
         let header = reader.header().clone();
         file.rewind().map_err(FileError::io(path, "read"))?;
         Ok(Self {
@@ -108,6 +108,7 @@ impl Tail {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shell::files::session_file::FileFault;
     use std::io::Write;
 
     const HEADER: &[u8] = b"{\"lullboard\":1,\"started\":\"2026-11-25T08:00:00Z\"}\n";
@@ -170,7 +171,10 @@ mod tests {
         fs::write(&path, "time_s,current_a\n0,1\n").unwrap();
         assert!(matches!(
             Tail::open(&path),
-            Err(FileError::NotASession { .. })
+            Err(FileError {
+                why: FileFault::NotASession(_),
+                ..
+            })
         ));
     }
 }

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::fuse::blade::Style;
-use crate::fuse::drop::typed::mv_step;
+use crate::fuse::drop::typed_millivolts::mv_step;
 use crate::fuse::drop::{Millivolts, MvAccuracy};
 use crate::reading::amount;
 
@@ -33,17 +33,12 @@ pub struct Drop {
     pub json: bool,
 }
 
-/// Why a text is not a rating.
-#[derive(Debug, thiserror::Error)]
-#[error("not a rating: expected ampere from 1 to 200, as in 10 or 7.5")]
-struct RatingError;
-
-fn rating_a(text: &str) -> Result<f64, RatingError> {
+fn rating_a(text: &str) -> Result<f64, &'static str> {
     text.trim()
         .trim_end_matches(['A', 'a'])
         .trim_end()
         .parse()
         .ok()
         .filter(|rating_a| (1.0..=200.0).contains(rating_a))
-        .ok_or(RatingError)
+        .ok_or("not a rating: expected ampere from 1 to 200, as in 10 or 7.5")
 }

@@ -55,21 +55,10 @@ pub struct Standing {
 /// source.
 const DRAW_MAX_A: f64 = 20.0;
 
-/// Why a text is not an average draw.
-#[derive(Debug, thiserror::Error)]
-enum DrawError {
-    /// No current at all.
-    #[error(transparent)]
-    Amount(#[from] amount::AmountError),
-    /// No car draws that while parked.
-    #[error("not a parked car's draw: expected 0 to 20 A with its unit, as in 30mA")]
-    OutOfBounds,
-}
-
-fn draw_a(text: &str) -> Result<f64, DrawError> {
-    let draw_a = amount::current_a(text)?;
-    (0.0..=DRAW_MAX_A)
-        .contains(&draw_a)
-        .then_some(draw_a)
-        .ok_or(DrawError::OutOfBounds)
+fn draw_a(text: &str) -> Result<f64, String> {
+    let draw_a = amount::current_a(text).map_err(|why| why.to_string())?;
+    let parked = (0.0..=DRAW_MAX_A).contains(&draw_a).then_some(draw_a);
+    parked.ok_or_else(|| {
+        "not a parked car's draw: expected 0 to 20 A with its unit, as in 30mA".into()
+    })
 }

@@ -67,17 +67,36 @@ impl Doubts {
     /// The meter gave nothing until `t`.
     pub(super) fn quiet(&mut self, t: Elapsed) -> Option<MeterEvent> {
         let doubt = Doubt::Off;
-        self.off
-            .quiet(t)
-            .then_some(MeterEvent::Doubt { doubt, on: true })
+        let on = self.off.quiet(t)?;
+        Some(MeterEvent::Doubt { doubt, on })
     }
 
     /// The connection is another one now: what was seen over the old one does not go on.
     pub(super) fn reconnected(&mut self) {
-        let (reversed, unit) = (self.reversed.asked, self.unit.asked);
+        let (reversed, unit) = (self.reversed.question, self.unit.question);
         *self = Self::default();
-        self.reversed.asked = reversed;
-        self.unit.asked = unit;
+        self.reversed.question = reversed;
+        self.unit.question = unit;
+    }
+}
+
+/// A question, asked once until it is taken back.
+#[derive(Clone, Copy, Debug, Default)]
+struct AskedOnce {
+    asked: bool,
+}
+
+impl AskedOnce {
+    /// Asks when there is reason to, and it was not asked yet.
+    fn ask(&mut self, reason: bool) -> Option<bool> {
+        let ask = reason && !self.asked;
+        self.asked |= ask;
+        ask.then_some(true)
+    }
+
+    /// There is nothing to ask any more.
+    fn take_back(&mut self) -> Option<bool> {
+        std::mem::take(&mut self.asked).then_some(false)
     }
 }
 
@@ -101,7 +120,7 @@ impl Streak {
 struct Frozen {
     shown: Option<(Amps, Elapsed)>,
     varied: bool,
-    asked: bool,
+    question: AskedOnce,
     /// How often it has been asked: patience doubles with each.
     times: i32,
 }
@@ -113,16 +132,14 @@ impl Frozen {
         {
             let long = t.secs_since(since) >= FROZEN_S * 2f64.powi(self.times);
             // Zero is asked about in another way.
-            let ask = long && self.varied && !self.asked && amps.digits() != 0;
-            if ask {
-                self.asked = true;
-                self.times = self.times.saturating_add(1);
-            }
-            return ask.then_some(true);
+            let reason = long && self.varied && amps.digits() != 0;
+            let asked = self.question.ask(reason);
+            self.times = self.times.saturating_add(i32::from(asked.is_some()));
+            return asked;
         }
         self.varied |= self.shown.is_some();
         self.shown = amps.map(|amps| (amps, t));
-        std::mem::take(&mut self.asked).then_some(false)
+        self.question.take_back()
     }
 }
 
@@ -130,27 +147,26 @@ impl Frozen {
 struct Zero {
     after_real: bool,
     row: Streak,
-    asked: bool,
+    question: AskedOnce,
 }
 
 impl Zero {
     fn reading(&mut self, t: Elapsed, amps: Option<Amps>) -> Option<bool> {
         if amps.is_some_and(|amps| amps.digits() == 0) {
-            let enough = self.row.one_more(t) && self.after_real && !self.asked;
-            self.asked |= enough;
-            return enough.then_some(true);
+            let enough = self.row.one_more(t) && self.after_real;
+            return self.question.ask(enough);
         }
         // Over-range was a surge: what follows it follows a real current.
         self.after_real = amps.is_none_or(|amps| amps.digits().abs() >= REAL_COUNTS);
         self.row = Streak::default();
-        std::mem::take(&mut self.asked).then_some(false)
+        self.question.take_back()
     }
 }
 
 #[derive(Debug, Default)]
 struct Reversed {
     row: Streak,
-    asked: bool,
+    question: AskedOnce,
 }
 
 impl Reversed {
@@ -159,9 +175,8 @@ impl Reversed {
             self.row = Streak::default();
             return None;
         }
-        let ask = self.row.one_more(t) && !self.asked;
-        self.asked |= ask;
-        ask.then_some(true)
+        let enough = self.row.one_more(t);
+        self.question.ask(enough)
     }
 }
 
@@ -170,7 +185,7 @@ struct UnitChange {
     last: Option<(Amps, Elapsed)>,
     /// Since the last number.
     changed: bool,
-    asked: bool,
+    question: AskedOnce,
 }
 
 impl UnitChange {
@@ -180,9 +195,8 @@ impl UnitChange {
         let last = self.last.replace((amps, t));
         let changed = std::mem::take(&mut self.changed);
         let (before, at) = last?;
-        let ask = changed && !self.asked && t.secs_since(at) <= RANGING_S && is_jump(before, amps);
-        self.asked |= ask;
-        ask.then_some(true)
+        self.question
+            .ask(changed && t.secs_since(at) <= RANGING_S && is_jump(before, amps))
     }
 }
 
@@ -197,7 +211,7 @@ fn is_jump(before: Amps, after: Amps) -> bool {
 struct Off {
     /// The first and the last reading without a long silence between them.
     run: Option<(Elapsed, Elapsed)>,
-    asked: bool,
+    question: AskedOnce,
 }
 
 impl Off {
@@ -207,20 +221,17 @@ impl Off {
             Some(_) | None => t,
         };
         self.run = Some((first, t));
-        std::mem::take(&mut self.asked).then_some(false)
+        self.question.take_back()
     }
 
-    fn quiet(&mut self, t: Elapsed) -> bool {
-        let Some((first, last)) = self.run else {
-            return false;
-        };
+    fn quiet(&mut self, t: Elapsed) -> Option<bool> {
+        let (first, last) = self.run?;
         let ran_s = last.secs_since(first);
         let then = OFF_AFTER_S.iter().any(|after_s| {
             (after_s - SWITCHED_ON_BEFORE_S..=after_s + OFF_LATE_S).contains(&ran_s)
         });
-        let ask = then && !self.asked && t.secs_since(last) >= OFF_SILENT_S;
-        self.asked |= ask;
-        ask
+        self.question
+            .ask(then && t.secs_since(last) >= OFF_SILENT_S)
     }
 }
 

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use crossbeam_channel::{SendTimeoutError, Sender};
 
-use super::watch::News;
+use super::link_watch::News;
 use crate::desk::{Event, LinkState};
 use crate::reading::Elapsed;
 use crate::session::Entry;

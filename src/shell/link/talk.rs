@@ -4,7 +4,7 @@ use std::io;
 use std::time::Duration;
 
 use crate::meter::Heard;
-use crate::meter::ask::{Talker, Turn};
+use crate::meter::talker::{Talker, Turn};
 use crate::reading::Elapsed;
 use crate::shell::ports::{READ_TIMEOUT, Stream};
 

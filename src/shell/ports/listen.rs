@@ -8,7 +8,7 @@ use std::{io, thread};
 
 use super::serial::{LineSettings, open_port};
 use super::{SourceError, is_nothing_yet};
-use crate::meter::detect::{Detection, Listener, PLAN, Setting};
+use crate::meter::detect::{self, Detection, Listener, Setting};
 use crate::reading::{Elapsed, number};
 use crate::shell::clock::Clock;
 
@@ -30,18 +30,11 @@ pub enum PortHeard {
 
 /// The settings at which to listen on `path`, all of them or those of one speed.
 pub fn plan(path: &Path, baud: Option<u32>) -> Vec<Setting> {
-    if !has_speed(path) {
-        return vec![Setting::NO_SPEED];
+    if has_speed(path) {
+        detect::plan(baud)
+    } else {
+        vec![Setting::NO_SPEED]
     }
-    let Some(baud) = baud else {
-        return PLAN.to_vec();
-    };
-    [false, true]
-        .map(|rts| Setting {
-            baud: Some(baud),
-            rts,
-        })
-        .to_vec()
 }
 
 /// Whether bits a second mean anything there: not on a pseudo-terminal, nor on a board that is
@@ -203,7 +196,7 @@ mod tests {
             assert_eq!(plan(Path::new(path), None), [Setting::NO_SPEED], "{path}");
         }
         for path in ["/dev/ttyUSB0", "/dev/ttyS0", "COM3"] {
-            assert_eq!(plan(Path::new(path), None), PLAN, "{path}");
+            assert_eq!(plan(Path::new(path), None), detect::plan(None), "{path}");
         }
         let given = plan(Path::new("/dev/ttyUSB0"), Some(600));
         assert!(given.iter().all(|setting| setting.baud == Some(600)));

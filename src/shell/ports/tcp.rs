@@ -14,16 +14,10 @@ const MOST_READS: usize = 1024;
 
 /// Connects, and connects again.
 pub(super) struct TcpOpener {
-    address: String,
+    pub address: String,
 }
 
 impl TcpOpener {
-    pub(super) fn new(address: &str) -> Self {
-        Self {
-            address: address.to_owned(),
-        }
-    }
-
     fn connect(&self) -> io::Result<TcpStream> {
         let mut fault = io::Error::from(ErrorKind::AddrNotAvailable);
         for address in self.address.to_socket_addrs()? {
@@ -53,7 +47,7 @@ impl Opener for TcpOpener {
                 midway_s: None,
             }),
             Err(error) if error.kind() == ErrorKind::ConnectionRefused => {
-                Err(SourceError::Refused { address })
+                Err(SourceError::Refused(address))
             }
             Err(error) => Err(SourceError::Unreachable {
                 address,
@@ -114,7 +108,7 @@ mod tests {
     fn a_backlog_is_dropped_and_the_socket_reads_on() {
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = listener.local_addr().unwrap().to_string();
-        let mut opened = TcpOpener::new(&address).open().unwrap();
+        let mut opened = TcpOpener { address }.open().unwrap();
         let (mut far, _) = listener.accept().unwrap();
         far.write_all(b"old\n").unwrap();
         let mut buffer = [0; 4];

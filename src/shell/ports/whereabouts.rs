@@ -8,7 +8,7 @@ use serialport::UsbPortInfo;
 use super::list::Port;
 
 /// What is known of one port.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Whereabouts {
     /// The path as the user gave it.
     pub(super) given: PathBuf,
@@ -20,8 +20,7 @@ impl Whereabouts {
     pub(super) fn new(given: PathBuf) -> Self {
         Self {
             given,
-            usb: None,
-            by_path: None,
+            ..Self::default()
         }
     }
 

@@ -57,7 +57,7 @@ fn uri(query: Query, port: &str) -> Result<MeterUri> {
     if uri.wire().is_some_and(|wire| *wire != Wire::default()) {
         bail!("{uri}: the query names the format itself: expected no more than baud= and rts=");
     }
-    if let Some(wire) = uri.wire_mut() {
+    if let MeterUri::Serial { wire, .. } | MeterUri::Tcp { wire, .. } = &mut uri {
         match query {
             Query::Letter => wire.format = Some(Format::Handheld(Handheld::Ascii14)),
             Query::Identity => wire.ask = Some(AskedMeter::Scpi(ScpiOptions::default())),

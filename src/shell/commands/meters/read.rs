@@ -6,11 +6,11 @@ use std::io::{self, Write};
 use anyhow::{Context, Result, bail};
 
 use crate::meter::answered::Answered;
-use crate::meter::ask::Talker;
 use crate::meter::modbus::register::{Way, candidates};
 use crate::meter::modbus::{Modbus, ModbusOptions};
 use crate::meter::probe::{Expects, Voltage};
 use crate::meter::sample::shown;
+use crate::meter::talker::Talker;
 use crate::meter::uri::{AskedMeter, MeterUri};
 use crate::meter::{Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
@@ -139,7 +139,9 @@ fn show_ways(
 /// The URI that reads the register in this way.
 fn chosen(uri: &MeterUri, way: &Way) -> MeterUri {
     let mut uri = uri.clone();
-    if let Some(AskedMeter::Modbus(options)) = uri.wire_mut().and_then(|wire| wire.ask.as_mut()) {
+    if let MeterUri::Serial { wire, .. } | MeterUri::Tcp { wire, .. } = &mut uri
+        && let Some(AskedMeter::Modbus(options)) = &mut wire.ask
+    {
         options.kind = Some(way.kind);
         options.order = Some(way.order);
     }

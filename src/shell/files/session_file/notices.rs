@@ -27,11 +27,6 @@ impl FileNotices {
     pub(super) fn damage(&mut self, damage: &Damage) {
         self.add(format!("{damage}: passed over"));
     }
-
-    /// Whether there is nothing to say.
-    pub const fn is_empty(&self) -> bool {
-        self.first.is_empty()
-    }
 }
 
 impl fmt::Display for FileNotices {

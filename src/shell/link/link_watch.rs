@@ -73,24 +73,23 @@ impl LinkWatch {
         mend: &str,
     ) -> Vec<News> {
         let mut told = Vec::new();
-        if bytes.is_empty() {
-            for heard in heard.drain(..) {
-                self.one(t, heard, &mut told);
-            }
-            return told;
+        if !bytes.is_empty() {
+            self.last_bytes = t;
+            self.puzzle
+                .get_or_insert_with(|| Puzzle::new(t))
+                .more(bytes.len());
         }
-        self.last_bytes = t;
-        self.puzzle
-            .get_or_insert_with(|| Puzzle::new(t))
-            .more(bytes.len());
         for heard in heard.drain(..) {
             self.one(t, heard, &mut told);
+        }
+        if bytes.is_empty() {
+            return told;
         }
         if !matches!(self.state, Some(LinkState::Unreadable(_)))
             && let Some(puzzle) = &self.puzzle
             && let Some(words) = puzzle.in_words(t, bytes, mend)
         {
-            self.turn(LinkState::Unreadable(words), &mut told);
+            told.extend(self.turn(LinkState::Unreadable(words)));
         }
         told.extend(self.refused.due(t).map(News::NotUnderstood));
         told
@@ -147,7 +146,7 @@ impl LinkWatch {
             }
             Heard::Trouble(what) => {
                 self.puzzle = None;
-                self.turn(LinkState::Waiting(what), told);
+                told.extend(self.turn(LinkState::Waiting(what)));
             }
             Heard::Range(to) => {
                 // A bench meter names its range here, a handheld its unit.
@@ -171,7 +170,7 @@ impl LinkWatch {
         let explained = matches!(self.state, Some(LinkState::Waiting(_)));
         if !explained && t.secs_since(self.last_bytes) >= self.rhythm.silence_s() {
             self.puzzle = None;
-            self.turn(LinkState::Silent, &mut told);
+            told.extend(self.turn(LinkState::Silent));
         }
         told.extend(self.doubts.quiet(t).map(|doubt| event(t, doubt)));
         told.extend(self.refused.due(t).map(News::NotUnderstood));
@@ -185,16 +184,9 @@ impl LinkWatch {
 
     /// The connection went away.
     pub(super) fn lost(&mut self, t: Elapsed, why: String) -> Vec<News> {
-        let mut told = vec![event(t, MeterEvent::Lost(why.clone()))];
-        self.turn(LinkState::Lost(why), &mut told);
-        told
-    }
-
-    /// It is there, but cannot be used; why.
-    pub(super) fn still_lost(&mut self, why: String) -> Vec<News> {
-        let mut told = Vec::new();
-        self.turn(LinkState::Lost(why), &mut told);
-        told
+        let lost = event(t, MeterEvent::Lost(why.clone()));
+        let state = self.turn(LinkState::Lost(why));
+        std::iter::once(lost).chain(state).collect()
     }
 
     /// It was found again at `place`.
@@ -206,23 +198,15 @@ impl LinkWatch {
         self.puzzle = None;
         self.other_since = None;
         self.place.clone_from(&place);
-        let mut told = vec![event(t, MeterEvent::Back(place.clone()))];
-        self.turn(LinkState::Receiving(place), &mut told);
-        told
-    }
-
-    /// The source has no more to give.
-    pub(super) fn ended(&mut self) -> Vec<News> {
-        let mut told = Vec::new();
-        self.turn(LinkState::Ended, &mut told);
-        told
+        let back = event(t, MeterEvent::Back(place.clone()));
+        let state = self.turn(LinkState::Receiving(place));
+        std::iter::once(back).chain(state).collect()
     }
 
     fn made_sense(&mut self, told: &mut Vec<News>) {
         self.puzzle = None;
         self.refused.made_sense();
-        let receiving = LinkState::Receiving(self.place.clone());
-        self.turn(receiving, told);
+        told.extend(self.turn(LinkState::Receiving(self.place.clone())));
     }
 
     fn set_held(&mut self, t: Elapsed, held: bool, told: &mut Vec<News>) {
@@ -237,11 +221,13 @@ impl LinkWatch {
         }
     }
 
-    fn turn(&mut self, state: LinkState, told: &mut Vec<News>) {
-        if self.state.as_ref() != Some(&state) {
-            self.state = Some(state.clone());
-            told.push(News::State(state));
+    /// The connection is in this state now; told when it was not before.
+    pub(super) fn turn(&mut self, state: LinkState) -> Option<News> {
+        if self.state.as_ref() == Some(&state) {
+            return None;
         }
+        self.state = Some(state.clone());
+        Some(News::State(state))
     }
 }
 

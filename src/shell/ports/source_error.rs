@@ -51,11 +51,8 @@ pub enum SourceError {
         there: String,
     },
     /// Nobody listens there.
-    #[error("{address} refused the connection: is the instrument on, and is this its raw socket?")]
-    Refused {
-        /// Host and port.
-        address: String,
-    },
+    #[error("{0} refused the connection: is the instrument on, and is this its raw socket?")]
+    Refused(String),
     /// The name or network leads nowhere.
     #[error("{address} cannot be reached ({why}): check the cable, the name and the network")]
     Unreachable {

@@ -43,36 +43,32 @@ impl RecordedFile {
     pub fn progress(&self) -> (u64, u64) {
         (self.read.load(Ordering::Relaxed), self.total)
     }
-
-    fn session_entry(&mut self) -> Option<Result<Entry, FileError>> {
-        let Entries::Session(reader) = &mut self.entries else {
-            return None;
-        };
-        loop {
-            match reader.next()? {
-                Ok(Found::Entry(entry)) => return Some(Ok(entry)),
-                Ok(Found::Damage(damage)) => self.notices.damage(&damage),
-                Err(why) => return Some(Err(FileError::io(&self.path, "read")(why))),
-            }
-        }
-    }
 }
 
 impl Iterator for RecordedFile {
     type Item = Result<Entry, FileError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        if self.done {
-            return None;
+        while !self.done {
+            let path = &self.path;
+            let found = match &mut self.entries {
+                Entries::Session(reader) => {
+                    let found = reader.next();
+                    found.map(|found| found.map_err(FileError::io(path, "read")))
+                }
+                Entries::Csv(importer) => {
+                    let entry = importer.next();
+                    entry.map(|entry| entry.map(Found::Entry).map_err(FileError::at(path)))
+                }
+            };
+            self.done = !matches!(found, Some(Ok(_)));
+            match found? {
+                Ok(Found::Entry(entry)) => return Some(Ok(entry)),
+                Ok(Found::Damage(damage)) => self.notices.damage(&damage),
+                Err(error) => return Some(Err(error)),
+            }
         }
-        let next = match &mut self.entries {
-            Entries::Session(_) => self.session_entry(),
-            Entries::Csv(importer) => importer
-                .next()
-                .map(|entry| entry.map_err(FileError::csv(&self.path))),
-        };
-        self.done = !matches!(next, Some(Ok(_)));
-        next
+        None
     }
 }
 
@@ -91,7 +87,7 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<RecordedFile, Fi
     let is_session = head.trim_ascii_start().starts_with(b"{");
     let mut notices = FileNotices::default();
     let (entries, header, dated) = if is_session {
-        let reader = Reader::new(bytes).map_err(FileError::not_a_session(path))?;
+        let reader = Reader::new(bytes).map_err(FileError::at(path))?;
         let header = reader.header().clone();
         (Entries::Session(Box::new(reader)), header, true)
     } else {
@@ -100,7 +96,7 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<RecordedFile, Fi
             .map_or(DateTime::UNIX_EPOCH.fixed_offset(), |time| {
                 DateTime::<Local>::from(time).fixed_offset()
             });
-        let importer = Importer::new(bytes, options, began).map_err(FileError::csv(path))?;
+        let importer = Importer::new(bytes, options, began).map_err(FileError::at(path))?;
         let dated = importer.dated;
         if !dated {
             notices.add("the CSV tells no date: the date of the file stands in for it");
@@ -160,7 +156,7 @@ pub fn fold(
 pub fn check(path: &Path) -> Result<Report, FileError> {
     seal::check(open(path)?).map_err(|why| match why {
         NotASession::Io(why) => FileError::io(path, "read")(why),
-        NotASession::Empty | NotASession::Header(_) => FileError::not_a_session(path)(why),
+        NotASession::Empty | NotASession::Header(_) => FileError::at(path)(why),
     })
 }
 

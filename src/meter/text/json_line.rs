@@ -6,7 +6,7 @@ use serde_json::value::RawValue;
 
 use super::naming::{self, Names};
 use super::unit::{self, Named, Unit};
-use super::{LineMeaning, LineSaid, TextOptions, plain};
+use super::{LineMeaning, TextOptions, plain};
 
 type Object<'a> = BTreeMap<String, &'a RawValue>;
 
@@ -22,31 +22,22 @@ struct Leaf<'a> {
     sibling: Option<String>,
 }
 
-/// Reads a line that begins with a brace.
-pub(super) fn read(text: &str, options: &TextOptions) -> LineSaid {
-    match serde_json::from_str::<&RawValue>(text) {
-        Ok(root) => of_root(root, options).into(),
-        Err(_) => LineMeaning::Garbled.into(),
-    }
-}
-
-/// Reads a line that begins with a bracket; `None` when it is not JSON.
-pub(super) fn read_list(text: &str, options: &TextOptions) -> Option<LineSaid> {
-    let root = serde_json::from_str::<&RawValue>(text).ok()?;
-    Some(of_root(root, options).into())
-}
-
-fn of_root(root: &RawValue, options: &TextOptions) -> LineMeaning {
+/// Reads a line that begins with a brace or a bracket; `None` where only a bracket makes it look
+/// like JSON.
+pub(super) fn read(text: &str, options: &TextOptions) -> Option<LineMeaning> {
+    let Ok(root) = serde_json::from_str::<&RawValue>(text) else {
+        return text.starts_with('{').then_some(LineMeaning::Garbled);
+    };
     let mut leaves = Vec::new();
     match &options.field {
         Some(path) => leaves.extend(at_path(root.get(), path, MAX_DEPTH)),
         None => collect(root.get(), MAX_DEPTH, &mut leaves),
     }
-    match leaves.as_slice() {
+    Some(match leaves.as_slice() {
         [] => LineMeaning::NOTHING,
         [only] => value(only, options),
         [_, _, ..] => LineMeaning::Garbled,
-    }
+    })
 }
 
 fn value(leaf: &Leaf<'_>, options: &TextOptions) -> LineMeaning {
