@@ -136,29 +136,65 @@ pub(super) const fn fewest(is_sparse: bool) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::reading::Elapsed;
+    use crate::judge::stay::testkit::{block, close, series};
 
+    fn lasting(blocks: &[Block]) -> Vec<f64> {
+        let series = Series::of(blocks, 0, 5.0, |_| false);
+        series.points.iter().map(|point| point.for_s).collect()
+    }
+
+    /// A reading speaks until the next one, but not through a gap, nor for longer than four times
+    /// what readings usually are apart.
     #[test]
-    fn hours_without_a_reading_hold_no_charge() {
-        let block = |(from_s, mean_a, after_gap)| Block {
-            from: Elapsed::from_secs(from_s),
-            mean_a,
-            min_a: mean_a,
-            max_a: mean_a,
-            resolution_a: 0.001,
-            count: 1,
-            over: false,
-            after_gap,
+    fn a_reading_vouches_for_no_more_than_was_seen() {
+        let mut blocks = [0, 10, 20, 30, 130, 140].map(|t_s| block(t_s, 0.03));
+        assert_eq!(lasting(&blocks), [10.0, 10.0, 10.0, 40.0, 10.0, 10.0]);
+        blocks[4].after_gap = true;
+        assert_eq!(lasting(&blocks), [10.0, 10.0, 10.0, 10.0, 10.0, 10.0]);
+        close(usual_step_s(&blocks), 10.0);
+        close(usual_step_s(&blocks[..1]), 1.0);
+    }
+
+    /// Over-range is at least what was ever shown; what is hidden, or holds no reading, is left out.
+    #[test]
+    fn only_what_was_read_is_a_point_and_over_range_is_the_largest() {
+        let mut blocks = [0, 1, 2, 3].map(|t_s| block(t_s, 0.03));
+        blocks[1] = Block {
+            over: true,
+            count: 0,
+            mean_a: 0.0,
+            ..blocks[1]
         };
-        let blocks = [
-            (0.0, 0.03, false),
-            (1.0, 2.0, false),
-            (28_801.0, 0.03, true),
-            (28_802.0, 0.03, false),
-        ]
-        .map(block);
-        let points = Series::of(&blocks, 0, 0.0, |_| false).points;
-        let charge_as: f64 = points.iter().map(|point| point.a * point.for_s).sum();
-        assert!((charge_as - 2.09).abs() < 1e-6, "{charge_as}");
+        blocks[2].count = 0;
+        let series = Series::of(&blocks, 100, 5.0, |t_s| t_s > 2.5);
+        let told: Vec<_> = series
+            .points
+            .iter()
+            .map(|p| (p.t_s, p.over, p.blocks))
+            .collect();
+        assert_eq!(told, [(0.0, false, (100, 101)), (1.0, true, (101, 102))]);
+        close(series.points[1].a, 5.0);
+    }
+
+    /// Seven seconds in twos: the oldest is left over, and a mean is weighed by time.
+    #[test]
+    fn wider_blocks_are_counted_from_the_end() {
+        let mut plain = series(&[(1, 9.0), (3, 0.02), (3, 0.04)], 1);
+        plain.points[3].for_s = 3.0;
+        plain.points[5].over = true;
+        let wide = plain.widened(2);
+        let told: Vec<_> = wide
+            .points
+            .iter()
+            .map(|p| (p.t_s, p.for_s, p.over, p.blocks))
+            .collect();
+        let expected = [
+            (1.0, 2.0, false, (1, 3)),
+            (3.0, 4.0, false, (3, 5)),
+            (5.0, 2.0, true, (5, 7)),
+        ];
+        assert_eq!(told, expected);
+        close(wide.points[1].a, (3.0 * 0.02 + 0.04) / 4.0);
+        close(wide.step_s, 2.0);
     }
 }
