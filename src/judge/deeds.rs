@@ -25,7 +25,7 @@ fn is_again(last: &Placed, next: &Placed) -> bool {
 mod tests {
     use super::*;
     use crate::journal::header;
-    use crate::judge::kit::Car;
+    use crate::judge::kit::TestCar;
     use crate::reading::Elapsed;
     use crate::session::entry::{Entry, Fact};
     use crate::session::mark::{MarkId, parse_mark};
@@ -59,7 +59,7 @@ mod tests {
             (61, "pull B2", 2),
             (61, "refit A1", 2),
         ] {
-            let car = Car::asleep(&[(0, 0.2)]).marked(&[(60, "pull A1"), (next_s, next)]);
+            let car = TestCar::asleep(&[(0, 0.2)]).marked(&[(60, "pull A1"), (next_s, next)]);
             assert_eq!(deeds(&car.until(120)).len(), expected, "{next} at {next_s}");
         }
     }

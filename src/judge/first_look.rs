@@ -85,7 +85,7 @@ fn wander(still: &[f64], n0: usize, apart: usize, n1: usize) -> Option<(f64, f64
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::Car;
+    use crate::judge::kit::TestCar;
 
     #[test]
     fn a_still_car_does_nothing_by_itself() {
@@ -110,7 +110,7 @@ mod tests {
 
     #[test]
     fn a_first_look_needs_two_seconds_and_tells_after_minus_before() {
-        let session = Car::asleep(&[(0, 0.100), (100, 0.060)]).until(200);
+        let session = TestCar::asleep(&[(0, 0.100), (100, 0.060)]).until(200);
         let mean = |from_s, to_s| {
             BriefMean::of(
                 &session,

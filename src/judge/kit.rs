@@ -7,7 +7,7 @@ use super::memory::Memory;
 use super::pool::Wakes;
 use super::stay::{Basis, Stays};
 use super::uncertainty::Estimate;
-use super::{Judgement, judge};
+use super::{Judgement, judge, limit};
 use crate::reading::{Amps, Elapsed, Measured};
 use crate::session::Session;
 use crate::session::card::{Accuracy, Card};
@@ -19,17 +19,21 @@ pub(crate) const HOUR: u32 = 3600;
 
 /// A car and what was done to it.
 #[derive(Clone, Debug)]
-pub(crate) struct Car {
+pub(crate) struct TestCar {
     card: Card,
     levels: Vec<(u32, f64)>,
     marks: Vec<(u32, String)>,
     slope_a_per_h: f64,
     every_s: f64,
+    noise_a: f64,
+    decimals: u8,
+    end_s: u32,
 }
 
-impl Car {
+impl TestCar {
     /// Draws each level, in ampere, from its second on, with one place of noise; no reading where
-    /// it is not a number. The meter is accurate to 1 % and 3 counts.
+    /// it is not a number, beyond the range where it is infinite. The meter is accurate to 1 % and
+    /// 3 counts.
     pub(crate) fn of(levels: &[(u32, f64)]) -> Self {
         let accuracy = Accuracy {
             percent: 1.0,
@@ -45,6 +49,9 @@ impl Car {
             marks: Vec::new(),
             slope_a_per_h: 0.0,
             every_s: 0.5,
+            noise_a: 0.001,
+            decimals: 3,
+            end_s: 0,
         }
     }
 
@@ -76,12 +83,33 @@ impl Car {
         self
     }
 
-    fn reading(&self, t_s: f64, n: u32) -> Option<Amps> {
+    /// The display has so many places, and the current wanders by so much.
+    pub(crate) const fn display(mut self, decimals: u8, noise_a: f64) -> Self {
+        (self.decimals, self.noise_a) = (decimals, noise_a);
+        self
+    }
+
+    /// Recorded until this second.
+    pub(crate) const fn ending(mut self, end_s: u32) -> Self {
+        self.end_s = end_s;
+        self
+    }
+
+    fn reading(&self, t_s: f64, n: u32) -> Option<Measured> {
         let mut levels = self.levels.iter().rev();
         let (_, level_a) = levels.find(|(from_s, _)| f64::from(*from_s) <= t_s)?;
-        let wiggle_a = 0.001 * f64::from(n % 3) - 0.001;
+        if level_a.is_infinite() {
+            return Some(Measured::Over);
+        }
+        let noise_a = if *level_a == 0.0 { 0.0 } else { self.noise_a };
+        let wiggle_a = noise_a * (f64::from(n % 3) - 1.0);
         let a = level_a + self.slope_a_per_h * t_s / 3600.0 + wiggle_a;
-        (!a.is_nan()).then(|| Amps::rounded(a, 3))
+        (!a.is_nan()).then(|| Measured::Amps(Amps::rounded(a, self.decimals)))
+    }
+
+    /// The record until its end.
+    pub(crate) fn session(&self) -> Session {
+        self.until(self.end_s)
     }
 
     /// The record until this second.
@@ -95,8 +123,8 @@ impl Car {
         let mut marks = (1..).zip(&self.marks).peekable();
         for (n, t_s) in times.take_while(|(_, t_s)| *t_s < f64::from(end_s)) {
             let t = Elapsed::from_secs(t_s);
-            if let Some(amps) = self.reading(t_s, n) {
-                let fact = Fact::Reading(Measured::Amps(amps));
+            if let Some(measured) = self.reading(t_s, n) {
+                let fact = Fact::Reading(measured);
                 session.apply(&Entry { t, fact });
             }
             while let Some((id, (at_s, cell))) =
@@ -122,12 +150,17 @@ impl Car {
     /// What `look` finds in its stays.
     pub(crate) fn stays<T>(&self, end_s: u32, look: impl FnOnce(&Basis<'_>, &Stays) -> T) -> T {
         let session = self.until(end_s);
-        let said = Judgement::nothing_yet(&session);
-        let (limit, timeout) = (said.limit.value, said.timeout.value);
-        let basis = Basis::of(&session, limit, timeout, Memory::default());
+        let basis = basis(&session);
         let stays = Stays::of(&basis);
         look(&basis, &stays)
     }
+}
+
+/// What a session is judged against.
+pub(crate) fn basis(session: &Session) -> Basis<'_> {
+    let card = session.card();
+    let (limit, timeout) = (limit::limit(card), limit::timeout(card));
+    Basis::of(session, limit.value, timeout.value, Memory::default())
 }
 
 /// A level known to `u_a` (k = 1) by its noise.

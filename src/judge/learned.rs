@@ -47,7 +47,7 @@ fn timeout_s(took_s: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::{Car, MIN};
+    use crate::judge::kit::{MIN, TestCar};
 
     #[test]
     fn half_as_long_again_in_whole_minutes() {
@@ -59,7 +59,7 @@ mod tests {
     /// Locked at 20 s, at `asleep_s` down to `level_a`.
     fn took_s(asleep_s: u32, level_a: f64, end_s: u32) -> Option<f64> {
         let levels = [(0, 3.3), (20, 1.9), (asleep_s, level_a)];
-        let car = Car::of(&levels).marked(&[(20, "lock")]);
+        let car = TestCar::of(&levels).marked(&[(20, "lock")]);
         let learned = car.stays(end_s, learned);
         learned.map(|learned| learned.took_s.round())
     }

@@ -103,7 +103,7 @@ const fn is_tried(stay: &Stay) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::Car;
+    use crate::judge::kit::TestCar;
 
     /// 5 mA, or a twentieth of the larger: what any car does by itself.
     #[test]
@@ -137,7 +137,7 @@ mod tests {
 
     #[test]
     fn each_state_has_its_newest_level_and_what_was_out() {
-        let car = Car::asleep(&[(0, 0.160), (600, 0.060), (1200, 0.030), (1800, 0.160)]);
+        let car = TestCar::asleep(&[(0, 0.160), (600, 0.060), (1200, 0.030), (1800, 0.160)]);
         let marks = [(600, "pull A1"), (1200, "pull B2"), (1800, "refit A1+B2")];
         car.marked(&marks).stays(2400, |_, stays| {
             assert_eq!(states(stays).len(), 4);
@@ -164,7 +164,7 @@ mod tests {
     /// A label that was never out makes every later state a guess: it tells no level.
     #[test]
     fn a_state_that_is_a_guess_tells_no_level() {
-        let car = Car::asleep(&[(0, 0.160)]).marked(&[(600, "refit A1")]);
+        let car = TestCar::asleep(&[(0, 0.160)]).marked(&[(600, "refit A1")]);
         let found = car.stays(1200, |_, stays| levels(stays));
         assert_eq!(found.iter().map(|s| s.fuse_state).collect::<Vec<_>>(), [0]);
     }

@@ -47,7 +47,7 @@ pub(super) fn marked_late<'a>(basis: &Basis<'a>, from: Elapsed, next: &Stay) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::Car;
+    use crate::judge::kit::TestCar;
 
     #[test]
     fn a_step_belongs_to_a_mark_close_by_on_either_side() {
@@ -60,7 +60,7 @@ mod tests {
     /// Of two keys the nearer one, and none further than a hand needs, on either side.
     #[test]
     fn a_step_is_of_the_nearest_mark_within_a_hand() {
-        let car = Car::asleep(&[(0, 0.2)]).marked(&[(100, "pull A1"), (110, "pull B2")]);
+        let car = TestCar::asleep(&[(0, 0.2)]).marked(&[(100, "pull A1"), (110, "pull B2")]);
         let session = car.until(200);
         let deeds: Vec<&Placed> = session.marks().collect();
         for (step_s, expected) in [
@@ -92,7 +92,7 @@ mod tests {
             (660, 0.400, 675, false),
         ] {
             let levels = [(0, 0.163), (fall_s, to_a)];
-            let car = Car::asleep(&levels).marked(&[(mark, "pull L1")]);
+            let car = TestCar::asleep(&levels).marked(&[(mark, "pull L1")]);
             let found = car.stays(1500, |basis, stays| {
                 let next = stays
                     .all
@@ -103,7 +103,7 @@ mod tests {
             });
             assert_eq!(found, expected, "{to_a} A at {fall_s}, marked {mark}");
         }
-        let car = Car::asleep(&[(0, 0.163), (660, 0.030)]).marked(&[(675, "lock")]);
+        let car = TestCar::asleep(&[(0, 0.163), (660, 0.030)]).marked(&[(675, "lock")]);
         let found = car.stays(1500, |basis, stays| {
             marked_late(basis, Elapsed::ZERO, stays.all.last().unwrap()).is_some()
         });

@@ -199,7 +199,7 @@ fn outlasts(up_s: f64, timeout_s: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::{self, Car, HOUR, MIN};
+    use crate::judge::kit::{self, HOUR, MIN, TestCar};
 
     /// Source: scipy 1.17.1, `lognorm(s=log(2)/norm.ppf(.95), scale=T/2).sf(x)`.
     #[test]
@@ -229,7 +229,7 @@ mod tests {
     /// A level 3 mA or a quarter away is of the same rest: its wakes are counted with it.
     #[test]
     fn only_wakes_out_of_the_same_level_are_pooled() {
-        let car = Car::asleep(&[(0, 0.040), (5000, 0.5), (5030, 0.040)]);
+        let car = TestCar::asleep(&[(0, 0.040), (5000, 0.5), (5030, 0.040)]);
         car.stays(2 * HOUR, |_, stays| {
             let pool = Pool::of(stays, 0);
             assert_eq!(pool.wakes().seen.len(), 1);
@@ -243,7 +243,7 @@ mod tests {
     #[test]
     fn a_car_that_stays_up_is_the_less_probable_the_longer() {
         let up = |level_a, marks: &[(u32, &str)], end_s| {
-            let car = Car::of(&[(0, level_a)]).marked(marks);
+            let car = TestCar::of(&[(0, level_a)]).marked(marks);
             car.stays(end_s, |basis, stays| {
                 let pool = Pool::of(stays, stays.all.last().unwrap().setup);
                 (pool.up(basis), pool.up_for_more_s(basis))

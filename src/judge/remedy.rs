@@ -156,7 +156,7 @@ fn wait_s(noise_a: f64, fixed_a: f64, needed_a: f64, watched_s: f64) -> Option<f
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::{self, Car};
+    use crate::judge::kit::{self, TestCar};
 
     /// Source: worked by hand: noise 2 mA after 100 s, 1 mA needed and nothing else: four times the
     /// time, so 300 s more.
@@ -168,7 +168,7 @@ mod tests {
     }
 
     fn helps(level: &Estimate, watched_s: f64) -> Remedy {
-        let car = Car::asleep(&[(0, 0.048)]).card(|card| card.limit_a = Some(0.050));
+        let car = TestCar::asleep(&[(0, 0.048)]).card(|card| card.limit_a = Some(0.050));
         car.stays(600, |basis, _| of_level(basis, level, watched_s))
     }
 
@@ -196,7 +196,7 @@ mod tests {
     #[test]
     fn a_finer_range_is_advised_only_where_there_is_one() {
         let finer = |level_a, drift: Option<f64>| {
-            let car = Car::asleep(&[(0, 0.048)]).card(|card| card.drift_a_per_h = drift);
+            let car = TestCar::asleep(&[(0, 0.048)]).card(|card| card.drift_a_per_h = drift);
             car.stays(600, |basis, _| finer(basis, level_a))
         };
         assert!(matches!(finer(0.199, None), Remedy::FinerRange { .. }));
@@ -207,7 +207,7 @@ mod tests {
     /// The night that nobody is sent beyond.
     #[test]
     fn no_wait_is_longer_than_a_night() {
-        let car = Car::asleep(&[(0, 0.048)]).card(|card| card.limit_a = Some(0.050));
+        let car = TestCar::asleep(&[(0, 0.048)]).card(|card| card.limit_a = Some(0.050));
         car.stays(600, |basis, _| {
             let needed_a = 0.010 / guard();
             for (times, expected) in [(4.0, Some(3.0 * 3600.0)), (14.0, None)] {

@@ -179,7 +179,7 @@ const fn worse(a: Verdict, b: Verdict) -> Verdict {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::{Car, HOUR, MIN};
+    use crate::judge::kit::{HOUR, MIN, TestCar};
 
     /// Source: JCGM 106:2012 7.3, 8.3 (clauses from memory), probabilities by scipy 1.17.1.
     #[test]
@@ -239,7 +239,7 @@ mod tests {
             });
             [(0, 0.030)].into_iter().chain(wakes).collect()
         };
-        let judged = |wake_a| Car::asleep(&levels(wake_a)).judged(5 * HOUR);
+        let judged = |wake_a| TestCar::asleep(&levels(wake_a)).judged(5 * HOUR);
         assert_eq!(judged(0.300).verdict, Verdict::Below);
         let above = judged(3.0);
         assert_eq!(above.verdict, Verdict::Above);
@@ -259,7 +259,7 @@ mod tests {
     #[test]
     fn a_rise_that_outlives_the_time_out_is_the_state_now() {
         let judged = |rise_s: u32, for_s| {
-            let car = Car::of(&[(0, 2.0), (300, 0.030), (rise_s, 2.0)]).marked(&[(10, "lock")]);
+            let car = TestCar::of(&[(0, 2.0), (300, 0.030), (rise_s, 2.0)]).marked(&[(10, "lock")]);
             car.judged(rise_s + for_s)
         };
         assert_eq!(judged(HOUR, 20 * MIN).verdict, Verdict::Below);

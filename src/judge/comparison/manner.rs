@@ -146,13 +146,13 @@ fn stages(basis: &Basis<'_>, at: Elapsed, after: &Side<'_>) -> (usize, f64) {
 mod tests {
     use super::*;
     use crate::judge::finding::Finding;
-    use crate::judge::kit::{Car, MIN};
+    use crate::judge::kit::{MIN, TestCar};
 
     /// Typed once a minute, the first two and a half readings are the moment of the pull.
     #[test]
     fn typed_readings_tell_late_from_at_once() {
         for (fall_s, expected) in [(600, Manner::AtOnce), (900, Manner::Late)] {
-            let car = Car::asleep(&[(0, 0.160), (fall_s, 0.030)]).read_every(60.0);
+            let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)]).read_every(60.0);
             let trial = car.marked(&[(590, "pull A1")]).trial(60 * MIN);
             assert_eq!(
                 (trial.finding, trial.manner),
@@ -167,7 +167,7 @@ mod tests {
     fn a_pull_that_wakes_the_car_hides_how_it_fell() {
         for (rise_a, woke) in [(0.015, false), (0.300, true)] {
             let levels = [(0, 0.060), (600, 0.060 + rise_a), (700, 0.030)];
-            let trial = Car::asleep(&levels)
+            let trial = TestCar::asleep(&levels)
                 .marked(&[(600, "pull A1")])
                 .trial(60 * MIN);
             assert_eq!(trial.finding, Finding::Clears, "{rise_a}");

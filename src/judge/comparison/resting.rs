@@ -81,7 +81,7 @@ fn is_other_range(one_a: f64, other_a: f64) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::{self, Car};
+    use crate::judge::kit::{self, TestCar};
 
     /// Half a decade apart: a display of 1 mA and one of 0.1 mA are two ranges of the meter.
     #[test]
@@ -107,7 +107,7 @@ mod tests {
     /// half a minute is none of them. Texture on one side alone is mixed.
     #[test]
     fn short_wakes_are_taken_with_the_level() {
-        let shown = Car::asleep(&[(0, 0.030)])
+        let shown = TestCar::asleep(&[(0, 0.030)])
             .stays(1200, |_, stays| stays.all[0].standing().unwrap().clone());
         let short = |from_s: f64, lasts_s: f64, charge_as| Wake {
             to: crate::reading::Elapsed::from_secs(from_s + lasts_s),

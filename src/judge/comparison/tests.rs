@@ -1,13 +1,13 @@
 //! Whole small records: one deed each, and what is found.
 
 use crate::judge::finding::{Finding, Manner, Trial};
-use crate::judge::kit::{Car, HOUR, MIN};
+use crate::judge::kit::{HOUR, MIN, TestCar};
 use crate::judge::reason::TrialReason;
 use crate::reading::Elapsed;
 
 /// A sleeping car at 160 mA, of which a pull at ten minutes leaves `left_a`, by `end_s`.
 fn pulled(left_a: f64, end_s: u32) -> Trial {
-    let car = Car::asleep(&[(0, 0.160), (600, left_a)]);
+    let car = TestCar::asleep(&[(0, 0.160), (600, left_a)]);
     car.marked(&[(600, "pull A1")]).trial(end_s)
 }
 
@@ -26,7 +26,7 @@ fn the_finding_follows_from_the_change_and_the_limit() {
         assert_eq!(pulled(left_a, 1500).finding, expected, "{left_a}");
     }
     // A car that was below all along is lowered, not cleared.
-    let below = Car::asleep(&[(0, 0.040), (600, 0.020)]);
+    let below = TestCar::asleep(&[(0, 0.040), (600, 0.020)]);
     let below = below.marked(&[(600, "pull A1")]).trial(1500);
     assert_eq!(below.finding, Finding::Lowers);
 }
@@ -53,7 +53,9 @@ fn the_manner_says_what_fell_when() {
         (&[(0, 0.160), (600, 0.150), (660, 0.030)], Manner::Late),
         (&[(0, 0.160), (600, 0.040), (660, 0.032)], Manner::AtOnce),
     ] {
-        let trial = Car::asleep(levels).marked(&[(600, "pull A1")]).trial(1500);
+        let trial = TestCar::asleep(levels)
+            .marked(&[(600, "pull A1")])
+            .trial(1500);
         assert_eq!(trial.finding, Finding::Clears, "{levels:?}");
         assert_eq!(trial.manner, Some(expected), "{levels:?}");
     }
@@ -68,7 +70,7 @@ fn a_fall_just_after_the_key_is_of_no_manner() {
         (619, None),
         (622, Some(Manner::Late)),
     ] {
-        let car = Car::asleep(&[(0, 0.160), (fall_s, 0.030)]);
+        let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)]);
         let trial = car.marked(&[(600, "pull A1")]).trial(1500);
         assert_eq!(trial.manner, expected, "{fall_s}");
     }
@@ -77,7 +79,9 @@ fn a_fall_just_after_the_key_is_of_no_manner() {
 #[test]
 fn the_stages_of_a_late_fall_are_counted() {
     let levels = [(0, 0.260), (700, 0.200), (800, 0.120), (900, 0.030)];
-    let trial = Car::asleep(&levels).marked(&[(600, "pull A1")]).trial(1800);
+    let trial = TestCar::asleep(&levels)
+        .marked(&[(600, "pull A1")])
+        .trial(1800);
     let TrialReason::Fell {
         own_a,
         later_a,
@@ -98,7 +102,9 @@ fn the_stages_of_a_late_fall_are_counted() {
 fn a_fall_in_a_gap_is_of_no_manner() {
     for (back_s, blind) in [(640, false), (670, true)] {
         let levels = [(0, 0.160), (595, f64::NAN), (back_s, 0.030)];
-        let trial = Car::asleep(&levels).marked(&[(600, "pull A1")]).trial(1800);
+        let trial = TestCar::asleep(&levels)
+            .marked(&[(600, "pull A1")])
+            .trial(1800);
         assert_eq!(trial.finding, Finding::Clears);
         let is_blind = matches!(trial.reason, TrialReason::Blind { for_s } if for_s > 60.0);
         assert_eq!(is_blind, blind, "{back_s}: {:?}", trial.reason);
@@ -114,7 +120,7 @@ fn what_is_put_back_is_compared_with_what_it_was() {
         (0.120, Some(-0.040)),
     ] {
         let levels = [(0, 0.160), (600, 0.030), (1200, back_a)];
-        let car = Car::asleep(&levels).marked(&[(600, "pull A1"), (1200, "refit A1")]);
+        let car = TestCar::asleep(&levels).marked(&[(600, "pull A1"), (1200, "refit A1")]);
         let trial = car.trial(1200 + 50 * MIN);
         assert_eq!(trial.finding, Finding::Raises);
         let TrialReason::Rose { by_a, differs_a } = trial.reason else {
@@ -137,11 +143,11 @@ fn a_label_that_cannot_be_spoils_the_trial() {
         &[(600, "refit A1")],
         &[(300, "pull B2"), (600, "refit A1")],
     ] {
-        let trial = Car::asleep(&[(0, 0.160)]).marked(marks).trial(1200);
+        let trial = TestCar::asleep(&[(0, 0.160)]).marked(marks).trial(1200);
         assert_eq!(trial.finding, Finding::Spoiled, "{marks:?}");
         assert!(matches!(trial.reason, TrialReason::Misnamed { ref label, .. } if label == "A1"));
     }
-    let right = Car::asleep(&[(0, 0.160)]).marked(&[(300, "pull A1"), (600, "refit A1")]);
+    let right = TestCar::asleep(&[(0, 0.160)]).marked(&[(300, "pull A1"), (600, "refit A1")]);
     assert_ne!(right.trial(1200).finding, Finding::Spoiled);
 }
 
@@ -153,8 +159,8 @@ fn a_pull_that_leaves_no_current_is_no_cure() {
     assert_eq!(dead.finding, Finding::Spoiled);
     assert!(matches!(dead.reason, TrialReason::NoCurrent { at_a } if at_a.abs() < 0.001));
     assert_eq!(pulled(0.004, 1500).finding, Finding::Clears);
-    let levels = [(0, 0.160), (600, 0.0), (1500, 0.160)];
-    let back = Car::asleep(&levels).marked(&[(600, "pull A1"), (1500, "refit A1")]);
+    let levels = [(0, 0.160), (600, 0.000_1), (1500, 0.160)];
+    let back = TestCar::asleep(&levels).marked(&[(600, "pull A1"), (1500, "refit A1")]);
     assert_ne!(back.judged(2400).trials[0].finding, Finding::Spoiled);
 }
 
@@ -162,7 +168,7 @@ fn a_pull_that_leaves_no_current_is_no_cure() {
 #[test]
 fn quick_pulls_are_judged_together() {
     let levels = [(0, 0.160), (600, 0.100), (612, 0.030)];
-    let car = Car::asleep(&levels).marked(&[(600, "pull A1"), (612, "pull B2")]);
+    let car = TestCar::asleep(&levels).marked(&[(600, "pull A1"), (612, "pull B2")]);
     let judged = car.judged(1800);
     let [first, last] = judged.trials.as_slice() else {
         panic!("{:?}", judged.trials)
@@ -186,7 +192,7 @@ fn quick_pulls_are_judged_together() {
 fn a_late_fall_after_two_removals_is_of_both() {
     let levels = [(0, 0.260), (1000, 0.030)];
     let marks = [(300, "pull A1"), (900, "pull B2")];
-    let trial = Car::asleep(&levels).marked(&marks).trial(2000);
+    let trial = TestCar::asleep(&levels).marked(&marks).trial(2000);
     assert_eq!(trial.manner, Some(Manner::Late));
     assert!(
         matches!(trial.reason, TrialReason::Shared { later_a, .. } if (later_a - 0.230).abs() < 0.002)
@@ -194,7 +200,7 @@ fn a_late_fall_after_two_removals_is_of_both() {
     assert_eq!(trial.with, ["A1", "B2"]);
     // An own part is surely of the second.
     let levels = [(0, 0.260), (900, 0.160), (1000, 0.030)];
-    let trial = Car::asleep(&levels).marked(&marks).trial(2000);
+    let trial = TestCar::asleep(&levels).marked(&marks).trial(2000);
     assert_eq!(trial.manner, Some(Manner::AtOnce));
     assert!(
         trial
@@ -208,7 +214,7 @@ fn a_late_fall_after_two_removals_is_of_both() {
 fn a_car_that_sleeps_only_without_it_was_kept_up() {
     let levels = |pull_s| [(0, 3.0), (20, 1.5), (pull_s, 1.5), (pull_s + 120, 0.020)];
     for (pull_s, cleared) in [(60 * MIN, true), (10 * MIN, false)] {
-        let car = Car::of(&levels(pull_s)).marked(&[(20, "lock"), (pull_s, "pull A1")]);
+        let car = TestCar::of(&levels(pull_s)).marked(&[(20, "lock"), (pull_s, "pull A1")]);
         let trial = car.trial(pull_s + 30 * MIN);
         assert_eq!(trial.finding == Finding::Clears, cleared, "{trial:?}");
         if !cleared {
@@ -241,7 +247,7 @@ fn regular_wakes_have_stopped_after_a_period_and_a_half() {
         .chain(wakes(600, 2 * HOUR))
         .collect();
     let trial = |levels: &[(u32, f64)], end_s| {
-        Car::asleep(levels)
+        TestCar::asleep(levels)
             .marked(&[(2 * HOUR, "pull A1")])
             .trial(end_s)
     };

@@ -1,7 +1,7 @@
 //! Tests of `ledger`: small records and tables, both sides of each threshold.
 
 use super::*;
-use crate::judge::kit::Car;
+use crate::judge::kit::TestCar;
 
 fn equation(labels: &[String], is_level: bool) -> Equation<'_> {
     Equation {
@@ -40,7 +40,7 @@ fn first_looks_part_what_came_out_together() {
 #[test]
 fn the_ledger_splits_the_current_over_its_circuits() {
     let levels = [(0, 0.160), (600, 0.060), (1200, 0.020)];
-    let judged = Car::asleep(&levels)
+    let judged = TestCar::asleep(&levels)
         .marked(&[(600, "pull A1"), (1200, "pull B2")])
         .judged(2400);
     let shares: Vec<_> = judged
@@ -60,7 +60,7 @@ fn the_ledger_splits_the_current_over_its_circuits() {
 #[test]
 fn what_fell_late_is_charged_to_no_circuit() {
     for (fall_s, count) in [(600, 1), (700, 0)] {
-        let car = Car::asleep(&[(0, 0.160), (fall_s, 0.030)]).marked(&[(600, "pull A1")]);
+        let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)]).marked(&[(600, "pull A1")]);
         assert_eq!(car.judged(2400).ledger.len(), count, "{fall_s}");
     }
 }

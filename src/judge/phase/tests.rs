@@ -1,10 +1,10 @@
 //! Tests of `phase`: small records and tables, both sides of each threshold.
 
 use super::*;
-use crate::judge::kit::{Car, HOUR, MIN};
+use crate::judge::kit::{HOUR, MIN, TestCar};
 
 /// Each phase with its beginning, in seconds to the nearest ten.
-fn told(car: &Car, end_s: u32) -> Vec<(&'static str, f64)> {
+fn told(car: &TestCar, end_s: u32) -> Vec<(&'static str, f64)> {
     let phases = car.stays(end_s, phases);
     for pair in phases.windows(2) {
         assert_eq!(
@@ -22,7 +22,7 @@ fn told(car: &Car, end_s: u32) -> Vec<(&'static str, f64)> {
 /// Falling for as long as the floor takes, flat until sleep is proven.
 #[test]
 fn a_car_falls_asleep_in_its_phases() {
-    let car = Car::of(&[(0, 3.3), (100, 1.9), (10 * MIN, 0.020)]).marked(&[(20, "lock")]);
+    let car = TestCar::of(&[(0, 3.3), (100, 1.9), (10 * MIN, 0.020)]).marked(&[(20, "lock")]);
     let phases = told(&car, 20 * MIN);
     let words: Vec<&str> = phases.iter().map(|(word, _)| *word).collect();
     assert_eq!(words.last(), Some(&"settled"), "{phases:?}");
@@ -39,7 +39,7 @@ fn a_car_falls_asleep_in_its_phases() {
 
 #[test]
 fn a_wake_stirs_a_settled_car_and_a_hole_of_a_minute_is_blind() {
-    let wake = Car::asleep(&[(0, 0.020), (5000, 0.300), (5040, 0.020)]);
+    let wake = TestCar::asleep(&[(0, 0.020), (5000, 0.300), (5040, 0.020)]);
     let expected = [
         ("plateau", 0.0),
         ("settled", 120.0),
@@ -48,7 +48,7 @@ fn a_wake_stirs_a_settled_car_and_a_hole_of_a_minute_is_blind() {
     ];
     assert_eq!(told(&wake, 2 * HOUR), expected);
     for (hole_s, is_blind) in [(50, false), (70, true)] {
-        let hole = Car::asleep(&[(0, 0.020), (900, f64::NAN), (900 + hole_s, 0.020)]);
+        let hole = TestCar::asleep(&[(0, 0.020), (900, f64::NAN), (900 + hole_s, 0.020)]);
         let phases = told(&hole, 1800);
         assert_eq!(phases.contains(&("blind", 900.0)), is_blind, "{phases:?}");
     }

@@ -9,7 +9,7 @@ use serde::Deserialize;
 #[serde(deny_unknown_fields)]
 pub struct UsualHunt {
     /// How long each thing takes.
-    pub times: Times,
+    pub times: HuntTimes,
     pub(super) odds: Odds,
     pub(super) one_load: OneLoad,
     pub(super) words: Words,
@@ -19,7 +19,7 @@ pub struct UsualHunt {
 /// How long each thing takes, in seconds.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Times {
+pub struct HuntTimes {
     /// To pull or refit one fuse.
     pub handle_s: f64,
     /// From a removal to the settled level.

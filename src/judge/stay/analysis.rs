@@ -182,7 +182,7 @@ fn touches(events: &[Excursion], watched_s: f64) -> Vec<Excursion> {
 
 #[cfg(test)]
 mod tests {
-    use crate::judge::kit::{Car, HOUR};
+    use crate::judge::kit::{HOUR, TestCar};
 
     /// One event of more than 45 s, 15 As and half an ampere, in less than six hours, may be a hand;
     /// a second one says that it is the car.
@@ -202,7 +202,7 @@ mod tests {
             if again {
                 levels.extend([(2 * at_s, peak_a), (2 * at_s + for_s, 0.020)]);
             }
-            let found = Car::asleep(&levels).stays(end_s, |_, stays| {
+            let found = TestCar::asleep(&levels).stays(end_s, |_, stays| {
                 let shown = stays.all[0].shown.as_deref().unwrap();
                 (shown.wakes.len(), shown.touches.len())
             });
@@ -218,7 +218,7 @@ mod tests {
     fn an_event_on_the_way_down_is_no_wake() {
         for (at_s, expected) in [(600, 0), (4000, 1)] {
             let levels = [(0, 3.0), (20, 0.020), (at_s, 0.300), (at_s + 30, 0.020)];
-            let car = Car::of(&levels).marked(&[(10, "lock")]);
+            let car = TestCar::of(&levels).marked(&[(10, "lock")]);
             let found = car.stays(2 * HOUR, |_, stays| {
                 stays
                     .all

@@ -41,7 +41,8 @@ fn at_rest_before(series: &Series, floor: &Floor, at: usize) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::stay::testkit::{basis, car, series};
+    use crate::judge::kit::basis;
+    use crate::judge::stay::testkit::{car, series};
 
     /// Where the current rose for good, at a time-out of ten minutes.
     fn found(stretches: &[(u32, f64)], step_s: u32) -> Option<usize> {

@@ -34,7 +34,8 @@ impl Shown {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::stay::testkit::{at, basis, car, shown};
+    use crate::judge::kit::basis;
+    use crate::judge::stay::testkit::{at, car, shown};
 
     /// The slope over half an hour of a current that goes from 40 mA so far.
     fn slope(by_a: f64) -> Option<f64> {

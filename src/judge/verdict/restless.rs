@@ -131,7 +131,7 @@ fn joined(blocks: &[Block]) -> Option<Block> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::{Car, MIN};
+    use crate::judge::kit::{MIN, TestCar};
     use crate::judge::reason::VerdictReason as Why;
     use crate::reading::Elapsed;
 
@@ -162,7 +162,7 @@ mod tests {
         let restless: Vec<(u32, f64)> = (0..300)
             .flat_map(|i| [(60 * i, 2.0), (60 * i + 25, 0.9)])
             .collect();
-        let judged = |mark: &str, end_s| Car::of(&restless).marked(&[(0, mark)]).judged(end_s);
+        let judged = |mark: &str, end_s| TestCar::of(&restless).marked(&[(0, mark)]).judged(end_s);
         let early = judged("lock", 40 * MIN);
         assert_eq!(early.verdict, Verdict::NotSettled);
         let late = judged("lock", 100 * MIN);
@@ -175,11 +175,11 @@ mod tests {
 
     #[test]
     fn a_deed_that_no_reading_has_followed_is_told() {
-        let car = Car::asleep(&[(0, 0.160), (600, f64::NAN)]).marked(&[(601, "pull A1")]);
+        let car = TestCar::asleep(&[(0, 0.160), (600, f64::NAN)]).marked(&[(601, "pull A1")]);
         let judged = car.judged(602);
         assert_eq!(judged.verdict, Verdict::NotSettled);
         assert!(matches!(&judged.reasons[0], Why::NoReadingSince { deed } if deed.contains("A1")));
-        let read = Car::asleep(&[(0, 0.160)])
+        let read = TestCar::asleep(&[(0, 0.160)])
             .marked(&[(601, "pull A1")])
             .judged(610);
         assert!(

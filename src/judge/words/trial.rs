@@ -168,7 +168,7 @@ pub(super) fn reason(trial: &Trial) -> String {
             current(*later_a)
         ),
         TrialReason::AsleepWithIt { fell_a, level_a } => format!(
-            "{} fell later, but with it back in the car sleeps on at {}: it fell asleep by itself, or this reset it; pull it again when the current is back",
+            "{} fell later, but with it back in the car sleeps on at {}: the car fell asleep by itself, or this reset it; pull it again when the current is back",
             current(*fell_a),
             current(*level_a)
         ),

@@ -1,16 +1,16 @@
 //! Tests of `asleep`: small records and tables, both sides of each threshold.
 
 use super::*;
-use crate::judge::kit::{Car, HOUR, MIN};
+use crate::judge::kit::{HOUR, MIN, TestCar};
 
 /// On what ground the last stay sleeps.
-fn ground(car: &Car, end_s: u32) -> Option<Ground> {
+fn ground(car: &TestCar, end_s: u32) -> Option<Ground> {
     car.stays(end_s, |_, stays| stays.all.last().unwrap().rest.ground)
 }
 
 /// Locked at 20 s, down to `level_a` at ten minutes; the limit is 50 mA, the time-out 45 min.
-fn locked(level_a: f64) -> Car {
-    Car::of(&[(0, 3.3), (20, 1.9), (10 * MIN, level_a)]).marked(&[(20, "lock")])
+fn locked(level_a: f64) -> TestCar {
+    TestCar::of(&[(0, 3.3), (20, 1.9), (10 * MIN, level_a)]).marked(&[(20, "lock")])
 }
 
 #[test]
@@ -29,15 +29,15 @@ fn a_level_at_the_limit_sleeps_soon_and_one_above_it_past_its_time_out() {
             "{level_a} A, {end_s} s"
         );
     }
-    let open = Car::of(&[(0, 1.9)]).marked(&[(20, "unlock")]);
+    let open = TestCar::of(&[(0, 1.9)]).marked(&[(20, "unlock")]);
     assert_eq!(ground(&open, 2 * HOUR), None, "a door may be open");
     assert_eq!(
-        ground(&Car::of(&[(0, 1.9)]), 2 * HOUR),
+        ground(&TestCar::of(&[(0, 1.9)]), 2 * HOUR),
         None,
         "nobody locked it"
     );
     assert_eq!(
-        ground(&Car::of(&[(0, 0.45)]), 2 * HOUR),
+        ground(&TestCar::of(&[(0, 0.45)]), 2 * HOUR),
         Some(Ground::TimedOut),
         "it draws too little to be open"
     );
@@ -45,7 +45,7 @@ fn a_level_at_the_limit_sleeps_soon_and_one_above_it_past_its_time_out() {
 
 #[test]
 fn the_card_says_that_it_slept_once_the_level_has_stood_for_two_minutes() {
-    let said = Car::asleep(&[(0, 0.120)]);
+    let said = TestCar::asleep(&[(0, 0.120)]);
     assert_eq!(ground(&said, 110), None);
     assert_eq!(ground(&said, 130), Some(Ground::SaidAsleep));
 }
@@ -60,7 +60,7 @@ fn a_removal_out_of_sleep_inherits_it() {
             (HOUR, 0.120),
             (HOUR + late_s, left_a),
         ];
-        let car = Car::of(&levels).marked(&[(20, "lock"), (HOUR, "pull A1")]);
+        let car = TestCar::of(&levels).marked(&[(20, "lock"), (HOUR, "pull A1")]);
         car.stays(HOUR + late_s + 200, |_, stays| {
             stays.all.last().unwrap().rest
         })
@@ -90,7 +90,7 @@ fn a_removal_out_of_sleep_inherits_it() {
     assert!(rest(0.126, 0).stands(), "no more than 9 mA higher");
     // Where the card says that the car slept nothing is left that could fall later.
     for left_a in [0.030, 0.080] {
-        let car = Car::asleep(&[(0, 0.120), (600, left_a)]).marked(&[(600, "pull A1")]);
+        let car = TestCar::asleep(&[(0, 0.120), (600, left_a)]).marked(&[(600, "pull A1")]);
         assert_eq!(ground(&car, 900), Some(Ground::Removed), "{left_a}");
     }
 }
@@ -100,7 +100,8 @@ fn a_removal_out_of_sleep_inherits_it() {
 fn a_known_level_is_known_again() {
     for (back_a, expected) in [(0.120, Some(Ground::Known)), (0.130, None)] {
         let levels = [(0, 3.3), (20, 0.120), (HOUR, 2.0), (HOUR + 300, back_a)];
-        let car = Car::of(&levels).marked(&[(20, "lock"), (HOUR, "unlock"), (HOUR + 200, "lock")]);
+        let car =
+            TestCar::of(&levels).marked(&[(20, "lock"), (HOUR, "unlock"), (HOUR + 200, "lock")]);
         assert_eq!(ground(&car, HOUR + 600), expected, "{back_a}");
     }
 }

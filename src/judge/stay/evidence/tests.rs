@@ -1,10 +1,11 @@
 //! What the meter said that is no evidence, on both sides of every rule.
 
 use super::*;
-use crate::judge::stay::testkit::{Car, at, basis, block, car, close};
+use crate::judge::kit::{TestCar, basis};
+use crate::judge::stay::testkit::{at, block, car, close};
 
 /// The last two seconds are not closed yet.
-fn hidden(car: &Car) -> Vec<(Fault, f64, f64)> {
+fn hidden(car: &TestCar) -> Vec<(Fault, f64, f64)> {
     let session = car.session();
     let hidden = basis(&session).evidence.hidden;
     hidden
@@ -47,7 +48,7 @@ fn a_charger_is_hidden_and_a_clamp_turned_round_is_not() {
 }
 
 /// A display that moves between two values for five minutes, then stands for so long.
-fn stands(for_s: u32, moving: [f64; 2], a: f64, decimals: u8) -> Car {
+fn stands(for_s: u32, moving: [f64; 2], a: f64, decimals: u8) -> TestCar {
     let mut levels: Vec<(u32, f64)> = (0..300)
         .map(|t_s| (t_s, moving[usize::from(t_s % 2 == 1)]))
         .collect();
@@ -62,21 +63,33 @@ fn a_display_that_stands_through_a_deed_is_on_hold_sooner() {
     for (car, is_frozen, why) in [
         (steady(310), true, "twenty times a quarter of a minute"),
         (steady(270), false, "not as long as that"),
-        (steady(270).mark(400, "pull F3"), true, "a deed in it"),
-        (steady(230).mark(400, "pull F3"), false, "not four minutes"),
         (
-            steady(270).mark(400, "note warm"),
+            steady(270).marked(&[(400, "pull F3")]),
+            true,
+            "a deed in it",
+        ),
+        (
+            steady(230).marked(&[(400, "pull F3")]),
+            false,
+            "not four minutes",
+        ),
+        (
+            steady(270).marked(&[(400, "note warm")]),
             false,
             "a note touches nothing",
         ),
         (
-            steady(270).mark(400, "zero"),
+            steady(270).marked(&[(400, "zero")]),
             false,
             "the meter was touched, not the car",
         ),
-        (steady(270).mark(568, "pull F3"), false, "at its very end"),
         (
-            steady(270).mark(301, "pull F3"),
+            steady(270).marked(&[(568, "pull F3")]),
+            false,
+            "at its very end",
+        ),
+        (
+            steady(270).marked(&[(301, "pull F3")]),
             false,
             "at its very beginning",
         ),

@@ -1,14 +1,15 @@
 //! Changes that nobody marked and that last, on both sides of each rule.
 
-use super::super::testkit::{Car, asleep, car};
+use super::super::testkit::{asleep, car};
 use super::*;
+use crate::judge::kit::{TestCar, basis};
 use crate::judge::stay::Stays;
 use crate::reading::number::round_to_u16;
 
 /// Where the stays of a record begin, and whether nobody marked it.
-fn cuts(car: &Car) -> Vec<(u32, bool)> {
+fn cuts(car: &TestCar) -> Vec<(u32, bool)> {
     let session = car.session();
-    let stays = Stays::of(&super::super::testkit::basis(&session));
+    let stays = Stays::of(&basis(&session));
     let cut = |stay: &Stay| {
         let from_s = 10 * u32::from(round_to_u16(stay.from.secs() / 10.0));
         (from_s, stay.opening == Opening::Unmarked)
@@ -72,7 +73,7 @@ fn a_rise_to_a_known_level_has_to_outlive_every_wake() {
 /// the car.
 #[test]
 fn a_fall_out_of_a_proven_rest_is_another_state() {
-    let locked = |levels: &[(u32, f64)], end_s| car(levels, end_s).mark(10, "lock");
+    let locked = |levels: &[(u32, f64)], end_s| car(levels, end_s).marked(&[(10, "lock")]);
     for (car, expected, why) in [
         (
             asleep(&[(0, 0.20), (300, 0.10)], 600),
@@ -116,8 +117,8 @@ fn a_fall_out_of_a_proven_rest_is_another_state() {
 /// Of a removal out of a known level, what falls later may be its own.
 #[test]
 fn a_fall_after_a_removal_is_the_removals() {
-    let car = asleep(&[(0, 0.20), (700, 0.10)], 1000).mark(300, "pull F3");
-    let found = cuts(&car.mark(400, "refit F3").mark(410, "pull F3"));
+    let car = asleep(&[(0, 0.20), (700, 0.10)], 1000).marked(&[(300, "pull F3")]);
+    let found = cuts(&car.marked(&[(400, "refit F3")]).marked(&[(410, "pull F3")]));
     assert!(!found.contains(&(700, true)), "{found:?}");
 }
 
@@ -127,13 +128,13 @@ fn a_fall_shortly_before_a_removal_is_cut_out() {
     let marked = |cell| {
         cuts(
             &car(&[(0, 0.20), (400, 0.10)], 600)
-                .mark(10, "lock")
-                .mark(430, cell),
+                .marked(&[(10, "lock")])
+                .marked(&[(430, cell)]),
         )
     };
     let at_limit = |fell_s| {
-        let car = car(&[(0, 0.045), (fell_s, 0.020)], 900).mark(10, "lock");
-        cuts(&car.mark(430, "pull F3"))
+        let car = car(&[(0, 0.045), (fell_s, 0.020)], 900).marked(&[(10, "lock")]);
+        cuts(&car.marked(&[(430, "pull F3")]))
     };
     assert_eq!(
         at_limit(400),

@@ -1,7 +1,8 @@
 //! The level of a stay, and what is at rest in it.
 
-use super::super::testkit::{Car, at, basis, car, unseen};
+use super::super::testkit::{at, car, unseen};
 use super::*;
+use crate::judge::kit::{TestCar, basis};
 use crate::judge::stay::{Opening, analysis};
 
 #[test]
@@ -12,7 +13,7 @@ fn neighbouring_ranges_are_one() {
     );
 }
 
-fn look(car: &Car) -> Shown {
+fn look(car: &TestCar) -> Shown {
     let session = car.session();
     let end_s = u32::try_from(session.last_t().ms() / 1000).unwrap();
     let stay = crate::judge::stay::Stay {
@@ -105,7 +106,7 @@ fn where_a_level_drifts_the_newest_minutes_speak() {
 /// A clamp's zero drifts on: beside a deed five minutes count; a meter in line takes half an hour.
 #[test]
 fn beside_a_deed_a_clamp_is_read_for_five_minutes() {
-    let middles = |car: Car| {
+    let middles = |car: TestCar| {
         let shown = look(&car);
         shown.beside.map(|level| level.t.secs())
     };
@@ -115,13 +116,13 @@ fn beside_a_deed_a_clamp_is_read_for_five_minutes() {
         (first - 900.0).abs() < 5.0 && (last - 900.0).abs() < 5.0,
         "{first} {last}"
     );
-    let clamp = |car: Car| car.with(|card| card.drift_a_per_h = Some(0.001));
+    let clamp = |car: TestCar| car.card(|card| card.drift_a_per_h = Some(0.001));
     let [first, last] = middles(clamp(still()));
     assert!(
         (first - 150.0).abs() < 5.0 && (last - 1650.0).abs() < 5.0,
         "{first} {last}"
     );
-    let [first, _] = middles(clamp(still().every(60)));
+    let [first, _] = middles(clamp(still().read_every(60.0)));
     assert!(
         (first - 870.0).abs() < 61.0,
         "readings by the minute: all of them: {first}"

@@ -1,7 +1,7 @@
 //! Tests of `reservations`: small records and tables, both sides of each threshold.
 
 use super::*;
-use crate::judge::kit::{self, Car, HOUR};
+use crate::judge::kit::{self, HOUR, TestCar};
 
 /// U is twice what stands here as noise.
 #[test]
@@ -34,7 +34,7 @@ fn a_level_that_no_parked_car_has_is_doubted() {
 #[test]
 fn a_car_that_stood_above_passes_when_its_average_does() {
     let stood = |down_for_s: u32| {
-        let car = Car::asleep(&[(0, 0.100), (2 * HOUR, 0.020)]);
+        let car = TestCar::asleep(&[(0, 0.100), (2 * HOUR, 0.020)]);
         let judged = car.judged(2 * HOUR + down_for_s);
         let stood = judged.reasons.iter().any(|reason| {
             matches!(reason, VerdictReason::Stood { level_a, for_s, .. }
@@ -52,7 +52,7 @@ fn a_car_that_stood_above_passes_when_its_average_does() {
 #[test]
 fn holes_worth_a_word() {
     let told = |hole_s: u32, end_s| {
-        let car = Car::asleep(&[(0, 0.020), (900, f64::NAN), (900 + hole_s, 0.020)]);
+        let car = TestCar::asleep(&[(0, 0.020), (900, f64::NAN), (900 + hole_s, 0.020)]);
         let is_hole = |reason: &VerdictReason| matches!(reason, VerdictReason::Holes { .. });
         car.judged(end_s).reasons.iter().any(is_hole)
     };
@@ -65,7 +65,7 @@ fn holes_worth_a_word() {
 #[test]
 fn a_level_that_moves() {
     let judged = |from_a, a_per_h, clamp: bool| {
-        let car = Car::asleep(&[(0, from_a)]).moving(a_per_h);
+        let car = TestCar::asleep(&[(0, from_a)]).moving(a_per_h);
         car.card(|card| card.clamp_mv_per_a = clamp.then_some(100.0))
             .judged(HOUR)
     };

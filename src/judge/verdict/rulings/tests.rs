@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::judge::Judgement;
-use crate::judge::kit::{Car, HOUR, MIN};
+use crate::judge::kit::{HOUR, MIN, TestCar};
 
 fn says(judged: &Judgement, is: impl Fn(&VerdictReason) -> bool) -> bool {
     judged.reasons.iter().any(is)
@@ -17,7 +17,7 @@ fn without_the_accuracy_a_tenth_of_the_limit_is_too_close() {
         (0.054, Verdict::CannotTell),
         (0.056, Verdict::Above),
     ] {
-        let car = Car::asleep(&[(0, level_a)]).card(|card| card.accuracy = None);
+        let car = TestCar::asleep(&[(0, level_a)]).card(|card| card.accuracy = None);
         let judged = car.judged(600);
         assert_eq!(judged.verdict, expected, "{level_a}");
         let off = (level_a - 0.050).abs() / 0.050;
@@ -36,7 +36,7 @@ fn without_the_accuracy_a_tenth_of_the_limit_is_too_close() {
 #[test]
 fn above_is_so_far_until_the_time_out_and_half() {
     let judged = |end_s| {
-        let car = Car::of(&[(0, 3.3), (20, 0.120)]).marked(&[(20, "lock")]);
+        let car = TestCar::of(&[(0, 3.3), (20, 0.120)]).marked(&[(20, "lock")]);
         car.judged(end_s)
     };
     let lie = |r: &VerdictReason| matches!(r, VerdictReason::MayLie { until_s } if (until_s - 4050.0).abs() < 1.0);
@@ -56,7 +56,8 @@ fn above_is_so_far_until_the_time_out_and_half() {
 #[test]
 fn a_removal_has_its_own_wait() {
     let judged = |after_s| {
-        let car = Car::of(&[(0, 0.200), (HOUR, 0.120)]).marked(&[(0, "lock"), (HOUR, "pull A1")]);
+        let car =
+            TestCar::of(&[(0, 0.200), (HOUR, 0.120)]).marked(&[(0, "lock"), (HOUR, "pull A1")]);
         car.judged(HOUR + after_s)
     };
     let since = |r: &VerdictReason| matches!(r, VerdictReason::SinceDeed { .. });
@@ -74,7 +75,7 @@ fn a_removal_has_its_own_wait() {
 fn nobody_locked_is_told_of_what_is_above_only() {
     let not_locked = |r: &VerdictReason| *r == VerdictReason::NotLocked;
     let judged = |level_a, marks: &[(u32, &str)]| {
-        Car::of(&[(0, 2.0), (60, level_a)])
+        TestCar::of(&[(0, 2.0), (60, level_a)])
             .marked(marks)
             .judged(80 * MIN)
     };
@@ -85,7 +86,7 @@ fn nobody_locked_is_told_of_what_is_above_only() {
     );
     assert!(!says(&judged(0.120, &[(20, "lock")]), not_locked));
     assert!(!says(&judged(0.020, &[]), not_locked));
-    let asleep = Car::asleep(&[(0, 0.120)]).judged(80 * MIN);
+    let asleep = TestCar::asleep(&[(0, 0.120)]).judged(80 * MIN);
     assert_eq!(
         (asleep.verdict, says(&asleep, not_locked)),
         (Verdict::Above, false)
@@ -95,7 +96,7 @@ fn nobody_locked_is_told_of_what_is_above_only() {
 /// What rose and has not come back may be a wake: the verdict is so far.
 #[test]
 fn a_level_that_just_rose_is_so_far() {
-    let judged = |rise_a, end_s| Car::asleep(&[(0, 0.020), (HOUR, rise_a)]).judged(end_s);
+    let judged = |rise_a, end_s| TestCar::asleep(&[(0, 0.020), (HOUR, rise_a)]).judged(end_s);
     let risen = |r: &VerdictReason| matches!(r, VerdictReason::Risen { at_s, .. } if (at_s - 3600.0).abs() < 3.0);
     let rose = judged(0.300, HOUR + 60);
     assert_eq!((rose.verdict, says(&rose, risen)), (Verdict::Below, true));
@@ -106,7 +107,7 @@ fn a_level_that_just_rose_is_so_far() {
 #[test]
 fn what_is_out_is_told_with_the_verdict() {
     let with = |r: &VerdictReason| matches!(r, VerdictReason::With { out } if *out == ["A1"]);
-    let car = Car::asleep(&[(0, 0.160), (600, 0.020)]).marked(&[(600, "pull A1")]);
+    let car = TestCar::asleep(&[(0, 0.160), (600, 0.020)]).marked(&[(600, "pull A1")]);
     assert!(says(&car.judged(1500), with));
     let back = car.marked(&[(700, "refit A1")]);
     assert!(!says(&back.judged(1500), with));
