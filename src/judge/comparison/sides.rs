@@ -1,8 +1,9 @@
 //! The two sides of a comparison: the best stay of each state, the nearest ones first.
 
 use super::Bench;
+use crate::judge::first_look::BriefMean;
 use crate::judge::levels;
-use crate::judge::rules::{AT_ONCE_S, REST_S};
+use crate::judge::rules::{AT_ONCE_S, EDGE_S, MARK_TOLERANCE_S, OPENED_A, OPENED_SHARE, REST_S};
 use crate::judge::setup::Setup;
 use crate::judge::stay::asleep::{self, Ground};
 use crate::judge::stay::shown::Shown;
@@ -69,10 +70,10 @@ impl<'a> Sides<'a> {
             run
         };
         let adjacent = at.checked_sub(1).and_then(|i| all.get(i));
-        let just_before_a = adjacent
-            .and_then(|stay| stay.shown.as_deref())
-            .filter(|shown| shown.risen.is_none())
-            .map(|shown| shown.level.a);
+        let just_before_a = adjacent.and_then(|stay| match stay.shown.as_deref() {
+            Some(shown) => shown.risen.is_none().then_some(shown.level.a),
+            None => brief_a(bench, stay),
+        });
         Self {
             before,
             after: after(stretch).map(|side| fallen_later(bench, at + own, &side).unwrap_or(side)),
@@ -81,6 +82,26 @@ impl<'a> Sides<'a> {
             is_open: at + own == all.len(),
         }
     }
+}
+
+impl Sides<'_> {
+    /// Whether the deed was done at the level that the state before it has when it is left alone: a
+    /// car that was opened shows no load of its own.
+    pub(super) fn own_counts_from(&self, before: &Side<'_>) -> bool {
+        let level_a = before.shown.level.a;
+        let close_a = (OPENED_SHARE * level_a).max(OPENED_A);
+        let is_close = |a: f64| (a - level_a).abs() <= close_a;
+        before.is_adjacent || self.just_before_a.is_some_and(is_close)
+    }
+}
+
+/// The current at the end of a stay that is too short to show a level, in ampere.
+fn brief_a(bench: &Bench<'_>, stay: &Stay) -> Option<f64> {
+    let to = stay.to.plus_secs(-2.0 * EDGE_S);
+    let begun = stay.from.plus_secs(MARK_TOLERANCE_S);
+    let from = begun.max(to.plus_secs(-AT_ONCE_S));
+    let brief = BriefMean::of(bench.basis.session, from, to)?;
+    Some(brief.a())
 }
 
 fn side(stay: &Stay, is_adjacent: bool, is_before: bool) -> Option<Side<'_>> {
