@@ -9,6 +9,7 @@
 mod both_sides;
 mod by_look;
 mod finding;
+mod hindsight;
 mod manner;
 mod open;
 pub mod own;

@@ -51,6 +51,7 @@ impl Wakes {
     }
 
     /// Those of one kind alone.
+    #[must_use]
     pub fn only(&self, is_one: impl Fn(&Wake) -> bool) -> Self {
         let seen: Vec<Wake> = self
             .seen

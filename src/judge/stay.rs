@@ -175,7 +175,9 @@ impl Stays {
         };
         let mut next = Setup::clone(shown);
         next.change(&placed.mark);
-        next.guesses = shown.guesses + new.guesses.saturating_sub(old.guesses);
+        next.guesses = next
+            .guesses
+            .min(shown.guesses + new.guesses.saturating_sub(old.guesses));
         let setup = self.number(&next);
         if let Some(stay) = self.all.get_mut(i) {
             stay.setup = setup;

@@ -1,9 +1,9 @@
 //! One comparison with a level on either side: which of them count, and what they say.
 
 use super::resting::Resting;
-use super::sides::{self, Side, Sides};
+use super::sides::{Side, Sides};
 use super::wakes::WakesCompared;
-use super::{Bench, finding, manner, open, part_a};
+use super::{Bench, finding, hindsight, manner, open, part_a};
 use crate::judge::finding::{Finding, Level, Manner, Trial};
 use crate::judge::mark_tolerance;
 use crate::judge::pool::Up;
@@ -73,7 +73,7 @@ impl<'a> BothSides<'a> {
             || fell && !self.removals_before().is_empty();
         if may_be_late
             && trial.did.removes()
-            && let Some(level_a) = sides::asleep_with_it(self.bench, self.at, self.before)
+            && let Some(level_a) = hindsight::asleep_with_it(self.bench, self.at, self.before)
         {
             (trial.finding, trial.manner) = (Finding::CannotTell, None);
             trial.reason = TrialReason::AsleepWithIt {
@@ -128,7 +128,7 @@ impl<'a> BothSides<'a> {
         let stood_s = self.after.shown.stood_s;
         let glimpsed = stood_s >= AT_ONCE_S
             && !self.after.is_late
-            && (self.before.is_rested || self.own_is_all())
+            && (self.was_asleep() || self.own_is_all())
             && (!self.sides.is_open || self.own_is_all() && stood_s >= REST_S);
         // A stage on the way down is a fall already, and perhaps not all of it.
         let change = self.resting.change;
@@ -137,6 +137,11 @@ impl<'a> BothSides<'a> {
             && stood_s >= REST_S
             && change.a < -change.u_a;
         self.after.is_rested || glimpsed || is_stage
+    }
+
+    /// Whether the deed was done to a car that slept.
+    fn was_asleep(&self) -> bool {
+        self.before.is_rested && self.sides.own_counts_from(self.before)
     }
 
     /// Whether what came at once is the whole change, and no stage of a car that was going to sleep.

@@ -18,11 +18,12 @@ pub(super) fn tell_apart(run: &mut [Trial], stood_s: f64, limit_a: f64) -> bool 
     let Some((change, before)) = whole.change.zip(whole.before) else {
         return false;
     };
-    let is_sound = match whole.reason {
-        TrialReason::Fell { .. } => whole.manner == Some(Manner::AtOnce),
-        TrialReason::Same { .. } | TrialReason::TooLittle { .. } | TrialReason::Rose { .. } => true,
-        _ => false,
-    };
+    let has_fallen = matches!(whole.reason, TrialReason::Fell { .. });
+    let is_sound = has_fallen && whole.manner == Some(Manner::AtOnce)
+        || matches!(
+            whole.reason,
+            TrialReason::Same { .. } | TrialReason::TooLittle { .. } | TrialReason::Rose { .. }
+        );
     let looks: Option<Vec<Level>> = run.iter().map(|trial| trial.first_look).collect();
     let Some(looks) = looks.filter(|_| is_sound) else {
         return false;
@@ -79,30 +80,26 @@ fn by_look(trial: &mut Trial, before: Level, look: Level, limit_a: f64, for_s: f
     let after = plus(before, &look);
     let is_null = look.a.abs() <= look.u_a.max(MATTER_A);
     let was_above = before.a + before.u_a > limit_a;
-    trial.finding = if is_null {
-        Finding::NoChange
+    let differs_a = None;
+    (trial.finding, trial.reason) = if is_null {
+        (Finding::NoChange, TrialReason::Same { for_s, differs_a })
     } else if look.a > 0.0 {
-        Finding::Raises
-    } else if was_above && after.a + after.u_a < limit_a {
-        Finding::Clears
+        let by_a = look.a;
+        (Finding::Raises, TrialReason::Rose { by_a, differs_a })
     } else {
-        Finding::Lowers
-    };
-    trial.reason = match trial.finding {
-        Finding::NoChange => TrialReason::Same {
-            for_s,
-            differs_a: None,
-        },
-        Finding::Raises => TrialReason::Rose {
-            by_a: look.a,
-            differs_a: None,
-        },
-        _ => TrialReason::Fell {
+        let fell = TrialReason::Fell {
             own_a: Some(-look.a),
             later_a: 0.0,
             stages: 0,
             last_after_s: 0.0,
-        },
+        };
+        let is_clear = was_above && after.a + after.u_a < limit_a;
+        let finding = if is_clear {
+            Finding::Clears
+        } else {
+            Finding::Lowers
+        };
+        (finding, fell)
     };
     trial.manner = trial.finding.is_fall().then_some(Manner::AtOnce);
     (trial.before, trial.after, trial.change) = (Some(before), Some(after), Some(look));

@@ -87,13 +87,15 @@ pub(super) fn tell(case: &BothSides<'_>, trial: &mut Trial) {
 fn without_look(case: &BothSides<'_>) -> Option<Manner> {
     let (before, after) = (case.before, case.after);
     if after.shown.is_sparse && before.is_adjacent {
-        // One reading may be of a mark made early; two say that it had not fallen yet.
+        // One reading may be of a mark made early; two say that it had not fallen yet. What nobody
+        // read at once may be either.
         let track = case.bench.basis.session.signal().track();
         let sure = after.stay.from.plus_secs(MARK_TOLERANCE_S);
         let old = track.values(sure, after.shown.fell.plus_secs(-EDGE_S));
+        let read_s = after.shown.fell.secs_since(after.stay.from);
         return match old.len() {
-            0 => Some(Manner::AtOnce),
-            1 => None,
+            0 if read_s <= AT_ONCE_S => Some(Manner::AtOnce),
+            0 | 1 => None,
             _ => Some(Manner::Late),
         };
     }
@@ -153,16 +155,18 @@ mod tests {
     use crate::judge::finding::Finding;
     use crate::judge::kit::{MIN, TestCar};
 
-    /// Typed once a minute, one reading of the old level may be of a mark made early; two are not.
+    /// Typed once a minute: read within 20 s it is at once, one reading of the old level may be of a
+    /// mark made early, two are not.
     #[test]
     fn typed_readings_tell_late_from_at_once() {
-        for (fall_s, expected) in [
-            (600, Some(Manner::AtOnce)),
-            (660, None),
-            (720, Some(Manner::Late)),
+        for (mark, fall_s, expected) in [
+            ((585, "pull A1"), 600, Some(Manner::AtOnce)),
+            ((575, "pull A1"), 600, None),
+            ((590, "pull A1"), 660, None),
+            ((590, "pull A1"), 720, Some(Manner::Late)),
         ] {
             let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)]).read_every(60.0);
-            let trial = car.marked(&[(590, "pull A1")]).trial(60 * MIN);
+            let trial = car.marked(&[mark]).trial(60 * MIN);
             assert_eq!(
                 (trial.finding, trial.manner),
                 (Finding::Clears, expected),

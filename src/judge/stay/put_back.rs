@@ -64,7 +64,9 @@ mod tests {
     fn the_mark_that_says_so_later_is_none_of_another_fuse() {
         let levels = [(0, 0.160), (600, 0.030), (2400, 0.160)];
         let car = TestCar::asleep(&levels).marked(&[(600, "pull A1"), (3600, "refit A1")]);
-        assert_ne!(car.trial(120 * MIN).finding, Finding::Spoiled);
+        let judged = car.judged(120 * MIN);
+        assert_eq!(judged.trials[1].finding, Finding::NoChange);
+        assert!(judged.unclaimed.is_empty(), "{:?}", judged.unclaimed);
     }
 
     /// A new level is not that of a state that was.
