@@ -152,7 +152,7 @@ impl<'a> BothSides<'a> {
             .max(change.u_a);
         self.own.is_some_and(|own| {
             own.a.abs() > own.u_a.max(MATTER_A) && (own.a - change.a).abs() <= close_a
-        }) && (self.before.is_rested || !self.may_be_stage())
+        }) && (change.a > 0.0 || self.before.is_rested || !self.may_be_stage())
     }
 
     /// Whether a module that fell asleep by itself may have done so this close to the mark: with
