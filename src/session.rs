@@ -31,7 +31,7 @@ use card::OutOfBounds;
 use entry::Judged;
 
 /// Everything that is known of one hunt.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Session {
     header: Header,
     card: Card,
@@ -62,20 +62,9 @@ impl Session {
         Self {
             header,
             card,
-            marks: Vec::new(),
-            drops: Vec::new(),
-            meter_events: Vec::new(),
-            signal: Classifier::default(),
-            readings: 0,
-            overs: 0,
-            last_reading: None,
-            last_t: Elapsed::ZERO,
-            disordered: 0,
             out_of_bounds,
-            judged: None,
-            zeroed: Vec::new(),
             names,
-            left_out: LeftOut::default(),
+            ..Self::default()
         }
     }
 
@@ -242,11 +231,6 @@ impl Session {
                 .unwrap_or(0)
                 .saturating_add(1),
         )
-    }
-
-    /// The labels of the last mark of this verb.
-    pub fn last_labels(&self, did: Did) -> Option<&[String]> {
-        Some(self.done(did).next_back()?.mark.what.as_slice())
     }
 
     /// The millivolts read across fuses, in order; the last of a label counts.

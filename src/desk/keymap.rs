@@ -112,17 +112,6 @@ impl Keymap {
         Ok(())
     }
 
-    /// Every entry with its keys as the settings write them.
-    pub fn entries(&self) -> impl Iterator<Item = (&'static str, Vec<String>, &'static str)> {
-        self.rows.iter().map(|(row, keys)| {
-            (
-                row.name,
-                keys.iter().copied().map(name::of).collect(),
-                row.help,
-            )
-        })
-    }
-
     /// The rows that apply, those that belong together as one: typing readings only with a meter
     /// that is read by eye, marks only where the session is recorded.
     pub fn shown(&self, manual: bool, read_only: bool) -> Vec<ShownKeys> {

@@ -88,11 +88,6 @@ impl Car {
         }
     }
 
-    /// The labels of the fuse box.
-    pub fn fuses(&self) -> impl Iterator<Item = &'static str> {
-        self.story.fuses.iter().map(|slot| slot.label)
-    }
-
     /// When the next reading will come.
     pub const fn next_t(&self) -> Elapsed {
         self.gauge.next_t

@@ -13,9 +13,6 @@ use crate::judge::reason::TrialReason;
 use crate::session::mark::{Did, DoneTo};
 use crate::session::{Placed, Session};
 
-/// Longest hint, in characters: two lines on a narrow screen.
-pub const MAX_CHARS: usize = 160;
-
 /// Where in the hunt a hint stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Step {

@@ -9,7 +9,7 @@ use super::mark::{Mark, MarkId};
 use crate::reading::{Elapsed, Measured, Reading};
 
 /// What stands on the first line of a session.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Header {
     /// When the session began, with the local offset.
     pub started: DateTime<FixedOffset>,

@@ -124,7 +124,7 @@ pub struct Mark {
     #[serde(
         default,
         skip_serializing_if = "Option::is_none",
-        with = "super::seconds::option"
+        with = "super::seconds"
     )]
     pub at: Option<Elapsed>,
     /// The words of a note.

@@ -149,12 +149,14 @@ mod tests {
             table.keys().cloned().collect()
         };
         let mut keys = names("keys");
-        let mut all: Vec<String> = Keymap::default()
-            .entries()
-            .map(|(name, _, _)| name.to_owned())
-            .collect();
+        // A name that there is not is answered with all that there are.
+        let none: [&str; 0] = [];
+        let unknown = Keymap::default().bind("none of these", &none).unwrap_err();
+        let said = unknown.to_string();
+        let (_, expected) = said.rsplit_once("expected one of ").unwrap();
+        let mut all: Vec<&str> = expected.split(", ").collect();
         keys.sort();
-        all.sort();
+        all.sort_unstable();
         assert_eq!(keys, all);
         assert_eq!(names("sound").len(), 6);
         for name in ["theme", "glyphs", "scale", "time-axis", "units"] {
