@@ -27,8 +27,15 @@ mod update;
 pub mod view;
 
 pub use effect::{Bell, Effect};
+pub use grid::Toward;
+pub use habits::Habits;
+pub use keymap::Keymap;
 pub use message::{Event, Key, LinkState, Message};
 pub use panel::Panel;
+pub use prompt::Prompt;
+pub use start::Start;
+pub use text_field::TextField;
+pub use view::{Scale, TimeAxis};
 
 use std::path::PathBuf;
 
@@ -38,9 +45,7 @@ use crate::judge::memory::Memory;
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
 use crate::session::{Header, Mark, Session};
-use habits::Habits;
 use notice::Notices;
-use prompt::Prompt;
 use run::Run;
 use view::View;
 

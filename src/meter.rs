@@ -24,9 +24,11 @@ pub mod talker;
 pub mod text;
 pub mod uri;
 
+pub use answered::Answered;
 pub use format::Format;
 pub use handheld::Handheld;
 pub use probe::{Expects, Probe};
+pub use talker::{Rate, Talker, Turn};
 pub use text::Unit;
 pub use uri::MeterUri;
 

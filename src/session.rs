@@ -19,6 +19,7 @@ pub mod timeline;
 pub mod typed;
 
 pub use card::Card;
+pub use doubt::Doubt;
 pub use entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent};
 pub use mark::{Did, Mark, MarkId};
 pub use placed::Placed;

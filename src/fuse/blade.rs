@@ -9,9 +9,7 @@ use std::sync::LazyLock;
 use serde::{Deserialize, Serialize};
 
 use crate::reading::amount::{AmountError, refuse};
-use crate::reading::band::Band;
-use crate::reading::named::named;
-use crate::reading::table;
+use crate::reading::{Band, named, table};
 
 const BLADES: &str = include_str!("../../assets/blade-fuses.csv");
 const OTHERS: &str = include_str!("../../assets/other-fuses.csv");

@@ -4,8 +4,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use crate::reading::Elapsed;
-use crate::reading::named::named;
+use crate::reading::{Elapsed, named};
 
 /// The number by which a later strike, claim or finding names a mark.
 #[derive(

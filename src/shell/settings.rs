@@ -12,8 +12,7 @@ use toml::Spanned;
 use super::faces::{Characters, Colours};
 use super::toml_line;
 use crate::desk::habits::{Habits, Sounds, Units};
-use crate::desk::keymap::Keymap;
-use crate::desk::view::{Scale, TimeAxis};
+use crate::desk::{Keymap, Scale, TimeAxis};
 
 /// The file with every setting at its default, and what each is for.
 pub const DEFAULT: &str = include_str!("../../assets/settings.toml");

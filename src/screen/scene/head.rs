@@ -5,8 +5,7 @@ use crate::judge::limit::Origin;
 use crate::judge::words;
 use crate::reading::{Elapsed, Measured, quantity};
 use crate::screen::{Line, Role, width};
-use crate::session::doubt::Doubt;
-use crate::session::{MeterEvent, Session};
+use crate::session::{Doubt, MeterEvent, Session};
 
 /// The rows of the head, left and right end.
 pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {

@@ -10,8 +10,7 @@ use ratatui::layout::{Margin, Rect};
 
 use super::count;
 use crate::desk::keymap::ViewAction;
-use crate::desk::prompt::Prompt;
-use crate::desk::{Model, Panel};
+use crate::desk::{Model, Panel, Prompt};
 use crate::screen::scene::text_field;
 use crate::screen::{Areas, Line, Role, width};
 use crate::session::caution;

@@ -4,8 +4,7 @@ use anyhow::Result;
 
 use super::rehearse;
 use crate::shell::flags::{Record, Rehearse};
-use crate::shell::settings::Settings;
-use crate::shell::{card_file, recording};
+use crate::shell::{Settings, card_file, recording};
 
 pub(super) fn run(flags: &Record, settings: &Settings) -> Result<()> {
     recording::expect_terminal("lullboard live", "lullboard record")?;

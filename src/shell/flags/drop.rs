@@ -2,9 +2,8 @@
 
 use clap::Args;
 
-use crate::fuse::blade::Style;
 use crate::fuse::drop::typed_millivolts::mv_step;
-use crate::fuse::drop::{Millivolts, MvAccuracy};
+use crate::fuse::{Millivolts, MvAccuracy, Style};
 use crate::reading::amount;
 
 /// Flags of `drop`.

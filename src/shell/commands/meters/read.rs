@@ -5,14 +5,12 @@ use std::io::{self, Write};
 
 use anyhow::{Context, Result, bail};
 
-use crate::meter::answered::Answered;
 use crate::meter::modbus::register::{Way, candidates};
 use crate::meter::modbus::{Modbus, ModbusOptions};
 use crate::meter::probe::{Expects, Voltage};
 use crate::meter::sample::shown;
-use crate::meter::talker::Talker;
 use crate::meter::uri::{AskedMeter, MeterUri};
-use crate::meter::{Heard, Unusable};
+use crate::meter::{Answered, Heard, Talker, Unusable};
 use crate::reading::{Elapsed, Measured};
 use crate::shell::clock::Clock;
 use crate::shell::link::talk;
