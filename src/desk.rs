@@ -27,12 +27,13 @@ mod update;
 pub mod view;
 
 pub use effect::{Bell, Effect};
-pub use grid::Toward;
+pub use grid::{Cell, FuseBox, Toward};
 pub use habits::Habits;
 pub use keymap::Keymap;
 pub use message::{Event, Key, LinkState, Message};
 pub use panel::Panel;
-pub use prompt::Prompt;
+pub use prompt::{Ask, Prompt};
+pub use run::{Claim, Run};
 pub use start::Start;
 pub use text_field::TextField;
 pub use view::{Scale, TimeAxis};
@@ -46,7 +47,6 @@ use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
 use crate::session::{Header, Mark, Session};
 use notice::Notices;
-use run::Run;
 use view::View;
 
 /// Says what to do next; `None` when there is nothing to say.

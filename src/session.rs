@@ -20,8 +20,8 @@ pub mod typed;
 
 pub use card::Card;
 pub use doubt::Doubt;
-pub use entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent};
-pub use mark::{Did, Mark, MarkId};
+pub use entry::{Entry, Fact, FuseDrop, Header, Judged, MeterCard, MeterEvent};
+pub use mark::{Did, DoneTo, Mark, MarkId};
 pub use placed::Placed;
 
 use crate::fuse::map::Circuit;
@@ -29,7 +29,6 @@ use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
 use beyond::{KnownNames, LeftOut};
 use card::OutOfBounds;
-use entry::Judged;
 
 /// Everything that is known of one hunt.
 #[derive(Clone, Debug, Default)]

@@ -1,8 +1,7 @@
 //! What the job's card holds and what is to be said of it: its fields in words, what waits to be
 //! looked at, and the car's own time-out, which is offered and never taken by itself.
 
-use super::Model;
-use super::prompt::Ask;
+use super::{Ask, Model};
 use crate::judge::limit::Origin;
 use crate::judge::words;
 use crate::session::card::{Card, FIELDS};

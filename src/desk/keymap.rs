@@ -6,8 +6,7 @@ mod error;
 mod name;
 mod table;
 
-use super::message::Key;
-use super::panel::Panel;
+use super::{Key, Panel};
 pub use action::{Action, MarkChange, PanelAction, RecordAction, ShellAction, ViewAction};
 pub use error::KeyError;
 use table::{Binding, KEYS, PANEL_KEYS};

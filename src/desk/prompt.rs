@@ -9,10 +9,7 @@ pub use ask::{Answer, Ask};
 
 use chrono::NaiveTime;
 
-use super::message::Key;
-use super::run::Run;
-use super::text_field::TextField;
-use super::typed;
+use super::{Key, Run, TextField, typed};
 use crate::reading::{Elapsed, Measured, quantity};
 use crate::session::mark::{self, Did, Mark};
 

@@ -4,11 +4,10 @@
 //!
 //! Value and unit are aligned in more than one way: read by trimming, not by column.
 
-use super::Poll;
 use super::display::{Annunciators, Coupling, OnDisplay, Quantity, Readout};
 use super::frame::{FramedMessage, Shape};
 use super::seven_bit::two_stop_bits;
-use super::text::Unit;
+use super::{Poll, Unit};
 
 /// The shape.
 #[derive(Debug)]

@@ -1,9 +1,7 @@
 //! What a handheld meter's display shows, and what counts of it: one order of precedence for all
 //! formats. How the bytes tell it is each format's own file.
 
-use super::probe::Expects;
-use super::text::Unit;
-use super::{Heard, Unusable};
+use super::{Expects, Heard, Unit, Unusable};
 use crate::reading::{Amps, Measured};
 
 /// Whether a bit of a flag byte is set.

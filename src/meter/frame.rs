@@ -6,8 +6,7 @@ use std::marker::PhantomData;
 
 use super::display::OnDisplay;
 use super::sample::SAMPLE;
-use super::text::Unit;
-use super::{Decoder, Heard, Poll};
+use super::{Decoder, Heard, Poll, Unit};
 
 /// Noise without end is told again after so many bytes.
 const TELL_AGAIN: usize = 64;

@@ -10,9 +10,7 @@ pub use request::{RegisterTable, Request};
 
 use self::register::{CountScale, Kind, Order};
 use self::request::FrameFound;
-use super::answered::Answered;
-use super::talker::{Rate, Talker, Turn};
-use super::{Heard, Unusable};
+use super::{Answered, Heard, Rate, Talker, Turn, Unusable};
 use crate::reading::{Elapsed, Measured, named};
 
 /// The parity bit of each character. The specification wants it even; many meters have none.

@@ -10,13 +10,11 @@ use std::path::PathBuf;
 
 pub use asked::AskedMeter;
 
-use super::Decoder;
 use super::detect::UnnamedDecoder;
-use super::format::Format;
 use super::modbus::Undecided;
-use super::probe::Expects;
 use super::talker::{Talker, Unasked};
 use super::text::{TextDecoder, TextOptions};
+use super::{Decoder, Expects, Format};
 
 /// Where readings come from.
 #[derive(Clone, Debug, PartialEq)]

@@ -14,8 +14,7 @@ pub mod trials;
 use ratatui::layout::Position;
 
 use super::arrange::{Areas, Wants, arrange};
-use super::role::{Line, Role};
-use super::width;
+use super::{Line, Role, width};
 use crate::desk::keymap::{self, RecordAction, ViewAction};
 use crate::desk::{Event, Model, Panel};
 use crate::reading::quantity;

@@ -5,8 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
-use super::entry::{FuseDrop, MeterEvent};
-use super::mark::{Mark, MarkId};
+use super::{FuseDrop, Mark, MarkId, MeterEvent};
 use crate::fuse::map::{self, Circuit, LABEL_CHARS, MOST};
 
 /// A text of more characters is no note (common practice, no source).

@@ -3,9 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::card::Card;
-use super::doubt::Doubt;
-use super::mark::{Mark, MarkId};
+use super::{Card, Doubt, Mark, MarkId};
 use crate::reading::{Elapsed, Measured, Reading};
 
 /// What stands on the first line of a session.

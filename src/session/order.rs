@@ -1,7 +1,6 @@
 //! Which entries have a time that cannot be: one wrong stamp must not move the rest.
 
-use super::Session;
-use super::entry::{Entry, Fact};
+use super::{Entry, Fact, Session};
 use crate::reading::Elapsed;
 
 /// A reading this long after everything before it, without a resume between them, has a wrong

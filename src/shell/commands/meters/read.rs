@@ -7,10 +7,9 @@ use anyhow::{Context, Result, bail};
 
 use crate::meter::modbus::register::{Way, candidates};
 use crate::meter::modbus::{Modbus, ModbusOptions};
-use crate::meter::probe::{Expects, Voltage};
 use crate::meter::sample::shown;
 use crate::meter::uri::{AskedMeter, MeterUri};
-use crate::meter::{Answered, Heard, Talker, Unusable};
+use crate::meter::{Answered, Expects, Heard, Talker, Unusable, Voltage};
 use crate::reading::{Elapsed, Measured};
 use crate::shell::clock::Clock;
 use crate::shell::link::talk;
