@@ -15,7 +15,6 @@ pub mod label;
 mod look;
 pub mod message;
 pub mod notice;
-pub mod panel;
 pub mod planned;
 pub mod prompt;
 pub mod run;
@@ -31,12 +30,11 @@ pub use grid::{Cell, FuseBox, Toward};
 pub use habits::Habits;
 pub use keymap::Keymap;
 pub use message::{Event, Key, LinkState, Message};
-pub use panel::Panel;
 pub use prompt::{Ask, Prompt};
 pub use run::{Claim, Run};
 pub use start::Start;
 pub use text_field::TextField;
-pub use view::{Scale, TimeAxis};
+pub use view::{Panel, Scale, TimeAxis};
 
 use std::path::PathBuf;
 

@@ -149,6 +149,25 @@ impl Mark {
     }
 }
 
+/// A mark, when it was journalled, and whether it was struck.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed {
+    /// The mark.
+    pub mark: Mark,
+    /// When the journal took it.
+    pub noted: Elapsed,
+    /// Whether a later strike withdrew it.
+    pub struck: bool,
+}
+
+impl Placed {
+    /// When the thing was done.
+    #[must_use]
+    pub fn at(&self) -> Elapsed {
+        self.mark.done_at(self.noted)
+    }
+}
+
 impl fmt::Display for Mark {
     /// The mark as a CSV cell writes it: `pull L5+E20`, `note key in the kitchen`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
