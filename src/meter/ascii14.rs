@@ -38,7 +38,7 @@ impl Shape<14> for Ascii14 {
             b"AC" => (quantity, Some(Coupling::Alternating)),
             _ => (Quantity::Other, None),
         };
-        Some(FramedMessage::OnDisplay(OnDisplay {
+        Some(Ok(OnDisplay {
             quantity,
             coupling,
             figure,
@@ -64,16 +64,11 @@ fn figure(value: &[u8]) -> Option<Readout> {
     }
     let mut parts = value.split(|&byte| byte == b'.');
     let (whole, fraction) = (parts.next()?, parts.next().unwrap_or_default());
-    let digits = || whole.iter().chain(fraction);
-    if parts.next().is_some() || digits().count() == 0 || !digits().all(u8::is_ascii_digit) {
+    let digits = [whole, fraction].concat();
+    if parts.next().is_some() || digits.is_empty() {
         return None;
     }
-    let decimals = u8::try_from(fraction.len()).ok()?;
-    Some(Readout::of(
-        digits().map(|digit| digit & 0x0f),
-        negative,
-        decimals,
-    ))
+    Readout::of_ascii(&digits, negative, u8::try_from(fraction.len()).ok()?)
 }
 
 /// What the unit names; `None` for no word.

@@ -135,6 +135,17 @@ impl Readout {
     }
 
     /// It as a current or a voltage; `None` where it has too many places.
+    /// The same from the digits' characters; `None` where one of them is no digit.
+    pub(super) fn of_ascii(digits: &[u8], negative: bool, decimals: u8) -> Option<Self> {
+        let all = digits.iter().all(u8::is_ascii_digit);
+        all.then(|| Self::of(digits.iter().map(|digit| digit & 0x0f), negative, decimals))
+    }
+
+    /// Over-range where `over` says so.
+    pub(super) const fn unless(self, over: bool) -> Self {
+        if over { Self::Over } else { self }
+    }
+
     fn live(self, unit: Unit) -> Option<Heard> {
         Some(Expects::of(unit).heard(match self {
             Self::Over => Measured::Over,

@@ -124,7 +124,7 @@ pub fn uri_of(path: &Path, heard: &Recognised) -> MeterUri {
 /// What the meter's display should be showing.
 pub fn last_in_words(last: Option<Measured>) -> String {
     match last {
-        Some(Measured::Amps(amps)) => quantity::shown(amps).to_string(),
+        Some(Measured::Amps(amps)) => quantity::shown(amps),
         Some(Measured::Over) => "over-range".into(),
         None => {
             "no live direct current (HOLD, AC, another quantity; DC volts count behind --clamp or \
@@ -140,10 +140,10 @@ fn unrecognised(path: &Path, heard: &Unrecognised) -> String {
     match heard.guess {
         Some((format, messages)) => {
             let uri = on_line(&path.to_string_lossy(), heard.setting, Some(format));
-            let plural = if messages == 1 { "" } else { "s" };
+            let messages = quantity::counted(messages, "message");
             format!(
-                "not sure: {messages} message{plural} of {} in a row{place}, too few or not the \
-                 only meaning: {sample}. Compare with the meter's display: --meter '{uri}'",
+                "not sure: {messages} of {} in a row{place}, too few or not the only meaning: \
+                 {sample}. Compare with the meter's display: --meter '{uri}'",
                 format.name()
             )
         }
