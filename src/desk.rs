@@ -208,7 +208,7 @@ impl Model {
     }
 
     /// The first key that means this, in short; empty when none does.
-    pub fn key_of(&self, action: impl Into<keymap::Action>) -> String {
+    pub fn key_of(&self, action: keymap::Action) -> String {
         self.options.habits.keys.key_of(action)
     }
 

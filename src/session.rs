@@ -219,14 +219,8 @@ impl Session {
 
     /// The number for the next mark.
     pub fn next_id(&self) -> MarkId {
-        MarkId(
-            self.marks
-                .iter()
-                .map(|placed| placed.mark.id.0)
-                .max()
-                .unwrap_or(0)
-                .saturating_add(1),
-        )
+        let last = self.marks.iter().map(|placed| placed.mark.id).max();
+        last.unwrap_or_default().next()
     }
 
     /// The millivolts read across fuses, in order; the last of a label counts.

@@ -230,10 +230,8 @@ impl Model {
 
     /// Marks on their way to the journal hold their numbers already.
     fn next_id(&self) -> MarkId {
-        let pending = self.pending.iter().map(|mark| mark.id.0).max().unwrap_or(0);
-        self.session
-            .next_id()
-            .max(MarkId(pending.saturating_add(1)))
+        let pending = self.pending.iter().map(|mark| mark.id.next());
+        pending.fold(self.session.next_id(), MarkId::max)
     }
 
     pub(super) fn record(&self, fact: Fact, effects: &mut Vec<Effect>) {

@@ -93,8 +93,7 @@ impl Keymap {
     }
 
     /// The first key for this, as the footer shows it; empty when there is none.
-    pub fn key_of(&self, action: impl Into<Action>) -> String {
-        let action = action.into();
+    pub fn key_of(&self, action: Action) -> String {
         self.rows
             .iter()
             .filter(|(row, _)| row.action == action)

@@ -13,6 +13,14 @@ use crate::reading::{Elapsed, named};
 #[serde(transparent)]
 pub struct MarkId(pub u32);
 
+impl MarkId {
+    /// The one after it.
+    #[must_use]
+    pub const fn next(self) -> Self {
+        Self(self.0.saturating_add(1))
+    }
+}
+
 /// The verb of a mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

@@ -122,15 +122,3 @@ pub enum MarkChange {
     /// Withdraw it.
     Strike,
 }
-
-impl From<RecordAction> for Action {
-    fn from(action: RecordAction) -> Self {
-        Self::Record(action)
-    }
-}
-
-impl From<ViewAction> for Action {
-    fn from(action: ViewAction) -> Self {
-        Self::View(action)
-    }
-}

@@ -9,7 +9,7 @@ mod sweep;
 use ratatui::layout::{Margin, Rect};
 
 use super::count;
-use crate::desk::keymap::ViewAction;
+use crate::desk::keymap::{Action, ViewAction};
 use crate::desk::{Model, Panel, Prompt};
 use crate::screen::scene::text_field;
 use crate::screen::{Areas, Line, Role, width};
@@ -206,7 +206,7 @@ fn keys(model: &Model, areas: &Areas) -> Overlay {
     let mut lines = vec![
         Line::new(Role::Strong, "KEYS")
             .and(Role::Dim, "   again for the words: ")
-            .and(Role::Key, model.key_of(ViewAction::Help)),
+            .and(Role::Key, model.key_of(Action::View(ViewAction::Help))),
     ];
     for at in 0..half {
         let mut line = Line::default();
