@@ -37,6 +37,13 @@ pub enum Cause<'a> {
         /// Through which fuses, where that is more than its name says.
         through: Vec<&'a [String]>,
     },
+    /// It took this much with it, in ampere, and nobody saw how: its own, or that of others.
+    Took {
+        /// It.
+        who: Who<'a>,
+        /// How much, in ampere.
+        a: f64,
+    },
     /// It woke the car.
     Woke {
         /// It.
@@ -128,10 +135,16 @@ impl<'a> Hunt<'a> {
                 through: through.iter().map(|share| share.what.as_slice()).collect(),
             });
         }
-        drew.extend(others.iter().map(|share| Cause::Drew {
-            who: Who::Behind(&share.what),
-            a: share.level.a,
-            through: Vec::new(),
+        drew.extend(others.iter().map(|share| {
+            let (who, a) = (Who::Behind(&share.what), share.level.a);
+            if self.is_unseen(share) {
+                return Cause::Took { who, a };
+            }
+            Cause::Drew {
+                who,
+                a,
+                through: Vec::new(),
+            }
         }));
         drew
     }
@@ -152,6 +165,15 @@ impl<'a> Hunt<'a> {
     /// The shares that only the keeper kept awake.
     fn kept(&self) -> Vec<&'a Share> {
         self.shares().filter(|share| self.is_kept(share)).collect()
+    }
+
+    /// Whether nobody saw how the current fell when this share was taken out.
+    fn is_unseen(&self, share: &Share) -> bool {
+        let of_it = self.judgement.trials.iter();
+        let mut fell = of_it
+            .filter(|trial| trial.what == share.what && fall_a(trial).is_some())
+            .peekable();
+        fell.peek().is_some() && fell.all(|trial| trial.manner.is_none())
     }
 
     /// The part that drew only because it was kept awake.

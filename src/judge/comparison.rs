@@ -7,7 +7,9 @@
 //! against the limit; the manner from what came at once against the rest.
 
 mod both_sides;
+mod by_look;
 mod finding;
+mod hindsight;
 mod manner;
 mod open;
 pub mod own;
@@ -53,6 +55,8 @@ struct Seen {
     stood: Vec<(usize, Option<usize>)>,
     /// The run that it ends.
     run: Vec<MarkId>,
+    /// For how long the level after it stood, in seconds.
+    stood_s: f64,
 }
 
 impl Seen {
@@ -71,6 +75,44 @@ impl Seen {
 }
 
 impl Trials {
+    /// Takes the next one; a run that ends with it is told apart where it can be.
+    fn push(&mut self, trial: Trial, mut seen: Seen, limit_a: f64) {
+        let (run, stood_s) = (std::mem::take(&mut seen.run), seen.stood_s);
+        self.all.push(trial);
+        self.seen.push(seen);
+        let Some(first) = self
+            .all
+            .len()
+            .checked_sub(run.len())
+            .filter(|_| !run.is_empty())
+        else {
+            return;
+        };
+        // A longer run takes the place of its own beginning.
+        self.runs.pop_if(|known| run.starts_with(known));
+        let members = self.all.get_mut(first..).unwrap_or_default();
+        if !by_look::tell_apart(members, stood_s, limit_a) {
+            if let Some(seen) = self.seen.last_mut() {
+                seen.run.clone_from(&run);
+            }
+            self.runs.push(run);
+            return;
+        }
+        // Each of them stands as long as the one that was judged for all.
+        if let Some((last, others)) = self
+            .seen
+            .get_mut(first..)
+            .and_then(<[Seen]>::split_last_mut)
+        {
+            for other in others {
+                *other = Seen {
+                    at: other.at,
+                    ..last.clone()
+                };
+            }
+        }
+    }
+
     /// The trials of each run.
     pub fn slices(&self) -> impl Iterator<Item = &[Trial]> {
         let places = self
@@ -110,16 +152,7 @@ pub fn trials(basis: &Basis<'_>, stays: &Stays, steps: &[LevelStep]) -> Trials {
         };
         let known = earlier.next().filter(|(_, seen)| seen.stands(stays, at));
         let (trial, seen) = known.unwrap_or_else(|| bench.trial(placed, at, &trials.all));
-        if !seen.run.is_empty() {
-            // A longer run takes the place of its own beginning.
-            let begins = |known: &Vec<MarkId>| seen.run.starts_with(known);
-            if trials.runs.last().is_some_and(begins) {
-                trials.runs.pop();
-            }
-            trials.runs.push(seen.run.clone());
-        }
-        trials.all.push(trial);
-        trials.seen.push(seen);
+        trials.push(trial, seen, basis.limit_a);
     }
     trials
 }
@@ -142,13 +175,11 @@ impl<'a> Bench<'a> {
         });
         let sides = Sides::of(self, at);
         let trial = self.judged(placed, at, &sides, earlier);
-        let run = if sides.run.len() > 1 && sides.after.is_some() {
-            sides.run
-        } else {
-            Vec::new()
-        };
-        let seen = self.seen.take();
-        (trial, Seen { run, ..seen })
+        let mut seen = self.seen.take();
+        if let Some(after) = sides.after.filter(|_| sides.run.len() > 1) {
+            (seen.run, seen.stood_s) = (sides.run, after.shown.stood_s);
+        }
+        (trial, seen)
     }
 
     /// The stays, of which the trial at hand looks no further than at the one numbered `reach`.

@@ -42,6 +42,11 @@ impl BriefMean {
         })
     }
 
+    /// The mean, in ampere.
+    pub(super) const fn a(&self) -> f64 {
+        self.a
+    }
+
     /// The change from this mean to a later one, with what the car does by itself: `still` are the
     /// blocks of the minutes before in which nothing happened.
     pub(super) fn to(&self, after: &Self, still: &[f64], gain_u: f64) -> Level {

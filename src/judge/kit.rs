@@ -190,6 +190,6 @@ pub(crate) fn wakes(count: u32, watched_s: f64) -> Wakes {
     Wakes {
         seen: (0..count).map(|i| wake(at(i), 9.0)).collect(),
         watched_s,
-        regular: None,
+        ..Wakes::default()
     }
 }

@@ -59,13 +59,14 @@ pub fn levels(stays: &Stays) -> Vec<StateLevel> {
         if is_guess(stays, stay.setup) || stay.rest.so_far && came_down_later(stays, stay) {
             continue;
         }
-        found.pop_if(|known| known.fuse_state == fuse_state);
+        let out = outs
+            .entry(stay.setup)
+            .or_insert_with(|| out_in(stays, stay.setup));
+        let out = Arc::clone(out);
+        found.pop_if(|known| known.fuse_state == fuse_state && known.out == out);
         found.push(StateLevel {
             fuse_state,
-            out: Arc::clone(
-                outs.entry(stay.setup)
-                    .or_insert_with(|| out_in(stays, stay.setup)),
-            ),
+            out,
             level: shown.level,
         });
     }

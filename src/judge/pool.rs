@@ -32,6 +32,8 @@ pub struct Wakes {
     pub watched_s: f64,
     /// The regular ones, if an honest test calls them that.
     pub regular: Option<Cycle>,
+    /// Where the stays that they came in begin.
+    pub parted: Vec<Elapsed>,
 }
 
 impl Wakes {
@@ -46,6 +48,36 @@ impl Wakes {
     /// The middle charge of one, in ampere-seconds.
     pub fn usual_as(&self) -> f64 {
         upper_median(self.seen.iter().map(|wake| wake.charge_as)).unwrap_or(0.0)
+    }
+
+    /// Those of one kind alone.
+    #[must_use]
+    pub fn only(&self, is_one: impl Fn(&Wake) -> bool) -> Self {
+        let seen: Vec<Wake> = self
+            .seen
+            .iter()
+            .filter(|wake| is_one(wake))
+            .copied()
+            .collect();
+        Self {
+            regular: cycle::commonest(&seen, &self.parted),
+            seen,
+            ..self.clone()
+        }
+    }
+
+    /// The charge of the one that the middle ampere-second is of, where few take most.
+    pub fn weightiest_as(&self) -> f64 {
+        let mut charges: Vec<f64> = self.seen.iter().map(|wake| wake.charge_as).collect();
+        charges.sort_by(f64::total_cmp);
+        let half_as = charges.iter().sum::<f64>() / 2.0;
+        let sums = charges.iter().scan(0.0, |sum, charge_as| {
+            *sum += charge_as;
+            Some((*sum, *charge_as))
+        });
+        sums.into_iter()
+            .find(|(sum, _)| *sum >= half_as)
+            .map_or(0.0, |(_, one_as)| one_as)
     }
 
     /// The regular wakes that this car had in any state but one, since its last new part.
@@ -137,13 +169,12 @@ impl<'a> Pool<'a> {
 
     fn wakes_of(stays: impl Iterator<Item = (&'a Stay, &'a Shown)>) -> Wakes {
         let mut wakes = Wakes::default();
-        let mut parted = Vec::new();
         for (stay, shown) in stays {
-            parted.push(stay.from);
+            wakes.parted.push(stay.from);
             wakes.watched_s += shown.watched_s;
             wakes.seen.extend(&shown.wakes);
         }
-        wakes.regular = cycle::commonest(&wakes.seen, &parted);
+        wakes.regular = cycle::commonest(&wakes.seen, &wakes.parted);
         wakes
     }
 

@@ -15,6 +15,7 @@ mod floor;
 pub(super) mod later;
 mod opening;
 mod past;
+mod put_back;
 mod rise;
 mod scan;
 mod series;
@@ -48,6 +49,8 @@ pub struct Stay {
     pub opening: Opening,
     /// Which state the car is in: an index into [`Stays::setups`].
     pub setup: usize,
+    /// Which one it is in by the marks alone.
+    pub marked: usize,
     /// Whether it is the last one, and goes on.
     pub is_open: bool,
     /// Since when the time-out has been running.
@@ -126,6 +129,7 @@ impl Stays {
 
     /// Looks at one stay; the ones before it are known. A rise that lasts becomes the next stay.
     fn look_at(&mut self, basis: &Basis<'_>, i: usize) {
+        self.follow(basis, i);
         let (earlier, rest) = self.all.split_at_mut(i);
         let Some((stay, rest)) = rest.split_first_mut() else {
             return;
@@ -136,6 +140,9 @@ impl Stays {
         stay.was_left = asleep::was_left_before(earlier, stay);
         stay.shown = basis.shown(stay);
         stay.wait_since_touched();
+        if let Some(setup) = put_back::put_back(&self.setups, earlier, stay) {
+            stay.setup = setup;
+        }
         stay.rest = asleep::rest(basis, earlier, stay);
         let mut later = Vec::new();
         while let Some(parted) = later::parted(basis, earlier, stay, rest.first()) {
@@ -145,6 +152,35 @@ impl Stays {
         }
         for after in later {
             self.all.insert(i + 1, after);
+        }
+    }
+
+    /// Puts the stay numbered `i` into the state that follows from the one before it, where that is
+    /// another than the marks tell.
+    fn follow(&mut self, basis: &Basis<'_>, i: usize) {
+        let Some([before, stay]) = i.checked_sub(1).and_then(|last| self.all.get(last..=i)) else {
+            return;
+        };
+        let Opening::Deed(id, _) = stay.opening else {
+            return;
+        };
+        let setups = &self.setups;
+        let marked = [before.marked, stay.marked].map(|at| setups.get(at));
+        let shown = setups
+            .get(before.setup)
+            .filter(|_| before.setup != before.marked);
+        let (Some(placed), Some(shown), [Some(old), Some(new)]) = (basis.placed(id), shown, marked)
+        else {
+            return;
+        };
+        let mut next = Setup::clone(shown);
+        next.change(&placed.mark);
+        next.guesses = next
+            .guesses
+            .min(shown.guesses + new.guesses.saturating_sub(old.guesses));
+        let setup = self.number(&next);
+        if let Some(stay) = self.all.get_mut(i) {
+            stay.setup = setup;
         }
     }
 

@@ -11,8 +11,9 @@ use crate::reading::statistics::mean;
 pub fn unclaimed(basis: &Basis<'_>, stays: &Stays) -> Vec<Unclaimed> {
     let mut found = Vec::new();
     let mut before: Option<f64> = None;
-    for stay in &stays.all {
+    for (at, stay) in stays.all.iter().enumerate() {
         if stay.opening == Opening::Unmarked
+            && !is_said_later(stays, at)
             && let (Some(from_a), Some(shown)) = (before, &stay.shown)
         {
             found.push(Unclaimed {
@@ -33,6 +34,15 @@ pub fn unclaimed(basis: &Basis<'_>, stays: &Stays) -> Vec<Unclaimed> {
     }
     found.sort_by_key(|one| one.t);
     found
+}
+
+/// Whether the next mark puts back what this stay shows to be back: it was made late.
+fn is_said_later(stays: &Stays, at: usize) -> bool {
+    let [stay, next] = [at, at + 1].map(|at| stays.all.get(at));
+    stay.zip(next).is_some_and(|(stay, next)| {
+        let is_refit = matches!(next.opening, Opening::Deed(_, did) if did.restores());
+        is_refit && stay.setup != stay.marked && next.setup == next.marked
+    })
 }
 
 /// The level was left, and what came has stood for a while.

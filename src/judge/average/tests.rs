@@ -17,7 +17,7 @@ fn wakes(count: u32) -> Wakes {
     Wakes {
         seen: (0..count).map(wake).collect(),
         watched_s: 3600.0,
-        regular: None,
+        ..Wakes::default()
     }
 }
 

@@ -1,16 +1,18 @@
 //! One comparison with a level on either side: which of them count, and what they say.
 
 use super::resting::Resting;
-use super::sides::{self, Side, Sides};
+use super::sides::{Side, Sides};
 use super::wakes::WakesCompared;
-use super::{Bench, finding, manner, open, part_a};
+use super::{Bench, finding, hindsight, manner, open, part_a};
 use crate::judge::finding::{Finding, Level, Manner, Trial};
+use crate::judge::mark_tolerance;
 use crate::judge::pool::Up;
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
-    AT_ONCE_S, LIE_TIMES, MATTER_A, OPENED_A, OPENED_SHARE, REST_S, SAME_A, SAME_CHANGE_SHARE, SURE,
+    AT_ONCE_S, EDGE_S, LIE_TIMES, MATTER_A, REST_S, SAME_A, SAME_CHANGE_SHARE, SURE,
 };
 use crate::judge::stay::Opening;
+use crate::reading::number::f64_from_usize;
 use crate::session::mark::Did;
 
 /// What one deed is judged from.
@@ -66,8 +68,12 @@ impl<'a> BothSides<'a> {
         manner::tell(self, trial);
         let fell = trial.finding.is_fall();
         let by_itself = fell && trial.manner != Some(Manner::AtOnce);
-        let is_removal = by_itself && trial.did.removes() && trial.manner != Some(Manner::Both);
-        if is_removal && let Some(level_a) = sides::asleep_with_it(self.bench, self.at, self.before)
+        // What fell with it may be of a removal before it.
+        let may_be_late = by_itself && trial.manner != Some(Manner::Both)
+            || fell && !self.removals_before().is_empty();
+        if may_be_late
+            && trial.did.removes()
+            && let Some(level_a) = hindsight::asleep_with_it(self.bench, self.at, self.before)
         {
             (trial.finding, trial.manner) = (Finding::CannotTell, None);
             trial.reason = TrialReason::AsleepWithIt {
@@ -122,7 +128,7 @@ impl<'a> BothSides<'a> {
         let stood_s = self.after.shown.stood_s;
         let glimpsed = stood_s >= AT_ONCE_S
             && !self.after.is_late
-            && (self.before.is_rested || self.own_is_all())
+            && (self.was_asleep() || self.own_is_all())
             && (!self.sides.is_open || self.own_is_all() && stood_s >= REST_S);
         // A stage on the way down is a fall already, and perhaps not all of it.
         let change = self.resting.change;
@@ -133,7 +139,12 @@ impl<'a> BothSides<'a> {
         self.after.is_rested || glimpsed || is_stage
     }
 
-    /// Whether what came at once is the whole change.
+    /// Whether the deed was done to a car that slept.
+    fn was_asleep(&self) -> bool {
+        self.before.is_rested && self.sides.own_counts_from(self.before)
+    }
+
+    /// Whether what came at once is the whole change, and no stage of a car that was going to sleep.
     fn own_is_all(&self) -> bool {
         let change = self.resting.change;
         let close_a = (SAME_CHANGE_SHARE * change.a.abs())
@@ -141,7 +152,29 @@ impl<'a> BothSides<'a> {
             .max(change.u_a);
         self.own.is_some_and(|own| {
             own.a.abs() > own.u_a.max(MATTER_A) && (own.a - change.a).abs() <= close_a
-        })
+        }) && (self.before.is_rested || !self.may_be_stage())
+    }
+
+    /// Whether a module that fell asleep by itself may have done so this close to the mark: with
+    /// one more to come, and as often as modules did since the time-out began.
+    fn may_be_stage(&self) -> bool {
+        let (basis, stays) = (self.bench.basis, &self.bench.stays.all);
+        let Some((stay, placed)) = stays
+            .get(self.at)
+            .and_then(|stay| Some((stay, basis.placed(stay.opening.tried()?.0)?)))
+        else {
+            return false;
+        };
+        let changes = basis.session.signal().changes();
+        let from = changes.partition_point(|change| change.t <= stay.clock);
+        let since = changes.get(from..).unwrap_or_default().iter();
+        let stages = since
+            .take_while(|change| change.t < stay.from)
+            .filter(|change| change.from_a - change.to_a > MATTER_A)
+            .filter(|change| mark_tolerance::nearest(&basis.deeds, change.t).is_none());
+        let apart_s = stay.from.secs_since(placed.at()).abs().max(EDGE_S);
+        let watched_s = stay.from.secs_since(stay.clock);
+        f64_from_usize(stages.count() + 1) * 2.0 * apart_s > (1.0 - SURE) * watched_s
     }
 
     /// What else was taken out just before, so shortly that a late fall may be of it.
@@ -217,12 +250,43 @@ fn own(sides: &Sides<'_>, trial: &Trial, earlier: &[Trial]) -> Option<Level> {
                 })
             });
     }
-    let level_a = before.shown.level.a;
-    let close_a = (OPENED_SHARE * level_a).max(OPENED_A);
-    let is_left_alone = || {
-        sides
-            .just_before_a
-            .is_some_and(|a| (a - level_a).abs() <= close_a)
-    };
-    (before.is_adjacent || is_left_alone()).then_some(look)
+    sides.own_counts_from(before).then_some(look)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::kit::{MIN, TestCar};
+
+    /// Stages at 60 and 200 s, the last with the pull at 300 s or seconds before it: three of them
+    /// in 300 s leave one chance in twenty within two and a half seconds of the key.
+    #[test]
+    fn a_stage_of_the_car_close_to_the_key_is_no_load_of_its_own() {
+        for (fall_s, expected) in [
+            (300, Finding::Clears),
+            (298, Finding::Clears),
+            (296, Finding::CannotTell),
+        ] {
+            let levels = [(0, 2.0), (60, 0.800), (200, 0.400), (fall_s, 0.030)];
+            let car = TestCar::of(&levels).marked(&[(1, "lock"), (300, "pull A1")]);
+            let trial = car.trial(60 * MIN);
+            assert_eq!(trial.finding, expected, "{fall_s}: {:?}", trial.reason);
+        }
+    }
+
+    /// A1 lets the car sleep two minutes later, three seconds after B2 came out; with B2 back in
+    /// it sleeps on.
+    #[test]
+    fn one_fall_is_not_told_of_two() {
+        let levels = [(0, 0.160), (723, 0.030)];
+        let marks = [(600, "pull A1"), (720, "pull B2"), (1800, "refit B2")];
+        let judged = TestCar::of(&levels)
+            .marked(&[(1, "lock")])
+            .card(|card| card.sleep_timeout_s = Some(300.0))
+            .marked(&marks)
+            .judged(60 * MIN);
+        assert_eq!(judged.trials[0].manner, Some(Manner::Late));
+        let other = &judged.trials[1];
+        assert!(!other.finding.is_fall(), "{other:?}");
+    }
 }

@@ -78,7 +78,7 @@ fn by_wakes(case: &BothSides<'_>, trial: &Trial, waking: &WakesCompared) -> Opti
     let new_a = resting.after.a + waking.after.add_a();
     let decide = old_a > limit_a && resting.before.a <= limit_a && waking.before.add_a() > 0.0;
     let matter = waking.before.add_a() > MATTER_A.max(resting.change.u_a);
-    let every_s = waking.before.every_s()?;
+    let every_s = waking.every_s?;
     match waking.change {
         WakesChange::Fewer => Some(TrialReason::WakesStopped {
             every_s,

@@ -9,10 +9,11 @@ use super::sides::Side;
 use crate::judge::finding::{Level, Manner, Trial};
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
-    AT_ONCE_S, HOLE_S, MARK_TOLERANCE_S, MATTER_A, NEAR_SHARE, SAME_A, SAME_CHANGE_SHARE,
-    SPARSE_READINGS, SUSPECT_A,
+    AT_ONCE_S, EDGE_S, HOLE_S, MARK_TOLERANCE_S, MATTER_A, NEAR_SHARE, SAME_A, SAME_CHANGE_SHARE,
+    SUSPECT_A,
 };
 use crate::judge::stay::Basis;
+use crate::judge::stay::evidence::Hidden;
 use crate::reading::Elapsed;
 use crate::signal::Gap;
 
@@ -86,13 +87,17 @@ pub(super) fn tell(case: &BothSides<'_>, trial: &mut Trial) {
 fn without_look(case: &BothSides<'_>) -> Option<Manner> {
     let (before, after) = (case.before, case.after);
     if after.shown.is_sparse && before.is_adjacent {
-        let late_s = after.shown.fell.secs_since(after.stay.from);
-        let at_once = late_s < SPARSE_READINGS * after.shown.step_s;
-        return Some(if at_once {
-            Manner::AtOnce
-        } else {
-            Manner::Late
-        });
+        // One reading may be of a mark made early; two say that it had not fallen yet. What nobody
+        // read at once may be either.
+        let track = case.bench.basis.session.signal().track();
+        let sure = after.stay.from.plus_secs(MARK_TOLERANCE_S);
+        let old = track.values(sure, after.shown.fell.plus_secs(-EDGE_S));
+        let read_s = after.shown.fell.secs_since(after.stay.from);
+        return match old.len() {
+            0 if read_s <= AT_ONCE_S => Some(Manner::AtOnce),
+            0 | 1 => None,
+            _ => Some(Manner::Late),
+        };
     }
     // A load of its own leaves an open car too; what kept others awake does not show there.
     let change = case.resting.change;
@@ -123,7 +128,9 @@ fn blind_s(basis: &Basis<'_>, at: Elapsed, after: &Side<'_>) -> Option<f64> {
         .gaps()
         .iter()
         .filter(|gap| gap.to > from && gap.from < to);
-    let for_s: f64 = gaps.map(Gap::lasts_s).sum();
+    let hidden = basis.evidence.hidden.iter();
+    let hidden = hidden.filter(|hidden| hidden.to > from && hidden.from < to);
+    let for_s: f64 = gaps.map(Gap::lasts_s).sum::<f64>() + hidden.map(Hidden::lasts_s).sum::<f64>();
     (for_s > HOLE_S).then_some(for_s)
 }
 
@@ -148,15 +155,21 @@ mod tests {
     use crate::judge::finding::Finding;
     use crate::judge::kit::{MIN, TestCar};
 
-    /// Typed once a minute, the first two and a half readings are the moment of the pull.
+    /// Typed once a minute: read within 20 s it is at once, one reading of the old level may be of a
+    /// mark made early, two are not.
     #[test]
     fn typed_readings_tell_late_from_at_once() {
-        for (fall_s, expected) in [(600, Manner::AtOnce), (900, Manner::Late)] {
+        for (mark, fall_s, expected) in [
+            ((585, "pull A1"), 600, Some(Manner::AtOnce)),
+            ((575, "pull A1"), 600, None),
+            ((590, "pull A1"), 660, None),
+            ((590, "pull A1"), 720, Some(Manner::Late)),
+        ] {
             let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)]).read_every(60.0);
-            let trial = car.marked(&[(590, "pull A1")]).trial(60 * MIN);
+            let trial = car.marked(&[mark]).trial(60 * MIN);
             assert_eq!(
                 (trial.finding, trial.manner),
-                (Finding::Clears, Some(expected)),
+                (Finding::Clears, expected),
                 "{fall_s}"
             );
         }

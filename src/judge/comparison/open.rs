@@ -1,7 +1,7 @@
 //! A deed that has no level on one side, or none that counts yet.
 
-use super::Bench;
 use super::sides::{Side, Sides};
+use super::{Bench, by_look};
 use crate::judge::finding::{Finding, Trial};
 use crate::judge::reason::TrialReason;
 use crate::judge::uncertainty;
@@ -52,7 +52,7 @@ pub(super) fn unsettled(bench: &Bench<'_>, at: usize, sides: &Sides<'_>, trial: 
         .filter(|_| !sides.is_open)
         .find_map(|(stay, i)| Some((bench.basis.placed(stay.opening.tried()?.0)?, stay.from, i)));
     bench.stays_to(next.map_or(usize::MAX, |(.., i)| i));
-    let Some((next, next_t, _)) = next else {
+    let Some((next, began, place)) = next else {
         trial.finding = Finding::NotYet;
         trial.reason = TrialReason::Unsettled {
             waited_s: bench.basis.end().secs_since(since),
@@ -63,7 +63,11 @@ pub(super) fn unsettled(bench: &Bench<'_>, at: usize, sides: &Sides<'_>, trial: 
     trial.finding = Finding::CannotTell;
     trial.reason = TrialReason::Overtaken {
         by: next.mark.to_string(),
-        after_s: next_t.secs_since(since),
+        after_s: began.secs_since(since),
         in_run: next.mark.did.removes() == trial.did.removes(),
     };
+    let asleep = sides.before.as_ref().filter(|side| side.is_rested);
+    if let Some(before) = asleep.filter(|side| sides.own_counts_from(side)) {
+        by_look::out_and_in(bench, before.level.level(), (next, place), trial);
+    }
 }

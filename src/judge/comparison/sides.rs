@@ -1,8 +1,9 @@
 //! The two sides of a comparison: the best stay of each state, the nearest ones first.
 
-use super::Bench;
+use super::{Bench, hindsight};
+use crate::judge::first_look::BriefMean;
 use crate::judge::levels;
-use crate::judge::rules::{AT_ONCE_S, REST_S};
+use crate::judge::rules::{AT_ONCE_S, EDGE_S, MARK_TOLERANCE_S, OPENED_A, OPENED_SHARE, REST_S};
 use crate::judge::setup::Setup;
 use crate::judge::stay::asleep::{self, Ground};
 use crate::judge::stay::shown::Shown;
@@ -69,13 +70,21 @@ impl<'a> Sides<'a> {
             run
         };
         let adjacent = at.checked_sub(1).and_then(|i| all.get(i));
-        let just_before_a = adjacent
-            .and_then(|stay| stay.shown.as_deref())
-            .filter(|shown| shown.risen.is_none())
-            .map(|shown| shown.level.a);
+        let just_before_a = adjacent.and_then(|stay| match stay.shown.as_deref() {
+            Some(shown) => shown.risen.is_none().then_some(shown.level.a),
+            None => brief_a(bench, stay),
+        });
+        let after =
+            after(stretch).map(|one| hindsight::fallen_later(bench, at + own, &one).unwrap_or(one));
+        let before = match (before, &after) {
+            (Some(before), Some(after)) => {
+                hindsight::risen_before(bench, at, &before, after).or(Some(before))
+            }
+            (before, _) => before,
+        };
         Self {
             before,
-            after: after(stretch).map(|side| fallen_later(bench, at + own, &side).unwrap_or(side)),
+            after,
             run,
             just_before_a,
             is_open: at + own == all.len(),
@@ -83,7 +92,27 @@ impl<'a> Sides<'a> {
     }
 }
 
-fn side(stay: &Stay, is_adjacent: bool, is_before: bool) -> Option<Side<'_>> {
+impl Sides<'_> {
+    /// Whether the deed was done at the level that the state before it has when it is left alone: a
+    /// car that was opened shows no load of its own.
+    pub(super) fn own_counts_from(&self, before: &Side<'_>) -> bool {
+        let level_a = before.shown.level.a;
+        let close_a = (OPENED_SHARE * level_a).max(OPENED_A);
+        let is_close = |a: f64| (a - level_a).abs() <= close_a;
+        before.is_adjacent || self.just_before_a.is_some_and(is_close)
+    }
+}
+
+/// The current at the end of a stay that is too short to show a level, in ampere.
+fn brief_a(bench: &Bench<'_>, stay: &Stay) -> Option<f64> {
+    let to = stay.to.plus_secs(-2.0 * EDGE_S);
+    let begun = stay.from.plus_secs(MARK_TOLERANCE_S);
+    let from = begun.max(to.plus_secs(-AT_ONCE_S));
+    let brief = BriefMean::of(bench.basis.session, from, to)?;
+    Some(brief.a())
+}
+
+pub(super) fn side(stay: &Stay, is_adjacent: bool, is_before: bool) -> Option<Side<'_>> {
     let shown = stay.shown.as_deref()?;
     let [first, last] = shown.beside;
     let late = asleep::falls_late_in(stay, shown) && !stay.rest.stands();
@@ -215,56 +244,6 @@ fn after(stretch: &[Stay]) -> Option<Side<'_>> {
         (_, last) => last.or_else(|| stretch.iter().position(|stay| stay.shown.is_some()))?,
     };
     side(stretch.get(at)?, at == 0, false)
-}
-
-/// The same state again, with everything put back that was taken out of it since, where it turned
-/// out to come down further than it had.
-fn fallen_later<'a>(bench: &Bench<'a>, next: usize, side: &Side<'a>) -> Option<Side<'a>> {
-    if !side.stay.may_still_fall(bench.basis) {
-        return None;
-    }
-    let setups = &bench.stays.setups;
-    let own = setups.get(side.stay.setup)?;
-    let later = bench.stays.all.iter().enumerate().skip(next);
-    let mut later = later.take_while(|(at, stay)| {
-        bench.stays_to(*at);
-        let is_beyond = |other: &Setup| {
-            (other.swaps, other.guesses) == (own.swaps, own.guesses)
-                && other.out.is_superset(&own.out)
-        };
-        setups.get(stay.setup).is_some_and(|setup| is_beyond(setup))
-    });
-    let (_, again) =
-        later.find(|(_, stay)| stay.setup == side.stay.setup && is_lower(bench, stay, side))?;
-    self::side(again, false, false)
-}
-
-/// The state before a removal, when what came out was put back next and the car slept on with it:
-/// its level then, in ampere.
-pub(super) fn asleep_with_it(bench: &Bench<'_>, at: usize, before: &Side<'_>) -> Option<f64> {
-    let all = &bench.stays.all;
-    let removed = all.get(at)?.setup;
-    let next = at
-        + all
-            .get(at..)?
-            .iter()
-            .take_while(|stay| stay.setup == removed)
-            .count();
-    let back = bench.stays_to(next).all.get(next)?;
-    let is_refit =
-        matches!(back.opening, Opening::Deed(_, did) if did.restores() && did != Did::Swap);
-    let is_same = is_refit && back.setup == before.stay.setup;
-    let slept_on =
-        is_same && before.stay.may_still_fall(bench.basis) && is_lower(bench, back, before);
-    slept_on.then(|| back.standing().map(|shown| shown.level.a))?
-}
-
-/// Whether this stay surely rests lower than `side` does.
-fn is_lower(bench: &Bench<'_>, stay: &Stay, side: &Side<'_>) -> bool {
-    stay.standing().is_some_and(|shown| {
-        let (level_a, old_a) = (shown.level.a, side.shown.level.a);
-        !stay.may_still_fall(bench.basis) && level_a < old_a && !levels::same(level_a, old_a)
-    })
 }
 
 fn same(stretch: &[Stay], one: usize, other: usize) -> bool {

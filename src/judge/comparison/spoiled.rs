@@ -1,7 +1,7 @@
 //! A deed that cannot be what it says: a label that cannot be, a meter that saw nothing.
 
 use super::Bench;
-use super::sides::Sides;
+use super::sides::{Side, Sides};
 use crate::judge::finding::Finding;
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{AT_ONCE_S, DEAD_A};
@@ -24,7 +24,7 @@ pub(super) fn spoiled(
     let stay = bench.stays.all.get(at)?;
     let reason = misnamed(bench, placed, at).or_else(|| no_current(bench, stay, sides));
     let spoiled = reason.map(|reason| (Finding::Spoiled, reason));
-    let unclear = || frozen(bench, placed, stay).or_else(|| fell_before(bench, at));
+    let unclear = || frozen(bench, placed, stay, sides).or_else(|| fell_before(bench, at));
     spoiled.or_else(|| Some((Finding::CannotTell, unclear()?)))
 }
 
@@ -63,7 +63,10 @@ fn fell_before(bench: &Bench<'_>, at: usize) -> Option<TrialReason> {
 /// Put back what never came out, or taken out what is out already: another fuse was meant.
 fn misnamed(bench: &Bench<'_>, placed: &Placed, at: usize) -> Option<TrialReason> {
     let before = bench.stays.all.get(at.checked_sub(1)?)?;
-    let setup = bench.stays.setups.get(before.setup)?;
+    let setups = &bench.stays.setups;
+    let setup = setups.get(before.marked)?;
+    // What the signal shows of it may be what the mark says.
+    setups.get(before.setup)?.misnamed(&placed.mark)?;
     let label = setup.misnamed(&placed.mark)?.clone();
     let since = bench.basis.session.out_since(&label, placed.at());
     Some(TrialReason::Misnamed {
@@ -117,9 +120,19 @@ fn came_back(bench: &Bench<'_>, stay: &Stay) -> bool {
     })
 }
 
-/// No digit moved through the deed, or through all that came after it.
-fn frozen(bench: &Bench<'_>, placed: &Placed, stay: &Stay) -> Option<TrialReason> {
+/// No digit moved through the deed, or through all that came after it, and no rest on both sides
+/// tells what it did all the same.
+fn frozen(
+    bench: &Bench<'_>,
+    placed: &Placed,
+    stay: &Stay,
+    sides: &Sides<'_>,
+) -> Option<TrialReason> {
     let at = placed.at();
+    let has_rest = |side: &Option<Side<'_>>| side.as_ref().is_some_and(|side| side.is_rested);
+    if has_rest(&sides.before) && has_rest(&sides.after) {
+        return None;
+    }
     let through = |hidden: &&Hidden| {
         let crosses = hidden.from <= at && hidden.to >= at;
         let covers = hidden.from <= stay.from && hidden.to >= stay.to;

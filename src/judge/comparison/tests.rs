@@ -97,6 +97,25 @@ fn the_stages_of_a_late_fall_are_counted() {
     assert!(own_a.is_some_and(|own_a| own_a.abs() < 0.002), "{own_a:?}");
 }
 
+/// A load that comes by itself ten minutes before the next pull is none of that pull.
+#[test]
+fn what_rose_before_a_pull_is_none_of_it() {
+    let levels = [(0, 0.160), (600, 0.030), (3000, 0.150)];
+    let marks = [(600, "pull A1"), (3600, "pull B2")];
+    let judged = TestCar::asleep(&levels).marked(&marks).judged(2 * HOUR);
+    assert_eq!(judged.trials[1].finding, Finding::NoChange);
+    assert_eq!(judged.unclaimed.len(), 1);
+}
+
+/// Pulled and put back while the car was going to sleep: a stage of that is no level of the pull.
+#[test]
+fn a_stage_after_a_pull_is_no_rise_over_where_the_car_came_to_rest() {
+    let levels = [(0, 2.0), (60, 0.700), (171, 0.445), (900, 0.020)];
+    let marks = [(1, "lock"), (180, "pull A1"), (420, "refit A1")];
+    let judged = TestCar::of(&levels).marked(&marks).judged(90 * MIN);
+    assert_eq!(judged.trials[0].finding, Finding::CannotTell);
+}
+
 /// A minute without readings across the pull, and nobody saw how it fell.
 #[test]
 fn a_fall_in_a_gap_is_of_no_manner() {

@@ -16,6 +16,8 @@ pub(super) struct WakesCompared {
     pub before: Wakes,
     pub after: Wakes,
     pub change: WakesChange,
+    /// How often those came before that the change is about.
+    pub every_s: Option<f64>,
 }
 
 /// How the two sides differ.
@@ -59,11 +61,23 @@ impl WakesCompared {
                 let others = Wakes::of_car(bench.all_stays(), after.stay.setup);
                 others.map(|cycle| cycle.period_s)
             });
-        let change = change(&before_wakes, &after_wakes, period_s);
+        let mut change = change(&before_wakes, &after_wakes, period_s);
+        let mut every_s = before_wakes.every_s();
+        // Small ones that go on do not hide that large ones stopped.
+        if change == WakesChange::Same {
+            let large_as = of_more(&before_wakes, &after_wakes).weightiest_as();
+            let [old, new] = [&before_wakes, &after_wakes]
+                .map(|wakes| wakes.only(|wake| is_alike(wake, large_as)));
+            let large = self::change(&old, &new, old.regular.map(|cycle| cycle.period_s));
+            if matches!(large, WakesChange::Fewer | WakesChange::More) {
+                (change, every_s) = (large, old.every_s());
+            }
+        }
         Self {
             before: before_wakes,
             after: after_wakes,
             change,
+            every_s,
         }
     }
 
@@ -76,16 +90,23 @@ impl WakesCompared {
     }
 }
 
-fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> WakesChange {
-    let usual_as = if before.seen.len() >= after.seen.len() {
-        before.usual_as()
+/// The side with more of them.
+fn of_more<'a>(before: &'a Wakes, after: &'a Wakes) -> &'a Wakes {
+    if before.seen.len() >= after.seen.len() {
+        before
     } else {
-        after.usual_as()
-    };
+        after
+    }
+}
+
+fn is_alike(wake: &Wake, size_as: f64) -> bool {
+    wake.charge_as < ALIKE * size_as && wake.charge_as > size_as / ALIKE
+}
+
+fn change(before: &Wakes, after: &Wakes, period_s: Option<f64>) -> WakesChange {
+    let usual_as = of_more(before, after).usual_as();
     let alike = |wakes: &Wakes| {
-        let like = |wake: &&Wake| {
-            wake.over || wake.charge_as < ALIKE * usual_as && wake.charge_as > usual_as / ALIKE
-        };
+        let like = |wake: &&Wake| wake.over || is_alike(wake, usual_as);
         wakes.seen.iter().filter(like).count()
     };
     let (nb, na) = (alike(before), alike(after));

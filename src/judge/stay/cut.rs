@@ -47,6 +47,7 @@ fn beginning(from: Elapsed, opening: Opening, setup: usize) -> Stay {
         to: from,
         opening,
         setup,
+        marked: setup,
         is_open: false,
         clock: from,
         was_left: false,

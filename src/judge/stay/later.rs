@@ -17,7 +17,7 @@ pub(super) fn parted(
     stay: &Stay,
     next: Option<&Stay>,
 ) -> Option<Box<[Stay; 2]>> {
-    if let Some(at) = rise(basis, earlier, stay) {
+    if let Some(at) = rise(basis, earlier, stay, next) {
         let mut before = stay.clone();
         before.to = at;
         before.is_open = false;
@@ -65,9 +65,9 @@ fn after(stay: &Stay, at: Elapsed, clock: Elapsed) -> Stay {
 }
 
 /// When a lasting rise began. A level at which the car rested before is a ground as soon as the rise
-/// outlives every wake of this stay; another one only when it outlives the time-out or all that
-/// stood before it.
-fn rise(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> Option<Elapsed> {
+/// outlives every wake of this stay, and so is one out of which the next fuse or part was taken;
+/// another one only when it outlives the time-out or all that stood before it.
+fn rise(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay, next: Option<&Stay>) -> Option<Elapsed> {
     let shown = stay.rested()?;
     let from = shown.risen?;
     let stood_s = stay.to.secs_since(from);
@@ -81,7 +81,8 @@ fn rise(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> Option<Elapsed> {
         .filter_map(Stay::rested)
         .any(|rested| levels::same(rested.level.a, level_a));
     let long = stood_s > basis.timeout_s.max(from.secs_since(shown.arrived));
-    (known || long).then_some(from)
+    let is_tried = next.is_some_and(|next| next.opening.tried().is_some());
+    (known || long || is_tried).then_some(from)
 }
 
 /// What was read of a stay once a rise at `from` is over, in ampere.

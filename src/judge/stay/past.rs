@@ -67,7 +67,7 @@ impl Past {
         let is_known = |(i, (piece, cut)): &(usize, (&&[Stay], &Stay))| {
             let ends = piece.first().zip(piece.last());
             let same = ends.is_some_and(|(first, last)| {
-                (first.from, first.opening, first.setup) == (cut.from, cut.opening, cut.setup)
+                (first.from, first.opening, first.marked) == (cut.from, cut.opening, cut.setup)
                     && (last.to, last.is_open) == (cut.to, cut.is_open)
             });
             let is_over = !cut.is_open && cut.to <= until && cut.setup < setups;
@@ -80,6 +80,16 @@ impl Past {
         let new = cut.all.split_off(count);
         cut.all = mem::take(&mut self.stays.all);
         cut.all.truncate(known);
+        // States that no mark tells of stand behind those that marks do.
+        let shown = cut.all.iter().map(|stay| stay.setup);
+        let unmarked: Vec<(usize, usize)> =
+            shown.enumerate().filter(|(_, n)| *n >= setups).collect();
+        for (at, n) in unmarked {
+            let number = self.stays.setups.get(n).map(|setup| cut.number(setup));
+            if let Some((stay, number)) = cut.all.get_mut(at).zip(number) {
+                stay.setup = number;
+            }
+        }
         cut.all.extend(new);
         cut.known = known;
     }

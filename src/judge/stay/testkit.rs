@@ -75,6 +75,7 @@ pub(super) fn unseen(from_s: u32, to_s: u32, opening: Opening) -> Stay {
         to: at(to_s),
         opening,
         setup: 0,
+        marked: 0,
         is_open: false,
         clock: at(from_s),
         was_left: opening.is_lock(),

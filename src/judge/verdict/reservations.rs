@@ -9,7 +9,7 @@ use crate::judge::rules::{DEAD_A, HOLE_S, PARKED_MAX_A, SAME_SHARE};
 use crate::judge::stay::asleep::Ground;
 use crate::judge::stay::evidence::Hidden;
 use crate::judge::stay::{Basis, Opening};
-use crate::judge::uncertainty::Estimate;
+use crate::judge::uncertainty::{self, Estimate};
 use crate::signal::Gap;
 
 /// What no parked car gives: what is wrong is the connection or the meter, not the car.
@@ -19,7 +19,7 @@ pub(super) fn meter(basis: &Basis<'_>, now: &InForce<'_>, measured: Verdict) -> 
         return Some(fault(hidden));
     }
     let level = &now.shown.level;
-    Some(not_of_a_car(level, implausible(level, measured)?))
+    Some(not_of_a_car(level, implausible(basis, level, measured)?))
 }
 
 /// A meter that shows nothing, or nothing that moves.
@@ -41,8 +41,16 @@ pub(super) fn not_of_a_car(level: &Estimate, kind: Implausible) -> Ruling {
     Ruling::new(implausible, Allows::CannotTell)
 }
 
-fn implausible(level: &Estimate, measured: Verdict) -> Option<Implausible> {
-    let within_u = measured == Verdict::Below && level.a <= level.level().u_a;
+pub(super) fn implausible(
+    basis: &Basis<'_>,
+    level: &Estimate,
+    measured: Verdict,
+) -> Option<Implausible> {
+    // A clamp whose zero moves off does see a current.
+    let drift_u_a = uncertainty::drift_u_a(basis.session, level.t);
+    let zero_u_a = (level.zero_u_a.powi(2) - drift_u_a.powi(2)).max(0.0).sqrt();
+    let undrifted = Estimate { zero_u_a, ..*level };
+    let within_u = measured == Verdict::Below && level.a <= undrifted.level().u_a;
     if level.a == 0.0 && level.spread_a == 0.0 {
         Some(Implausible::Zero)
     } else if level.a + 2.0 * level.u_a() < 0.0 {

@@ -7,7 +7,7 @@ use crate::judge::finding::Verdict;
 use crate::judge::lattice::{self, Allows, Joined, Ruling};
 use crate::judge::pool::Pool;
 use crate::judge::reason::{Implausible, VerdictReason};
-use crate::judge::rules::{PARKED_MAX_A, SURE, WATCH_MAX_S};
+use crate::judge::rules::{SURE, WATCH_MAX_S};
 use crate::judge::stay::{Basis, Stay, Stays, asleep};
 use crate::judge::uncertainty;
 use crate::reading::number::round_to_usize;
@@ -64,11 +64,16 @@ fn just_done(basis: &Basis<'_>, stay: &Stay) -> Option<String> {
 /// Nothing has settled: for how long, and what else is odd about it.
 fn unsettled(basis: &Basis<'_>, stay: &Stay) -> Vec<Ruling> {
     let level = stay.shown.as_deref().map(|shown| shown.level);
-    let mut rulings: Vec<Ruling> = level
-        .filter(|level| level.a > PARKED_MAX_A)
-        .map(|level| reservations::not_of_a_car(&level, Implausible::Unit))
-        .into_iter()
-        .collect();
+    let odd = level.and_then(|level| {
+        let kind = reservations::implausible(basis, &level, Verdict::NotSettled)?;
+        let is_sure = matches!(kind, Implausible::Unit | Implausible::Negative);
+        is_sure.then(|| reservations::not_of_a_car(&level, kind))
+    });
+    // No wait turns a current round.
+    if level.is_some_and(|level| level.a < 0.0) && odd.is_some() {
+        return odd.into_iter().collect();
+    }
+    let mut rulings: Vec<Ruling> = odd.into_iter().collect();
     let waited_s = basis.end().secs_since(stay.clock);
     let unsettled = VerdictReason::Unsettled {
         at_a: level.map(|level| level.a),

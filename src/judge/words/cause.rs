@@ -51,6 +51,11 @@ fn line(cause: &Cause<'_>, named: &impl Fn(&str) -> String) -> String {
             };
             format!("{} drew {}{way}", who(*drawer, named), current(*a))
         }
+        Cause::Took { who: taker, a } => format!(
+            "{} drew {}, or kept awake what did",
+            who(*taker, named),
+            current(*a)
+        ),
         Cause::Woke {
             who: waker,
             every_s,
@@ -206,6 +211,10 @@ mod tests {
         ];
         let fuse = judged(trials[..1].to_vec(), &[("L5", 0.27)]);
         assert_eq!(said(&fuse).as_deref(), Some("what L5 feeds drew 270 mA"));
+        let unseen = vec![trial(1.0, Did::Pull, "L5", -0.27, None)];
+        let unseen = judged(unseen, &[("L5", 0.27)]);
+        let words = "what L5 feeds drew 270 mA, or kept awake what did";
+        assert_eq!(said(&unseen).as_deref(), Some(words));
         let part = judged(trials, &[("L5", 0.27), ("E4", 0.0)]);
         let words = "the tailgate latch switch drew 270 mA through L5";
         assert_eq!(said(&part).as_deref(), Some(words));

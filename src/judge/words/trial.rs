@@ -229,6 +229,11 @@ fn fell(
             current(own_a),
             current(later_a)
         ),
+        (None, None) if stages == 1 => format!(
+            "it fell between two readings, by {} after the mark: its own, or of others that it kept \
+             awake; a reading right after the pull tells",
+            quantity::span(last_after_s)
+        ),
         (None, _) if stages == 1 => format!(
             "one fall, {} after the mark: its own if the mark was early, else it kept others awake",
             quantity::span(last_after_s)

@@ -1,7 +1,9 @@
 //! Tests of `wakes`: small records and tables, both sides of each threshold.
 
 use super::*;
-use crate::judge::kit::{self, wakes};
+use crate::judge::finding::Finding;
+use crate::judge::kit::{self, TestCar, wakes};
+use crate::judge::reason::TrialReason;
 
 /// Source: scipy 1.17.1, `2 * min(binom.cdf(k, n, p), binom.sf(k - 1, n, p))`.
 #[test]
@@ -104,6 +106,7 @@ fn only_a_real_change_of_the_wakes_moves_the_average() {
         before: wakes(4, H),
         after: wakes(0, H),
         change,
+        every_s: None,
     };
     assert!((compared(WakesChange::Fewer).change_a() + 0.010).abs() < 1e-9);
     for change in [
@@ -113,4 +116,24 @@ fn only_a_real_change_of_the_wakes_moves_the_average() {
     ] {
         assert!(compared(change).change_a().abs() < 1e-12, "{change:?}");
     }
+}
+
+/// A wake of 12 s every five minutes goes on; one of 100 s every ten minutes stops with the pull.
+#[test]
+fn small_wakes_that_go_on_do_not_hide_that_large_ones_stop() {
+    let mut levels = vec![(0, 0.030)];
+    for at_s in (300..10_000).step_by(300) {
+        levels.extend([(at_s, 0.3), (at_s + 12, 0.030)]);
+        if at_s % 600 == 0 && at_s < 6600 {
+            levels.extend([(at_s + 100, 0.8), (at_s + 200, 0.030)]);
+        }
+    }
+    let trial = TestCar::asleep(&levels)
+        .marked(&[(6500, "pull A1")])
+        .trial(10_000);
+    assert_eq!(trial.finding, Finding::Clears, "{:?}", trial.reason);
+    let TrialReason::WakesStopped { every_s, .. } = trial.reason else {
+        panic!("{trial:?}")
+    };
+    assert!((every_s - 600.0).abs() < 5.0, "{every_s}");
 }

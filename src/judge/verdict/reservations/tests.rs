@@ -7,6 +7,8 @@ use crate::judge::kit::{self, HOUR, TestCar};
 #[test]
 fn a_level_that_no_parked_car_has_is_doubted() {
     use Implausible::{Negative, Nothing, Unit};
+    let session = TestCar::asleep(&[]).until(10);
+    let basis = kit::basis(&session);
     for (a, u_a, measured, expected) in [
         (0.030, 0.001, Verdict::Below, None),
         (10.1, 0.001, Verdict::Above, Some(Unit)),
@@ -21,13 +23,35 @@ fn a_level_that_no_parked_car_has_is_doubted() {
         (0.0300, 0.016, Verdict::CannotTell, None),
     ] {
         let level = kit::level(a, u_a);
-        let found = implausible(&level, measured);
+        let found = implausible(&basis, &level, measured);
         assert_eq!(found, expected, "{a} A, {u_a} A: {measured:?}");
     }
     assert_eq!(
-        implausible(&Estimate::NOTHING, Verdict::Below),
+        implausible(&basis, &Estimate::NOTHING, Verdict::Below),
         Some(Implausible::Zero)
     );
+}
+
+/// 7 mA, of a clamp that may be 14 mA off by now: it sees a current, and the verdict stands.
+#[test]
+fn a_clamp_that_drifts_does_see_a_current() {
+    let car = TestCar::asleep(&[(0, 0.007)]).card(|card| card.drift_a_per_h = Some(0.007));
+    let judged = car.marked(&[(1, "zero")]).judged(2 * HOUR);
+    assert_eq!(judged.verdict, Verdict::Below, "{:?}", judged.reasons);
+}
+
+/// Clamped on the wrong way round: no wait turns it.
+#[test]
+fn a_negative_current_is_said_at_once_and_for_good() {
+    let car = TestCar::of(&[(0, -2.0), (300, -0.360)]).marked(&[(1, "lock")]);
+    for end_s in [1200, 2 * HOUR] {
+        let judged = car.judged(end_s);
+        assert_eq!(judged.verdict, Verdict::CannotTell, "{end_s}");
+        let negative = Implausible::Negative;
+        assert!(
+            matches!(judged.reasons[0], VerdictReason::Implausible { kind, .. } if kind == negative)
+        );
+    }
 }
 
 /// It went below by itself, and passes once its average over all of it is below.
