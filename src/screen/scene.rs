@@ -8,8 +8,8 @@ pub mod now;
 pub mod overlay;
 pub mod plot;
 pub mod start;
-mod text_field;
 pub mod trials;
+mod typed_row;
 
 use ratatui::layout::Position;
 

@@ -11,7 +11,7 @@ use ratatui::layout::{Margin, Rect};
 use super::count;
 use crate::desk::keymap::{Action, ViewAction};
 use crate::desk::{Model, Panel, Prompt};
-use crate::screen::scene::text_field;
+use crate::screen::scene::typed_row;
 use crate::screen::{Areas, Line, Role, width};
 use crate::session::caution;
 
@@ -109,7 +109,7 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
                 Role::Dim,
                 format!("  [{}]", width::clip(offer, inner.saturating_sub(10))),
             ),
-            None => text_field::row(&prompt.field, inner),
+            None => typed_row::row(&prompt.field, inner),
         });
     }
     let (role, said) = match prompt.consequence() {
