@@ -4,6 +4,7 @@
 mod act;
 mod amend;
 mod announce;
+mod announced_run;
 pub mod copy;
 pub mod effect;
 mod fuses;
@@ -15,20 +16,25 @@ pub mod label;
 mod look;
 pub mod message;
 pub mod notice;
-pub mod panel;
 pub mod planned;
 pub mod prompt;
-pub mod run;
 pub mod start;
 mod sweep;
 pub mod text_field;
-mod typed;
+mod typed_answer;
 mod update;
 pub mod view;
 
+pub use announced_run::{Claim, Run};
 pub use effect::{Bell, Effect};
+pub use grid::{Cell, FuseBox, Toward};
+pub use habits::Habits;
+pub use keymap::Keymap;
 pub use message::{Event, Key, LinkState, Message};
-pub use panel::Panel;
+pub use prompt::{Ask, Prompt};
+pub use start::Start;
+pub use text_field::TextField;
+pub use view::{Panel, Scale, TimeAxis};
 
 use std::path::PathBuf;
 
@@ -38,10 +44,7 @@ use crate::judge::memory::Memory;
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
 use crate::session::{Header, Mark, Session};
-use habits::Habits;
 use notice::Notices;
-use prompt::Prompt;
-use run::Run;
 use view::View;
 
 /// Says what to do next; `None` when there is nothing to say.
@@ -205,7 +208,7 @@ impl Model {
     }
 
     /// The first key that means this, in short; empty when none does.
-    pub fn key_of(&self, action: impl Into<keymap::Action>) -> String {
+    pub fn key_of(&self, action: keymap::Action) -> String {
         self.options.habits.keys.key_of(action)
     }
 

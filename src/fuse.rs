@@ -5,3 +5,6 @@ pub mod blade;
 pub mod drop;
 pub mod map;
 pub mod sweep;
+
+pub use blade::Style;
+pub use drop::{Millivolts, MvAccuracy};

@@ -7,6 +7,8 @@ pub mod line;
 pub mod recover;
 pub mod seal;
 
+pub use seal::Chain;
+
 use crate::reading::number;
 
 /// Milliseconds of a time of `digits` x 10^-`decimals` seconds, to the nearest; `None` for a time

@@ -24,14 +24,15 @@ pub mod talker;
 pub mod text;
 pub mod uri;
 
+pub use answered::Answered;
 pub use format::Format;
 pub use handheld::Handheld;
-pub use probe::{Expects, Probe};
+pub use probe::{Expects, Probe, Voltage};
+pub use talker::{Rate, Talker, Turn};
 pub use text::Unit;
 pub use uri::MeterUri;
 
 use crate::reading::Measured;
-use probe::Voltage;
 
 /// What a decoder made of the bytes.
 #[derive(Clone, Debug, PartialEq)]

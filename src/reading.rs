@@ -14,6 +14,11 @@ pub mod sanitize;
 pub mod statistics;
 pub mod table;
 
+pub use amount::AmountError;
+pub use band::Band;
+pub use csv_rows::{CsvError, CsvRow, CsvRows, Expected};
+pub(crate) use named::named;
+
 use std::fmt;
 
 /// A moment of the session: whole milliseconds since it began.

@@ -8,30 +8,26 @@ mod beyond;
 pub mod card;
 pub mod caution;
 pub mod doubt;
-pub mod drop;
 pub mod entry;
 pub mod export_kind;
 pub mod mark;
-mod order;
-mod placed;
 pub mod seconds;
 pub mod timeline;
 pub mod typed;
 
 pub use card::Card;
-pub use entry::{Entry, Fact, FuseDrop, Header, MeterCard, MeterEvent};
-pub use mark::{Did, Mark, MarkId};
-pub use placed::Placed;
+pub use doubt::Doubt;
+pub use entry::{Entry, Fact, FuseDrop, Header, Judged, MeterCard, MeterEvent};
+pub use mark::{Did, DoneTo, Mark, MarkId, Placed};
 
 use crate::fuse::map::Circuit;
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
 use beyond::{KnownNames, LeftOut};
 use card::OutOfBounds;
-use entry::Judged;
 
 /// Everything that is known of one hunt.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Session {
     header: Header,
     card: Card,
@@ -62,20 +58,9 @@ impl Session {
         Self {
             header,
             card,
-            marks: Vec::new(),
-            drops: Vec::new(),
-            meter_events: Vec::new(),
-            signal: Classifier::default(),
-            readings: 0,
-            overs: 0,
-            last_reading: None,
-            last_t: Elapsed::ZERO,
-            disordered: 0,
             out_of_bounds,
-            judged: None,
-            zeroed: Vec::new(),
             names,
-            left_out: LeftOut::default(),
+            ..Self::default()
         }
     }
 
@@ -234,19 +219,8 @@ impl Session {
 
     /// The number for the next mark.
     pub fn next_id(&self) -> MarkId {
-        MarkId(
-            self.marks
-                .iter()
-                .map(|placed| placed.mark.id.0)
-                .max()
-                .unwrap_or(0)
-                .saturating_add(1),
-        )
-    }
-
-    /// The labels of the last mark of this verb.
-    pub fn last_labels(&self, did: Did) -> Option<&[String]> {
-        Some(self.done(did).next_back()?.mark.what.as_slice())
+        let last = self.marks.iter().map(|placed| placed.mark.id).max();
+        last.unwrap_or_default().next()
     }
 
     /// The millivolts read across fuses, in order; the last of a label counts.

@@ -21,6 +21,11 @@ pub mod threads;
 mod toml_line;
 pub mod zone;
 
+pub use clock::Clock;
+pub use outbox::Outbox;
+pub use settings::Settings;
+pub use stop::Stop;
+
 use std::io::{self, Write};
 use std::path::Path;
 use std::process::ExitCode;

@@ -612,7 +612,7 @@ fn banners(facts: Vec<Fact>, link: Option<LinkState>) -> (String, Option<&'stati
     let mut desk = Model::new(lullboard::journal::header::unknown(), options);
     let t = Elapsed::from_secs(60.0);
     // The cautions at the start are put away first.
-    while desk.notices().caution().is_some() {
+    while !desk.notices().unread.is_empty() {
         let _ = desk.update(Message {
             t: Elapsed::ZERO,
             event: Event::Key(Key::Esc),
@@ -630,7 +630,7 @@ fn banners(facts: Vec<Fact>, link: Option<LinkState>) -> (String, Option<&'stati
     let lines = lullboard::screen::scene::head::banners(&desk, 200);
     let pieces = lines.iter().flat_map(|line| &line.0);
     let text = pieces.map(|piece| piece.text.as_str()).collect();
-    (text, desk.notices().caution())
+    (text, desk.notices().unread.front().map(|said| said.text))
 }
 
 fn reading(amps: &str) -> Fact {

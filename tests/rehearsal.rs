@@ -4,7 +4,7 @@ use lullboard::judge::again;
 use lullboard::judge::finding::{Finding, Manner, Trial};
 use lullboard::judge::memory::Memory;
 use lullboard::reading::{Elapsed, Measured, number};
-use lullboard::rehearsal::hints::{MAX_CHARS, Step};
+use lullboard::rehearsal::hints::Step;
 use lullboard::rehearsal::{Story, hint, play, stories};
 use lullboard::session::Session;
 use lullboard::session::entry::{Entry, Fact};
@@ -190,7 +190,7 @@ fn steps(story: &'static Story) -> Vec<Step> {
             continue;
         }
         if let Some(hint) = hint(story, &session, &again(&session, &mut memory)) {
-            assert!(hint.text.chars().count() <= MAX_CHARS, "{}", hint.text);
+            assert!(hint.text.chars().count() <= 160, "{}", hint.text);
             if let Some([.., before, Step::Wait]) = steps.get(before_mark..)
                 && *before == hint.step
             {

@@ -1,7 +1,6 @@
 //! Capacity from the sizes printed on the battery, and the exponent that two of them imply.
 
-use crate::reading::band::Band;
-use crate::reading::named::named;
+use crate::reading::{Band, named};
 use crate::session::card::{Battery, BatteryKind, OutOfBounds};
 
 /// The current of a reserve-capacity test, in ampere.

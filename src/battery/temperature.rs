@@ -5,8 +5,7 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 
 use crate::reading::amount::{self, AmountError, refuse};
-use crate::reading::band::Band;
-use crate::reading::table;
+use crate::reading::{Band, table};
 use crate::session::card::BatteryKind;
 
 const FACTORS: &str = include_str!("../../assets/temperature.csv");

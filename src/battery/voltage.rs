@@ -4,8 +4,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::reading::band::Band;
-use crate::reading::table;
+use crate::reading::{Band, table};
 use crate::session::card::{BatteryKind, Rest};
 
 const TABLE: &str = include_str!("../../assets/rest-voltage.csv");

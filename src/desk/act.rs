@@ -3,15 +3,11 @@
 
 use chrono::{NaiveTime, TimeDelta};
 
-use super::effect::Effect;
 use super::keymap::{self, Action, RecordAction, ShellAction};
-use super::message::Key;
-use super::panel::Panel;
 use super::prompt::{Answer, Ask, Outcome, Prompt};
-use super::{Model, label};
+use super::{Effect, Key, Model, Panel, label};
 use crate::reading::{Elapsed, Reading, quantity};
-use crate::session::mark::{Did, DoneTo, Mark, MarkId};
-use crate::session::{Card, Entry, Fact, Placed};
+use crate::session::{Card, Did, DoneTo, Entry, Fact, Mark, MarkId, Placed};
 
 const READ_ONLY: &str = "Read-only: this screen only shows the session. Mark it where it is \
     recorded, or open it with --meter.";
@@ -234,10 +230,8 @@ impl Model {
 
     /// Marks on their way to the journal hold their numbers already.
     fn next_id(&self) -> MarkId {
-        let pending = self.pending.iter().map(|mark| mark.id.0).max().unwrap_or(0);
-        self.session
-            .next_id()
-            .max(MarkId(pending.saturating_add(1)))
+        let pending = self.pending.iter().map(|mark| mark.id.next());
+        pending.fold(self.session.next_id(), MarkId::max)
     }
 
     pub(super) fn record(&self, fact: Fact, effects: &mut Vec<Effect>) {

@@ -1,13 +1,9 @@
 //! What the keys of a list or page do; old marks changed and steps claimed. Nothing in the journal is
 //! rewritten: a change is a strike and a new mark with the time at which the thing was done.
 
-use super::effect::Effect;
-use super::grid::Toward;
 use super::keymap::{MarkChange, PanelAction};
-use super::panel::Panel;
 use super::prompt::amend::{Amend, Amended};
-use super::prompt::{Ask, Prompt};
-use super::{Model, label};
+use super::{Ask, Effect, Model, Panel, Prompt, Toward, label};
 use crate::judge::finding::Unclaimed;
 use crate::reading::Elapsed;
 use crate::session::{Did, Fact, Mark, MarkId, Placed};

@@ -1,11 +1,7 @@
 //! A run on the board: announced, kept going while the hands are at the fuse box, and ended. How a
 //! run is read and which step it claims stands in `run`.
 
-use super::effect::{Bell, Effect};
-use super::grid::{Cell, FuseBox};
-use super::prompt::Ask;
-use super::run::{Claim, Run};
-use super::{Model, label};
+use super::{Ask, Bell, Cell, Claim, Effect, FuseBox, Model, Run, label};
 use crate::judge::finding::Phase;
 use crate::session::caution::{self, When};
 use crate::session::{Did, Mark};

@@ -1,11 +1,8 @@
 //! The fuse map over the board: where the selection stands, where arrows, typed labels and clicks
 //! lead it, and what Enter asks there. What is known of each fuse stands in `grid`.
 
-use super::Model;
 use super::grid::{self, Cell, FuseBox, Toward};
-use super::message::Key;
-use super::panel::Panel;
-use super::prompt::Ask;
+use super::{Ask, Key, Model, Panel};
 use crate::fuse::map;
 use crate::session::Did;
 

@@ -3,9 +3,7 @@
 
 use serde::Deserialize;
 
-use super::effect::Bell;
-use super::keymap::Keymap;
-use super::view::{Scale, TimeAxis};
+use super::{Bell, Keymap, Scale, TimeAxis};
 
 /// In which unit the present value is written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]

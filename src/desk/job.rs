@@ -1,10 +1,10 @@
 //! What the job's card holds and what is to be said of it: its fields in words, what waits to be
 //! looked at, and the car's own time-out, which is offered and never taken by itself.
 
-use super::Model;
-use super::prompt::Ask;
+use super::{Ask, Model};
 use crate::judge::limit::Origin;
 use crate::judge::words;
+use crate::reading::quantity::counted;
 use crate::session::card::{Card, FIELDS};
 
 /// Two time-outs that differ by less are one, in seconds: the screen shows no finer.
@@ -23,15 +23,14 @@ impl Model {
     pub fn worth_a_look(&self) -> String {
         let judgement = &self.judgement;
         let mut said = Vec::new();
-        match judgement.contradictions.len() {
-            0 => {}
-            1 => said.push("1 contradiction".to_owned()),
-            count => said.push(format!("{count} contradictions")),
+        if !judgement.contradictions.is_empty() {
+            said.push(counted(judgement.contradictions.len(), "contradiction"));
         }
-        match judgement.left_out {
-            0 => {}
-            1 => said.push("1 reading left out".to_owned()),
-            count => said.push(format!("{count} readings left out")),
+        if judgement.left_out > 0 {
+            said.push(format!(
+                "{} left out",
+                counted(judgement.left_out, "reading")
+            ));
         }
         let is_usual = judgement.timeout.from == Origin::Usual;
         if is_usual && self.offered_timeout_s().is_some() {

@@ -2,14 +2,11 @@
 //! what the settings may change all come from here.
 
 mod action;
-mod error;
 mod name;
 mod table;
 
-use super::message::Key;
-use super::panel::Panel;
+use super::{Key, Panel};
 pub use action::{Action, MarkChange, PanelAction, RecordAction, ShellAction, ViewAction};
-pub use error::KeyError;
 use table::{Binding, KEYS, PANEL_KEYS};
 
 /// The keys in force: the table, and what the settings changed in it.
@@ -27,6 +24,50 @@ pub struct ShownKeys {
     pub label: &'static str,
     /// The line on the help page.
     pub help: &'static str,
+}
+
+/// Why keys cannot be used as the settings say.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum KeyError {
+    /// No such entry in the table.
+    #[error("there is no key named '{name}': expected one of {expected}")]
+    NoSuchName {
+        /// What was found.
+        name: String,
+        /// Every name.
+        expected: String,
+    },
+    /// Not a key.
+    #[error(
+        "'{0}' is no key: expected one character, or Ctrl-x, Enter, Esc, Tab, Shift-Tab, \
+         Backspace, Delete, Up, Down, Left, Right, PageUp, PageDown, Home, End"
+    )]
+    NoSuchKey(String),
+    /// One key for two things.
+    #[error("the key {key} means both '{first}' and '{second}': give one of them another")]
+    Twice {
+        /// The key.
+        key: String,
+        /// The one thing.
+        first: &'static str,
+        /// The other.
+        second: &'static str,
+    },
+    /// Nothing would be left to quit or to get help with.
+    #[error("'{0}' needs a key")]
+    NoKey(&'static str),
+}
+
+impl KeyError {
+    /// Whether the error is about the entry of this name.
+    pub fn names(&self, entry: &str) -> bool {
+        match self {
+            Self::Twice { first, second, .. } => [*first, *second].contains(&entry),
+            Self::NoSuchName { name, .. } => name == entry,
+            Self::NoKey(name) => *name == entry,
+            Self::NoSuchKey(_) => false,
+        }
+    }
 }
 
 impl Default for Keymap {
@@ -52,8 +93,7 @@ impl Keymap {
     }
 
     /// The first key for this, as the footer shows it; empty when there is none.
-    pub fn key_of(&self, action: impl Into<Action>) -> String {
-        let action = action.into();
+    pub fn key_of(&self, action: Action) -> String {
         self.rows
             .iter()
             .filter(|(row, _)| row.action == action)
@@ -110,17 +150,6 @@ impl Keymap {
             }
         }
         Ok(())
-    }
-
-    /// Every entry with its keys as the settings write them.
-    pub fn entries(&self) -> impl Iterator<Item = (&'static str, Vec<String>, &'static str)> {
-        self.rows.iter().map(|(row, keys)| {
-            (
-                row.name,
-                keys.iter().copied().map(name::of).collect(),
-                row.help,
-            )
-        })
     }
 
     /// The rows that apply, those that belong together as one: typing readings only with a meter

@@ -1,8 +1,7 @@
 //! Keys that change the picture and record nothing.
 
-use super::Model;
 use super::keymap::ViewAction;
-use super::view::Scale;
+use super::{Model, Scale};
 use crate::reading::Elapsed;
 use crate::session::Placed;
 

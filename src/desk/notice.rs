@@ -76,11 +76,6 @@ impl Notices {
         }
     }
 
-    /// The caution on screen.
-    pub fn caution(&self) -> Option<&'static str> {
-        Some(self.unread.front()?.text)
-    }
-
     /// Shows the caution about unlocking, the first time only.
     pub fn before_unlock(&mut self) {
         if !self.unlock_told {

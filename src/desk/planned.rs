@@ -1,8 +1,7 @@
 //! The plan as the board takes it: what it offers where a name is asked for, what Enter does on
 //! its page, and its one line. What the plan is stands in the `judge` room.
 
-use super::Model;
-use super::prompt::{Ask, Prompt};
+use super::{Ask, Model, Prompt};
 use crate::fuse::map;
 use crate::judge::plan::Plan;
 use crate::session::Did;

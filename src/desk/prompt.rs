@@ -9,10 +9,7 @@ pub use ask::{Answer, Ask};
 
 use chrono::NaiveTime;
 
-use super::message::Key;
-use super::run::Run;
-use super::text_field::TextField;
-use super::typed;
+use super::{Key, Run, TextField, typed_answer};
 use crate::reading::{Elapsed, Measured, quantity};
 use crate::session::mark::{self, Did, Mark};
 
@@ -154,8 +151,8 @@ impl Prompt {
         let taken = self.offer().unwrap_or(&typed);
         match &self.ask {
             Ask::Mark(did) => self.mark(*did, &typed),
-            Ask::Reading => typed::reading(&typed).map(Answer::Reading),
-            Ask::Export => typed::export(taken.trim()).map(Answer::Export),
+            Ask::Reading => typed_answer::reading(&typed).map(Answer::Reading),
+            Ask::Export => typed_answer::export(taken.trim()).map(Answer::Export),
             Ask::Strike { id, .. } => Ok(Answer::Strike(*id)),
             Ask::Amend(amend) => amend.answer(taken, self.now).map(Answer::Amended),
             Ask::Probe(probe) => {
@@ -169,7 +166,7 @@ impl Prompt {
     }
 
     fn mark(&self, did: Did, typed: &str) -> Result<Answer, String> {
-        let (body, ago_s) = typed::late(typed, did == Did::Note, self.of_day)?;
+        let (body, ago_s) = typed_answer::late(typed, did == Did::Note, self.of_day)?;
         if let Some(ago_s) = ago_s.filter(|ago_s| *ago_s > self.now.secs()) {
             return Err(format!(
                 "{} ago is before the session began, {} ago",

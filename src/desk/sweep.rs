@@ -1,12 +1,9 @@
 //! A walk along the fuses with a millivoltmeter, none of them pulled: each is asked for in the
 //! order of the map, what is out is passed by.
 
-use super::Model;
-use super::effect::Effect;
 use super::grid::{self, Cell};
-use super::panel::Panel;
-use super::prompt::Ask;
 use super::prompt::probe::{FuseAsked, Probed};
+use super::{Ask, Effect, Model, Panel};
 use crate::fuse::drop::Printed;
 use crate::session::Fact;
 

@@ -3,11 +3,8 @@
 
 use std::collections::HashSet;
 
-use super::Model;
-use super::effect::{Bell, Effect};
-use super::message::{Event, LinkState, Message};
 use super::notice::Dead;
-use super::run::Run;
+use super::{Bell, Effect, Event, LinkState, Message, Model, Run};
 use crate::judge::finding::{Finding, Phase};
 use crate::judge::{Judgement, words};
 use crate::reading::{Elapsed, capitalised};

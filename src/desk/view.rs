@@ -3,8 +3,31 @@
 
 use serde::Deserialize;
 
-use super::panel::Panel;
 use crate::reading::Elapsed;
+
+/// What can lie over the board, a page to read or a list to choose from. What its keys do stands in
+/// `amend`, how it looks in the `screen` room.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Panel {
+    /// Every key.
+    Keys,
+    /// What the words on the board mean.
+    Words,
+    /// Every caution, by its moment.
+    Cautions,
+    /// Steps that no mark explains, to be claimed.
+    Steps,
+    /// Every mark, to be moved, renamed or struck.
+    Marks,
+    /// The fuse map: every position with what is known of it.
+    Fuses,
+    /// What to do next, why, and what it may still be.
+    Plan,
+    /// The millivolts read across fuses, as currents.
+    Sweep,
+    /// The whole card of the job, with what is to be said of it.
+    Card,
+}
 
 /// The current axis.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]

@@ -3,15 +3,12 @@
 //! Where no table was found (micro, low-profile, cartridge, most maxi sizes) there is none: the
 //! resistance has to be measured.
 
-use std::str::FromStr;
 use std::sync::LazyLock;
 
 use serde::{Deserialize, Serialize};
 
-use crate::reading::amount::{AmountError, refuse};
-use crate::reading::band::Band;
-use crate::reading::named::named;
-use crate::reading::table;
+use crate::reading::amount::typed;
+use crate::reading::{Band, named, table};
 
 const BLADES: &str = include_str!("../../assets/blade-fuses.csv");
 const OTHERS: &str = include_str!("../../assets/other-fuses.csv");
@@ -49,15 +46,12 @@ named!(Style::word {
 const STYLE: &str =
     "a fuse style: expected blade, mini, low-mini, micro2, micro3, maxi or cartridge";
 
-impl FromStr for Style {
-    type Err = AmountError;
+typed!(Style: style, STYLE;);
 
-    fn from_str(text: &str) -> Result<Self, AmountError> {
-        match text.trim().to_ascii_lowercase().as_str() {
-            "full" | "full-size" | "standard" => Some(Self::Blade),
-            word => Self::spelled(word),
-        }
-        .ok_or_else(|| refuse(text, STYLE))
+fn style(text: &str) -> Option<Style> {
+    match text.trim().to_ascii_lowercase().as_str() {
+        "full" | "full-size" | "standard" => Some(Style::Blade),
+        word => Style::spelled(word),
     }
 }
 

@@ -109,11 +109,7 @@ pub fn read(line: &[u8]) -> Result<Header, HeaderError> {
 
 /// What stands in for a header that is damaged: nothing known, begun at the Unix epoch.
 pub fn unknown() -> Header {
-    Header {
-        started: DateTime::UNIX_EPOCH.fixed_offset(),
-        card: Card::default(),
-        meter: MeterCard::default(),
-    }
+    Header::default()
 }
 
 #[cfg(test)]

@@ -14,9 +14,8 @@ use serde_json::{Value, json};
 use super::{decimal, ms_of, time_ms};
 use crate::reading::sanitize::excerpt;
 use crate::reading::{Amps, Elapsed, Measured};
-use crate::session::doubt::Doubt;
 use crate::session::entry::{Entry, Fact, FuseDrop, Judged, MeterEvent, Seal};
-use crate::session::{Card, Mark, MarkId};
+use crate::session::{Card, Doubt, Mark, MarkId};
 
 /// Why a line is not an entry.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

@@ -5,13 +5,14 @@
 //! the last seal line is outside every hash.
 
 use std::fmt;
-use std::fmt::Write as _;
+
 use std::io::BufRead;
 
 use sha2::{Digest, Sha256};
 
 use super::recover::{Damage, FileLines, Found, NotASession};
 use crate::reading::number::count_of;
+use crate::reading::quantity::counted;
 use crate::session::entry::{Fact, Seal};
 
 /// The running hash and line count of a session file.
@@ -30,14 +31,11 @@ impl Chain {
 
     /// The seal over everything so far.
     pub fn seal(&self) -> Seal {
-        let mut sha256 = String::with_capacity(64);
-        for byte in self.hash.clone().finalize() {
-            // Writing into a string cannot fail.
-            let _ = write!(sha256, "{byte:02x}");
-        }
+        let sha256 = self.hash.clone().finalize();
+        let pairs: Vec<String> = sha256.iter().map(|byte| format!("{byte:02x}")).collect();
         Seal {
             lines: self.lines,
-            sha256,
+            sha256: pairs.concat(),
         }
     }
 }
@@ -111,14 +109,12 @@ impl Report {
 impl fmt::Display for Report {
     /// A sentence for the state and one for what stands beside it.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let plural = |n: u64| if n == 1 { "" } else { "s" };
         match self.state {
             SealState::Unsealed => write!(f, "no seal: nothing to compare the file with")?,
             SealState::Whole => write!(
                 f,
-                "{} seal{} hold{}: whole and unaltered up to the last one",
-                self.seals,
-                plural(self.seals),
+                "{} hold{}: whole and unaltered up to the last one",
+                counted(self.seals, "seal"),
                 if self.seals == 1 { "s" } else { "" }
             )?,
             SealState::Altered { from, to } => write!(
@@ -127,12 +123,14 @@ impl fmt::Display for Report {
             )?,
         }
         if self.unsealed > 0 && self.state != SealState::Unsealed {
-            let (n, s) = (self.unsealed, plural(self.unsealed));
-            write!(f, "; {n} line{s} behind the last seal")?;
+            write!(
+                f,
+                "; {} behind the last seal",
+                counted(self.unsealed, "line")
+            )?;
         }
         if self.damaged > 0 {
-            let (n, s) = (self.damaged, plural(self.damaged));
-            write!(f, "; {n} line{s} cannot be read")?;
+            write!(f, "; {} cannot be read", counted(self.damaged, "line"))?;
         }
         Ok(())
     }
@@ -176,6 +174,8 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
 
 #[cfg(test)]
 mod tests {
+    use std::fmt::Write as _;
+
     use super::*;
 
     const HEADER: &str = "{\"lullboard\":1,\"started\":\"2026-11-25T08:00:00Z\"}\n";

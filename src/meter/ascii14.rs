@@ -4,11 +4,10 @@
 //!
 //! Value and unit are aligned in more than one way: read by trimming, not by column.
 
-use super::Poll;
 use super::display::{Annunciators, Coupling, OnDisplay, Quantity, Readout};
 use super::frame::{FramedMessage, Shape};
 use super::seven_bit::two_stop_bits;
-use super::text::Unit;
+use super::{Poll, Unit};
 
 /// The shape.
 #[derive(Debug)]
@@ -39,7 +38,7 @@ impl Shape<14> for Ascii14 {
             b"AC" => (quantity, Some(Coupling::Alternating)),
             _ => (Quantity::Other, None),
         };
-        Some(FramedMessage::OnDisplay(OnDisplay {
+        Some(Ok(OnDisplay {
             quantity,
             coupling,
             figure,
@@ -65,16 +64,11 @@ fn figure(value: &[u8]) -> Option<Readout> {
     }
     let mut parts = value.split(|&byte| byte == b'.');
     let (whole, fraction) = (parts.next()?, parts.next().unwrap_or_default());
-    let digits = || whole.iter().chain(fraction);
-    if parts.next().is_some() || digits().count() == 0 || !digits().all(u8::is_ascii_digit) {
+    let digits = [whole, fraction].concat();
+    if parts.next().is_some() || digits.is_empty() {
         return None;
     }
-    let decimals = u8::try_from(fraction.len()).ok()?;
-    Some(Readout::of(
-        digits().map(|digit| digit & 0x0f),
-        negative,
-        decimals,
-    ))
+    Readout::of_ascii(&digits, negative, u8::try_from(fraction.len()).ok()?)
 }
 
 /// What the unit names; `None` for no word.

@@ -1,9 +1,7 @@
 //! What a handheld meter's display shows, and what counts of it: one order of precedence for all
 //! formats. How the bytes tell it is each format's own file.
 
-use super::probe::Expects;
-use super::text::Unit;
-use super::{Heard, Unusable};
+use super::{Expects, Heard, Unit, Unusable};
 use crate::reading::{Amps, Measured};
 
 /// Whether a bit of a flag byte is set.
@@ -137,6 +135,17 @@ impl Readout {
     }
 
     /// It as a current or a voltage; `None` where it has too many places.
+    /// The same from the digits' characters; `None` where one of them is no digit.
+    pub(super) fn of_ascii(digits: &[u8], negative: bool, decimals: u8) -> Option<Self> {
+        let all = digits.iter().all(u8::is_ascii_digit);
+        all.then(|| Self::of(digits.iter().map(|digit| digit & 0x0f), negative, decimals))
+    }
+
+    /// Over-range where `over` says so.
+    pub(super) const fn unless(self, over: bool) -> Self {
+        if over { Self::Over } else { self }
+    }
+
     fn live(self, unit: Unit) -> Option<Heard> {
         Some(Expects::of(unit).heard(match self {
             Self::Over => Measured::Over,

@@ -44,24 +44,21 @@ impl Shape<11> for Es11 {
         let (quantity, decimals) = match (function, range) {
             (9, 0) => (Quantity::In(Unit::Milliampere), 2),
             (9, 1) => (Quantity::In(Unit::Milliampere), 1),
-            (0xd | 0xf, _) => return Some(FramedMessage::Unsure(POINT)),
+            (0xd | 0xf, _) => return Some(Err(POINT)),
             (0xb, 1) => (Quantity::In(Unit::Volt), 3),
-            (0xb, _) => return Some(FramedMessage::Unsure(VOLTS)),
+            (0xb, _) => return Some(Err(VOLTS)),
             (1 | 2 | 3 | 5 | 6, _) => (Quantity::Other, 0),
-            (_, _) => return Some(FramedMessage::Unsure(FUNCTION)),
+            (_, _) => return Some(Err(FUNCTION)),
         };
         if option != 0 && quantity != Quantity::Other {
-            return Some(FramedMessage::Unsure(OPTION));
+            return Some(Err(OPTION));
         }
-        Some(FramedMessage::OnDisplay(OnDisplay {
+        Some(Ok(OnDisplay {
             quantity,
             coupling: Coupling::of(bit(mode, 4), bit(mode, 8)),
             // Full count without the bit is no reading either.
-            figure: if over || digits == FULL_COUNT {
-                Readout::Over
-            } else {
-                Readout::of(digits, bit(status, 4), decimals)
-            },
+            figure: Readout::of(digits, bit(status, 4), decimals)
+                .unless(over || digits == FULL_COUNT),
             flags: Annunciators {
                 low_cell: bit(status, 2),
                 auto_power_off: bit(mode, 1),

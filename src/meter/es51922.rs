@@ -52,27 +52,23 @@ fn read(
         (0xb, 3) => (Quantity::In(Unit::Volt), 1),
         (0xb, 4) => (Quantity::In(Unit::Millivolt), 2),
         (1..=6, _) => (Quantity::Other, 0),
-        (_, _) => return Some(FramedMessage::Unsure(FUNCTION)),
+        (_, _) => return Some(Err(FUNCTION)),
     };
     if let Quantity::In(unit) = quantity {
         if bit(display, 4) {
             let why = if unit.is_voltage() { OPTION } else { CLAMP };
-            return Some(FramedMessage::Unsure(why));
+            return Some(Err(why));
         }
         // RMR and VAHZ.
         if bit(records, 1) || bit(mode, 1) {
-            return Some(FramedMessage::Unsure(OPTION));
+            return Some(Err(OPTION));
         }
     }
     let peak = bit(limits, 4) || bit(limits, 2);
-    Some(FramedMessage::OnDisplay(OnDisplay {
+    Some(Ok(OnDisplay {
         quantity,
         coupling: Coupling::of(bit(mode, 4), bit(mode, 8)),
-        figure: if over {
-            Readout::Over
-        } else {
-            Readout::of(digits, bit(status, 4), decimals)
-        },
+        figure: Readout::of(digits, bit(status, 4), decimals).unless(over),
         flags: Annunciators {
             standing: Liveness::of(
                 bit(records, 8) || bit(records, 4) || peak || bit(display, 2),

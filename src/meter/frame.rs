@@ -6,20 +6,14 @@ use std::marker::PhantomData;
 
 use super::display::OnDisplay;
 use super::sample::SAMPLE;
-use super::text::Unit;
-use super::{Decoder, Heard, Poll};
+use super::{Decoder, Heard, Poll, Unit};
 
 /// Noise without end is told again after so many bytes.
 const TELL_AGAIN: usize = 64;
 
-/// What a message of the right shape says.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum FramedMessage {
-    /// What the meter's display shows.
-    OnDisplay(OnDisplay),
-    /// Not known for sure; what is not, and what would do instead.
-    Unsure(&'static str),
-}
+/// What a message of the right shape says: what the meter's display shows; or what is not known for
+/// sure, and what would do instead.
+pub(super) type FramedMessage = Result<OnDisplay, &'static str>;
 
 /// One message of `N` bytes, as a port opened 8N1 sees it.
 pub(super) trait Shape<const N: usize>: Send {
@@ -109,11 +103,11 @@ impl<S: Shape<N>, const N: usize> Framed<S, N> {
 
     fn tell(&mut self, message: FramedMessage, heard: &mut Vec<Heard>) {
         match message {
-            FramedMessage::Unsure(why) => heard.push(Heard::Unsure {
+            Err(why) => heard.push(Heard::Unsure {
                 bytes: self.window.to_vec(),
                 why,
             }),
-            FramedMessage::OnDisplay(shown) => {
+            Ok(shown) => {
                 if shown.flags.low_cell {
                     heard.push(Heard::LowCell);
                 }
@@ -202,7 +196,7 @@ mod tests {
             let [b'<', digit @ b'0'..=b'9', b'>'] = *frame else {
                 return None;
             };
-            Some(FramedMessage::OnDisplay(OnDisplay {
+            Some(Ok(OnDisplay {
                 quantity: Quantity::In(Unit::Milliampere),
                 coupling: Some(Coupling::Direct),
                 figure: Readout::Number {

@@ -44,7 +44,7 @@ impl Shape<14> for Fs9922 {
             b'4' => 1,
             _ => return None,
         };
-        Some(FramedMessage::OnDisplay(OnDisplay {
+        Some(Ok(OnDisplay {
             quantity: quantity(state, prefixes, units)?,
             coupling: Coupling::of(bit(mode, 0x08), bit(mode, 0x10)),
             figure: figure([d1, d2, d3, d4], negative, decimals)?,
@@ -64,10 +64,7 @@ fn figure(digits: [u8; 4], negative: bool, decimals: u8) -> Option<Readout> {
     if digits == *b"?0:?" {
         return Some(Readout::Over);
     }
-    digits
-        .iter()
-        .all(u8::is_ascii_digit)
-        .then(|| Readout::of(digits.map(|digit| digit & 0x0f), negative, decimals))
+    Readout::of_ascii(&digits, negative, decimals)
 }
 
 /// What is measured; `None` for two prefixes, no unit, or two.

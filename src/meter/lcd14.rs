@@ -21,7 +21,7 @@ impl Shape<14> for Lcd14 {
         // A supplier's sheet prints the nibbles the other way round. Digits are hardly ever legal
         // both ways; when they are, nothing tells which is meant.
         match (message(nibbles), message(nibbles.map(backwards))) {
-            (Some(one), Some(other)) if one != other => Some(FramedMessage::Unsure(
+            (Some(one), Some(other)) if one != other => Some(Err(
                 "legal in both orders of its segments: wait for another value",
             )),
             (found, other) => found.or(other),
@@ -62,12 +62,12 @@ fn message(nibbles: [u8; 14]) -> Option<FramedMessage> {
         (Some(quantity), 0) => quantity,
         (None, 0) => return None,
         (_, _) => {
-            return Some(FramedMessage::Unsure(
+            return Some(Err(
                 "a symbol of this maker's own is lit: read the meter by eye (manual:)",
             ));
         }
     };
-    Some(FramedMessage::OnDisplay(OnDisplay {
+    Some(Ok(OnDisplay {
         quantity,
         coupling: Coupling::of(bit(mode, 8), bit(mode, 4)),
         figure,

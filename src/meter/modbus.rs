@@ -10,11 +10,8 @@ pub use request::{RegisterTable, Request};
 
 use self::register::{CountScale, Kind, Order};
 use self::request::FrameFound;
-use super::answered::Answered;
-use super::talker::{Rate, Talker, Turn};
-use super::{Heard, Unusable};
-use crate::reading::named::named;
-use crate::reading::{Elapsed, Measured};
+use super::{Answered, Heard, Rate, Talker, Turn, Unusable};
+use crate::reading::{Elapsed, Measured, named};
 
 /// The parity bit of each character. The specification wants it even; many meters have none.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]

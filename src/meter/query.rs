@@ -4,8 +4,7 @@
 
 use std::str::FromStr;
 
-use super::Heard;
-use super::handheld::Handheld;
+use super::{Handheld, Heard};
 use crate::reading::named::named;
 
 /// One named question.

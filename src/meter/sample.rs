@@ -1,7 +1,5 @@
 //! A few received bytes for people: quoted when they are text, in hex when not.
 
-use std::fmt::Write as _;
-
 /// How many rejected bytes are kept to be shown.
 pub const SAMPLE: usize = 32;
 
@@ -17,13 +15,8 @@ pub fn shown(bytes: &[u8]) -> String {
 
 /// `F8 80 00`, whatever they are.
 pub fn hex(bytes: &[u8]) -> String {
-    let mut hex = String::new();
-    for byte in bytes {
-        let gap = if hex.is_empty() { "" } else { " " };
-        // Writing to a string cannot fail.
-        let _ = write!(hex, "{gap}{byte:02X}");
-    }
-    hex
+    let pairs: Vec<String> = bytes.iter().map(|byte| format!("{byte:02X}")).collect();
+    pairs.join(" ")
 }
 
 #[cfg(test)]

@@ -12,9 +12,7 @@ mod telnet_lines;
 use self::answer_line::Function;
 use self::question::{Missed, NextStep, OpenQuestion, Question};
 use self::telnet_lines::AnswerLines;
-use super::Heard;
-use super::probe::Expects;
-use super::talker::{Rate, Talker, Turn};
+use super::{Expects, Heard, Rate, Talker, Turn};
 use crate::reading::Elapsed;
 
 /// What the user said about the instrument.

@@ -36,7 +36,7 @@ impl Shape<16> for Stx16 {
             (b'2', code) if code.iter().all(u8::is_ascii_digit) => (Quantity::Other, None),
             _ => return None,
         };
-        Some(FramedMessage::OnDisplay(OnDisplay {
+        Some(Ok(OnDisplay {
             quantity,
             coupling,
             figure,
@@ -60,21 +60,12 @@ const fn measured(code: [u8; 2]) -> (Quantity, Option<Coupling>) {
 }
 
 fn figure(digits: [u8; 8], negative: bool, decimals: u8) -> Option<Readout> {
-    let [.., d4, d3, d2, d1] = digits;
-    let upper = digits.iter().take(4);
-    if !upper.into_iter().all(u8::is_ascii_digit) {
-        return None;
-    }
-    let lower = [d4, d3, d2, d1];
-    if lower.iter().all(u8::is_ascii_digit) {
-        return Some(Readout::of(
-            digits.map(|digit| digit & 0x0f),
-            negative,
-            decimals,
-        ));
-    }
+    let (upper, lower) = digits.split_at(4);
     let arrow = |&code: &u8| !code.is_ascii_digit() && !matches!(code, 0 | STX | b'\r');
-    lower.iter().all(arrow).then_some(Readout::Over)
+    if upper.iter().all(u8::is_ascii_digit) && lower.iter().all(arrow) {
+        return Some(Readout::Over);
+    }
+    Readout::of_ascii(&digits, negative, decimals)
 }
 
 #[cfg(test)]

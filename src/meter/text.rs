@@ -20,8 +20,7 @@ pub use unit::{Unit, UnitError};
 
 use self::line_cutter::{Cut, Lines};
 use self::text_table::TextTable;
-use super::probe::Voltage;
-use super::{Decoder, Heard, Unusable};
+use super::{Decoder, Heard, Unusable, Voltage};
 use crate::reading::Measured;
 
 /// What the user said about the lines. The defaults read lines that name their own unit.

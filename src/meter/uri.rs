@@ -1,6 +1,5 @@
 //! Meter URIs: where readings come from, as one line of text and back.
 
-mod about;
 mod asked;
 mod parse;
 
@@ -10,28 +9,17 @@ use std::path::PathBuf;
 
 pub use asked::AskedMeter;
 
-use super::Decoder;
 use super::detect::UnnamedDecoder;
-use super::format::Format;
 use super::modbus::Undecided;
-use super::probe::Expects;
 use super::talker::{Talker, Unasked};
 use super::text::{TextDecoder, TextOptions};
+use super::{Decoder, Expects, Format};
 
 /// Where readings come from.
 #[derive(Clone, Debug, PartialEq)]
 pub enum MeterUri {
     /// A serial port: `serial:/dev/ttyUSB0?baud=9600&format=text`.
-    Serial {
-        /// The port's path or name.
-        path: String,
-        /// Bits a second, if given.
-        baud: Option<NonZeroU32>,
-        /// Whether the RTS line is on; most optical cables want it off.
-        rts: bool,
-        /// How to read the bytes.
-        wire: Wire,
-    },
+    Serial(SerialLine),
     /// A network socket: `tcp:HOST:5025?format=text`.
     Tcp {
         /// Host and port, as `std::net` reads them.
@@ -62,6 +50,58 @@ pub enum MeterUri {
         /// The seed, if given.
         seed: Option<u64>,
     },
+}
+
+/// A serial port and how to listen there.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SerialLine {
+    /// The port's path or name.
+    pub path: String,
+    /// Bits a second, if given.
+    pub baud: Option<NonZeroU32>,
+    /// Whether the RTS line is on; most optical cables want it off.
+    pub rts: bool,
+    /// How to read the bytes.
+    pub wire: Wire,
+}
+
+impl SerialLine {
+    /// The speed that was given, or the usual one of the format.
+    pub fn baud_or_usual(&self) -> Option<NonZeroU32> {
+        let usual = || self.wire.format.and_then(Format::baud);
+        self.baud.or_else(usual)
+    }
+}
+
+impl MeterUri {
+    /// How the bytes are read; `None` where no bytes come.
+    pub const fn wire(&self) -> Option<&Wire> {
+        match self {
+            Self::Serial(SerialLine { wire, .. })
+            | Self::Tcp { wire, .. }
+            | Self::Pipe { wire } => Some(wire),
+            Self::Replay { .. } | Self::Manual | Self::Rehearsal { .. } => None,
+        }
+    }
+
+    /// Its speed, if it is a serial port and one was named.
+    pub fn baud(&self) -> Option<NonZeroU32> {
+        let Self::Serial(line) = self else {
+            return None;
+        };
+        line.baud_or_usual()
+    }
+
+    /// Whether it sends by itself; others say nothing unless they are asked.
+    pub fn speaks(&self) -> bool {
+        self.wire().is_none_or(|wire| {
+            let polled = |format| match format {
+                Format::Text => false,
+                Format::Handheld(kind) => kind.decoder().poll().is_some(),
+            };
+            wire.ask.is_none() && !wire.format.is_some_and(polled)
+        })
+    }
 }
 
 /// How to read a source's bytes.
@@ -176,16 +216,14 @@ impl fmt::Display for MeterUri {
             wire.tell(&mut query);
         }
         match self {
-            Self::Serial {
-                path, baud, rts, ..
-            } => {
-                if *rts {
+            Self::Serial(line) => {
+                if line.rts {
                     query.insert(0, "rts=on".to_owned());
                 }
-                if let Some(baud) = baud {
+                if let Some(baud) = line.baud {
                     query.insert(0, format!("baud={baud}"));
                 }
-                write!(f, "serial:{}", escaped(path))?;
+                write!(f, "serial:{}", escaped(&line.path))?;
             }
             Self::Tcp { address, .. } => write!(f, "tcp:{}", escaped(address))?,
             Self::Pipe { .. } => write!(f, "pipe:-")?,

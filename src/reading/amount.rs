@@ -28,6 +28,21 @@ pub fn refuse(text: &str, expected: &'static str) -> AmountError {
     }
 }
 
+/// Reads a type by a function that answers `None` where the text is not what is expected.
+macro_rules! typed {
+    ($($(#[$doc:meta])* $type:ty: $read:expr, $expected:expr;)+) => {$(
+        impl std::str::FromStr for $type {
+            type Err = $crate::reading::AmountError;
+
+            $(#[$doc])*
+            fn from_str(text: &str) -> Result<Self, Self::Err> {
+                $read(text).ok_or_else(|| $crate::reading::amount::refuse(text, $expected))
+            }
+        }
+    )+};
+}
+pub(crate) use typed;
+
 const CURRENT: &str = "a current: expected for example 50mA, 52m, 0.052 or 1.2A";
 const TIME: &str = "a time: expected for example 90s, 20min, 45m, 2h or 3d";
 const SHARE: &str = "a share: expected percent from 0% to 100%, as in 85%";

@@ -3,39 +3,25 @@
 
 use super::{Amps, Elapsed, number};
 
-/// A number and its unit, apart, for a screen that draws them large.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Written {
-    /// The number.
-    pub number: String,
-    /// Its unit.
-    pub unit: &'static str,
-}
-
-impl std::fmt::Display for Written {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{} {}", self.number, self.unit)
-    }
-}
-
 /// A reading with every place that the meter wrote: `52.30 mA`, `2.746 A`.
 ///
 /// ```
 /// use lullboard::reading::{Amps, quantity};
-/// assert_eq!(quantity::shown(Amps::parse("0.05230").unwrap()).to_string(), "52.30 mA");
+/// assert_eq!(quantity::shown(Amps::parse("0.05230").unwrap()), "52.30 mA");
 /// ```
-pub fn shown(amps: Amps) -> Written {
+pub fn shown(amps: Amps) -> String {
     let small = amps.value_a().abs() < 1.0;
     match amps.times_ten_to(3).filter(|_| small) {
-        Some(milli) => Written {
-            number: milli.to_string(),
-            unit: "mA",
-        },
-        None => Written {
-            number: amps.to_string(),
-            unit: "A",
-        },
+        Some(milli) => format!("{milli} mA"),
+        None => format!("{amps} A"),
     }
+}
+
+/// How many of what: `1 message`, `3 messages`.
+pub fn counted(count: impl std::fmt::Display, noun: &str) -> String {
+    let count = count.to_string();
+    let plural = if count == "1" { "" } else { "s" };
+    format!("{count} {noun}{plural}")
 }
 
 /// A current whose uncertainty nobody said: three figures.
@@ -301,7 +287,7 @@ mod tests {
             ("-0.003", "-3 mA"),
             ("0.5", "500 mA"),
         ] {
-            assert_eq!(shown(Amps::parse(written).unwrap()).to_string(), seen);
+            assert_eq!(shown(Amps::parse(written).unwrap()), seen);
         }
     }
 

@@ -8,6 +8,9 @@ mod ticker;
 
 use std::collections::BTreeSet;
 
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+
 use crate::reading::{Elapsed, Reading};
 use crate::session::{Did, Mark};
 
@@ -32,13 +35,16 @@ pub(super) enum Chance {
 }
 
 impl Chance {
-    pub(super) const fn stream(self) -> u64 {
-        match self {
+    /// Its own stream of the seed.
+    pub(super) fn of(self, seed: u64) -> ChaCha8Rng {
+        let mut stream = ChaCha8Rng::seed_from_u64(seed);
+        stream.set_stream(match self {
             Self::Moments => 1,
             Self::Trembling => 2,
             Self::Build => 3,
             Self::Wakes(n) => 100 + n,
-        }
+        });
+        stream
     }
 }
 
@@ -86,11 +92,6 @@ impl Car {
             open: true,
             now: Elapsed::ZERO,
         }
-    }
-
-    /// The labels of the fuse box.
-    pub fn fuses(&self) -> impl Iterator<Item = &'static str> {
-        self.story.fuses.iter().map(|slot| slot.label)
     }
 
     /// When the next reading will come.

@@ -1,10 +1,11 @@
 //! The simulated meter at the battery: when it speaks, how it trembles, how finely it writes and
 //! where it gives up. What flows is `car`'s business.
 
-use rand::{RngExt, SeedableRng};
+use rand::RngExt;
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
 
+use super::car::Chance;
 use super::story::Meter;
 use crate::reading::{Amps, Elapsed, Measured, Reading, number};
 
@@ -26,14 +27,10 @@ pub(super) struct Gauge {
 impl Gauge {
     /// A meter just switched on.
     pub(super) fn new(meter: Meter, seed: u64) -> Self {
-        let mut moments = ChaCha8Rng::seed_from_u64(seed);
-        moments.set_stream(super::car::Chance::Moments.stream());
-        let mut trembling = ChaCha8Rng::seed_from_u64(seed);
-        trembling.set_stream(super::car::Chance::Trembling.stream());
         let mut gauge = Self {
             meter,
-            moments,
-            trembling,
+            moments: Chance::Moments.of(seed),
+            trembling: Chance::Trembling.of(seed),
             wander: 0.0,
             given: 0,
             next_t: Elapsed::ZERO,

@@ -10,11 +10,7 @@ use super::story::Story;
 use crate::judge::Judgement;
 use crate::judge::finding::{Finding, Phase, Trial, Verdict};
 use crate::judge::reason::TrialReason;
-use crate::session::mark::{Did, DoneTo};
-use crate::session::{Placed, Session};
-
-/// Longest hint, in characters: two lines on a narrow screen.
-pub const MAX_CHARS: usize = 160;
+use crate::session::{Did, DoneTo, Placed, Session};
 
 /// Where in the hunt a hint stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

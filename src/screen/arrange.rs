@@ -108,26 +108,23 @@ pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
         head, banners, now, plot, under, under, cursor, trials, why, notices, hint, rows.0, footer,
     ];
     let all = Rect::new(0, 0, width, height);
-    let places = all.layout_vec(&Layout::vertical(heights.map(Constraint::Length)));
-    let mut places = places.into_iter();
-    let mut next = || places.next().unwrap_or_default();
+    let places: [Rect; 13] = all.layout(&Layout::vertical(heights.map(Constraint::Length)));
+    let [head, banners, now, plot, strip, axis, rest @ ..] = places;
+    let [cursor, trials, why, notices, hint, _nobody, footer] = rest;
     Areas {
         all,
-        head: next(),
-        banners: next(),
-        now: next(),
-        plot: next(),
-        strip: next(),
-        axis: next(),
-        cursor: next(),
-        trials: next(),
-        why: next(),
-        notices: next(),
-        hint: next(),
-        footer: {
-            let _nobody = next();
-            next()
-        },
+        head,
+        banners,
+        now,
+        plot,
+        strip,
+        axis,
+        cursor,
+        trials,
+        why,
+        notices,
+        hint,
+        footer,
     }
 }
 

@@ -11,13 +11,10 @@ use ratatui::widgets::{
     Block, Clear, HighlightSpacing, List, ListState, Paragraph, StatefulWidget, Widget,
 };
 
-use super::role::{Line, Role};
-use super::scene::Scene;
 use super::scene::now::NowPane;
 use super::scene::overlay::Overlay;
 use super::scene::trials::TrialList;
-use super::theme::Theme;
-use super::width;
+use super::{Line, Role, Scene, Theme, width};
 
 /// The cells of a frame and how to write on them.
 #[derive(Debug)]

@@ -1,7 +1,6 @@
 //! How far long work has come: a week takes a while to read, and a still screen looks broken.
 
-use super::role::{Line, Role};
-use super::width;
+use super::{Line, Role, width};
 
 /// Long work.
 #[derive(Clone, Debug, PartialEq, Eq)]

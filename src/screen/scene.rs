@@ -8,15 +8,14 @@ pub mod now;
 pub mod overlay;
 pub mod plot;
 pub mod start;
-mod text_field;
 pub mod trials;
+mod typed_row;
 
 use ratatui::layout::Position;
 
 use super::arrange::{Areas, Wants, arrange};
-use super::role::{Line, Role};
-use super::width;
-use crate::desk::keymap::{self, RecordAction, ViewAction};
+use super::{Line, Role, width};
+use crate::desk::keymap::{self, Action, RecordAction, ViewAction};
 use crate::desk::{Event, Model, Panel};
 use crate::reading::quantity;
 use crate::signal::track::Track;
@@ -141,7 +140,7 @@ fn caution(model: &Model, columns: u16) -> Vec<Line> {
     let Some(said) = unread.front() else {
         return Vec::new();
     };
-    let key = model.key_of(ViewAction::Dismiss);
+    let key = model.key_of(Action::View(ViewAction::Dismiss));
     let text = match said.deferral {
         Some(deferral) => format!("CAUTION: {} ({deferral})", said.text),
         None => said.text.to_owned(),
@@ -156,7 +155,7 @@ fn caution(model: &Model, columns: u16) -> Vec<Line> {
 fn run(model: &Model) -> Option<Line> {
     let run = model.run()?;
     let (done, of) = run.progress();
-    let key = model.key_of(RecordAction::Run);
+    let key = model.key_of(Action::Record(RecordAction::Run));
     let line = Line::new(Role::Key, "RUN: ")
         .and(Role::Strong, run.next_label().unwrap_or_default())
         .and(Role::Plain, format!(" next, {done} of {of} pulled"));
@@ -194,7 +193,7 @@ fn look(model: &Model, columns: u16) -> Option<Line> {
     if said.is_empty() {
         return None;
     }
-    let key = model.key_of(ViewAction::Panel(Panel::Card));
+    let key = model.key_of(Action::View(ViewAction::Panel(Panel::Card)));
     let line = Line::new(Role::Hint, "Card: ");
     let room = columns.saturating_sub(width::cells(&key).saturating_add(17));
     Some(
@@ -205,7 +204,7 @@ fn look(model: &Model, columns: u16) -> Option<Line> {
 
 fn plan(model: &Model, columns: u16) -> Option<Line> {
     let said = model.plan()?.in_short();
-    let key = model.key_of(ViewAction::Panel(Panel::Plan));
+    let key = model.key_of(Action::View(ViewAction::Panel(Panel::Plan)));
     let more = if key.is_empty() {
         String::new()
     } else {

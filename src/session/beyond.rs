@@ -5,9 +5,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
-use super::entry::{FuseDrop, MeterEvent};
-use super::mark::{Mark, MarkId};
+use super::{Entry, Fact, FuseDrop, Mark, MarkId, MeterEvent, Session};
 use crate::fuse::map::{self, Circuit, LABEL_CHARS, MOST};
+use crate::reading::Elapsed;
 
 /// A text of more characters is no note (common practice, no source).
 const TEXT_CHARS: usize = 10_000;
@@ -16,6 +16,10 @@ const MARKS: usize = 20_000;
 const DROPS: usize = 20_000;
 const EVENTS: usize = 100_000;
 const FIGURES: usize = 1000;
+
+/// A reading this long after everything before it, without a resume between them, has a wrong
+/// time: no single recording is left alone for a month.
+const LEAP_MAX_S: f64 = 30.0 * 86_400.0;
 
 /// One kind of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -190,4 +194,32 @@ pub(super) fn figure(count: usize) -> Result<(), TooMuch> {
 /// Without counting them all where bytes say enough.
 fn is_long(text: &str, chars: usize) -> bool {
     text.len() > chars && text.chars().nth(chars).is_some()
+}
+
+impl Session {
+    /// Time in a record runs forward, and never leaps: one wrong stamp must not move the rest.
+    pub(super) fn is_out_of_order(&self, entry: &Entry) -> bool {
+        let leaps = |t: Elapsed| t.secs_since(self.last_t).abs() > LEAP_MAX_S;
+        match &entry.fact {
+            Fact::Reading(_) => self
+                .last_reading
+                .is_some_and(|(last_t, _)| entry.t < last_t || leaps(entry.t)),
+            // What was done may be noted late; long before the session or long after it cannot be.
+            Fact::Mark(mark) => {
+                let cannot_be = |at: Elapsed| {
+                    at.secs() < -LEAP_MAX_S || at.secs_since(self.last_t) > LEAP_MAX_S
+                };
+                leaps(entry.t) || mark.at.is_some_and(cannot_be)
+            }
+            // A session may go on after a long time.
+            Fact::Resumed(_) => false,
+            Fact::Strike(_)
+            | Fact::Drop(_)
+            | Fact::Set(_)
+            | Fact::Meter(_)
+            | Fact::Judged(_)
+            | Fact::Seal(_)
+            | Fact::Unknown => leaps(entry.t),
+        }
+    }
 }

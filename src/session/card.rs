@@ -8,7 +8,6 @@ pub(super) mod bounds;
 mod field;
 mod fields;
 mod form;
-mod shown;
 
 use serde::{Deserialize, Serialize};
 

@@ -8,8 +8,7 @@ use serde::Deserialize;
 
 use super::card::Card;
 use crate::fuse::map::Circuit;
-use crate::reading::capitalised;
-use crate::reading::named::named;
+use crate::reading::{capitalised, named};
 
 /// When a caution matters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]

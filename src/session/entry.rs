@@ -3,13 +3,11 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::card::Card;
-use super::doubt::Doubt;
-use super::mark::{Mark, MarkId};
+use super::{Card, Doubt, Mark, MarkId};
 use crate::reading::{Elapsed, Measured, Reading};
 
 /// What stands on the first line of a session.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Header {
     /// When the session began, with the local offset.
     pub started: DateTime<FixedOffset>,

@@ -4,8 +4,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use crate::reading::Elapsed;
-use crate::reading::named::named;
+use crate::reading::{Elapsed, named};
 
 /// The number by which a later strike, claim or finding names a mark.
 #[derive(
@@ -13,6 +12,14 @@ use crate::reading::named::named;
 )]
 #[serde(transparent)]
 pub struct MarkId(pub u32);
+
+impl MarkId {
+    /// The one after it.
+    #[must_use]
+    pub const fn next(self) -> Self {
+        Self(self.0.saturating_add(1))
+    }
+}
 
 /// The verb of a mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -124,7 +131,7 @@ pub struct Mark {
     #[serde(
         default,
         skip_serializing_if = "Option::is_none",
-        with = "super::seconds::option"
+        with = "super::seconds"
     )]
     pub at: Option<Elapsed>,
     /// The words of a note.
@@ -147,6 +154,25 @@ impl Mark {
     /// When the thing was done, for a mark journalled at `t`.
     pub fn done_at(&self, t: Elapsed) -> Elapsed {
         self.at.unwrap_or(t)
+    }
+}
+
+/// A mark, when it was journalled, and whether it was struck.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed {
+    /// The mark.
+    pub mark: Mark,
+    /// When the journal took it.
+    pub noted: Elapsed,
+    /// Whether a later strike withdrew it.
+    pub struck: bool,
+}
+
+impl Placed {
+    /// When the thing was done.
+    #[must_use]
+    pub fn at(&self) -> Elapsed {
+        self.mark.done_at(self.noted)
     }
 }
 

@@ -1,7 +1,6 @@
 //! What stood at a moment, told from the marks before it: what was out, when the clamp was zeroed.
 
-use super::mark::Mark;
-use super::{Placed, Session};
+use super::{Mark, Placed, Session};
 use crate::reading::Elapsed;
 
 /// The labels that are off their supply after `marks`: pulled and not refitted, unplugged and not

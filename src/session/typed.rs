@@ -1,14 +1,17 @@
-//! Limit, accuracy, drift, battery and rest voltage as people type them: `1.0%+3`, `5mA/h`, `agm,70Ah`,
-//! `12.4V,4h,10C`.
+//! Limit, accuracy, drift, battery, rest voltage and the millivolts across a fuse as people type them:
+//! `1.0%+3`, `5mA/h`, `agm,70Ah`, `12.4V,4h,10C`, `E11 0.40 7.7m`; and the compound ones in words.
 
 mod probe;
 
-use std::str::FromStr;
+use std::fmt;
 
 pub use probe::{clamp_mv_per_a, percent, shunt_mohm, turns};
 
+use super::FuseDrop;
 use super::card::{Accuracy, Battery, BatteryKind, Cranking, CrankingStandard, Rest, bounds};
-use crate::reading::amount::{self, AmountError, refuse};
+use crate::fuse::Millivolts;
+use crate::reading::amount::{self, refuse, typed};
+use crate::reading::{AmountError, quantity};
 
 const LIMIT: &str = "a limit: expected a current above zero and at most 2 A, with its unit, as in \
     50mA";
@@ -19,6 +22,43 @@ const BATTERY: &str = "a battery: expected flooded, efb, agm or gel and what is 
     as in agm,70Ah or flooded,rc:120 or agm,70Ah,760A-EN (EN, SAE, IEC or DIN)";
 const REST: &str = "a rest voltage: expected volts, then if known how long at rest and how warm, \
     as in 12.4V or 12.4V,4h,10C";
+const DROP: &str = "a drop across a fuse: expected its label, then millivolts with every place \
+    the meter shows, then its resistance if measured, as in E11 2.3 or E11 0.40 7.7m";
+
+typed! {
+    /// Reads the figure as the meter's manual prints it.
+    ///
+    /// ```
+    /// use lullboard::session::card::Accuracy;
+    /// let accuracy: Accuracy = "1.0%+3".parse().unwrap();
+    /// assert_eq!((accuracy.percent, accuracy.counts), (1.0, 3.0));
+    /// ```
+    Accuracy: accuracy, ACCURACY;
+    /// Reads what is printed on the battery.
+    ///
+    /// ```
+    /// use lullboard::session::card::Battery;
+    /// let battery: Battery = "agm,70Ah".parse().unwrap();
+    /// assert_eq!(battery.c20_ah, Some(70.0));
+    /// ```
+    Battery: battery, BATTERY;
+    /// Reads volts, then in any order how long the battery rested and how warm it was.
+    ///
+    /// ```
+    /// use lullboard::session::card::Rest;
+    /// let rest: Rest = "12.4V,4h,10C".parse().unwrap();
+    /// assert_eq!((rest.rested_s, rest.temperature_c), (Some(14_400.0), Some(10.0)));
+    /// ```
+    Rest: rest, REST;
+    /// Reads a label, millivolts and perhaps the fuse's own resistance.
+    ///
+    /// ```
+    /// use lullboard::session::entry::FuseDrop;
+    /// let drop: FuseDrop = "E11 0.40".parse().unwrap();
+    /// assert_eq!((drop.mv, drop.step_mv), (0.4, Some(0.01)));
+    /// ```
+    FuseDrop: fuse_drop, DROP;
+}
 
 /// Reads a limit in ampere: a current that a parked car can be held to.
 ///
@@ -35,21 +75,6 @@ pub fn limit_a(text: &str) -> Result<f64, AmountError> {
 fn positive(text: &str) -> Option<f64> {
     let value: f64 = text.trim().parse().ok()?;
     (value.is_finite() && value >= 0.0).then_some(value)
-}
-
-impl FromStr for Accuracy {
-    type Err = AmountError;
-
-    /// Reads the figure as the meter's manual prints it.
-    ///
-    /// ```
-    /// use lullboard::session::card::Accuracy;
-    /// let accuracy: Accuracy = "1.0%+3".parse().unwrap();
-    /// assert_eq!((accuracy.percent, accuracy.counts), (1.0, 3.0));
-    /// ```
-    fn from_str(text: &str) -> Result<Self, AmountError> {
-        accuracy(text).ok_or_else(|| refuse(text, ACCURACY))
-    }
 }
 
 fn accuracy(text: &str) -> Option<Accuracy> {
@@ -98,21 +123,6 @@ pub fn drift_a_per_h(text: &str) -> Result<f64, AmountError> {
         .ok_or_else(|| refuse(text, DRIFT))
 }
 
-impl FromStr for Battery {
-    type Err = AmountError;
-
-    /// Reads what is printed on the battery.
-    ///
-    /// ```
-    /// use lullboard::session::card::Battery;
-    /// let battery: Battery = "agm,70Ah".parse().unwrap();
-    /// assert_eq!(battery.c20_ah, Some(70.0));
-    /// ```
-    fn from_str(text: &str) -> Result<Self, AmountError> {
-        battery(text).ok_or_else(|| refuse(text, BATTERY))
-    }
-}
-
 fn battery(text: &str) -> Option<Battery> {
     let text = text.trim().to_ascii_lowercase();
     let mut parts = text.split(',').map(str::trim);
@@ -151,21 +161,6 @@ fn cranking(part: &str) -> Option<Cranking> {
     Some(Cranking { a, standard })
 }
 
-impl FromStr for Rest {
-    type Err = AmountError;
-
-    /// Reads volts, then in any order how long the battery rested and how warm it was.
-    ///
-    /// ```
-    /// use lullboard::session::card::Rest;
-    /// let rest: Rest = "12.4V,4h,10C".parse().unwrap();
-    /// assert_eq!((rest.rested_s, rest.temperature_c), (Some(14_400.0), Some(10.0)));
-    /// ```
-    fn from_str(text: &str) -> Result<Self, AmountError> {
-        rest(text).ok_or_else(|| refuse(text, REST))
-    }
-}
-
 fn rest(text: &str) -> Option<Rest> {
     let mut parts = text.split(',').map(str::trim);
     let mut rest = Rest {
@@ -186,6 +181,66 @@ fn rest(text: &str) -> Option<Rest> {
         }
     }
     Some(rest)
+}
+
+fn fuse_drop(text: &str) -> Option<FuseDrop> {
+    let mut words = text.split_whitespace();
+    let (what, read) = (words.next()?, words.next()?);
+    let read: Millivolts = read.parse().ok()?;
+    let ohms = match words.next() {
+        Some(ohms) => Some(amount::ohms(ohms).ok()?),
+        None => None,
+    };
+    words.next().is_none().then(|| FuseDrop {
+        what: what.to_owned(),
+        mv: read.mv,
+        step_mv: Some(read.step_mv),
+        ohms,
+        ..FuseDrop::default()
+    })
+}
+
+impl fmt::Display for Accuracy {
+    /// As the meter's manual prints it: `± (1 % + 3 counts)`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let terms = [
+            (self.percent, format!("{} %", self.percent)),
+            (self.counts, format!("{} counts", self.counts)),
+            (self.amount_a, quantity::amount(self.amount_a)),
+        ];
+        let named = terms.into_iter().filter(|term| term.0 > 0.0);
+        let named: Vec<String> = named.map(|term| term.1).collect();
+        write!(f, "\u{b1} ({})", named.join(" + "))
+    }
+}
+
+impl fmt::Display for Battery {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.kind)?;
+        if let Some(ah) = self.c20_ah {
+            write!(f, ", {ah} Ah")?;
+        }
+        if let Some(minutes) = self.reserve_min {
+            write!(f, ", reserve {minutes} min")?;
+        }
+        let Some(cranking) = self.cranking else {
+            return Ok(());
+        };
+        write!(f, ", {} A ({})", cranking.a, cranking.standard)
+    }
+}
+
+impl fmt::Display for Rest {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} V", self.volts)?;
+        if let Some(rested_s) = self.rested_s {
+            write!(f, " after {}", quantity::span(rested_s))?;
+        }
+        if let Some(celsius) = self.temperature_c {
+            write!(f, " at {celsius} C")?;
+        }
+        Ok(())
+    }
 }
 
 #[cfg(test)]
@@ -275,6 +330,20 @@ mod tests {
         assert!((drift_a_per_h("5mA/h").unwrap() - 0.005).abs() < 1e-15);
         for text in ["5mA", "-5mA/h", "5/day"] {
             assert!(drift_a_per_h(text).is_err(), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn a_drop_is_label_millivolts_and_perhaps_ohms() {
+        let drop: FuseDrop = " E11  -0.4mV 7.7m ".parse().unwrap();
+        assert_eq!(
+            (drop.what.as_str(), drop.mv, drop.step_mv),
+            ("E11", -0.4, Some(0.1))
+        );
+        assert_eq!(drop.ohms, Some(0.0077));
+        for text in ["", "E11", "E11 two", "E11 0.4 0", "E11 0.4 7.7m 3"] {
+            let refused = text.parse::<FuseDrop>().unwrap_err().to_string();
+            assert!(refused.contains("E11 0.40 7.7m"), "{text:?}: {refused}");
         }
     }
 }

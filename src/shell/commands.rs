@@ -5,7 +5,6 @@ mod drop;
 mod export;
 mod follow;
 mod judge;
-mod live;
 mod meters;
 mod open;
 mod record;
@@ -39,8 +38,8 @@ pub(super) fn run(command: Command, given: Option<&Path>) -> Result<ExitCode> {
     // Only a board asks for the settings: a slip in them must not stop a judgement.
     let settings = || super::settings::load(given);
     match command {
-        Command::Live(flags) => live::run(&flags, &settings()?)?,
-        Command::Record(flags) => record::run(&flags)?,
+        Command::Live(flags) => record::on_board(&flags, &settings()?)?,
+        Command::Record(flags) => record::in_lines(&flags)?,
         Command::Rehearse(flags) => rehearse::run(&flags, &settings()?)?,
         Command::Open(flags) => open::run(&flags, &settings()?)?,
         Command::Follow { file } => follow::run(&file, &settings()?)?,

@@ -8,10 +8,9 @@ use crossbeam_channel::Sender;
 
 use super::files::session_file::{self, RecordedFile};
 use super::link::{self, LinkSetup, Outlet};
-use super::outbox::Outbox;
-use super::ports;
 use super::simulated::{self, Marks};
 use super::stop::{self, Halt};
+use super::{Outbox, ports};
 use crate::journal::import::ImportOptions;
 use crate::meter::MeterUri;
 use crate::rehearsal::Car;

@@ -1,14 +1,14 @@
 //! The command line: every command and flag, each value checked while it is read.
 
-mod card;
-pub mod drop;
-pub mod standing;
+mod calculators;
+mod card_flags;
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
-pub use card::CardFlags;
+pub use calculators::{Drop, Standing};
+pub use card_flags::CardFlags;
 
 use crate::journal::import;
 use crate::meter::query::Query;
@@ -69,9 +69,9 @@ pub enum Command {
     /// List the ports where a meter may be, and listen on each
     Meters(Meters),
     /// How many days a battery stands at a draw, and which draw a complaint implies
-    Standing(standing::Standing),
+    Standing(Standing),
     /// The current that the millivolts across a fuse mean
-    Drop(drop::Drop),
+    Drop(Drop),
 }
 
 /// What is recorded, and where to.

@@ -23,8 +23,7 @@ use self::outlet::Quit;
 use super::ports::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
 use crate::desk::LinkState;
-use crate::meter::talker::Talker;
-use crate::meter::{Heard, Probe};
+use crate::meter::{Heard, Probe, Talker};
 use crate::reading::Elapsed;
 
 /// A meter that the link can listen to.

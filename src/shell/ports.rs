@@ -18,7 +18,6 @@ use std::time::Duration;
 
 pub use source_error::SourceError;
 
-use crate::meter::Format;
 use crate::meter::uri::{AskedMeter, MeterUri};
 
 /// A read waits this long at most, so that a stop is soon seen.
@@ -119,22 +118,14 @@ pub enum OpenSource {
 /// not bytes.
 pub fn open_first(uri: &MeterUri) -> Result<OpenSource, SourceError> {
     let mut source: Box<dyn Opener> = match uri {
-        MeterUri::Serial {
-            path,
-            baud,
-            rts,
-            wire,
-        } => {
-            let line = serial::LineSettings {
-                baud: baud.or_else(|| wire.format.and_then(Format::baud)),
-                rts: *rts,
-                parity: wire
-                    .ask
-                    .as_ref()
-                    .map(AskedMeter::parity)
-                    .unwrap_or_default(),
+        MeterUri::Serial(line) => {
+            let asked = line.wire.ask.as_ref();
+            let settings = serial::LineSettings {
+                baud: line.baud_or_usual(),
+                rts: line.rts,
+                parity: asked.map(AskedMeter::parity).unwrap_or_default(),
             };
-            Box::new(serial::SerialOpener::new(path, line))
+            Box::new(serial::SerialOpener::new(&line.path, settings))
         }
         MeterUri::Tcp { address, .. } => Box::new(tcp::TcpOpener {
             address: address.clone(),

@@ -13,8 +13,7 @@ use super::gaps::ClockWatch;
 use super::outbox::Outbox;
 use crate::desk::{Bell, Effect, Event, LinkState, Message, Model};
 use crate::reading::Elapsed;
-use crate::session::Mark;
-use crate::session::entry::{Entry, Fact, Judged, MeterEvent};
+use crate::session::{Entry, Fact, Judged, Mark, MeterEvent};
 
 /// Twenty pictures a second are as smooth as a terminal gets.
 const BETWEEN_PICTURES: Duration = Duration::from_millis(50);

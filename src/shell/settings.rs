@@ -12,8 +12,7 @@ use toml::Spanned;
 use super::faces::{Characters, Colours};
 use super::toml_line;
 use crate::desk::habits::{Habits, Sounds, Units};
-use crate::desk::keymap::Keymap;
-use crate::desk::view::{Scale, TimeAxis};
+use crate::desk::{Keymap, Scale, TimeAxis};
 
 /// The file with every setting at its default, and what each is for.
 pub const DEFAULT: &str = include_str!("../../assets/settings.toml");
@@ -149,12 +148,14 @@ mod tests {
             table.keys().cloned().collect()
         };
         let mut keys = names("keys");
-        let mut all: Vec<String> = Keymap::default()
-            .entries()
-            .map(|(name, _, _)| name.to_owned())
-            .collect();
+        // A name that there is not is answered with all that there are.
+        let none: [&str; 0] = [];
+        let unknown = Keymap::default().bind("none of these", &none).unwrap_err();
+        let said = unknown.to_string();
+        let (_, expected) = said.rsplit_once("expected one of ").unwrap();
+        let mut all: Vec<&str> = expected.split(", ").collect();
         keys.sort();
-        all.sort();
+        all.sort_unstable();
         assert_eq!(keys, all);
         assert_eq!(names("sound").len(), 6);
         for name in ["theme", "glyphs", "scale", "time-axis", "units"] {

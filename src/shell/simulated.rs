@@ -5,9 +5,8 @@ use std::thread::JoinHandle;
 
 use crossbeam_channel::{Receiver, RecvTimeoutError, Sender, unbounded};
 
-use super::clock::Clock;
 use super::link::Outlet;
-use super::threads;
+use super::{Clock, threads};
 use crate::desk::{Event, LinkState};
 use crate::reading::Elapsed;
 use crate::rehearsal::Car;

@@ -105,7 +105,7 @@ impl Hunt {
     }
 
     fn read_cautions(&mut self) {
-        while self.desk.notices().caution().is_some() {
+        while !self.desk.notices().unread.is_empty() {
             self.press(&[Key::Esc]);
         }
     }

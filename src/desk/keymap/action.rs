@@ -1,7 +1,6 @@
 //! What keys can ask for, by what it touches: the record, the picture, or the world around them.
 
-use crate::desk::Panel;
-use crate::desk::grid::Toward;
+use crate::desk::{Panel, Toward};
 use crate::session::Did;
 
 /// What a key asks for while no prompt is open.
@@ -122,16 +121,4 @@ pub enum MarkChange {
     Move,
     /// Withdraw it.
     Strike,
-}
-
-impl From<RecordAction> for Action {
-    fn from(action: RecordAction) -> Self {
-        Self::Record(action)
-    }
-}
-
-impl From<ViewAction> for Action {
-    fn from(action: ViewAction) -> Self {
-        Self::View(action)
-    }
 }

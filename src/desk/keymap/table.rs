@@ -3,8 +3,7 @@
 use super::Action::{self, Record, Shell, View};
 use super::PanelAction::{self, Change, Select};
 use super::{MarkChange, RecordAction, ShellAction, ViewAction};
-use crate::desk::grid::Toward;
-use crate::desk::{Key, Panel};
+use crate::desk::{Key, Panel, Toward};
 use crate::session::Did;
 
 /// One row of a table.

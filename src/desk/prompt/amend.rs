@@ -1,7 +1,7 @@
 //! Marks made or changed afterwards: a step claimed, a mark renamed or moved. The journal keeps
 //! what stood before: a change is a strike and a new mark.
 
-use crate::desk::typed;
+use crate::desk::typed_answer;
 use crate::reading::{Elapsed, quantity};
 use crate::session::mark::{self, Did, Mark, MarkError, MarkId};
 
@@ -99,7 +99,7 @@ impl Amend {
                     ("", Some(step)) => *step,
                     // The offer shows whole seconds, the step is known better.
                     (text, Some(step)) if text == quantity::clock(*step) => *step,
-                    (text, _) => typed::moment(text, now)?,
+                    (text, _) => typed_answer::moment(text, now)?,
                 };
                 Ok(amended(Some(mark.id), mark.clone(), at))
             }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::amend::{Amend, Amended};
 use super::probe::{FuseAsked, Probed};
-use crate::desk::run::Run;
+use crate::desk::Run;
 use crate::judge::words;
 use crate::reading::{Measured, capitalised, quantity};
 use crate::session::{Did, Mark, MarkId};

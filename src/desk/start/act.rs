@@ -2,8 +2,7 @@
 
 use super::place::Hearing;
 use super::{Asking, Beginning, Chosen, Row, Slot, Start};
-use crate::desk::Key;
-use crate::desk::text_field::TextField;
+use crate::desk::{Key, TextField};
 
 impl Start {
     /// Takes one key.

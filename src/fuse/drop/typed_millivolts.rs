@@ -1,18 +1,15 @@
 //! Millivolts, their accuracy and one count as people type them: `0.40`, `0.5%+2`, `0.1`.
 
-use std::str::FromStr;
-
 use super::{Millivolts, MvAccuracy};
-use crate::reading::amount::{AmountError, refuse};
+use crate::reading::AmountError;
+use crate::reading::amount::{refuse, typed};
 
 const MILLIVOLTS: &str =
     "a drop in millivolts: expected a number with every place the meter shows, as in 0.40 or 2.3";
 const STEP: &str = "one count in millivolts: expected for example 0.1 or 0.01";
 const ACCURACY: &str = "an accuracy: expected percent of reading + counts, as in 0.5%+2";
 
-impl FromStr for Millivolts {
-    type Err = AmountError;
-
+typed! {
     /// Reads millivolts; the last written place is the meter's count.
     ///
     /// ```
@@ -20,37 +17,26 @@ impl FromStr for Millivolts {
     /// let read: Millivolts = "0.40".parse().unwrap();
     /// assert_eq!(read.step_mv, 0.01);
     /// ```
-    fn from_str(text: &str) -> Result<Self, AmountError> {
-        let plain = text.trim().trim_end_matches("mV").trim_end();
-        let plain = plain.replacen(',', ".", 1);
-        let is_plain = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
-        let mv = plain
-            .parse::<f64>()
-            .ok()
-            .filter(|_| plain.chars().all(is_plain))
-            .ok_or_else(|| refuse(text, MILLIVOLTS))?;
-        let places = plain.split_once('.').map_or(0, |(_, places)| places.len());
-        let places = i32::try_from(places).unwrap_or(i32::MAX);
-        Ok(Self {
-            mv,
-            step_mv: 1.0 / 10f64.powi(places),
-        })
-    }
+    Millivolts: millivolts, MILLIVOLTS;
+    MvAccuracy: mv_accuracy, ACCURACY;
 }
 
-impl FromStr for MvAccuracy {
-    type Err = AmountError;
+fn millivolts(text: &str) -> Option<Millivolts> {
+    let plain = text.trim().trim_end_matches("mV").trim_end();
+    let plain = plain.replacen(',', ".", 1);
+    let is_plain = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
+    let mv = plain.parse().ok().filter(|_| plain.chars().all(is_plain))?;
+    let places = plain.split_once('.').map_or(0, |(_, places)| places.len());
+    let step_mv = 1.0 / 10f64.powi(i32::try_from(places).unwrap_or(i32::MAX));
+    Some(Millivolts { mv, step_mv })
+}
 
-    fn from_str(text: &str) -> Result<Self, AmountError> {
-        let read = |text: &str| {
-            let (percent, counts) = text.trim_start_matches('\u{b1}').split_once('+')?;
-            let percent: f64 = percent.trim().strip_suffix('%')?.trim().parse().ok()?;
-            let counts: f64 = counts.trim().parse().ok()?;
-            let fits = |x: f64| (0.0..=100.0).contains(&x);
-            (fits(percent) && fits(counts)).then_some(Self { percent, counts })
-        };
-        read(text.trim()).ok_or_else(|| refuse(text, ACCURACY))
-    }
+fn mv_accuracy(text: &str) -> Option<MvAccuracy> {
+    let (percent, counts) = text.trim().trim_start_matches('\u{b1}').split_once('+')?;
+    let percent: f64 = percent.trim().strip_suffix('%')?.trim().parse().ok()?;
+    let counts: f64 = counts.trim().parse().ok()?;
+    let fits = |x: f64| (0.0..=100.0).contains(&x);
+    (fits(percent) && fits(counts)).then_some(MvAccuracy { percent, counts })
 }
 
 /// Reads one count of the meter, in millivolts.

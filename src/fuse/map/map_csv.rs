@@ -3,9 +3,8 @@
 //! Read strictly: a row that cannot be understood is named by its line, and nothing is used.
 
 use super::{Circuit, MOST, same};
-use crate::reading::amount;
-use crate::reading::csv_rows::{CsvError, CsvRow, CsvRows, Expected};
 use crate::reading::sanitize::excerpt;
+use crate::reading::{CsvError, CsvRow, CsvRows, Expected, amount};
 
 /// The columns, in the order in which a map is usually written. Any order is read.
 const COLUMNS: [&str; 6] = ["box", "position", "rating_a", "style", "feeds", "weight"];

@@ -4,9 +4,8 @@ use chrono::{DateTime, FixedOffset, NaiveDateTime};
 
 use super::super::time_ms;
 use super::ImportOptions;
-use crate::reading::csv_rows::{CsvError, CsvRow};
 use crate::reading::sanitize::excerpt;
-use crate::reading::{Amps, AmpsError, Elapsed, Measured};
+use crate::reading::{Amps, AmpsError, CsvError, CsvRow, Elapsed, Measured};
 use crate::session::mark::{Mark, MarkId, parse_mark};
 
 const SECONDS: &str = "a time in seconds, such as 12.500";

@@ -5,8 +5,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::meter::answered::{Answered, IMPLAUSIBLE};
-use crate::reading::Amps;
-use crate::reading::named::named;
+use crate::reading::{Amps, named};
 
 /// How the bits are to be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -3,8 +3,7 @@
 use super::Scpi;
 use super::answer_line::{self, Function, LineKind};
 use super::question::{Missed, NextStep, Question};
-use crate::meter::answered::Answered;
-use crate::meter::{Expects, Heard, Unusable};
+use crate::meter::{Answered, Expects, Heard, Unusable};
 use crate::reading::{Elapsed, Measured};
 
 /// How long to wait before asking again what could not be used.

@@ -2,11 +2,10 @@
 
 use super::parse::{Pairs, bad_value, no_option, no_place, number, parsed, switch};
 use super::{UriError, option};
-use crate::meter::Expects;
 use crate::meter::modbus::register::{CountScale, Kind, Order};
 use crate::meter::modbus::{Modbus, ModbusOptions, Parity, RegisterTable, Undecided};
 use crate::meter::scpi::{Scpi, ScpiOptions};
-use crate::meter::talker::{Rate, Talker};
+use crate::meter::{Expects, Rate, Talker};
 
 /// A meter that must be asked.
 #[derive(Clone, Debug, PartialEq)]

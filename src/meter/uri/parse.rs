@@ -4,7 +4,7 @@ use std::fmt;
 use std::path::PathBuf;
 use std::str::FromStr;
 
-use super::{ESCAPES, MeterUri, UriError, Wire, asked};
+use super::{ESCAPES, MeterUri, SerialLine, UriError, Wire, asked};
 use crate::meter::Format;
 
 /// Where instruments listen for raw SCPI by convention ("SCPI Socket Services").
@@ -43,24 +43,18 @@ fn serial(text: &str, path: String, pairs: &Pairs) -> Result<MeterUri, UriError>
     if path.is_empty() {
         return Err(no_place(text, "port", "serial:/dev/ttyUSB0?baud=9600"));
     }
-    let (mut baud, mut rts) = (None, false);
+    let mut line = SerialLine::default();
     let mut rest = Vec::new();
     for (key, value) in pairs {
-        if key == "baud" {
-            baud = Some(number(key, value, "bits a second, as in baud=9600")?);
-        } else if key == "rts" {
-            rts = switch(key, value, [("on", true), ("off", false)])?;
-        } else {
-            rest.push((key.clone(), value.clone()));
+        match key.as_str() {
+            "baud" => line.baud = Some(number(key, value, "bits a second, as in baud=9600")?),
+            "rts" => line.rts = switch(key, value, [("on", true), ("off", false)])?,
+            _ => rest.push((key.clone(), value.clone())),
         }
     }
-    let wire = Wire::read(&rest, "serial:", SERIAL_OPTIONS)?;
-    Ok(MeterUri::Serial {
-        path,
-        baud,
-        rts,
-        wire,
-    })
+    line.path = path;
+    line.wire = Wire::read(&rest, "serial:", SERIAL_OPTIONS)?;
+    Ok(MeterUri::Serial(line))
 }
 
 fn tcp(text: &str, mut address: String, pairs: &Pairs) -> Result<MeterUri, UriError> {

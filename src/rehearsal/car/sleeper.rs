@@ -1,7 +1,6 @@
 //! A module on its way to sleep and out of it. When it may sleep, the car says.
 
-use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
+use rand::RngExt;
 
 use super::Chance;
 use crate::rehearsal::story::Story;
@@ -25,8 +24,7 @@ pub(super) struct Sleeper {
 
 /// Every module of a story, awake.
 pub(super) fn all(story: &'static Story, seed: u64) -> Vec<Sleeper> {
-    let mut chance = ChaCha8Rng::seed_from_u64(seed);
-    chance.set_stream(Chance::Build.stream());
+    let mut chance = Chance::Build.of(seed);
     let mut vary = |stage: &Stage| Stage {
         after_s: stage.after_s * (1.0 + STAGE_SPREAD * chance.random_range(-1.0..=1.0)),
         level_a: stage.level_a,

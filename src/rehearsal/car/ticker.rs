@@ -1,6 +1,5 @@
 //! A part that wakes again and again while the car is locked.
 
-use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
 
@@ -28,16 +27,12 @@ pub(super) fn all(story: &'static Story, seed: u64) -> Vec<Ticker> {
         .wakers
         .iter()
         .zip(0..)
-        .map(|(waker, n)| {
-            let mut chance = ChaCha8Rng::seed_from_u64(seed);
-            chance.set_stream(Chance::Wakes(n).stream());
-            Ticker {
-                waker,
-                chance,
-                on: true,
-                next_s: None,
-                until_s: None,
-            }
+        .map(|(waker, n)| Ticker {
+            waker,
+            chance: Chance::Wakes(n).of(seed),
+            on: true,
+            next_s: None,
+            until_s: None,
         })
         .collect()
 }
@@ -46,11 +41,7 @@ impl Ticker {
     /// The car was locked, or the supply is back: the first wake is a period away.
     pub(super) fn start(&mut self, t_s: f64) {
         self.until_s = None;
-        self.next_s = if self.on {
-            Some(t_s + self.interval_s())
-        } else {
-            None
-        };
+        self.next_s = self.on.then(|| t_s + self.interval_s());
     }
 
     /// The car was opened: nothing ticks until it is locked again.

@@ -3,7 +3,7 @@
 
 use super::{count, head, notices, now};
 use crate::desk::Model;
-use crate::desk::keymap::ViewAction;
+use crate::desk::keymap::{Action, ViewAction};
 use crate::judge::finding::Trial;
 use crate::reading::quantity;
 use crate::screen::{Areas, Line, Role, digits};
@@ -126,7 +126,7 @@ fn below(model: &Model, columns: u16) -> Vec<Line> {
     );
     lines.extend(model.judgement().trials.last().map(trial));
     lines.extend(notices(model, columns));
-    let key = model.key_of(ViewAction::Far);
+    let key = model.key_of(Action::View(ViewAction::Far));
     lines.push(
         back.and(Role::Key, key)
             .and(Role::Plain, " back to the board"),

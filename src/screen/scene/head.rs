@@ -5,8 +5,7 @@ use crate::judge::limit::Origin;
 use crate::judge::words;
 use crate::reading::{Elapsed, Measured, quantity};
 use crate::screen::{Line, Role, width};
-use crate::session::doubt::Doubt;
-use crate::session::{MeterEvent, Session};
+use crate::session::{Doubt, MeterEvent, Session};
 
 /// The rows of the head, left and right end.
 pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {
@@ -64,14 +63,15 @@ fn receiving(place: &str, not_understood: u64, columns: u16) -> String {
         0 if columns < 60 => "receiving".into(),
         0 => format!("receiving from {place}"),
         count if columns < 60 => format!("receiving, {count} not understood"),
-        count if columns < 100 => format!("receiving, {} not understood", messages(count)),
-        count => format!("receiving from {place}, {} not understood", messages(count)),
+        count if columns < 100 => format!(
+            "receiving, {} not understood",
+            quantity::counted(count, "message")
+        ),
+        count => format!(
+            "receiving from {place}, {} not understood",
+            quantity::counted(count, "message")
+        ),
     }
-}
-
-fn messages(count: u64) -> String {
-    let plural = if count == 1 { "" } else { "s" };
-    format!("{count} message{plural}")
 }
 
 /// What is wrong, the worst first.

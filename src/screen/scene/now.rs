@@ -89,12 +89,11 @@ pub(super) fn value(model: &Model) -> (String, Role) {
 /// The value in the unit that the technician likes, with every place that the meter wrote.
 fn in_units(model: &Model, amps: Amps) -> String {
     match model.options().habits.units {
-        Units::Auto => quantity::shown(amps).to_string(),
+        Units::Auto => quantity::shown(amps),
         Units::Ampere => format!("{amps} A"),
-        Units::Milli => amps.times_ten_to(3).map_or_else(
-            || quantity::shown(amps).to_string(),
-            |milli| format!("{milli} mA"),
-        ),
+        Units::Milli => amps
+            .times_ten_to(3)
+            .map_or_else(|| quantity::shown(amps), |milli| format!("{milli} mA")),
     }
 }
 

@@ -9,10 +9,9 @@ mod sweep;
 use ratatui::layout::{Margin, Rect};
 
 use super::count;
-use crate::desk::keymap::ViewAction;
-use crate::desk::prompt::Prompt;
-use crate::desk::{Model, Panel};
-use crate::screen::scene::text_field;
+use crate::desk::keymap::{Action, ViewAction};
+use crate::desk::{Model, Panel, Prompt};
+use crate::screen::scene::typed_row;
 use crate::screen::{Areas, Line, Role, width};
 use crate::session::caution;
 
@@ -110,7 +109,7 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
                 Role::Dim,
                 format!("  [{}]", width::clip(offer, inner.saturating_sub(10))),
             ),
-            None => text_field::row(&prompt.field, inner),
+            None => typed_row::row(&prompt.field, inner),
         });
     }
     let (role, said) = match prompt.consequence() {
@@ -207,7 +206,7 @@ fn keys(model: &Model, areas: &Areas) -> Overlay {
     let mut lines = vec![
         Line::new(Role::Strong, "KEYS")
             .and(Role::Dim, "   again for the words: ")
-            .and(Role::Key, model.key_of(ViewAction::Help)),
+            .and(Role::Key, model.key_of(Action::View(ViewAction::Help))),
     ];
     for at in 0..half {
         let mut line = Line::default();

@@ -3,7 +3,7 @@
 use super::first_around;
 use crate::desk::start::place::Hearing;
 use crate::desk::start::{Asking, Row, Slot, Start};
-use crate::screen::scene::text_field;
+use crate::screen::scene::typed_row;
 use crate::screen::{Line, Role, width};
 
 /// Cells of a field's name.
@@ -211,7 +211,7 @@ fn question(start: &Start, asking: &Asking, columns: u16) -> Vec<Line> {
         }
     };
     let mut lines = Line::wrapped(Role::Strong, &asked, columns, 2);
-    lines.push(text_field::row(field, columns));
+    lines.push(typed_row::row(field, columns));
     let wrong = wrong.iter();
     lines.extend(wrong.flat_map(|wrong| Line::wrapped(Role::Caution, wrong, columns, 4)));
     lines

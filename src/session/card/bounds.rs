@@ -30,6 +30,9 @@ const fn bounds(range: RangeInclusive<f64>, words: &'static str) -> Bounds {
     Bounds { range, words }
 }
 
+/// Where what was taken off is named.
+pub(super) type Misfits<'a> = &'a mut Vec<OutOfBounds>;
+
 /// Nothing on a card is larger than this in its own unit: a century in seconds.
 const MOST: f64 = 4e9;
 
@@ -67,12 +70,7 @@ impl Bounds {
     }
 
     /// Empties `slot` when it holds what cannot be, and names it.
-    pub(super) fn sift(
-        &self,
-        slot: &mut Option<f64>,
-        field: &'static str,
-        found: &mut Vec<OutOfBounds>,
-    ) {
+    pub(super) fn sift(&self, slot: &mut Option<f64>, field: &'static str, found: Misfits<'_>) {
         if let Some(x) = slot.take_if(|x| !self.fit(*x)) {
             found.push(self.refuse(x, field));
         }
@@ -88,11 +86,7 @@ impl Bounds {
 }
 
 /// The cable passes through the jaws or it does not: there is no half turn.
-pub(super) fn sift_turns(
-    slot: &mut Option<f64>,
-    field: &'static str,
-    found: &mut Vec<OutOfBounds>,
-) {
+pub(super) fn sift_turns(slot: &mut Option<f64>, field: &'static str, found: Misfits<'_>) {
     let half = |turns: &mut f64| turns.fract() != 0.0;
     if let Some(turns) = slot.take_if(half) {
         found.push(TURNS.refuse(turns, field));
@@ -101,11 +95,7 @@ pub(super) fn sift_turns(
 }
 
 /// No meter is exact: an accuracy of nothing at all is a field that was not filled in.
-pub(super) fn sift_accuracy(
-    slot: &mut Option<Accuracy>,
-    field: &'static str,
-    found: &mut Vec<OutOfBounds>,
-) {
+pub(super) fn sift_accuracy(slot: &mut Option<Accuracy>, field: &'static str, found: Misfits<'_>) {
     let fits = |it: &Accuracy| {
         PERCENT.fit(it.percent)
             && SPAN.fit(it.counts)
@@ -124,11 +114,7 @@ pub(super) fn sift_accuracy(
     }
 }
 
-pub(super) fn sift_battery(
-    slot: &mut Option<Battery>,
-    _: &'static str,
-    found: &mut Vec<OutOfBounds>,
-) {
+pub(super) fn sift_battery(slot: &mut Option<Battery>, _: &'static str, found: Misfits<'_>) {
     let Some(battery) = slot else { return };
     CAPACITY_AH.sift(&mut battery.c20_ah, "the battery's capacity", found);
     RESERVE_MIN.sift(&mut battery.reserve_min, "its reserve capacity", found);
@@ -137,7 +123,7 @@ pub(super) fn sift_battery(
     battery.cranking = battery.cranking.filter(|_| a.is_some());
 }
 
-pub(super) fn sift_rest(slot: &mut Option<Rest>, _: &'static str, found: &mut Vec<OutOfBounds>) {
+pub(super) fn sift_rest(slot: &mut Option<Rest>, _: &'static str, found: Misfits<'_>) {
     let Some(rest) = slot else { return };
     SPAN.sift(&mut rest.rested_s, "the time at rest", found);
     TEMPERATURE_C.sift(&mut rest.temperature_c, "rest.temperature_c", found);
@@ -147,11 +133,7 @@ pub(super) fn sift_rest(slot: &mut Option<Rest>, _: &'static str, found: &mut Ve
 }
 
 /// A map that no car has is no map: part of one would leave the others out of every plan.
-pub(super) fn sift_map(
-    slot: &mut Option<Vec<Circuit>>,
-    field: &'static str,
-    found: &mut Vec<OutOfBounds>,
-) {
+pub(super) fn sift_map(slot: &mut Option<Vec<Circuit>>, field: &'static str, found: Misfits<'_>) {
     let is_long = |circuit: &Circuit| circuit.label.chars().nth(LABEL_CHARS).is_some();
     let cannot_be = |fuses: &mut Vec<Circuit>| fuses.len() > map::MOST || fuses.iter().any(is_long);
     if let Some(fuses) = slot.take_if(cannot_be) {

@@ -2,9 +2,7 @@
 
 use super::bounds::OutOfBounds;
 use super::{Card, FIELDS};
-use crate::reading::amount::AmountError;
-use crate::reading::capitalised;
-use crate::reading::csv_rows::CsvError;
+use crate::reading::{AmountError, CsvError, capitalised};
 
 /// Why a text is no value of a field.
 #[derive(Debug, thiserror::Error)]

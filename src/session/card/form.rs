@@ -123,9 +123,6 @@ pub(super) const ASLEEP: Form<bool> = Form {
 pub(super) const MAP: Form<Vec<Circuit>> = Form {
     value: "MAP",
     parse: |text| Ok(map::read(text.as_bytes())?),
-    show: |fuses| match fuses.len() {
-        1 => "1 fuse".to_owned(),
-        count => format!("{count} fuses"),
-    },
+    show: |fuses| quantity::counted(fuses.len(), "fuse"),
     sift: bounds::sift_map,
 };

@@ -17,9 +17,5 @@ pub(super) fn run(file: &Path) -> Result<ExitCode> {
     for damage in &report.damage {
         writeln!(out, "  {}", sanitize::text(&damage.to_string()))?;
     }
-    Ok(if report.is_whole() {
-        ExitCode::SUCCESS
-    } else {
-        ExitCode::FAILURE
-    })
+    Ok(ExitCode::from(u8::from(!report.is_whole())))
 }

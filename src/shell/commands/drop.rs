@@ -6,7 +6,7 @@ use anyhow::Result;
 
 use crate::fuse::drop::{Fuse, Millivolts, Printed, drawn};
 use crate::report;
-use crate::shell::flags::drop::Drop;
+use crate::shell::flags::Drop;
 
 pub(super) fn run(flags: &Drop) -> Result<()> {
     let fuse = Fuse {

@@ -11,14 +11,12 @@ use crossbeam_channel::Receiver;
 use crate::desk::{Event, LinkState, Message, Model};
 use crate::reading::Elapsed;
 use crate::session::{Entry, Fact};
-use crate::shell::clock::Clock;
 use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::files::tail::Tail;
 use crate::shell::outbox::{self, Outbox};
 use crate::shell::run::Wiring;
-use crate::shell::settings::Settings;
 use crate::shell::stop::{self, Stop};
-use crate::shell::{recording, threads};
+use crate::shell::{Clock, Settings, recording, threads};
 
 /// How often the file is looked at: four times a second keeps the screen well within a second.
 const LOOK_EVERY: Duration = Duration::from_millis(250);

@@ -18,8 +18,7 @@ use crate::shell::flags::Open;
 use crate::shell::ports::heard;
 use crate::shell::recording::{self, Recording};
 use crate::shell::run::Wiring;
-use crate::shell::settings::Settings;
-use crate::shell::{outbox, warn_of};
+use crate::shell::{Settings, outbox, warn_of};
 
 pub(super) fn run(flags: &Open, settings: &Settings) -> Result<()> {
     recording::expect_terminal("lullboard open", "lullboard judge")?;

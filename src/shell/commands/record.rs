@@ -1,16 +1,29 @@
-//! `record`: the same without a screen.
+//! `live`: the board on a meter. `record`: the same without a screen.
 
 use std::io;
 
 use anyhow::{Result, bail};
 
-use crate::desk::habits::Habits;
+use super::rehearse;
+use crate::desk::Habits;
 use crate::meter::MeterUri;
 use crate::shell::faces::plain_lines::PlainLines;
-use crate::shell::flags::Record;
-use crate::shell::{card_file, recording};
+use crate::shell::flags::{Record, Rehearse};
+use crate::shell::{Settings, card_file, recording};
 
-pub(super) fn run(flags: &Record) -> Result<()> {
+pub(super) fn on_board(flags: &Record, settings: &Settings) -> Result<()> {
+    recording::expect_terminal("lullboard live", "lullboard record")?;
+    if let Some(mut rehearsal) = Rehearse::asked_by(&flags.meter) {
+        rehearsal.out.clone_from(&flags.out);
+        rehearsal.fuses.clone_from(&flags.card.fuses);
+        return rehearse::run(&rehearsal, settings);
+    }
+    let card = card_file::card(&flags.card)?;
+    let (recording, desk) = recording::begin(flags, &card, settings.habits.clone())?;
+    recording.on_board(desk, settings)
+}
+
+pub(super) fn in_lines(flags: &Record) -> Result<()> {
     let uri = &flags.meter;
     if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Manual) {
         bail!(

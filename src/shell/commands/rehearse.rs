@@ -6,8 +6,7 @@ use std::path::Path;
 use anyhow::{Context, Result, anyhow};
 
 use crate::desk::{Hinting, Model, Options};
-use crate::journal::seal::Chain;
-use crate::journal::{header, line};
+use crate::journal::{Chain, header, line};
 use crate::reading::Elapsed;
 use crate::rehearsal::{Car, Story, hint, play, stories};
 use crate::session::{Card, Entry, Fact, Header, MeterCard};
@@ -16,8 +15,7 @@ use crate::shell::feed::Feed;
 use crate::shell::files::whole::Growing;
 use crate::shell::flags::Rehearse;
 use crate::shell::recording::{self, Recording};
-use crate::shell::settings::Settings;
-use crate::shell::{card_file, outbox};
+use crate::shell::{Settings, card_file, outbox};
 
 pub(super) fn run(flags: &Rehearse, settings: &Settings) -> Result<()> {
     let story = find(flags.story.as_deref())?;

@@ -9,7 +9,7 @@ use crate::battery::{capacity, voltage};
 use crate::reading::band::Band;
 use crate::report::standing::{Asked, StandingAnswer};
 use crate::session::card::Rest;
-use crate::shell::flags::standing::Standing;
+use crate::shell::flags::Standing;
 use crate::shell::warn;
 
 pub(super) fn run(flags: &Standing) -> Result<()> {

@@ -16,7 +16,6 @@ use crate::meter::MeterUri;
 use crate::reading::Elapsed;
 use crate::rehearsal::stories;
 use crate::session::caution::{self, Caution, When};
-use crate::shell::clock::Clock;
 use crate::shell::faces::terminal::Board;
 use crate::shell::faces::{self, keys};
 use crate::shell::flags::{self, CardFlags};
@@ -25,8 +24,7 @@ use crate::shell::ports::known_meters::KnownMeters;
 use crate::shell::ports::list::{self, Port};
 use crate::shell::ports::listeners::Listeners;
 use crate::shell::run::Face;
-use crate::shell::settings::Settings;
-use crate::shell::{card_file, one_line, recording, signals};
+use crate::shell::{Clock, Settings, card_file, one_line, recording, signals};
 
 /// A countdown that steps once a second is looked at a little more often.
 const LOOK_EVERY: Duration = Duration::from_millis(200);

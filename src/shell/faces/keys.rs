@@ -8,9 +8,8 @@ use crossterm::event::{
 };
 
 use crate::desk::{Event, Key};
-use crate::shell::outbox::Outbox;
 use crate::shell::stop::{self, Halt};
-use crate::shell::threads;
+use crate::shell::{Outbox, threads};
 
 /// Starts to listen to the terminal, which need not be standard input: when a meter is piped
 /// in there, the keys come from the controlling terminal.

@@ -10,10 +10,8 @@ use crate::desk::{Event, Key, Message, Model};
 use crate::reading::number;
 use crate::screen::progress::Progress;
 use crate::shell::clock::Stopwatch;
-use crate::shell::outbox::Outbox;
 use crate::shell::run::{self, Wiring};
-use crate::shell::settings::Settings;
-use crate::shell::signals;
+use crate::shell::{Outbox, Settings, signals};
 
 /// Progress shows only where the work takes longer than this, and as often, in milliseconds.
 const SHOW_EVERY_MS: u128 = 120;

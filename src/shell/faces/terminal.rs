@@ -23,8 +23,7 @@ use ratatui::{Frame, Terminal};
 
 use super::bell_patterns::BellPatterns;
 use super::sixteen::Sixteen;
-use crate::desk::start::Start;
-use crate::desk::{Bell, Event, Model};
+use crate::desk::{Bell, Event, Model, Start};
 use crate::screen::progress::Progress;
 use crate::screen::{self, Scene, Theme};
 use crate::shell::run::Face;

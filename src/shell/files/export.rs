@@ -20,8 +20,7 @@ use crate::report::svg::Svg;
 use crate::report::{csv, json};
 use crate::session::export_kind::{ENDINGS, ExportKind};
 use crate::session::{Card, Fact, Session};
-use crate::shell::outbox::Outbox;
-use crate::shell::{threads, zone};
+use crate::shell::{Outbox, threads, zone};
 
 /// What is to be written, and of what.
 #[derive(Clone, Debug, Default)]

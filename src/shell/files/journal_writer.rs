@@ -18,8 +18,7 @@ use super::session_file::SessionFile;
 use crate::desk::Event;
 use crate::journal::seal::Chain;
 use crate::session::{Entry, Fact};
-use crate::shell::outbox::Outbox;
-use crate::shell::threads;
+use crate::shell::{Outbox, threads};
 pub use disk::{Disk, JournalFile};
 use page::Page;
 

@@ -12,11 +12,9 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::journal::header;
 use crate::journal::recover::{FileLines, Found, NotASession};
-use crate::journal::seal::Chain;
-use crate::reading::csv_rows::CsvError;
-use crate::reading::{Elapsed, number};
+use crate::journal::{Chain, header};
+use crate::reading::{CsvError, Elapsed, number};
 use crate::session::{Header, Session};
 
 pub use notices::FileNotices;

@@ -2,8 +2,7 @@
 //! digits and times; whether the car sleeps is the judge's business.
 
 use crate::reading::{Amps, Elapsed, Measured};
-use crate::session::MeterEvent;
-use crate::session::doubt::Doubt;
+use crate::session::{Doubt, MeterEvent};
 
 /// The same text for this long is worth a question; after each one twice as long, because a car
 /// asleep before a coarse meter looks like this. Common practice, no source.

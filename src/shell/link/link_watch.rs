@@ -99,9 +99,7 @@ impl LinkWatch {
         self.auto_off.shown |= heard == Heard::AutoPowerOff;
         if matches!(heard, Heard::Value(_) | Heard::Unusable(_)) {
             let on = std::mem::take(&mut self.auto_off.shown);
-            if std::mem::replace(&mut self.auto_off.told, on) != on {
-                told.push(event(t, MeterEvent::AutoOff(on)));
-            }
+            flip(&mut self.auto_off.told, on, t, told, MeterEvent::AutoOff);
         }
         match heard {
             Heard::Value(value) => {
@@ -110,26 +108,26 @@ impl LinkWatch {
                 if let Some(before) = self.last_reading.replace(t) {
                     self.rhythm.note(t.secs_since(before));
                 }
-                self.set_held(t, false, told);
-                self.set_wrong_mode(t, false, told);
+                flip(&mut self.held, false, t, told, MeterEvent::Held);
+                flip(&mut self.wrong_mode, false, t, told, MeterEvent::Ac);
                 told.push(News::Entry(Entry::reading(Reading { t, value })));
                 let doubts = self.doubts.reading(t, value);
                 told.extend(doubts.into_iter().map(|doubt| event(t, doubt)));
             }
             Heard::Unusable(Unusable::Held | Unusable::Relative) => {
                 self.made_sense(told);
-                self.set_held(t, true, told);
+                flip(&mut self.held, true, t, told, MeterEvent::Held);
             }
             Heard::Unusable(Unusable::Ac) => {
                 self.made_sense(told);
-                self.set_wrong_mode(t, true, told);
+                flip(&mut self.wrong_mode, true, t, told, MeterEvent::Ac);
             }
             // Volts that no clamp or shunt turned into a current.
             Heard::Unusable(Unusable::OtherQuantity) | Heard::Voltage(_) => {
                 self.made_sense(told);
                 let since = *self.other_since.get_or_insert(t);
                 if t.secs_since(since) >= OTHER_S {
-                    self.set_wrong_mode(t, true, told);
+                    flip(&mut self.wrong_mode, true, t, told, MeterEvent::Ac);
                 }
             }
             Heard::Unusable(Unusable::NoReading) | Heard::AutoPowerOff => {}
@@ -155,11 +153,7 @@ impl LinkWatch {
                 }
                 told.push(event(t, MeterEvent::Range(to)));
             }
-            Heard::LowCell => {
-                if !std::mem::replace(&mut self.low_cell, true) {
-                    told.push(event(t, MeterEvent::LowCell));
-                }
-            }
+            Heard::LowCell => flip(&mut self.low_cell, true, t, told, |_| MeterEvent::LowCell),
         }
     }
 
@@ -209,18 +203,6 @@ impl LinkWatch {
         told.extend(self.turn(LinkState::Receiving(self.place.clone())));
     }
 
-    fn set_held(&mut self, t: Elapsed, held: bool, told: &mut Vec<News>) {
-        if std::mem::replace(&mut self.held, held) != held {
-            told.push(event(t, MeterEvent::Held(held)));
-        }
-    }
-
-    fn set_wrong_mode(&mut self, t: Elapsed, wrong: bool, told: &mut Vec<News>) {
-        if std::mem::replace(&mut self.wrong_mode, wrong) != wrong {
-            told.push(event(t, MeterEvent::Ac(wrong)));
-        }
-    }
-
     /// The connection is in this state now; told when it was not before.
     pub(super) fn turn(&mut self, state: LinkState) -> Option<News> {
         if self.state.as_ref() == Some(&state) {
@@ -228,6 +210,13 @@ impl LinkWatch {
         }
         self.state = Some(state.clone());
         Some(News::State(state))
+    }
+}
+
+/// Tells that something is so now, or no longer, where it was not told before.
+fn flip(was: &mut bool, on: bool, t: Elapsed, told: &mut Vec<News>, say: fn(bool) -> MeterEvent) {
+    if std::mem::replace(was, on) != on {
+        told.push(event(t, say(on)));
     }
 }
 

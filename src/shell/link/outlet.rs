@@ -8,8 +8,7 @@ use super::link_watch::News;
 use crate::desk::{Event, LinkState};
 use crate::reading::Elapsed;
 use crate::session::Entry;
-use crate::shell::outbox::Outbox;
-use crate::shell::stop::Stop;
+use crate::shell::{Outbox, Stop};
 
 /// How often the stop flag is looked at while the journal writer is behind.
 const WRITER_PATIENCE: Duration = Duration::from_millis(100);

@@ -3,8 +3,7 @@
 use std::io;
 use std::time::Duration;
 
-use crate::meter::Heard;
-use crate::meter::talker::{Talker, Turn};
+use crate::meter::{Heard, Talker, Turn};
 use crate::reading::Elapsed;
 use crate::shell::ports::{READ_TIMEOUT, Stream};
 

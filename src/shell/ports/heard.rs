@@ -11,7 +11,7 @@ use super::listen::{self, PortHeard};
 use crate::meter::Format;
 use crate::meter::detect::{Detection, EACH_S, Recognised, Setting, Unrecognised};
 use crate::meter::sample::shown;
-use crate::meter::uri::{MeterUri, Wire};
+use crate::meter::uri::{MeterUri, SerialLine, Wire};
 use crate::reading::{Measured, number, quantity};
 use crate::shell::warn;
 
@@ -20,29 +20,24 @@ use crate::shell::warn;
 /// # Errors
 /// When the port cannot be opened or goes away meanwhile, with the mend.
 pub fn settled(uri: &MeterUri) -> Result<MeterUri> {
-    let MeterUri::Serial {
-        path,
-        baud,
-        rts,
-        wire,
-    } = uri
-    else {
+    let MeterUri::Serial(line) = uri else {
         return Ok(uri.clone());
     };
+    let path = Path::new(&line.path);
     // Where there is no speed to find, the decoder listens by itself and loses no time.
-    if *wire != Wire::default() || !listen::has_speed(Path::new(path)) {
+    if line.wire != Wire::default() || !listen::has_speed(path) {
         return Ok(uri.clone());
     }
-    let mut plan = listen::plan(Path::new(path), baud.map(NonZeroU32::get));
-    if *rts {
+    let mut plan = listen::plan(path, line.baud.map(NonZeroU32::get));
+    if line.rts {
         plan.retain(|setting| setting.rts);
     }
-    let verdicts = counted_down(&[(Path::new(path), plan)], EACH_S);
+    let verdicts = counted_down(&[(path, plan)], EACH_S);
     let Some(verdict) = verdicts.first() else {
         return Ok(uri.clone());
     };
-    let known = with(uri, path, verdict)?;
-    warn(&format!("{path}: {}", in_words(Path::new(path), verdict)));
+    let known = with(uri, &line.path, verdict)?;
+    warn(&format!("{}: {}", line.path, in_words(path, verdict)));
     Ok(known)
 }
 
@@ -124,7 +119,7 @@ pub fn uri_of(path: &Path, heard: &Recognised) -> MeterUri {
 /// What the meter's display should be showing.
 pub fn last_in_words(last: Option<Measured>) -> String {
     match last {
-        Some(Measured::Amps(amps)) => quantity::shown(amps).to_string(),
+        Some(Measured::Amps(amps)) => quantity::shown(amps),
         Some(Measured::Over) => "over-range".into(),
         None => {
             "no live direct current (HOLD, AC, another quantity; DC volts count behind --clamp or \
@@ -140,10 +135,10 @@ fn unrecognised(path: &Path, heard: &Unrecognised) -> String {
     match heard.guess {
         Some((format, messages)) => {
             let uri = on_line(&path.to_string_lossy(), heard.setting, Some(format));
-            let plural = if messages == 1 { "" } else { "s" };
+            let messages = quantity::counted(messages, "message");
             format!(
-                "not sure: {messages} message{plural} of {} in a row{place}, too few or not the \
-                 only meaning: {sample}. Compare with the meter's display: --meter '{uri}'",
+                "not sure: {messages} of {} in a row{place}, too few or not the only meaning: \
+                 {sample}. Compare with the meter's display: --meter '{uri}'",
                 format.name()
             )
         }
@@ -163,7 +158,7 @@ fn at(setting: Setting) -> String {
 }
 
 fn on_line(path: &str, setting: Setting, format: Option<Format>) -> MeterUri {
-    MeterUri::Serial {
+    MeterUri::Serial(SerialLine {
         path: path.to_owned(),
         baud: setting.baud.and_then(NonZeroU32::new),
         rts: setting.rts,
@@ -171,7 +166,7 @@ fn on_line(path: &str, setting: Setting, format: Option<Format>) -> MeterUri {
             format,
             ..Wire::default()
         },
-    }
+    })
 }
 
 #[cfg(test)]

@@ -42,10 +42,10 @@ impl KnownMeters {
     /// Takes down that `uri` is the meter at one of `ports`; whether there is something new to
     /// keep.
     pub fn note(&mut self, uri: &MeterUri, ports: &[Port]) -> bool {
-        let MeterUri::Serial { path, .. } = uri else {
+        let MeterUri::Serial(line) = uri else {
             return false;
         };
-        let path = Path::new(path);
+        let path = Path::new(&line.path);
         let at = |port: &&Port| {
             let names = [Some(&port.path), port.by_id.as_ref(), port.by_path.as_ref()];
             names.into_iter().flatten().any(|name| name == path)

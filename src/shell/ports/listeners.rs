@@ -14,10 +14,8 @@ use crate::desk::start::place::Hearing;
 use crate::meter::MeterUri;
 use crate::meter::detect::{Detection as Heard, EACH_S, Setting};
 use crate::reading::{Elapsed, number};
-use crate::shell::clock::Clock;
-use crate::shell::outbox::Outbox;
 use crate::shell::stop::{self, Halt, Stop};
-use crate::shell::threads;
+use crate::shell::{Clock, Outbox, threads};
 
 /// The threads that listen, one a port.
 pub struct Listeners {

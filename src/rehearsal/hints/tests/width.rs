@@ -2,7 +2,7 @@
 
 use super::told::Told;
 use crate::judge::finding::{Finding, Manner, Phase};
-use crate::rehearsal::hints::{MAX_CHARS, lines};
+use crate::rehearsal::hints::lines;
 use crate::rehearsal::stories;
 use crate::session::Did;
 
@@ -80,7 +80,7 @@ fn every_hint_is_short_and_plain() {
     texts.dedup();
     assert!(texts.len() > 50, "only {} different hints", texts.len());
     for text in texts {
-        assert!(text.chars().count() <= MAX_CHARS, "{}: {text}", text.len());
+        assert!(text.chars().count() <= 160, "{}: {text}", text.len());
         assert!(lines::fits(&text), "{text}");
         assert!(!text.contains("  ") && text.ends_with(['.', '?']), "{text}");
     }

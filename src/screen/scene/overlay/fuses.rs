@@ -10,7 +10,7 @@ use ratatui::layout::Rect;
 use super::{Overlay, panel};
 use crate::desk::Model;
 use crate::desk::grid::{self, COLUMNS, Cell, FuseBox, Tried};
-use crate::desk::keymap::RecordAction;
+use crate::desk::keymap::{Action, RecordAction};
 use crate::fuse::blade;
 use crate::judge::finding::Finding;
 use crate::screen::paint::Paint;
@@ -53,7 +53,7 @@ pub(super) fn fuses(model: &Model, areas: &Areas) -> Overlay {
     let selected = model.selected_fuse(&boxes);
     let mut lines = vec![title(model)];
     let Some(cell) = grid::cell(&boxes, selected) else {
-        let key = model.key_of(RecordAction::Mark(Did::Pull));
+        let key = model.key_of(Action::Record(RecordAction::Mark(Did::Pull)));
         let said = format!(
             "No fuse yet: give a map with --fuses MAP.csv, or pull a fuse ({key}) and it stands \
              here."

@@ -34,12 +34,8 @@ pub(super) fn sweep(model: &Model, areas: &Areas) -> Overlay {
 fn page(model: &Model, swept: &Swept, inner: u16) -> Vec<Line> {
     let sweep = &swept.sweep;
     let sum = quantity::level(sweep.sum_a, sweep.sum_u_a);
-    let count = sweep.rows.len();
-    let noun = if count == 1 { "fuse" } else { "fuses" };
-    let mut lines = vec![Line::new(
-        Role::Strong,
-        format!("{count} {noun}, sum {sum}"),
-    )];
+    let count = quantity::counted(sweep.rows.len(), "fuse");
+    let mut lines = vec![Line::new(Role::Strong, format!("{count}, sum {sum}"))];
     let (role, left) = swept.left.map_or_else(
         || (Role::Dim, NOT_SETTLED.to_owned()),
         |left| (Role::Plain, words::sweep::left(left)),

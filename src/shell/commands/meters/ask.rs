@@ -11,7 +11,7 @@ use super::read;
 use crate::meter::query::{Query, Reply};
 use crate::meter::sample::hex;
 use crate::meter::scpi::ScpiOptions;
-use crate::meter::uri::{AskedMeter, MeterUri, Wire};
+use crate::meter::uri::{AskedMeter, MeterUri, SerialLine, Wire};
 use crate::meter::{Format, Handheld};
 use crate::reading::{Elapsed, sanitize};
 use crate::shell::clock::Clock;
@@ -47,24 +47,22 @@ fn uri(query: Query, port: &str) -> Result<MeterUri> {
     let mut uri = if port.starts_with("serial:") || port.starts_with("tcp:") {
         port.parse()?
     } else {
-        MeterUri::Serial {
+        MeterUri::Serial(SerialLine {
             path: port.to_owned(),
-            baud: None,
-            rts: false,
-            wire: Wire::default(),
-        }
+            ..SerialLine::default()
+        })
     };
     if uri.wire().is_some_and(|wire| *wire != Wire::default()) {
         bail!("{uri}: the query names the format itself: expected no more than baud= and rts=");
     }
-    if let MeterUri::Serial { wire, .. } | MeterUri::Tcp { wire, .. } = &mut uri {
+    if let MeterUri::Serial(SerialLine { wire, .. }) | MeterUri::Tcp { wire, .. } = &mut uri {
         match query {
             Query::Letter => wire.format = Some(Format::Handheld(Handheld::Ascii14)),
             Query::Identity => wire.ask = Some(AskedMeter::Scpi(ScpiOptions::default())),
         }
     }
-    if let MeterUri::Serial { baud, .. } = &mut uri {
-        *baud = baud.or(NonZeroU32::new(query.facts().baud));
+    if let MeterUri::Serial(line) = &mut uri {
+        line.baud = line.baud.or(NonZeroU32::new(query.facts().baud));
     }
     Ok(uri)
 }

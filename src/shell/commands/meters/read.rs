@@ -5,14 +5,11 @@ use std::io::{self, Write};
 
 use anyhow::{Context, Result, bail};
 
-use crate::meter::answered::Answered;
 use crate::meter::modbus::register::{Way, candidates};
 use crate::meter::modbus::{Modbus, ModbusOptions};
-use crate::meter::probe::{Expects, Voltage};
 use crate::meter::sample::shown;
-use crate::meter::talker::Talker;
-use crate::meter::uri::{AskedMeter, MeterUri};
-use crate::meter::{Heard, Unusable};
+use crate::meter::uri::{AskedMeter, MeterUri, SerialLine};
+use crate::meter::{Answered, Expects, Heard, Talker, Unusable, Voltage};
 use crate::reading::{Elapsed, Measured};
 use crate::shell::clock::Clock;
 use crate::shell::link::talk;
@@ -139,7 +136,7 @@ fn show_ways(
 /// The URI that reads the register in this way.
 fn chosen(uri: &MeterUri, way: &Way) -> MeterUri {
     let mut uri = uri.clone();
-    if let MeterUri::Serial { wire, .. } | MeterUri::Tcp { wire, .. } = &mut uri
+    if let MeterUri::Serial(SerialLine { wire, .. }) | MeterUri::Tcp { wire, .. } = &mut uri
         && let Some(AskedMeter::Modbus(options)) = &mut wire.ask
     {
         options.kind = Some(way.kind);

@@ -6,8 +6,7 @@
 use std::io;
 
 use super::{Disk, is_reading};
-use crate::journal::line;
-use crate::journal::seal::Chain;
+use crate::journal::{Chain, line};
 use crate::reading::Elapsed;
 use crate::session::{Entry, Fact, MeterEvent};
 

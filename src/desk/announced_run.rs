@@ -2,7 +2,7 @@
 //! before; then either each step seen in the signal is claimed for the next fuse, or the bell
 //! calls for each fuse in turn, so that one without any draw has its mark too.
 
-use super::{label, typed};
+use super::{label, typed_answer};
 use crate::judge::finding::LevelStep;
 use crate::reading::Elapsed;
 use crate::session::mark;
@@ -55,7 +55,7 @@ impl Run {
     /// In words, what is missing or wrong.
     pub fn parse(text: &str, now: Elapsed) -> Result<Self, String> {
         let (labels, every_s) = match text.rsplit_once(" every ") {
-            Some((labels, every)) => (labels, Some(typed::span_s(every)?)),
+            Some((labels, every)) => (labels, Some(typed_answer::span_s(every)?)),
             None => (text, None),
         };
         if let Some(every_s) = every_s.filter(|every_s| *every_s < FASTEST_CALL_S) {
