@@ -58,8 +58,14 @@ impl Told<'_> {
         let battery = self.days().map(|_| {
             "The days are those of a sound battery: the current does not show in what state it is."
         });
+        let unsized_battery = (self.now.settled.is_some() && self.now.standing.is_none())
+            .then_some(
+                "How many days the car stands is not told: the battery's size is not on the card.",
+            );
         let behind = "What was not proved stands in the part for the next technician.";
-        let said = [early, out, battery, Some(behind)].into_iter().flatten();
+        let said = [early, out, battery, unsized_battery, Some(behind)]
+            .into_iter()
+            .flatten();
         said.map(str::to_owned).collect()
     }
 
@@ -169,7 +175,7 @@ fn plainly(judgement: &Judgement) -> Option<String> {
     };
     let level = quantity::current(settled.level.a);
     let average = draw::average(judgement, &settled).map(|_| on_average(settled.average.a));
-    let at_rest = average.is_some().then_some(" at rest").unwrap_or_default();
+    let at_rest = average.as_ref().map_or("", |_| " at rest");
     Some(join([Some(format!("{level}{at_rest}")), average], ", "))
 }
 
@@ -178,5 +184,123 @@ fn listed(names: &[String]) -> String {
     match names {
         [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
         names => names.concat(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::journal::header;
+    use crate::judge::finding::{Level, SettledNow};
+    use crate::judge::remedy::Remedy;
+    use crate::judge::standing::StandingTime;
+    use crate::reading::Elapsed;
+    use crate::reading::band::Band;
+    use crate::session::Session;
+
+    fn judged(verdict: Verdict, a: f64, days: f64) -> Judgement {
+        let level = Level { a, u_a: 0.009 };
+        let days = Band::exact(days);
+        Judgement {
+            verdict,
+            slept: true,
+            settled: Some(SettledNow {
+                level,
+                average: level,
+                since: Elapsed::ZERO,
+                early: false,
+            }),
+            standing: Some(StandingTime {
+                average_days: days,
+                level_days: days,
+                from_rest: false,
+            }),
+            ..Judgement::nothing_yet(&Session::new(header::unknown()))
+        }
+    }
+
+    fn told<'a>(now: &'a Judgement, before: Option<&'a Judgement>) -> Told<'a> {
+        Told {
+            now,
+            before,
+            earlier: None,
+            replaced: Vec::new(),
+            out: Vec::new(),
+        }
+    }
+
+    fn said(told: &Told<'_>) -> String {
+        told.sentence(str::to_owned)
+    }
+
+    #[test]
+    fn what_was_shown_is_said_with_its_days() {
+        let below = judged(Verdict::Below, 0.02, 40.0);
+        assert_eq!(
+            said(&told(&below, None)),
+            "No fault was found; parked and asleep, the car now draws 20.0 mA, which is below the limit of 50 mA: with that draw the car stands 40 days from a full charge."
+        );
+        let above = judged(Verdict::Above, 0.4, 2.0);
+        let mended = Told {
+            replaced: vec!["rear fan".into(), "latch".into()],
+            ..told(&below, Some(&above))
+        };
+        assert_eq!(
+            said(&mended),
+            "What drew the current before is not shown; the rear fan and the latch were replaced; parked and asleep, the car now draws 20.0 mA (before, 400 mA), which is below the limit of 50 mA: with that draw the car stands 40 days from a full charge; before, 2.0 days."
+        );
+        let words = said(&told(&above, None));
+        assert!(
+            words.starts_with("What draws the current is not shown yet; parked and asleep, the car now draws 400 mA, which is above"),
+            "{words}"
+        );
+    }
+
+    #[test]
+    fn what_is_not_shown_is_said_to_be_open() {
+        let mut near = judged(Verdict::CannotTell, 0.049, 20.0);
+        near.reasons = vec![VerdictReason::TooClose {
+            u_a: 0.009,
+            remedy: Remedy::FinerMeter,
+        }];
+        assert_eq!(
+            said(&told(&near, None)),
+            "It is not shown yet that the car keeps to the limit of 50 mA: parked and asleep, it now draws 49 mA \u{b1} 9 mA, and on which side of the limit that is cannot be told: with that draw the car stands 20 days from a full charge."
+        );
+        // A dead meter's zero stands for ever, and nobody may be told so.
+        near.reasons = vec![VerdictReason::Fault {
+            fault: "dead",
+            for_s: 600.0,
+        }];
+        assert!(!said(&told(&near, None)).contains("stands"));
+        let open = judged(Verdict::NotSettled, 0.02, 40.0);
+        assert_eq!(
+            said(&told(&open, None)),
+            "It is not shown yet that the car keeps to the limit of 50 mA: its current was not seen to come to rest."
+        );
+    }
+
+    #[test]
+    fn what_is_still_out_is_named_and_a_long_list_counted() {
+        let below = judged(Verdict::Below, 0.02, 40.0);
+        let mut told = told(&below, None);
+        for (out, words) in [
+            (vec!["L5"], "; L5 is still out of the car; "),
+            (
+                vec!["L5", "E4", "D1"],
+                "; L5, E4 and D1 are still out of the car; ",
+            ),
+            (
+                vec!["L5", "E4", "D1", "D2"],
+                "; 4 things are still out of the car; ",
+            ),
+        ] {
+            told.out = out;
+            let said = said(&told);
+            assert!(
+                said.contains(words) && said.contains("50 mA with "),
+                "{said}"
+            );
+        }
     }
 }
