@@ -447,9 +447,7 @@ fn pages(report: &str) -> (String, String) {
             "# For the next technician"
         })
         .unwrap();
-    let front = front
-        .split_once("</style>")
-        .map_or(front, |(_, body)| body);
+    let front = front.split_once("</style>").map_or(front, |(_, body)| body);
     let mut text = String::new();
     let mut is_tag = false;
     for c in front.chars() {
