@@ -53,6 +53,18 @@ pub enum Cause<'a> {
     },
 }
 
+impl<'a> Cause<'a> {
+    /// Who did it.
+    pub const fn who(&self) -> Who<'a> {
+        match self {
+            Self::KeptAwake { who, .. }
+            | Self::Drew { who, .. }
+            | Self::Took { who, .. }
+            | Self::Woke { who, .. } => *who,
+        }
+    }
+}
+
 /// Every cause that the trials showed, what kept others awake first.
 pub fn causes(judgement: &Judgement) -> Vec<Cause<'_>> {
     let hunt = Hunt::new(judgement);

@@ -5,6 +5,7 @@
 
 pub mod cause;
 mod contradiction;
+pub mod customer;
 pub mod draw;
 pub mod headline;
 pub mod ledger;

@@ -1,10 +1,10 @@
 //! A sheet as one HTML file that needs nothing beside it: no script, no network, no font. Laid out
-//! for A4; the plot stands in it as SVG.
+//! for A4, a page for each reader; the plot stands in it as SVG.
 
 use std::fmt::{self, Display, Formatter};
 
 use super::safe::Markup;
-use super::sheet::{Part, Sheet, Table};
+use super::sheet::{FIGURES, FOR_TECHNICIAN, Part, SIGNED, Sheet, Table};
 use super::stamp::Stamp;
 use super::svg::Svg;
 use crate::judge::finding::Verdict;
@@ -34,16 +34,12 @@ impl Display for Html<'_> {
              <title>Parasitic draw: {car}</title>\n<style>\n{CSS}</style>\n</head>\n<body class=\"{}\">",
             class(&sheet.stamp)
         )?;
-        head(f, sheet)?;
-        card(f, sheet)?;
-        answer(f, sheet)?;
-        picture(f, sheet)?;
-        list(f, "What was not proved", &sheet.unproved)?;
-        for part in &sheet.parts {
+        for_customer(f, sheet)?;
+        for_technician(f, sheet)?;
+        page(f, FIGURES)?;
+        for part in &sheet.figures {
             set_part(f, part)?;
         }
-        list(f, "Cautions", &sheet.cautions)?;
-        f.write_str("<div class=\"sign\"><span>date</span><span>technician</span><span>customer</span></div>\n")?;
         writeln!(
             f,
             "<footer>{}</footer>\n</body>\n</html>",
@@ -83,9 +79,46 @@ fn head(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
     )
 }
 
-fn card(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
+fn for_customer(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
+    head(f, sheet)?;
+    card(f, &sheet.front)?;
+    writeln!(f, "<p class=\"lead\">{}</p>", Markup(&sheet.plain))?;
+    picture(f, sheet)?;
+    f.write_str("<ul class=\"small\">\n")?;
+    for sentence in &sheet.beside {
+        writeln!(f, "<li>{}</li>", Markup(sentence))?;
+    }
+    f.write_str("</ul>\n<div class=\"sign\">")?;
+    for who in SIGNED {
+        write!(f, "<span>{who}</span>")?;
+    }
+    f.write_str("</div>\n")
+}
+
+fn for_technician(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
+    page(f, FOR_TECHNICIAN)?;
+    answer(f, sheet)?;
+    card(f, &sheet.card)?;
+    if let Some(sides) = &sheet.sides {
+        f.write_str("<section class=\"keep\">\n<h2>Before and after</h2>\n")?;
+        table(f, sides, "sides")?;
+        f.write_str("</section>\n")?;
+    }
+    if let Some(part) = &sheet.plan {
+        set_part(f, part)?;
+    }
+    list(f, "What was not proved", &sheet.unproved)?;
+    list(f, "Cautions", &sheet.cautions)
+}
+
+/// Begins the page of another reader.
+fn page(f: &mut Formatter<'_>, title: &str) -> fmt::Result {
+    writeln!(f, "<h1 class=\"page\">{title}</h1>")
+}
+
+fn card(f: &mut Formatter<'_>, rows: &[(String, String)]) -> fmt::Result {
     f.write_str("<dl>\n")?;
-    for (name, value) in &sheet.card {
+    for (name, value) in rows {
         let class = if is_wide(value) {
             " class=\"wide\""
         } else {
@@ -106,22 +139,11 @@ fn is_wide(value: &str) -> bool {
 }
 
 fn answer(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
-    let mut sentences = sheet.answer.iter();
-    if let Some(lead) = sentences.next() {
-        writeln!(f, "<p class=\"lead\">{}</p>", Markup(lead))?;
-    }
     f.write_str("<ul class=\"answer\">\n")?;
-    for sentence in sentences {
+    for sentence in &sheet.answer {
         writeln!(f, "<li>{}</li>", Markup(sentence))?;
     }
-    f.write_str("</ul>\n")?;
-    match &sheet.sides {
-        Some(sides) => {
-            f.write_str("<h2>Before and after</h2>\n")?;
-            table(f, sides, "sides")
-        }
-        None => Ok(()),
-    }
+    f.write_str("</ul>\n")
 }
 
 fn picture(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
@@ -135,7 +157,7 @@ fn picture(f: &mut Formatter<'_>, sheet: &Sheet) -> fmt::Result {
 }
 
 fn list(f: &mut Formatter<'_>, title: &str, lines: &[String]) -> fmt::Result {
-    writeln!(f, "<section>\n<h2>{title}</h2>\n<ul class=\"small\">")?;
+    writeln!(f, "<section>\n<h2>{title}</h2>\n<ul class=\"small close\">")?;
     for line in lines {
         writeln!(f, "<li>{}</li>", Markup(line))?;
     }
@@ -159,20 +181,31 @@ fn set_part(f: &mut Formatter<'_>, part: &Part) -> fmt::Result {
 }
 
 fn table(f: &mut Formatter<'_>, table: &Table, class: &str) -> fmt::Result {
+    let beside = table.head.len() - usize::from(table.ends_in_words);
     writeln!(f, "<table class=\"{class}\">\n<thead><tr>")?;
-    for head in &table.head {
+    for head in table.head.iter().take(beside) {
         write!(f, "<th scope=\"col\">{}</th>", Markup(head))?;
     }
-    f.write_str("</tr></thead>\n<tbody>\n")?;
+    f.write_str("</tr></thead>\n")?;
     for row in &table.rows {
-        f.write_str("<tr>")?;
-        for cell in row {
+        f.write_str("<tbody>\n<tr>")?;
+        for cell in row.iter().take(beside) {
             let class = if is_short(cell) { " class=\"n\"" } else { "" };
             write!(f, "<td{class}><bdi>{}</bdi></td>", Markup(cell))?;
         }
         f.write_str("</tr>\n")?;
+        for (head, words) in table.head.iter().zip(row).skip(beside) {
+            writeln!(
+                f,
+                "<tr class=\"words\"><td></td><td colspan=\"{}\">{}: <bdi>{}</bdi></td></tr>",
+                beside.saturating_sub(1),
+                Markup(head),
+                Markup(words)
+            )?;
+        }
+        f.write_str("</tbody>\n")?;
     }
-    f.write_str("</tbody>\n</table>\n")?;
+    f.write_str("</table>\n")?;
     if table.left_out > 0 {
         writeln!(
             f,

@@ -4,7 +4,7 @@
 use std::fmt::{self, Display, Formatter};
 
 use super::safe::Inline;
-use super::sheet::{Sheet, Table};
+use super::sheet::{FIGURES, FOR_TECHNICIAN, Part, SIGNED, Sheet, Table};
 
 /// A sheet as it stands in a file; `to_string` or `write!` sets it.
 #[derive(Clone, Copy, Debug)]
@@ -19,39 +19,65 @@ impl Display for Markdown<'_> {
             Inline(&sheet.car),
             Inline(&sheet.stamp.badge())
         )?;
-        for sentence in &sheet.answer {
+        writeln!(f, "{}\n", Inline(&sheet.plain))?;
+        card(f, &sheet.front)?;
+        for sentence in &sheet.beside {
             writeln!(f, "{}\n", Inline(sentence))?;
-        }
-        f.write_str("| | |\n| --- | --- |\n")?;
-        for (name, value) in &sheet.card {
-            let value = if value.is_empty() { "........" } else { value };
-            writeln!(f, "| {name} | {} |", Inline(value))?;
-        }
-        if let Some(sides) = &sheet.sides {
-            f.write_str("\n## Before and after\n\n")?;
-            table(f, sides)?;
         }
         writeln!(
             f,
-            "\n## The record\n\n{}. {}\n",
+            "{}. {}\n\n{}\n",
             Inline(&sheet.plot.title),
-            Inline(&sheet.plot.told)
+            Inline(&sheet.plot.told),
+            Inline(&sheet.picture)
         )?;
-        writeln!(f, "{}\n", Inline(&sheet.picture))?;
-        list(f, "What was not proved", &sheet.unproved)?;
-        for part in &sheet.parts {
-            writeln!(f, "## {}\n", part.title)?;
-            for words in &part.words {
-                writeln!(f, "{}\n", Inline(words))?;
-            }
-            if let Some(rows) = &part.table {
-                table(f, rows)?;
-                f.write_str("\n")?;
-            }
+        writeln!(
+            f,
+            "{}\n",
+            SIGNED.map(|who| format!("{who}: ........")).join(", ")
+        )?;
+        writeln!(f, "# {FOR_TECHNICIAN}\n")?;
+        for sentence in &sheet.answer {
+            writeln!(f, "{}\n", Inline(sentence))?;
         }
+        card(f, &sheet.card)?;
+        if let Some(sides) = &sheet.sides {
+            f.write_str("## Before and after\n\n")?;
+            table(f, sides)?;
+            f.write_str("\n")?;
+        }
+        if let Some(part) = &sheet.plan {
+            set_part(f, part)?;
+        }
+        list(f, "What was not proved", &sheet.unproved)?;
         list(f, "Cautions", &sheet.cautions)?;
+        writeln!(f, "# {FIGURES}\n")?;
+        for part in &sheet.figures {
+            set_part(f, part)?;
+        }
         writeln!(f, "Made by {}", Inline(&sheet.maker))
     }
+}
+
+fn card(f: &mut Formatter<'_>, rows: &[(String, String)]) -> fmt::Result {
+    f.write_str("| | |\n| --- | --- |\n")?;
+    for (name, value) in rows {
+        let value = if value.is_empty() { "........" } else { value };
+        writeln!(f, "| {name} | {} |", Inline(value))?;
+    }
+    f.write_str("\n")
+}
+
+fn set_part(f: &mut Formatter<'_>, part: &Part) -> fmt::Result {
+    writeln!(f, "## {}\n", part.title)?;
+    for words in &part.words {
+        writeln!(f, "{}\n", Inline(words))?;
+    }
+    if let Some(rows) = &part.table {
+        table(f, rows)?;
+        f.write_str("\n")?;
+    }
+    Ok(())
 }
 
 fn list(f: &mut Formatter<'_>, title: &str, lines: &[String]) -> fmt::Result {

@@ -1,9 +1,11 @@
-//! What stands in a report, as plain words and tables: the answer first, the numbers behind it.
-//! How it is set on paper or as Markdown is not known here, and nothing here is escaped.
+//! What stands in a report, as plain words and tables, for three readers: the customer, the next
+//! technician, and whoever asks for the figures. it is set on paper or as Markdown is not
+//! known here, and nothing here is escaped.
 
 mod answer;
 mod before_after;
 mod card;
+mod customer;
 mod numbers;
 mod phases;
 mod unproved;
@@ -23,6 +25,8 @@ pub struct Table {
     pub rows: Vec<Vec<String>>,
     /// How many further rows were left out.
     pub left_out: usize,
+    /// Whether the last column holds sentences, which paper has no room for beside the others.
+    pub ends_in_words: bool,
 }
 
 impl Table {
@@ -50,7 +54,7 @@ impl Table {
     }
 }
 
-/// One of the parts behind the first page.
+/// One of the parts behind the first page: a heading with what stands under it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Part {
     /// Its heading.
@@ -61,6 +65,15 @@ pub struct Part {
     pub table: Option<Table>,
 }
 
+/// Over the part that is for the next technician.
+pub const FOR_TECHNICIAN: &str = "For the next technician";
+
+/// Over the figures.
+pub const FIGURES: &str = "The figures behind it";
+
+/// What is signed on the first page.
+pub const SIGNED: [&str; 3] = ["date", "for the workshop", "customer"];
+
 /// A whole report.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sheet {
@@ -68,22 +81,31 @@ pub struct Sheet {
     pub car: String,
     /// The verdict as a badge.
     pub stamp: Stamp,
-    /// The job card: names and values; an empty value is a line to write on.
-    pub card: Vec<(String, String)>,
-    /// The answer in plain words, the verdict first.
-    pub answer: Vec<String>,
-    /// Before and after, where there is something to set side by side.
-    pub sides: Option<Table>,
+    /// What is the customer's of the job card: names and values; an empty value is a line to
+    /// write on.
+    pub front: Vec<(String, String)>,
+    /// The answer as the customer reads it, in one sentence.
+    pub plain: String,
+    /// What the customer has to know beside it.
+    pub beside: Vec<String>,
     /// The picture.
     pub plot: Plot,
     /// How to draw the picture, for a format that holds none.
     pub picture: String,
+    /// The answer as the technician reads it, the verdict first.
+    pub answer: Vec<String>,
+    /// The rest of the job card.
+    pub card: Vec<(String, String)>,
+    /// Before and after, where there is something to set side by side.
+    pub sides: Option<Table>,
     /// What was not proved.
     pub unproved: Vec<String>,
-    /// The numbers.
-    pub parts: Vec<Part>,
+    /// What to try next, where something is left to try.
+    pub plan: Option<Part>,
     /// What can hurt.
     pub cautions: Vec<String>,
+    /// The figures.
+    pub figures: Vec<Part>,
     /// What made the report.
     pub maker: String,
 }
@@ -97,14 +119,18 @@ impl Sheet {
         Self {
             car: car.unwrap_or_else(|| "Car not named".into()),
             stamp: Stamp::new(case),
-            card: card::card(case),
-            answer: answer::answer(case, sides.is_some()),
-            sides,
+            front: card::front(case),
+            plain: customer::sentence(case, earlier),
+            beside: customer::beside(case, earlier),
             plot: Plot::new(case, earlier),
             picture: picture(case, earlier),
+            answer: answer::answer(case, sides.is_some()),
+            card: card::rest(case),
+            sides,
             unproved: unproved::unproved(case),
-            parts: numbers::parts(case, earlier),
+            plan: numbers::plan(case),
             cautions: caution::on_paper(),
+            figures: numbers::parts(case, earlier),
             maker: format!(
                 "lullboard {}, rules {}, from {}",
                 env!("CARGO_PKG_VERSION"),

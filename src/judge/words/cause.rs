@@ -88,7 +88,7 @@ pub fn taken_out(trial: &Trial, named: &impl Fn(&str) -> String) -> String {
 }
 
 /// A part reads as a thing, a mark on a plan does not.
-fn part(what: &[String], named: &impl Fn(&str) -> String) -> String {
+pub(super) fn part(what: &[String], named: &impl Fn(&str) -> String) -> String {
     let labels = labels(what, named);
     if labels.starts_with(char::is_lowercase) && !labels.starts_with("the ") {
         format!("the {labels}")

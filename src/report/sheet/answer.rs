@@ -1,13 +1,12 @@
-//! The answer in plain words: what the parked car draws, what was found, what was done.
+//! The answer for the next technician: what the parked car draws, what was found, what was done.
 
 use super::sentence;
 use crate::judge::cause::kept_by;
 use crate::judge::words::{self, cause};
 use crate::report::case::Case;
-use crate::report::record_summary::RecordSummary;
 use crate::session::mark::Did;
 
-/// The first page is for what matters; a long hunt has a table.
+/// One page is for what matters; a long hunt has a table.
 const MOST_FINDS: usize = 6;
 
 /// The sentences; what the table of both sides says is not said twice.
@@ -45,7 +44,5 @@ pub(super) fn answer(case: &Case, has_sides: bool) -> Vec<String> {
         let out = out.join(", ");
         said.push(format!("Still out at the end of the record: {out}."));
     }
-    let whole = RecordSummary::new(&case.session).in_words();
-    said.extend(whole.map(|whole| format!("Over the whole record: {whole}.")));
     said
 }

@@ -1,20 +1,28 @@
 //! The job card on the sheet: names and values, an empty value where there is a line to write on.
+//! The first page has what is the customer's, the second the rest.
 
 use crate::judge::words;
 use crate::reading::quantity;
 use crate::report::case::Case;
 use crate::session::card::{FIELDS, Field};
 
-/// The car is the sheet's title; every other field stands here when somebody filled it in.
-pub(super) fn card(case: &Case) -> Vec<(String, String)> {
+/// What is the customer's, and when it was recorded. The car is the sheet's title.
+pub(super) fn front(case: &Case) -> Vec<(String, String)> {
     let (from, to) = case.stretch();
-    let fields = FIELDS.iter().filter(|field| field.key != "car");
-    let mut rows: Vec<_> = fields
-        .filter_map(|field| Some((field.heading(), value(case, field)?)))
-        .collect();
     let span = quantity::span(to.secs_since(from));
-    rows.push(("Recorded".into(), format!("{}, for {span}", recorded(case))));
-    rows
+    let recorded = ("Recorded".into(), format!("{}, for {span}", recorded(case)));
+    let rows = rows(case, |field| field.is_front && field.key != "car");
+    rows.chain([recorded]).collect()
+}
+
+/// Every other field that somebody filled in or has to.
+pub(super) fn rest(case: &Case) -> Vec<(String, String)> {
+    rows(case, |field| !field.is_front && field.key != "car").collect()
+}
+
+fn rows(case: &Case, stands: impl Fn(&Field) -> bool) -> impl Iterator<Item = (String, String)> {
+    let fields = FIELDS.iter().filter(move |field| stands(field));
+    fields.filter_map(|field| Some((field.heading(), value(case, field)?)))
 }
 
 fn value(case: &Case, field: &Field) -> Option<String> {

@@ -1,10 +1,11 @@
-//! The numbers behind the first page: how it was measured, trials, shares, wakes, marks.
+//! The figures: how it was measured, trials, shares, wakes, marks; and the plan.
 
 use super::{Part, Table, phases, sentence};
 use crate::judge::finding::{Level, Trial};
 use crate::judge::words;
 use crate::reading::quantity;
 use crate::report::case::{self, Case};
+use crate::report::record_summary::RecordSummary;
 
 /// A table on paper ends somewhere; the rest stands in the JSON.
 const MOST_ROWS: usize = 60;
@@ -18,7 +19,6 @@ pub(super) fn parts(case: &Case, earlier: Option<&Case>) -> Vec<Part> {
     parts.extend(earlier.and_then(|earlier| trials(earlier, "Trials before")));
     parts.extend(shares(case));
     parts.extend(sweep(case));
-    parts.extend(plan(case));
     parts.extend(wakes(case));
     parts.extend(marks(case));
     parts.extend(phases::phases(case));
@@ -39,9 +39,11 @@ fn method(case: &Case) -> Part {
     let charge = quantity::charge(judgement.charge_ah, 0.0);
     let file = &case.source.file;
     let drift = case.session.card().drift_a_per_h.map(quantity::amount);
+    let whole = RecordSummary::new(&case.session).in_words();
     let said = [
         Some(words::record(judgement)),
         Some(format!("from the file {file}; {charge} drawn in that time")),
+        whole.map(|whole| format!("over the whole record: {whole}")),
         words::other_rules(judgement),
         drift.map(|a| format!("counted in U: zero of the clamp: {a} an hour")),
         words::draw::other_limits(judgement),
@@ -85,6 +87,7 @@ fn trials(case: &Case, title: &'static str) -> Option<Part> {
         ]
         .map(str::to_owned)
         .to_vec(),
+        ends_in_words: true,
         ..Table::default()
     };
     let rows = case.judgement.trials.iter().map(|trial| {
@@ -130,7 +133,7 @@ fn sweep(case: &Case) -> Option<Part> {
 }
 
 /// What is left to try, when the car is not yet mended.
-fn plan(case: &Case) -> Option<Part> {
+pub(super) fn plan(case: &Case) -> Option<Part> {
     Some(Part {
         title: "What to try next",
         words: case.judgement.plan.as_ref()?.in_lines(),

@@ -46,6 +46,8 @@ pub struct Field {
     pub silent: Option<&'static str>,
     /// Whether a report leaves a line to write on where nobody filled it in.
     pub has_line: bool,
+    /// Whether it is for the customer: on the first page of a report.
+    pub is_front: bool,
     /// The keys of the fields that exclude it.
     pub excludes: &'static [&'static str],
     access: Access,
@@ -67,6 +69,7 @@ impl Field {
             help,
             silent: None,
             has_line: false,
+            is_front: false,
             excludes: &[],
             access,
         }
@@ -79,6 +82,11 @@ impl Field {
 
     pub(super) fn line(mut self) -> Self {
         self.has_line = true;
+        self
+    }
+
+    pub(super) fn front(mut self) -> Self {
+        self.is_front = true;
         self
     }
 

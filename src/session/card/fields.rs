@@ -67,7 +67,7 @@ card! {
 
     /// The complaint, in the customer's words.
     complaint: String = TEXT(50, "complaint", "complaint", "The complaint, in the customer's words")
-        .silent("not told").line();
+        .silent("not told").line().front();
 
     /// After standing how long the battery was flat, in seconds.
     flat_after_s: f64 = SPAN(60, "flat_after", "flat after",
@@ -141,18 +141,38 @@ card! {
     technician: String = TEXT(40, "technician", "technician", "Who measures, printed on the report")
         .silent("not noted").line();
 
-    /// The number plate, or the chassis number.
+    /// The number plate.
     plate: String = TEXT(20, "plate", "plate", "The number plate, printed on the report")
-        .silent("not noted").line();
+        .silent("not noted").line().front();
 
     /// What the odometer shows, with its unit, as it is read.
     odometer: String = TEXT(30, "odometer", "odometer", "What it shows, with its unit: 84120 km")
-        .silent("not noted").line();
+        .silent("not noted").line().front();
 
     /// What the battery's own test said, in the words of whoever tested it.
     battery_test: String = TEXT(80, "battery_test", "battery test",
         "What the battery's own test said: 640 A of 760 A-EN, good")
         .silent("not done").line();
+
+    /// Who hands the report over.
+    workshop: String = TEXT(12, "workshop", "workshop", "The workshop's name, printed on the report")
+        .line().front();
+
+    /// Whose car it is.
+    customer: String = TEXT(14, "customer", "customer", "The customer's name, printed on the report")
+        .line().front();
+
+    /// The vehicle identification number.
+    vin: String = TEXT(25, "vin", "VIN", "The vehicle identification number, printed on the report")
+        .line().front();
+
+    /// The work done, in the workshop's words.
+    work: String = TEXT(202, "work", "work done", "The work done, in the workshop's words, printed on the report")
+        .line().front();
+
+    /// How long the work took, as the workshop counts it.
+    hours: String = TEXT(204, "hours", "hours", "How long the work took, with its unit: 1.5 h")
+        .line().front();
 
     /// Whatever else should be on the sheet.
     notes: String = TEXT(210, "notes", "notes", "What the next technician should know")
@@ -201,7 +221,10 @@ mod tests {
     fn every_field_is_read_and_shown() {
         let typed = [
             ("car", "job 12", "job 12"),
+            ("workshop", "the shed", "the shed"),
+            ("customer", "the owner", "the owner"),
             ("plate", "AB 12", "AB 12"),
+            ("vin", "TESTVIN0123456789", "TESTVIN0123456789"),
             ("odometer", "84120 km", "84120 km"),
             ("technician", "bay 3", "bay 3"),
             ("complaint", "flat on Monday", "flat on Monday"),
@@ -224,6 +247,8 @@ mod tests {
             ("probe_accuracy", "1%", "1 % of the reading"),
             ("drift", "5mA/h", "5 mA an hour"),
             ("key_count", "2", "2"),
+            ("work", "latch switch fitted", "latch switch fitted"),
+            ("hours", "1.5 h", "1.5 h"),
             ("notes", "tow bar", "tow bar"),
             ("asleep_at_start", "true", "asleep"),
             (
