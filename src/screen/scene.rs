@@ -172,18 +172,12 @@ fn run(model: &Model) -> Option<Line> {
     Some(line.and(Role::Dim, format!("   ({key} ends it)")))
 }
 
-/// The plan, then what is said to those who learn.
+/// What to do now, in one voice: in a teacher's words to those who learn, else in the plan's.
 fn hint(model: &Model, columns: u16) -> Vec<Line> {
-    let mut lines: Vec<Line> = plan(model, columns).into_iter().collect();
+    let taught = |hint| Line::wrapped(Role::Hint, &format!("Next: {hint}"), columns, 2);
+    let planned = || plan(model, columns).into_iter().collect();
+    let mut lines = model.hint().map_or_else(planned, taught);
     lines.extend(look(model, columns));
-    if let Some(hint) = model.hint() {
-        lines.extend(Line::wrapped(
-            Role::Hint,
-            &format!("Next: {hint}"),
-            columns,
-            2,
-        ));
-    }
     lines
 }
 
@@ -211,7 +205,7 @@ fn plan(model: &Model, columns: u16) -> Option<Line> {
         format!("   ({key}: why)")
     };
     let room = columns.saturating_sub(width::cells(&more).saturating_add(6));
-    let line = Line::new(Role::Hint, "Plan: ").and(Role::Strong, width::clip(&said, room));
+    let line = Line::new(Role::Hint, "Next: ").and(Role::Strong, width::clip(&said, room));
     Some(line.and(Role::Dim, more))
 }
 

@@ -161,7 +161,7 @@ fn a_plan_that_waits_or_is_on_its_way_is_not_offered() {
         };
     });
     bench.read(2, "0.0740");
-    assert!(small(&bench).contains("Plan: L6 not judged yet"));
+    assert!(small(&bench).contains("Next: L6 not judged yet"));
     press(&mut bench, "p");
     // The position after the last pull.
     assert!(small(&bench).contains("Enter records: pull L7"));

@@ -82,7 +82,7 @@ fn the_plan_leads_from_the_fuse_to_its_parts() {
     board.wait_for("receiving from");
     board.press("l");
     board.wait_for("ABOVE THE LIMIT");
-    board.wait_for("Plan: pull ");
+    board.wait_for("Next: pull ");
     board.press("d");
     board.wait_for("It may still be, likeliest first:");
     board.press("\r");
@@ -96,7 +96,7 @@ fn the_plan_leads_from_the_fuse_to_its_parts() {
     meter.show(0.026);
     board.wait_for_row(&["pull D1", "clears", "at once"]);
     // The fuse goes back before its parts are told apart.
-    board.wait_for_row(&["Plan: refit D1", "left"]);
+    board.wait_for_row(&["Next: refit D1", "left"]);
     board.press("u");
     board.wait_for("Enter records: unplug amplifier, now");
     board.press("\x1b");
