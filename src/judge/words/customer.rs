@@ -14,7 +14,7 @@ const MOST_NAMES: usize = 3;
 
 /// What the sentence is made of.
 #[derive(Clone, Debug)]
-pub struct Told<'a> {
+pub struct CustomerLines<'a> {
     /// The car as it is now.
     pub now: &'a Judgement,
     /// The car before its repair, where that was measured.
@@ -27,7 +27,7 @@ pub struct Told<'a> {
     pub out: Vec<&'a str>,
 }
 
-impl Told<'_> {
+impl CustomerLines<'_> {
     /// The sentence; each label is written as `named` writes it.
     pub fn sentence(&self, named: impl Fn(&str) -> String) -> String {
         let hunt = self.hunt();
@@ -219,8 +219,8 @@ mod tests {
         }
     }
 
-    fn told<'a>(now: &'a Judgement, before: Option<&'a Judgement>) -> Told<'a> {
-        Told {
+    fn told<'a>(now: &'a Judgement, before: Option<&'a Judgement>) -> CustomerLines<'a> {
+        CustomerLines {
             now,
             before,
             earlier: None,
@@ -229,7 +229,7 @@ mod tests {
         }
     }
 
-    fn said(told: &Told<'_>) -> String {
+    fn said(told: &CustomerLines<'_>) -> String {
         told.sentence(str::to_owned)
     }
 
@@ -241,7 +241,7 @@ mod tests {
             "No fault was found; parked and asleep, the car now draws 20.0 mA, which is below the limit of 50 mA: with that draw the car stands 40 days from a full charge."
         );
         let above = judged(Verdict::Above, 0.4, 2.0);
-        let mended = Told {
+        let mended = CustomerLines {
             replaced: vec!["rear fan".into(), "latch".into()],
             ..told(&below, Some(&above))
         };

@@ -1,7 +1,7 @@
 //! The first page's words: the customer's sentence, and the cautions that what is still out calls
 //! for.
 
-use crate::judge::words::customer::Told;
+use crate::judge::words::customer::CustomerLines;
 use crate::report::case::Case;
 use crate::session::caution;
 use crate::session::mark::Did;
@@ -22,13 +22,13 @@ pub(super) fn beside(case: &Case, earlier: Option<&Case>) -> Vec<String> {
     cautions.chain(told(case, earlier).beside()).collect()
 }
 
-fn told<'a>(case: &'a Case, earlier: Option<&'a Case>) -> Told<'a> {
+fn told<'a>(case: &'a Case, earlier: Option<&'a Case>) -> CustomerLines<'a> {
     let before = earlier.map(Case::unrepaired).or(case.before.as_deref());
     let mut replaced = replaced(case);
     if let Some(earlier) = earlier.filter(|_| replaced.is_empty()) {
         replaced = self::replaced(earlier);
     }
-    Told {
+    CustomerLines {
         now: &case.judgement,
         before: before.map(|before| &before.judgement),
         earlier: earlier.map(|earlier| &earlier.judgement),
