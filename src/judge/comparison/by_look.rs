@@ -119,7 +119,7 @@ mod tests {
     use crate::judge::kit::{MIN, TestCar};
     use crate::judge::memory::Memory;
 
-    /// Five fuses in a minute and a half, of which one draws: each has a finding of its own.
+    /// Four fuses in a minute, of which two draw: each has a finding of its own.
     #[test]
     fn a_run_is_told_apart_by_its_own_steps() {
         let marks = [
