@@ -1,7 +1,9 @@
 //! What the facts mean: phase, trials, verdict, each with its reason. Pure: the same session and
 //! the same rules always give the same judgement, and nothing derived is ever stored.
 
+pub mod announced;
 pub mod average;
+pub mod by_hand;
 pub mod cause;
 pub mod comparison;
 pub mod contradiction;
@@ -67,11 +69,27 @@ pub fn live(session: &Session) -> Judgement {
 
 /// The same again and again: a second more costs what has changed since the last one.
 pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
+    let Some(finished) = session.finished() else {
+        return shown(session, memory);
+    };
+    let record = Judgement::nothing_yet(session);
+    Judgement {
+        by_hand: record.by_hand,
+        readings: record.readings,
+        left_out: record.left_out,
+        span_s: record.span_s,
+        charge_ah: record.charge_ah,
+        ..shown(&session.until(finished), memory)
+    }
+}
+
+/// What the whole record shows.
+fn shown(session: &Session, memory: &mut Memory) -> Judgement {
     let nothing = Judgement::nothing_yet(session);
     let signal = session.signal();
-    let (Some(first_t), Some(last_t)) = (signal.first_t(), signal.last_t()) else {
+    if signal.last_t().is_none() {
         return nothing;
-    };
+    }
     let (limit, timeout) = (nothing.limit, nothing.timeout);
     let basis = Basis::of(session, limit.value, timeout.value, mem::take(memory));
     let stays = Stays::of(&basis);
@@ -93,13 +111,11 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
     let wakes = wakes(&stays);
     let watch = watch::watch(&said, limit.value, usual_as(&wakes));
     let judgement = Judgement {
-        span_s: last_t.secs_since(first_t),
-        charge_ah: signal.charge().charge_as / 3600.0,
         phases,
         now,
         sleep_took_s: learned.map(|learned| learned.took_s),
         learned_timeout_s: learned.map(|learned| learned.timeout_s),
-        unclaimed: unclaimed::unclaimed(&basis, &stays),
+        unclaimed: unclaimed::unclaimed(&basis, &stays, &trials.all),
         contradictions: contradiction::contradictions(&basis, &stays, &levels, &trials, &ledger),
         steps,
         runs: trials.runs.clone(),

@@ -39,9 +39,6 @@ const LOCATE_FAST_S: f64 = 40.0;
 const LOCATE_SLOW_S: f64 = 120.0;
 /// After this much silence a slow shift has to be shown anew.
 const FORGET_FLAT_S: f64 = 60.0;
-/// The detectors take the finest place written in this many blocks, so that they do not flicker
-/// with every lost zero.
-const STEADY_RESOLUTION: usize = 10;
 /// A new level is taken as this many blocks have it.
 const LEVEL_BLOCKS: u64 = 20;
 
@@ -155,9 +152,7 @@ impl Classifier {
     /// Asks the detectors about a closed block.
     fn weigh(&mut self, block: &Block, value_a: f64) {
         let second = Second::index_of(block.from);
-        let blocks = self.track.blocks();
-        let newest = blocks.len().saturating_sub(STEADY_RESOLUTION);
-        self.resolution_a = Track::finest_a(blocks.get(newest..).unwrap_or(&[]));
+        self.resolution_a = self.track.steady_resolution_a();
         self.noise.push(value_a, self.resolution_a);
         let (sigma_a, resolution_a) = (self.noise.sigma_a(), self.resolution_a);
         let segment = self
@@ -213,6 +208,27 @@ impl Classifier {
             }
         }
         self.segment = Some(segment);
+    }
+
+    /// What it showed until `t`: for asking, not for taking in more readings.
+    #[must_use]
+    pub fn until(&self, t: Elapsed) -> Self {
+        let track = self.track.until(t.plus_secs(-1.0));
+        let last = track.blocks().last().map(|block| block.from.plus_secs(1.0));
+        let resolution_a = track.steady_resolution_a();
+        let before = |at: Elapsed| at < t;
+        let changes = self.changes.iter().filter(|change| before(change.t));
+        let gaps = self.gaps.iter().filter(|gap| before(gap.to));
+        Self {
+            resolution_a,
+            last_t: last.map(|last| last.min(t)).or(self.first_t),
+            first_t: self.first_t,
+            changes: changes.copied().collect(),
+            gaps: gaps.copied().collect(),
+            charge: self.charge.clone(),
+            track,
+            ..Self::default()
+        }
     }
 
     /// The record in one-second blocks.

@@ -102,13 +102,18 @@ fn mark() -> impl Strategy<Value = Mark> {
         proptest::sample::select(Did::ALL.to_vec()),
         proptest::collection::vec(text(), 0..3),
         proptest::option::of(moment()),
+        proptest::option::of((moment(), moment())),
+        proptest::option::of(8.0..900.0),
         text(),
     )
-        .prop_map(|(id, did, what, at, text)| Mark {
+        .prop_map(|(id, did, what, at, stretch, every_s, text)| Mark {
             id: MarkId(id),
             did,
             what,
             at,
+            from: stretch.map(|(from, _)| from),
+            to: stretch.map(|(_, to)| to),
+            every_s,
             text,
         })
 }

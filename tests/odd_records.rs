@@ -935,7 +935,7 @@ fn a_load_that_went_by_itself_after_hours_does_not_pass() {
     };
     assert!((level_a - 0.325).abs() < 0.001, "{level_a}");
     assert!((5.7 * 3600.0..=6.0 * 3600.0).contains(&for_s), "{for_s}");
-    let [step] = judged.unclaimed[..] else {
+    let [step] = &judged.unclaimed[..] else {
         panic!("{:?}", judged.unclaimed)
     };
     assert!((step.t.secs() - 6.0 * 3600.0).abs() < 5.0, "{step:?}");

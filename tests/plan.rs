@@ -520,10 +520,8 @@ impl Hunt {
         self.id += 1;
         let mark = Mark {
             id: MarkId(self.id),
-            did,
             what: what.to_vec(),
-            at: None,
-            text: String::new(),
+            ..Mark::new(did)
         };
         let t = self.session.last_t().plus_secs(0.01);
         self.car.mark(t, &mark);

@@ -152,7 +152,9 @@ impl Model {
             DoneTo::Car | DoneTo::Meter => {
                 self.place(Mark::new(did), effects);
             }
-            DoneTo::Part(_) | DoneTo::Paper => self.ask(Ask::Mark(did), self.offer(did)),
+            DoneTo::Part(_) | DoneTo::Record | DoneTo::Paper => {
+                self.ask(Ask::Mark(did), self.offer(did))
+            }
         }
     }
 
@@ -214,6 +216,7 @@ impl Model {
                 self.record(Fact::Set(Box::new(change)), effects);
             }
             Answer::Run(run) => self.begin_run(run, effects),
+            Answer::RunOver(out) => self.end_run(out, effects),
             Answer::Probed(probe, probed) => self.probed(probe, probed, effects),
             Answer::Quit => effects.push(Effect::Quit),
         }

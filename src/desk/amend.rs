@@ -19,7 +19,7 @@ impl Model {
 
     /// The unclaimed steps as their list shows them: newest first.
     pub fn listed_steps(&self) -> Vec<Unclaimed> {
-        self.judgement.unclaimed.iter().rev().copied().collect()
+        self.judgement.unclaimed.iter().rev().cloned().collect()
     }
 
     pub(super) fn act_on_panel(&mut self, action: PanelAction) {
@@ -50,7 +50,7 @@ impl Model {
     }
 
     fn ask_claim(&mut self) {
-        let Some(step) = self.listed_steps().get(self.view.row).copied() else {
+        let Some(step) = self.listed_steps().get(self.view.row).cloned() else {
             return self.reply("There is no step to claim.");
         };
         if !self.may_record() {
@@ -61,11 +61,17 @@ impl Model {
         } else {
             Did::Refit
         };
-        let offer = label::default_for(&self.session, &self.pending, did);
+        // Of several fuses of a run none is likelier than another.
+        let offer = match step.among.as_slice() {
+            [] => label::default_for(&self.session, &self.pending, did),
+            [one] => Some(one.clone()),
+            [_, ..] => None,
+        };
         let ask = Ask::Amend(Amend::Claim {
             at: step.t,
             from_a: step.from_a,
             to_a: step.to_a,
+            among: step.among,
         });
         let offer = offer.map(|what| format!("{did} {what}"));
         self.ask(ask, offer);
@@ -85,11 +91,9 @@ impl Model {
         let mark = placed.mark.clone();
         match change {
             MarkChange::Strike => self.ask_strike(Some(placed)),
-            MarkChange::Rename => {
-                let text = mark.to_string();
-                let ask = Ask::Amend(Amend::Rename { mark, at });
-                self.prompt = Some(Prompt::new(ask, None, self.now).typed(&text));
-            }
+            // A stretch is moved by saying anew from when to when.
+            MarkChange::Move if mark.did == Did::LeaveOut => self.ask_name(mark, at),
+            MarkChange::Rename => self.ask_name(mark, at),
             MarkChange::Move => {
                 let step = self.free_step(mark.id, at);
                 let offer = step.map(crate::reading::quantity::clock);
@@ -97,6 +101,12 @@ impl Model {
                 self.ask(ask, offer);
             }
         }
+    }
+
+    fn ask_name(&mut self, mark: Mark, at: Elapsed) {
+        let text = mark.to_string();
+        let ask = Ask::Amend(Amend::Rename { mark, at });
+        self.prompt = Some(Prompt::new(ask, None, self.now).typed(&text));
     }
 
     /// The step nearest to `at` that no other mark explains; the car's own wakes only where there

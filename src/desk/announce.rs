@@ -1,10 +1,10 @@
 //! A run on the board: announced, kept going while the hands are at the fuse box, and ended. How a
-//! run is read and which step it claims stands in `run`.
+//! run is read and what its calls tell stands in `announced_run`.
 
 use super::{Ask, Bell, Cell, Claim, Effect, FuseBox, Model, Run, label};
 use crate::judge::finding::Phase;
 use crate::session::caution::{self, When};
-use crate::session::{Did, Mark};
+use crate::session::{Did, Fact, Mark, Placed};
 
 impl Model {
     /// The run that is under way.
@@ -12,70 +12,98 @@ impl Model {
         self.run.as_ref()
     }
 
-    /// Asks for the fuses of a run, or ends the one that is under way.
+    /// How many falls of announced runs nobody has named.
+    pub fn open_falls(&self) -> usize {
+        let unclaimed = self.judgement.unclaimed.iter();
+        unclaimed.filter(|step| !step.among.is_empty()).count()
+    }
+
+    /// Asks for the fuses of a run, or which came out in the one that is under way.
     pub(super) fn ask_run(&mut self) {
-        if let Some(run) = self.run.take() {
-            let (done, of) = run.progress();
-            let next = run.next_label().unwrap_or_default();
-            self.reply(format!(
-                "The run is ended: {done} of {of} pulled, {next} was next."
-            ));
-        } else {
-            self.ask(Ask::Run, untried(&self.fuse_boxes()));
-        }
+        let Some(run) = &self.run else {
+            return self.ask(Ask::Run, untried(&self.fuse_boxes()));
+        };
+        let (called, of) = run.progress();
+        let out = if run.is_called() { called } else { of };
+        let out = run.labels.get(..out).unwrap_or(&[]).join("+");
+        self.ask(Ask::RunOver, Some(out).filter(|out| !out.is_empty()));
     }
 
     pub(super) fn begin_run(&mut self, run: Run, effects: &mut Vec<Effect>) {
         let run = run
             .spelled(|label| label::as_known(&self.session, &label))
             .from_now(self.now);
-        let note = Mark {
-            text: run.announcement(),
-            ..Mark::new(Did::Note)
-        };
-        self.place(note, effects);
-        if self.judgement.now.phase != Phase::Settled && run.next_call().is_none() {
-            self.reply(
-                "The car has not settled: a fall of its own would be claimed for the next fuse.",
-            );
+        self.place(run.announcement(), effects);
+        if self.judgement.now.phase != Phase::Settled {
+            self.reply("The car has not settled: a fall of its own would pass for that of a fuse.");
         }
         self.run = Some(run);
     }
 
-    /// Claims the falls that came since; says whether there was one.
-    pub(super) fn claim_steps(&mut self, effects: &mut Vec<Effect>) -> bool {
-        let Some(run) = &mut self.run else {
-            return false;
+    /// Ends the run in which only these came out.
+    pub(super) fn end_run(&mut self, out: Vec<String>, effects: &mut Vec<Effect>) {
+        let Some(mut run) = self.run.take() else {
+            return;
         };
-        let claims = run.see(&self.judgement.steps);
-        let claimed = !claims.is_empty();
-        for claim in claims {
-            self.claim(claim, Bell::Claimed, effects);
+        for claim in run.rest(&self.judgement.steps) {
+            self.mark_called(claim, effects);
         }
-        claimed
+        if out != run.labels {
+            let begun = |placed: &&Placed| placed.mark.what == run.labels;
+            let begun = self.session.done(Did::Run).rfind(begun);
+            if let Some(id) = begun.map(|placed| placed.mark.id) {
+                self.record(Fact::Strike(id), effects);
+            }
+            let announced = Mark {
+                what: out,
+                at: Some(run.since),
+                ..run.announcement()
+            };
+            if announced.what.is_empty() {
+                return;
+            }
+            self.place(announced, effects);
+        }
+        self.place(Mark::new(Did::Run), effects);
     }
 
-    /// Calls for the fuses whose time has come.
-    pub(super) fn call_due(&mut self, effects: &mut Vec<Effect>) {
+    /// Calls for the fuses whose time has come, and marks those of which enough is seen.
+    pub(super) fn go_on_with_run(&mut self, effects: &mut Vec<Effect>) {
         let now = self.now;
-        while let Some(claim) = self.run.as_mut().and_then(|run| run.call(now)) {
-            self.claim(claim, Bell::Called, effects);
+        while self.run.as_mut().and_then(|run| run.call(now)).is_some() {
+            effects.extend(self.sound(Bell::Called));
+        }
+        let Some(run) = &mut self.run else {
+            return;
+        };
+        for claim in run.marks(now, &self.judgement.steps) {
+            self.mark_called(claim, effects);
+        }
+        if let Some(run) = self.run.take_if(|run| run.is_done()) {
+            self.place(Mark::new(Did::Run), effects);
+            let (_, of) = run.progress();
+            self.reply(format!("The run is done: {of} of {of} called and marked."));
         }
     }
 
-    fn claim(&mut self, claim: Claim, bell: Bell, effects: &mut Vec<Effect>) {
-        let pull = Mark {
-            what: vec![claim.label],
-            at: Some(claim.at),
-            ..Mark::new(Did::Pull)
+    /// A fuse that has its mark already, by a key at the pull, needs no other.
+    fn mark_called(&mut self, claim: Claim, effects: &mut Vec<Effect>) {
+        let Claim {
+            label,
+            at: Some(at),
+        } = claim
+        else {
+            return;
         };
-        self.place(pull, effects);
-        effects.extend(self.sound(bell));
-        if let Some(run) = self.run.take_if(|run| run.next_label().is_none()) {
-            let (_, of) = run.progress();
-            self.reply(format!(
-                "The run is done: {of} of {of} pulled. What was missed is under steps."
-            ));
+        let is_out = |mark: &Mark| mark.did.removes() && mark.what.contains(&label);
+        let is_marked = self.session.marks().any(|placed| is_out(&placed.mark));
+        if !is_marked && !self.pending.iter().any(is_out) {
+            let pull = Mark {
+                what: vec![label],
+                at: Some(at),
+                ..Mark::new(Did::Pull)
+            };
+            self.place(pull, effects);
         }
     }
 }

@@ -1,11 +1,11 @@
-//! A run: fuses pulled one after another by hands that are far from the keys. It is announced
-//! before; then either each step seen in the signal is claimed for the next fuse, or the bell
-//! calls for each fuse in turn, so that one without any draw has its mark too.
+//! A run: fuses pulled one after another by hands that are far from the keys. Either nobody knows
+//! when each came out, and each fall stays open; or the bell calls for each in turn, and a fall
+//! between two calls is that of the fuse that was called.
 
 use super::{label, typed_answer};
 use crate::judge::finding::LevelStep;
 use crate::reading::Elapsed;
-use crate::session::mark;
+use crate::session::mark::{self, Did, Mark};
 
 /// More fuses than this are no walk along a fuse box.
 const MAX_FUSES: usize = 200;
@@ -21,13 +21,20 @@ const FASTEST_CALL_S: f64 = 8.0;
 /// A bell that rings so much later than it was due was held up by something: a lid that was shut.
 const LATE_S: f64 = 2.0;
 
-/// A fuse that was pulled, as far as the run knows.
+/// So soon after a call nobody has pulled what it names: a fall is of the call before. In seconds;
+/// common practice, no source.
+const REACTION_S: f64 = 2.0;
+
+/// A small fall is seen no later than this, in seconds: what a slow detector needs.
+const SEEN_S: f64 = 20.0;
+
+/// A fuse that was called, and when it came out as far as that is known.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Claim {
     /// Which.
     pub label: String,
-    /// When.
-    pub at: Elapsed,
+    /// When; `None` where more than one fall came while it was called.
+    pub at: Option<Elapsed>,
 }
 
 /// An announced run.
@@ -35,17 +42,20 @@ pub struct Claim {
 pub struct Run {
     /// Its fuses, in order.
     pub labels: Vec<String>,
-    done: usize,
-    /// Steps up to this moment are claimed, or older than the run.
-    after: Elapsed,
+    /// When it was announced.
+    pub since: Elapsed,
     call: Option<Call>,
 }
 
 /// The bell that calls for each fuse.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 struct Call {
     every_s: f64,
     next: Elapsed,
+    /// When each was called, in order.
+    called: Vec<Elapsed>,
+    /// How many of them are marked.
+    marked: usize,
 }
 
 impl Run {
@@ -63,14 +73,14 @@ impl Run {
                 "{every_s} s is too quick for hands: expected at least {FASTEST_CALL_S} s"
             ));
         }
-        let labels = expand(labels)?;
         Ok(Self {
-            labels,
-            done: 0,
-            after: now,
+            labels: expand(labels)?,
+            since: now,
             call: every_s.map(|every_s| Call {
                 every_s,
                 next: now.plus_secs(WALK_S),
+                called: Vec::new(),
+                marked: 0,
             }),
         })
     }
@@ -78,7 +88,7 @@ impl Run {
     /// The same run, announced at `now`: typing it took a while.
     #[must_use]
     pub fn from_now(mut self, now: Elapsed) -> Self {
-        self.after = now;
+        self.since = now;
         self.call = self.call.map(|call| Call {
             next: now.plus_secs(WALK_S),
             ..call
@@ -93,70 +103,105 @@ impl Run {
         self
     }
 
-    /// The fuse that comes next; `None` when all have been pulled.
+    /// Whether the bell calls for its fuses.
+    pub const fn is_called(&self) -> bool {
+        self.call.is_some()
+    }
+
+    /// The fuse that is called next; `None` when all were, or nothing is called.
     pub fn next_label(&self) -> Option<&str> {
-        self.labels.get(self.done).map(String::as_str)
+        let call = self.call.as_ref()?;
+        self.labels.get(call.called.len()).map(String::as_str)
     }
 
-    /// How many have been pulled, and of how many.
+    /// How many have been called, and of how many.
     pub fn progress(&self) -> (usize, usize) {
-        (self.done, self.labels.len())
+        let called = self.call.as_ref().map_or(0, |call| call.called.len());
+        (called, self.labels.len())
     }
 
-    /// When the bell calls for the next fuse; `None` when steps are claimed instead.
+    /// When the bell calls for the next fuse.
     pub fn next_call(&self) -> Option<Elapsed> {
-        self.call
-            .filter(|_| self.next_label().is_some())
-            .map(|call| call.next)
+        self.next_label()?;
+        self.call.as_ref().map(|call| call.next)
     }
 
     /// The announcement, as the journal keeps it.
-    pub fn announcement(&self) -> String {
-        let labels = self.labels.join("+");
-        match self.call {
-            Some(call) => format!("run: {labels}, called every {} s", call.every_s),
-            None => format!("run: {labels}, each claimed at its step"),
+    pub fn announcement(&self) -> Mark {
+        Mark {
+            what: self.labels.clone(),
+            every_s: self.call.as_ref().map(|call| call.every_s),
+            ..Mark::new(Did::Run)
         }
     }
 
-    /// Claims the falls that nobody marked, in the order in which they came. A rise is no pull,
-    /// and a change inside a gap could hold several.
-    pub fn see(&mut self, steps: &[LevelStep]) -> Vec<Claim> {
-        if self.call.is_some() {
-            return Vec::new();
-        }
+    /// The fuse whose call is due at `now`.
+    pub fn call(&mut self, now: Elapsed) -> Option<String> {
+        let label = self.next_label()?.to_owned();
+        let call = self.call.as_mut().filter(|call| call.next <= now)?;
+        // While the lid was shut nobody heard a call, and nobody pulled.
+        let heard = now.secs_since(call.next) <= LATE_S;
+        let at = if heard { call.next } else { now };
+        call.called.push(at);
+        call.next = at.plus_secs(call.every_s);
+        Some(label)
+    }
+
+    /// When the next called fuse can be marked: by then its fall would have been seen.
+    pub fn next_mark(&self) -> Option<Elapsed> {
+        let call = self.call.as_ref()?;
+        let ends = call.ends(call.marked)?;
+        Some(ends.plus_secs(SEEN_S))
+    }
+
+    /// The called fuses that can be marked at `now`, by the `steps` that the signal shows.
+    pub fn marks(&mut self, now: Elapsed, steps: &[LevelStep]) -> Vec<Claim> {
         let mut claims = Vec::new();
-        for step in steps {
-            let is_pull = step.to_a < step.from_a && step.mark.is_none() && !step.in_gap;
-            if step.t > self.after
-                && is_pull
-                && let Some(claim) = self.claim(step.t)
-            {
-                claims.push(claim);
-            }
+        while self.next_mark().is_some_and(|at| at <= now) {
+            claims.extend(self.mark_next(steps));
         }
         claims
     }
 
-    /// The call that is due at `now`.
-    pub fn call(&mut self, now: Elapsed) -> Option<Claim> {
-        let call = self.call.filter(|call| call.next <= now)?;
-        // While the lid was shut nobody heard a call, and nobody pulled.
-        let heard = now.secs_since(call.next) <= LATE_S;
-        let at = if heard { call.next } else { now };
-        let claim = self.claim(at)?;
-        self.call = Some(Call {
-            next: at.plus_secs(call.every_s),
-            ..call
-        });
-        Some(claim)
+    /// The called fuses that are not marked yet, when the run is broken off.
+    pub fn rest(&mut self, steps: &[LevelStep]) -> Vec<Claim> {
+        let left = |run: &Self| run.call.as_ref().is_some_and(|c| c.marked < c.called.len());
+        let mut claims = Vec::new();
+        while left(self) {
+            claims.extend(self.mark_next(steps));
+        }
+        claims
     }
 
-    fn claim(&mut self, at: Elapsed) -> Option<Claim> {
-        let label = self.labels.get(self.done)?.clone();
-        self.done = self.done.saturating_add(1);
-        self.after = self.after.max(at);
+    /// Whether every fuse was called and marked.
+    pub fn is_done(&self) -> bool {
+        let marked = self.call.as_ref().map(|call| call.marked);
+        marked.is_some_and(|marked| marked >= self.labels.len())
+    }
+
+    fn mark_next(&mut self, steps: &[LevelStep]) -> Option<Claim> {
+        let call = self.call.as_mut()?;
+        let called = *call.called.get(call.marked)?;
+        let [from, to] = [called, call.ends(call.marked)?].map(|t| t.plus_secs(REACTION_S));
+        let label = self.labels.get(call.marked)?.clone();
+        call.marked += 1;
+        let fell = |step: &&LevelStep| step.to_a < step.from_a && step.t >= from && step.t < to;
+        let mut falls = steps.iter().filter(fell);
+        let at = match (falls.next(), falls.next()) {
+            (None, _) => Some(called),
+            (Some(fall), None) => (fall.mark.is_none() && !fall.in_gap).then_some(fall.t),
+            (Some(_), Some(_)) => None,
+        };
         Some(Claim { label, at })
+    }
+}
+
+impl Call {
+    /// When the call for the fuse of this number gives way to the next one.
+    fn ends(&self, number: usize) -> Option<Elapsed> {
+        let called = self.called.get(number)?;
+        let next = self.called.get(number + 1);
+        Some(next.copied().unwrap_or(called.plus_secs(self.every_s)))
     }
 }
 
@@ -206,7 +251,6 @@ fn between(first: &str, last: &str) -> Result<Vec<String>, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::session::mark::MarkId;
 
     fn labels(text: &str) -> Vec<String> {
         Run::parse(text, Elapsed::ZERO).unwrap().labels
@@ -239,51 +283,71 @@ mod tests {
         }
     }
 
-    #[test]
-    fn each_fall_is_claimed_once_and_in_order() {
-        let mut run = Run::parse("L14-L16", Elapsed::from_secs(100.0)).unwrap();
-        let mut steps = vec![step(50.0, 0.31, 0.22), step(110.0, 0.22, 0.19)];
-        let claimed = run.see(&steps);
-        assert_eq!(claimed.len(), 1, "what came before the run is not its own");
-        assert_eq!(claimed.first().unwrap().label, "L14");
-        assert!(run.see(&steps).is_empty(), "claimed already");
-        steps.extend([
-            step(120.0, 0.19, 0.31),
-            LevelStep {
-                in_gap: true,
-                ..step(125.0, 0.31, 0.19)
-            },
-            LevelStep {
-                mark: Some(MarkId(7)),
-                ..step(130.0, 0.19, 0.12)
-            },
-            step(140.0, 0.12, 0.06),
-        ]);
-        let claimed = run.see(&steps);
-        let expected = Claim {
-            label: "L15".into(),
-            at: Elapsed::from_secs(140.0),
-        };
-        assert_eq!(claimed, [expected]);
-        assert_eq!((run.next_label(), run.progress()), (Some("L16"), (2, 3)));
+    fn called() -> Run {
+        let mut run = Run::parse("E23-E25 every 20s", Elapsed::ZERO).unwrap();
+        for t_s in [30.0, 50.0, 70.0] {
+            assert!(run.call(Elapsed::from_secs(t_s)).is_some());
+        }
+        run
+    }
+
+    fn marked(steps: &[LevelStep]) -> Vec<(String, Option<f64>)> {
+        let claims = called().marks(Elapsed::from_secs(110.0), steps);
+        let of = |claim: Claim| (claim.label, claim.at.map(Elapsed::secs));
+        claims.into_iter().map(of).collect()
     }
 
     #[test]
-    fn a_called_run_marks_every_fuse_when_it_is_called() {
+    fn the_bell_calls_for_each_in_turn() {
         let mut run = Run::parse("E23-E24 every 20s", Elapsed::ZERO).unwrap();
         assert_eq!(run.next_call(), Some(Elapsed::from_secs(30.0)));
         assert_eq!(run.call(Elapsed::from_secs(29.0)), None);
-        assert!(run.see(&[step(10.0, 0.2, 0.1)]).is_empty());
-        assert_eq!(run.call(Elapsed::from_secs(31.0)).unwrap().label, "E23");
-        assert_eq!(run.next_call(), Some(Elapsed::from_secs(50.0)));
-        let last = run.call(Elapsed::from_secs(50.0)).unwrap();
-        assert_eq!(
-            (last.label.as_str(), last.at),
-            ("E24", Elapsed::from_secs(50.0))
-        );
-        assert_eq!(
-            (run.next_call(), run.call(Elapsed::from_secs(99.0))),
-            (None, None)
-        );
+        assert_eq!(run.call(Elapsed::from_secs(31.0)).as_deref(), Some("E23"));
+        assert_eq!((run.next_label(), run.progress()), (Some("E24"), (1, 2)));
+        // A lid that was shut for a minute: nobody heard a call meanwhile.
+        assert_eq!(run.call(Elapsed::from_secs(110.0)).as_deref(), Some("E24"));
+        assert_eq!(run.call(Elapsed::from_secs(999.0)), None);
+        assert_eq!(run.next_mark(), Some(Elapsed::from_secs(130.0)));
+    }
+
+    /// A fuse without a fall was out when it was called, one with a fall where it fell.
+    #[test]
+    fn a_fall_between_two_calls_is_that_of_the_fuse_that_was_called() {
+        let fall = step(61.0, 0.19, 0.12);
+        let rise = step(36.0, 0.12, 0.19);
+        let expected = [
+            ("E23".to_owned(), Some(30.0)),
+            ("E24".to_owned(), Some(61.0)),
+            ("E25".to_owned(), Some(70.0)),
+        ];
+        assert_eq!(marked(&[rise, fall]), expected);
+    }
+
+    /// Hands need a moment from the call to the fuse.
+    #[test]
+    fn a_fall_right_after_a_call_is_of_the_one_before() {
+        let at = |t_s: f64| {
+            let marked = marked(&[step(t_s, 0.19, 0.12)]);
+            marked.into_iter().find(|(_, at)| *at == Some(t_s))
+        };
+        assert_eq!(at(51.5).unwrap().0, "E23");
+        assert_eq!(at(52.5).unwrap().0, "E24");
+    }
+
+    #[test]
+    fn two_falls_in_one_call_are_nobodys() {
+        let falls = [step(55.0, 0.19, 0.15), step(60.0, 0.15, 0.12)];
+        assert_eq!(marked(&falls)[1], ("E24".to_owned(), None));
+    }
+
+    /// A small fall is seen late: until then nothing is said of the fuse.
+    #[test]
+    fn a_fuse_is_marked_once_its_fall_would_have_been_seen() {
+        let mut run = called();
+        let marked = |run: &mut Run, t_s: f64| run.marks(Elapsed::from_secs(t_s), &[]).len();
+        assert_eq!((marked(&mut run, 69.0), marked(&mut run, 70.0)), (0, 1));
+        assert!(!run.is_done());
+        assert_eq!(run.rest(&[]).len(), 2, "broken off");
+        assert!(run.is_done());
     }
 }

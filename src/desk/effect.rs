@@ -46,8 +46,6 @@ pub enum Bell {
     PullSeen,
     /// A trial has its finding.
     Finding,
-    /// A step was claimed for the next fuse of a run.
-    Claimed,
     /// The next fuse of a run is called for.
     Called,
     /// The meter is lost.

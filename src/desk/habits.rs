@@ -63,7 +63,7 @@ impl Sounds {
             Bell::Wake => self.wake,
             Bell::PullSeen => self.pull_seen,
             Bell::Finding => self.finding,
-            Bell::Claimed | Bell::Called => self.run,
+            Bell::Called => self.run,
             Bell::MeterLost => self.meter_lost,
         }
     }

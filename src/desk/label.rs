@@ -109,7 +109,14 @@ pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<Stri
         }
         Did::Refit => still_out(&marks, Did::Pull),
         Did::Plug | Did::Swap => still_out(&marks, Did::Unplug),
-        Did::Lock | Did::Unlock | Did::Unplug | Did::Zero | Did::Note => None,
+        Did::Lock
+        | Did::Unlock
+        | Did::Unplug
+        | Did::Run
+        | Did::Zero
+        | Did::Finish
+        | Did::LeaveOut
+        | Did::Note => None,
     }
 }
 

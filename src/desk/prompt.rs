@@ -100,6 +100,8 @@ impl Prompt {
             Answer::Run(run) => {
                 format!("Enter announces: {}", run.announcement())
             }
+            Answer::RunOver(out) if out.is_empty() => "Enter ends the run: none came out".into(),
+            Answer::RunOver(out) => format!("Enter ends the run: {} came out", out.join("+")),
             Answer::Strike(_) => "y strikes it, n or Esc keeps it".into(),
             Answer::Quit => "y ends the recording and quits, n or Esc stays".into(),
         })
@@ -154,18 +156,31 @@ impl Prompt {
             Ask::Reading => typed_answer::reading(&typed).map(Answer::Reading),
             Ask::Export => typed_answer::export(taken.trim()).map(Answer::Export),
             Ask::Strike { id, .. } => Ok(Answer::Strike(*id)),
-            Ask::Amend(amend) => amend.answer(taken, self.now).map(Answer::Amended),
+            Ask::Amend(amend) => amend
+                .answer(taken, self.now, self.of_day)
+                .map(Answer::Amended),
             Ask::Probe(probe) => {
                 let probed = probe.answer(&typed)?;
                 Ok(Answer::Probed(probe.clone(), probed))
             }
             Ask::Timeout { to_s, .. } => Ok(Answer::Timeout(*to_s)),
             Ask::Run => Run::parse(taken, self.now).map(Answer::Run),
+            Ask::RunOver if ["", "none"].contains(&taken.trim()) => Ok(Answer::RunOver(Vec::new())),
+            Ask::RunOver => Run::parse(taken, self.now).map(|run| Answer::RunOver(run.labels)),
             Ask::Quit(_) => Ok(Answer::Quit),
         }
     }
 
     fn mark(&self, did: Did, typed: &str) -> Result<Answer, String> {
+        if did == Did::LeaveOut {
+            let (from, to) = typed_answer::stretch(typed, self.now, self.of_day)?;
+            let mark = Mark {
+                from: Some(from),
+                to: Some(to),
+                ..Mark::new(did)
+            };
+            return Ok(Answer::Mark(mark, None));
+        }
         let (body, ago_s) = typed_answer::late(typed, did == Did::Note, self.of_day)?;
         if let Some(ago_s) = ago_s.filter(|ago_s| *ago_s > self.now.secs()) {
             return Err(format!(

@@ -34,25 +34,19 @@ fn since_s(text: &str, now: NaiveTime) -> Option<f64> {
     Some(ago.rem_euclid(24.0 * 3600.0))
 }
 
-/// A moment of the session that ends `now`: `0:12:05`, `12:05`, or `@40s` ago.
-pub(super) fn moment(text: &str, now: Elapsed) -> Result<Elapsed, String> {
-    let unclear = || format!("'{text}' is no moment: expected 0:12:05 or @40s");
+/// A moment of the session that ends `now`: `0:12:05`, `12:05`, `@40s` ago, or `@14:02` by the clock.
+pub(super) fn moment(
+    text: &str,
+    now: Elapsed,
+    of_day: Option<NaiveTime>,
+) -> Result<Elapsed, String> {
+    let unclear = || format!("'{text}' is no moment: expected 0:12:05, @40s or @14:02");
     let at = if let Some(ago) = text.strip_prefix('@') {
-        now.plus_secs(-amount::time_s(ago).map_err(|_| unclear())?)
+        let by_clock = of_day.and_then(|now| since_s(ago, now)).map(Ok);
+        let ago_s = by_clock.unwrap_or_else(|| amount::time_s(ago));
+        now.plus_secs(-ago_s.map_err(|_| unclear())?)
     } else {
-        let parts: Vec<u32> = text
-            .split(':')
-            .map(|part| part.trim().parse().map_err(|_| unclear()))
-            .collect::<Result<_, _>>()?;
-        let (hours, minutes, seconds) = match *parts.as_slice() {
-            [minutes, seconds] => (0, minutes, seconds),
-            [hours, minutes, seconds] => (hours, minutes, seconds),
-            _ => return Err(unclear()),
-        };
-        if minutes > 59 || seconds > 59 {
-            return Err(unclear());
-        }
-        Elapsed::from_secs(f64::from(hours) * 3600.0 + f64::from(minutes * 60 + seconds))
+        Elapsed::from_secs(amount::moment_s(text).map_err(|_| unclear())?)
     };
     if at > now {
         return Err(format!("{text} has not come yet"));
@@ -61,6 +55,25 @@ pub(super) fn moment(text: &str, now: Elapsed) -> Result<Elapsed, String> {
         return Err(format!("{text} is before the session began"));
     }
     Ok(at)
+}
+
+/// A stretch of the session that ends `now`: two moments, or one that lasts until now.
+pub(super) fn stretch(
+    text: &str,
+    now: Elapsed,
+    of_day: Option<NaiveTime>,
+) -> Result<(Elapsed, Elapsed), String> {
+    if text.trim().is_empty() {
+        return Err("type from when to when, as in 0:10:41 to 0:10:52 or @5m to @2m".into());
+    }
+    let (from, to) = text.split_once(" to ").unwrap_or((text, "@0s"));
+    let [from, to] = [from, to].map(|one| moment(one.trim(), now, of_day));
+    let (from, to) = (from?, to?);
+    if from < to {
+        Ok((from, to))
+    } else {
+        Err("the stretch ends before it begins".into())
+    }
 }
 
 /// How long something takes, in seconds.

@@ -4,7 +4,7 @@
 use std::collections::HashSet;
 
 use super::notice::Dead;
-use super::{Bell, Effect, Event, LinkState, Message, Model, Run};
+use super::{Bell, Effect, Event, LinkState, Message, Model};
 use crate::judge::finding::{Finding, Phase};
 use crate::judge::{Judgement, words};
 use crate::reading::{Elapsed, capitalised};
@@ -76,7 +76,7 @@ impl Model {
             }
             Event::Terminate => effects.push(Effect::Quit),
         }
-        self.call_due(&mut effects);
+        self.go_on_with_run(&mut effects);
         self.plan_wake(&mut effects);
         effects
     }
@@ -154,14 +154,11 @@ impl Model {
     fn judge(&mut self, effects: &mut Vec<Effect>) {
         let fresh = (self.options.judge)(&self.session);
         let before = std::mem::replace(&mut self.judgement, fresh);
-        let claimed = self.claim_steps(effects);
         if self.options.live {
             if self.judgement.advises_other_jack() {
                 self.notices.before_jack();
             }
-            // A claim has a sound of its own.
-            let heard = |bell: &Bell| *bell != Bell::PullSeen || !claimed;
-            let rung = bells(&before, &self.judgement).filter(heard);
+            let rung = bells(&before, &self.judgement);
             effects.extend(rung.filter_map(|bell| self.sound(bell)));
         }
         self.judged = self.now;
@@ -203,8 +200,10 @@ impl Model {
             };
             wake = Some(wake.map_or(clock, |wake| wake.min(clock)));
         }
-        let call = self.run.as_ref().and_then(Run::next_call);
-        let Some(wake) = wake.into_iter().chain(call).min() else {
+        let run = self.run.as_ref();
+        let due = run.map(|run| [run.next_call(), run.next_mark()]);
+        let due = due.into_iter().flatten().flatten();
+        let Some(wake) = wake.into_iter().chain(due).min() else {
             return;
         };
         if self

@@ -1,13 +1,12 @@
 //! What was done to the car, each thing once: words do nothing, and a key pressed twice is one deed.
 
 use super::mark_tolerance;
-use crate::session::mark::Did;
 use crate::session::{Placed, Session};
 
 /// The deeds of a session, in the order in which they were done.
 pub(super) fn deeds(session: &Session) -> Vec<&Placed> {
     let mut deeds: Vec<&Placed> = Vec::new();
-    for placed in session.marks().filter(|p| p.mark.did != Did::Note) {
+    for placed in session.marks().filter(|p| p.mark.did.touches()) {
         if !deeds.last().is_some_and(|last| is_again(last, placed)) {
             deeds.push(placed);
         }

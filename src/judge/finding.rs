@@ -107,7 +107,7 @@ pub struct LevelStep {
 }
 
 /// A lasting step out of a settled level that nobody marked.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Unclaimed {
     /// When.
     pub t: Elapsed,
@@ -115,6 +115,8 @@ pub struct Unclaimed {
     pub from_a: f64,
     /// The level after, in ampere.
     pub to_a: f64,
+    /// The fuses of an announced run of which one may be it; none outside a run.
+    pub among: Vec<String>,
 }
 
 /// A wake out of settled.

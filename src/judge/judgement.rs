@@ -1,6 +1,7 @@
 //! A whole judgement: everything that screens, reports and `judge --json` say of a session.
 
 use super::average::LongRun;
+use super::by_hand::ByHand;
 use super::contradiction::Contradiction;
 use super::finding::{
     Cycle, LevelStep, Now, Phase, PhaseSpan, SettledNow, Share, Trial, Unclaimed, Verdict, Wake,
@@ -29,6 +30,8 @@ pub struct Judgement {
     pub readings: u64,
     /// How many were left out because their time ran backwards or leapt.
     pub left_out: u64,
+    /// What somebody said is no evidence.
+    pub by_hand: ByHand,
     /// From the first reading to the last, in seconds.
     pub span_s: f64,
     /// Charge drawn while there was evidence, in ampere-hours.
@@ -118,13 +121,16 @@ impl Judgement {
 
     /// What can be said before the first reading.
     pub fn nothing_yet(session: &Session) -> Self {
+        let signal = session.signal();
+        let ends = signal.first_t().zip(signal.last_t());
         Self {
             rules: super::rules::EDITION,
             by_other_rules: None,
             readings: session.readings(),
             left_out: session.disordered(),
-            span_s: 0.0,
-            charge_ah: 0.0,
+            by_hand: ByHand::of(session),
+            span_s: ends.map_or(0.0, |(first, last)| last.secs_since(first)),
+            charge_ah: signal.charge().charge_as / 3600.0,
             limit: limit::limit(session.card()),
             other_limits: limit::others(session.card()),
             timeout: limit::timeout(session.card()),

@@ -215,7 +215,7 @@ fn is_left_alone(stay: &Stay, has_lock: bool) -> bool {
                     .as_deref()
                     .is_some_and(|shown| came_down(stay, shown))
         }
-        Opening::Unmarked => false,
+        Opening::Unnamed | Opening::Unmarked => false,
         Opening::Deed(_, did) => matches!(did, Did::Lock | Did::Refit | Did::Plug | Did::Swap),
     }
 }

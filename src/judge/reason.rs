@@ -246,6 +246,7 @@ impl Fault {
             Self::Dead => "dead",
             Self::Frozen => "frozen",
             Self::Charged => "charged",
+            Self::LeftOut => "left out",
         }
     }
 }

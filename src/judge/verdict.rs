@@ -116,7 +116,7 @@ pub fn say(basis: &Basis<'_>, stays: &Stays, trials: &[Trial]) -> VerdictNow {
 
 /// The stays since the last deed on a fuse or part: all of them in the state in force.
 fn stretch(stays: &Stays) -> &[Stay] {
-    let is_deed = |stay: &Stay| stay.opening.tried().is_some();
+    let is_deed = |stay: &Stay| stay.opening.is_another_state();
     let first = stays.all.iter().rposition(is_deed).unwrap_or(0);
     stays.all.get(first..).unwrap_or(&[])
 }

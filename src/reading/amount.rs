@@ -45,6 +45,7 @@ pub(crate) use typed;
 
 const CURRENT: &str = "a current: expected for example 50mA, 52m, 0.052 or 1.2A";
 const TIME: &str = "a time: expected for example 90s, 20min, 45m, 2h or 3d";
+const MOMENT: &str = "a moment of the record: expected 0:12:05, 12:05 or 725s";
 const SHARE: &str = "a share: expected percent from 0% to 100%, as in 85%";
 const TEMPERATURE: &str = "a temperature: expected for example 25C, -10C or 50F";
 const VOLTS: &str = "the rest voltage of a 12 V battery: expected 6 V to 16 V, as in 12.53V";
@@ -136,6 +137,33 @@ fn one_time_s(text: &str) -> Result<f64, AmountError> {
         };
         (number >= 0.0).then_some(number * unit_s)
     })
+}
+
+/// Reads a moment of a record in seconds since it began: `0:12:05`, `12:05`, or a span of time.
+///
+/// # Errors
+/// [`AmountError`] naming what was found and what was expected.
+///
+/// ```
+/// use lullboard::reading::amount::moment_s;
+/// assert_eq!(moment_s("0:12:05").unwrap(), 725.0);
+/// assert_eq!(moment_s("12m5s").unwrap(), 725.0);
+/// assert!(moment_s("12:75").is_err());
+/// ```
+pub fn moment_s(text: &str) -> Result<f64, AmountError> {
+    if !text.contains(':') {
+        return time_s(text).map_err(|_| refuse(text, MOMENT));
+    }
+    let parts = text.split(':').map(|part| part.trim().parse::<u16>().ok());
+    let (hours, minutes, seconds) = match *parts.collect::<Vec<_>>() {
+        [Some(minutes), Some(seconds)] => (0, minutes, seconds),
+        [Some(hours), Some(minutes), Some(seconds)] => (hours, minutes, seconds),
+        _ => return Err(refuse(text, MOMENT)),
+    };
+    if minutes > 59 || seconds > 59 {
+        return Err(refuse(text, MOMENT));
+    }
+    Ok(f64::from(hours) * 3600.0 + f64::from(minutes) * 60.0 + f64::from(seconds))
 }
 
 /// Reads a share in percent, as a number from 0 to 1. The sign must stand: a bare `1` could be

@@ -145,7 +145,7 @@ impl Car {
                 self.rewire(t_s);
             }
             Did::Swap => self.swap(t_s, mark),
-            Did::Zero | Did::Note => {}
+            Did::Run | Did::Zero | Did::Finish | Did::LeaveOut | Did::Note => {}
         }
     }
 

@@ -54,6 +54,10 @@ pub fn document(judgement: &Judgement) -> Value {
         "by_other_rules": judgement.by_other_rules,
         "readings": judgement.readings,
         "left_out": judgement.left_out,
+        "finished_s": judgement.by_hand.finished.map(moment),
+        "left_out_by_hand": list(&judgement.by_hand.left_out, |(from, to)| {
+            json!({ "from_s": moment(*from), "to_s": moment(*to) })
+        }),
         "span_s": seconds(judgement.span_s),
         "charge_ah": rounded(judgement.charge_ah, 9),
         "limit": {
@@ -146,6 +150,7 @@ fn unclaimed(step: &Unclaimed) -> Value {
         "t_s": moment(step.t),
         "from_a": amps(step.from_a),
         "to_a": amps(step.to_a),
+        "among": step.among,
     })
 }
 

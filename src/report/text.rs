@@ -37,6 +37,7 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
         format!("limit {limit}{}", others.unwrap_or_default()),
     ];
     lines.extend(words::other_rules(judgement));
+    lines.extend(judgement.by_hand.in_lines(clock));
     lines.extend(judgement.settled.map(|settled| {
         let since = clock(settled.since);
         format!("{}, since {since}", words::draw::settled(judgement))

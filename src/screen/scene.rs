@@ -15,9 +15,9 @@ use ratatui::layout::Position;
 
 use super::arrange::{Areas, Wants, arrange};
 use super::{Line, Role, width};
-use crate::desk::keymap::{self, Action, RecordAction, ViewAction};
+use crate::desk::keymap::{self, Action, RecordAction, ShellAction, ViewAction};
 use crate::desk::{Event, Model, Panel};
-use crate::reading::quantity;
+use crate::reading::{capitalised, quantity};
 use crate::signal::track::Track;
 use far::Far;
 use now::NowPane;
@@ -154,11 +154,22 @@ fn caution(model: &Model, columns: u16) -> Vec<Line> {
 
 fn run(model: &Model) -> Option<Line> {
     let run = model.run()?;
-    let (done, of) = run.progress();
+    let (called, of) = run.progress();
     let key = model.key_of(Action::Record(RecordAction::Run));
-    let line = Line::new(Role::Key, "RUN: ")
-        .and(Role::Strong, run.next_label().unwrap_or_default())
-        .and(Role::Plain, format!(" next, {done} of {of} pulled"));
+    let line = Line::new(Role::Key, "RUN: ");
+    let line = match run.next_label() {
+        Some(next) => line
+            .and(Role::Strong, next)
+            .and(Role::Plain, format!(" next, {called} of {of} called")),
+        None => line.and(Role::Plain, format!("{of} fuses")),
+    };
+    let line = match model.open_falls() {
+        0 => line,
+        open => line.and(
+            Role::Unsure,
+            format!(", {} nobody named", quantity::counted(open, "fall")),
+        ),
+    };
     let line = match run.next_call() {
         Some(at) => {
             let left_s = at.secs_since(model.now()).max(0.0);
@@ -176,9 +187,27 @@ fn run(model: &Model) -> Option<Line> {
 fn hint(model: &Model, columns: u16) -> Vec<Line> {
     let taught = |hint| Line::wrapped(Role::Hint, &format!("Next: {hint}"), columns, 2);
     let planned = || plan(model, columns).into_iter().collect();
-    let mut lines = model.hint().map_or_else(planned, taught);
+    let mut lines = match finished(model, columns) {
+        Some(line) => vec![line],
+        None => model.hint().map_or_else(planned, taught),
+    };
     lines.extend(look(model, columns));
     lines
+}
+
+/// That nothing is left to do but to hand over the report.
+fn finished(model: &Model, columns: u16) -> Option<Line> {
+    let by_hand = &model.judgement().by_hand;
+    let said = capitalised(&by_hand.finished_in_short(quantity::clock)?);
+    let [report, marks] = [
+        Action::Shell(ShellAction::Export),
+        Action::View(ViewAction::Panel(Panel::Marks)),
+    ];
+    let [report, marks] = [report, marks].map(|action| model.key_of(action));
+    let more = format!("   ({report}: report, {marks}: strike it)");
+    let room = columns.saturating_sub(width::cells(&more));
+    let line = Line::new(Role::Hint, width::clip(&said, room));
+    Some(line.and(Role::Dim, more))
 }
 
 /// What on the card's page is worth a look.

@@ -1,10 +1,11 @@
 //! What the technician did, as marks: the verbs, the labels, and which verbs disturb the car.
 
-use std::fmt;
+mod cell;
 
 use serde::{Deserialize, Serialize};
 
 use crate::reading::{Elapsed, named};
+pub use cell::{MarkError, labels, parse_mark};
 
 /// The number by which a later strike, claim or finding names a mark.
 #[derive(
@@ -39,8 +40,16 @@ pub enum Did {
     Plug,
     /// Put a new part in place of the old one.
     Swap,
+    /// Announced fuses that are pulled one after another, by hands far from the keys; without any,
+    /// that they are done.
+    Run,
     /// Zeroed the clamp.
     Zero,
+    /// Finished the work: what follows is no evidence.
+    Finish,
+    /// Left a stretch out: it is no evidence.
+    #[serde(rename = "leave out")]
+    LeaveOut,
     /// Wrote something down.
     Note,
 }
@@ -54,6 +63,8 @@ pub enum DoneTo {
     Car,
     /// The meter.
     Meter,
+    /// What counts of the record.
+    Record,
     /// Nothing but what is written.
     Paper,
 }
@@ -77,7 +88,10 @@ named!(Did::word {
     Unplug = "unplug",
     Plug = "plug",
     Swap = "swap",
+    Run = "run",
     Zero = "zero",
+    Finish = "finish",
+    LeaveOut = "leave out",
     Note = "note",
 });
 
@@ -90,13 +104,19 @@ impl Did {
             Self::Swap => DoneTo::Part(Handling::New),
             Self::Lock | Self::Unlock => DoneTo::Car,
             Self::Zero => DoneTo::Meter,
-            Self::Note => DoneTo::Paper,
+            Self::Finish | Self::LeaveOut => DoneTo::Record,
+            Self::Run | Self::Note => DoneTo::Paper,
         }
     }
 
     /// Whether this removes something from the car or puts it back, and so is judged as a trial.
     pub const fn is_tried(self) -> bool {
         matches!(self.done_to(), DoneTo::Part(_))
+    }
+
+    /// Whether hands were at the car, or at its meter.
+    pub const fn touches(self) -> bool {
+        !matches!(self.done_to(), DoneTo::Record | DoneTo::Paper)
     }
 
     /// Whether this takes something off its supply.
@@ -118,7 +138,7 @@ impl Did {
 }
 
 /// One thing the technician did.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Mark {
     /// The mark's own number, unique in its session.
     pub id: MarkId,
@@ -134,6 +154,23 @@ pub struct Mark {
         with = "super::seconds"
     )]
     pub at: Option<Elapsed>,
+    /// Where the stretch begins that is left out.
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        with = "super::seconds"
+    )]
+    pub from: Option<Elapsed>,
+    /// Where it ends.
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        with = "super::seconds"
+    )]
+    pub to: Option<Elapsed>,
+    /// How often the bell of a run calls, in seconds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub every_s: Option<f64>,
     /// The words of a note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub text: String,
@@ -147,13 +184,16 @@ impl Mark {
             did,
             what: Vec::new(),
             at: None,
+            from: None,
+            to: None,
+            every_s: None,
             text: String::new(),
         }
     }
 
     /// When the thing was done, for a mark journalled at `t`.
     pub fn done_at(&self, t: Elapsed) -> Elapsed {
-        self.at.unwrap_or(t)
+        self.at.or(self.from).unwrap_or(t)
     }
 }
 
@@ -173,105 +213,5 @@ impl Placed {
     #[must_use]
     pub fn at(&self) -> Elapsed {
         self.mark.done_at(self.noted)
-    }
-}
-
-impl fmt::Display for Mark {
-    /// The mark as a CSV cell writes it: `pull L5+E20`, `note key in the kitchen`.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.did)?;
-        if !self.what.is_empty() {
-            write!(f, " {}", self.what.join("+"))?;
-        }
-        if !self.text.is_empty() {
-            write!(f, " {}", self.text)?;
-        }
-        Ok(())
-    }
-}
-
-/// Why a text is not a mark.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum MarkError {
-    /// The first word is none of the verbs.
-    #[error(
-        "'{0}' is not a mark: expected lock, unlock, pull, refit, unplug, plug, swap, zero or note"
-    )]
-    Verb(String),
-    /// A pull, refit, unplug, plug or swap of nothing.
-    #[error("'{0}' of what? Expected a label after it, as in '{0} E12'")]
-    NoLabel(Did),
-}
-
-/// Labels are trimmed, joined by `+` (a comma will do), and never hold control characters.
-pub fn labels(text: &str) -> Vec<String> {
-    text.split(['+', ','])
-        .map(|label| {
-            label
-                .chars()
-                .filter(|c| !c.is_control())
-                .collect::<String>()
-        })
-        .map(|label| label.trim().to_owned())
-        .filter(|label| !label.is_empty())
-        .collect()
-}
-
-/// Reads a mark cell: `lock`, `pull D3+L8`, `note ...`.
-///
-/// # Errors
-/// [`MarkError`] when the verb is unknown or a verb that needs a label has none.
-pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
-    let text = text.trim();
-    let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-    let did = Did::spelled(verb).ok_or_else(|| MarkError::Verb(verb.to_owned()))?;
-    let mut mark = Mark {
-        id,
-        ..Mark::new(did)
-    };
-    if did.is_tried() {
-        mark.what = labels(rest);
-        if mark.what.is_empty() {
-            return Err(MarkError::NoLabel(did));
-        }
-    } else {
-        rest.trim().clone_into(&mut mark.text);
-    }
-    Ok(mark)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_cell_reads_back_as_it_was_written() {
-        for cell in [
-            "lock",
-            "pull L16+D6",
-            "refit L16",
-            "unplug rear blower relay",
-            "note key in the house",
-        ] {
-            assert_eq!(parse_mark(MarkId(1), cell).unwrap().to_string(), cell);
-        }
-    }
-
-    #[test]
-    fn a_pull_of_nothing_and_an_unknown_verb_are_named() {
-        assert_eq!(
-            parse_mark(MarkId(1), "pull"),
-            Err(MarkError::NoLabel(Did::Pull))
-        );
-        let error = parse_mark(MarkId(1), "yank L16").unwrap_err().to_string();
-        assert!(
-            error.contains("'yank'") && error.contains("pull"),
-            "{error}"
-        );
-    }
-
-    #[test]
-    fn labels_lose_control_characters_and_blanks() {
-        assert_eq!(labels(" L16 + \u{1b}[31mD6 ++"), ["L16", "[31mD6"]);
     }
 }

@@ -1,10 +1,10 @@
 //! What stood at a moment, told from the marks before it: what was out, when the clamp was zeroed.
 
-use super::{Mark, Placed, Session};
+use super::{Did, Mark, Placed, Session};
 use crate::reading::Elapsed;
 
 /// The labels that are off their supply after `marks`: pulled and not refitted, unplugged and not
-/// plugged, in the order in which they came out.
+/// plugged, in the order in which they came out. What was announced in a run counts as out.
 pub fn out_after<'a>(marks: impl Iterator<Item = &'a Placed>) -> Vec<&'a str> {
     let mut out: Vec<&str> = Vec::new();
     for placed in marks {
@@ -17,7 +17,7 @@ pub fn out_after<'a>(marks: impl Iterator<Item = &'a Placed>) -> Vec<&'a str> {
 pub fn take_out<'a>(out: &mut Vec<&'a str>, mark: &'a Mark) {
     for label in &mark.what {
         out.retain(|other| other != label);
-        if mark.did.removes() {
+        if mark.did.removes() || mark.did == Did::Run {
             out.push(label);
         }
     }

@@ -166,7 +166,7 @@ mod tests {
     #[test]
     fn what_is_written_is_in_force_and_the_rest_stays() {
         let text = "theme = \"light\"\nglyphs = \"ascii\"\nscale = \"linear\"\nunits = \"mA\"\n\
-                    time-axis = \"clock\"\n[sound]\nwake = false\n[keys]\nlock = [\"F\"]\n";
+                    time-axis = \"clock\"\n[sound]\nwake = false\n[keys]\nlock = [\"Q\"]\n";
         let settings = parse(text).unwrap();
         assert_eq!(settings.colours, Colours::Light);
         assert_eq!(settings.characters, Characters::Ascii);
@@ -177,7 +177,7 @@ mod tests {
         );
         assert!(!habits.sounds.wake && habits.sounds.settled);
         assert_eq!(
-            habits.keys.action(Key::Char('F'), false),
+            habits.keys.action(Key::Char('Q'), false),
             Some(Action::Record(RecordAction::Mark(Did::Lock)))
         );
     }

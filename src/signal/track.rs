@@ -5,6 +5,10 @@ mod pyramid;
 use crate::reading::Elapsed;
 use pyramid::Pyramid;
 
+/// The place that the display has now is the finest written in this many blocks: it does not change
+/// with every lost zero.
+const STEADY_RESOLUTION: usize = 10;
+
 /// One second of readings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Block {
@@ -98,6 +102,16 @@ impl Track {
         self.pyramid.push(Extent::of(&block));
     }
 
+    /// The same track as it stood at `t`.
+    #[must_use]
+    pub fn until(&self, t: Elapsed) -> Self {
+        let mut earlier = Self::default();
+        for block in self.between(Elapsed::from_ms(i64::MIN), t) {
+            earlier.push(*block);
+        }
+        earlier
+    }
+
     /// The closed blocks, in order of time.
     pub fn blocks(&self) -> &[Block] {
         &self.blocks
@@ -128,6 +142,12 @@ impl Track {
         let places = read(blocks).map(|block| block.resolution_a);
         let finest = places.min_by(f32::total_cmp);
         f64::from(finest.unwrap_or(0.0))
+    }
+
+    /// The meter's last place now, in ampere.
+    pub(super) fn steady_resolution_a(&self) -> f64 {
+        let newest = self.blocks.len().saturating_sub(STEADY_RESOLUTION);
+        Self::finest_a(self.blocks.get(newest..).unwrap_or(&[]))
     }
 
     /// The first block that begins at or after `from`, and the first that begins at or after `to`.

@@ -5,11 +5,12 @@ use lullboard::desk::effect::{Bell, Effect};
 use lullboard::desk::message::{Event, Key, LinkState};
 use lullboard::fuse::map;
 use lullboard::judge::contradiction::Contradiction;
-use lullboard::judge::finding::LevelStep;
+use lullboard::judge::finding::{LevelStep, Unclaimed};
 use lullboard::judge::plan::reason::PlanReason;
 use lullboard::judge::plan::{Candidate, Plan};
 use lullboard::judge::reason::VerdictReason;
 use lullboard::judge::remedy::Remedy;
+use lullboard::reading::Elapsed;
 use lullboard::screen::{Scene, Theme};
 use lullboard::session::card::Card;
 use lullboard::session::mark::Did;
@@ -239,52 +240,70 @@ fn without_a_map_a_sweep_asks_for_the_labels() {
 }
 
 #[test]
-fn a_run_claims_each_fall_for_the_next_fuse() {
+fn falls_in_a_run_stay_open_until_somebody_says_whose_they_are() {
     let mut bench = mapped();
     press(&mut bench, "a");
     golden("ask-run", &bench);
     // L5 and L6 were tried, L9 is for licensed hands.
-    assert!(small(&bench).contains("run: L2+L3+L4+L7+L8+E2+E3+E4+E5"));
+    assert!(small(&bench).contains("run L2+L3+L4+L7+L8+E2+E3+E4+E5"));
     press(&mut bench, "l2-l4");
     bench.keys(&[Key::Enter]);
+    assert_eq!(bench.marks().last().unwrap(), "run L2+L3+L4");
+    golden("run", &bench);
+    let at = bench.now;
+    bench.judge(|judgement| {
+        judgement.unclaimed = vec![Unclaimed {
+            t: at,
+            from_a: 0.074,
+            to_a: 0.061,
+            among: vec!["L2".into(), "L3".into(), "L4".into()],
+        }];
+    });
+    bench.read(3, "0.061");
     assert_eq!(
         bench.marks().last().unwrap(),
-        "note run: L2+L3+L4, each claimed at its step"
+        "run L2+L3+L4",
+        "none is credited"
     );
-    golden("run", &bench);
-    let began = bench.now;
-    let step = |t: f64, to_a: f64| LevelStep {
-        t: began.plus_secs(t),
-        from_a: 0.074,
-        to_a,
-        in_gap: false,
-        mark: None,
-    };
-    bench.bells.clear();
-    bench.judge(|judgement| judgement.steps = vec![step(-5.0, 0.061), step(2.0, 0.061)]);
-    bench.read(3, "0.061");
-    assert_eq!(bench.marks().last().unwrap(), "pull L2");
-    let placed = bench.model.session().last_noted().unwrap();
-    assert_eq!(placed.mark.at, Some(began.plus_secs(2.0)));
-    assert_eq!(
-        bench.bells,
-        [Bell::Claimed],
-        "and no second sound for one step"
-    );
-    assert!(small(&bench).contains("RUN: L3 next, 1 of 3 pulled"));
-    // A rise is no pull.
-    bench.judge(|judgement| judgement.steps.push(step(4.0, 0.29)));
-    bench.read(3, "0.061");
-    assert!(small(&bench).contains("RUN: L3 next"));
-    press(&mut bench, "a");
+    assert!(small(&bench).contains("RUN: 3 fuses, 1 fall nobody named"));
+    press(&mut bench, "w");
+    golden("open-fall", &bench);
+    bench.keys(&[Key::Enter]);
     assert!(
-        small(&bench).contains("The run is ended: 1 of 3 pulled, L3 was next."),
+        small(&bench).contains("One of L2, L3, L4?"),
         "{}",
         small(&bench)
     );
-    bench.judge(|judgement| judgement.steps.push(step(8.0, 0.026)));
-    bench.read(3, "0.026");
-    assert_eq!(bench.marks().last().unwrap(), "pull L2", "the run is over");
+    press(&mut bench, "l3");
+    bench.keys(&[Key::Enter, Key::Esc]);
+    assert_eq!(bench.marks().last().unwrap(), "pull L3");
+    let placed = bench.model.session().last_noted().unwrap();
+    assert_eq!(placed.mark.at, Some(at));
+}
+
+#[test]
+fn a_run_that_is_broken_off_says_which_fuses_came_out() {
+    let mut bench = mapped();
+    press(&mut bench, "al2-l4");
+    bench.keys(&[Key::Enter]);
+    press(&mut bench, "a");
+    assert!(small(&bench).contains("Enter ends the run: L2+L3+L4 came out"));
+    press(&mut bench, "l2-l3");
+    bench.keys(&[Key::Enter]);
+    assert!(bench.model.run().is_none());
+    let marks = bench.marks();
+    assert_eq!(marks[marks.len() - 2..], ["run L2+L3", "run"]);
+    let struck = bench.model.session().all_marks().iter();
+    let struck: Vec<String> = struck
+        .filter(|placed| placed.struck)
+        .map(|placed| placed.mark.to_string())
+        .collect();
+    assert_eq!(struck, ["run L2+L3+L4"]);
+    press(&mut bench, "al7");
+    bench.keys(&[Key::Enter]);
+    press(&mut bench, "anone");
+    bench.keys(&[Key::Enter]);
+    assert_eq!(bench.marks().last().unwrap(), "run", "the second is gone");
 }
 
 #[test]
@@ -306,20 +325,57 @@ fn a_called_run_wakes_rings_and_marks_by_the_clock() {
     );
     bench.wait(25.0);
     bench.tell(Event::Tick);
-    assert_eq!(bench.marks().last().unwrap(), "pull L2");
     assert_eq!(bench.bells, [Bell::Called]);
-    assert!(small(&bench).contains("RUN: L3 next, 1 of 3 pulled, called in 20 s"));
-    // A lid that was shut for a minute: nobody heard a call meanwhile.
-    bench.wait(60.0);
-    bench.tell(Event::Tick);
-    assert_eq!(bench.marks().last().unwrap(), "pull L3");
-    let placed = bench.model.session().last_noted().unwrap();
-    assert_eq!(placed.mark.at, Some(began.plus_secs(90.0)));
-    bench.wait(20.0);
-    bench.tell(Event::Tick);
-    assert_eq!(bench.marks().last().unwrap(), "pull L4");
+    assert!(small(&bench).contains("RUN: L3 next, 1 of 3 called, called in 20 s"));
+    let fall = LevelStep {
+        t: began.plus_secs(57.0),
+        from_a: 0.074,
+        to_a: 0.061,
+        in_gap: false,
+        mark: None,
+    };
+    for _ in 0..5 {
+        bench.wait(20.0);
+        bench.judge(|judgement| judgement.steps = vec![fall]);
+        bench.tell(Event::Tick);
+    }
     assert!(bench.model.run().is_none());
-    assert!(small(&bench).contains("The run is done: 3 of 3 pulled."));
+    assert!(small(&bench).contains("The run is done: 3 of 3 called and marked."));
+    let marks = bench.model.session().marks();
+    let pulled: Vec<(String, f64)> = marks
+        .filter(|placed| placed.mark.did == Did::Pull && placed.at() > began)
+        .map(|placed| (placed.mark.to_string(), placed.at().secs_since(began)))
+        .collect();
+    let expected = [("pull L2", 30.0), ("pull L3", 57.0), ("pull L4", 70.0)];
+    let expected = expected.map(|(mark, t_s)| (mark.to_owned(), t_s));
+    assert_eq!(pulled, expected);
+    assert_eq!(bench.marks().last().unwrap(), "run");
+}
+
+#[test]
+fn a_finish_and_a_stretch_left_out_are_marks() {
+    let mut bench = mapped();
+    bench.wait(900.0);
+    bench.read(3, "0.022");
+    press(&mut bench, "X");
+    golden("ask-leave-out", &bench);
+    press(&mut bench, "@5m to @2m");
+    let now = bench.now.secs();
+    bench.keys(&[Key::Enter]);
+    let mark = bench.model.session().last_noted().unwrap().mark.clone();
+    let ends = [mark.from, mark.to].map(|t| t.unwrap().secs().round());
+    assert_eq!(ends, [(now - 300.0).round(), (now - 120.0).round()]);
+    press(&mut bench, "F@3m");
+    assert!(small(&bench).contains("Enter records: finish, 3 min ago"));
+    bench.keys(&[Key::Enter]);
+    assert_eq!(bench.marks().last().unwrap(), "finish");
+    bench.judge(|judgement| judgement.by_hand.finished = Some(Elapsed::from_secs(600.0)));
+    bench.read(3, "0.022");
+    assert!(
+        small(&bench).contains("The work was finished at 0:10:00"),
+        "{}",
+        small(&bench)
+    );
 }
 
 #[test]

@@ -68,6 +68,7 @@ fn busy() -> Bench {
             t: at(1281.0),
             from_a: 0.074,
             to_a: 0.028,
+            among: Vec::new(),
         }];
         judgement.now.timeout_at = Some(at(1600.0));
     });
@@ -478,7 +479,7 @@ fn the_board_begins_as_the_settings_say() {
 #[test]
 fn another_key_is_on_footer_and_help() {
     let mut habits = Habits::default();
-    habits.keys.bind("lock", &["F"]).unwrap();
+    habits.keys.bind("lock", &["Q"]).unwrap();
     let mut bench = Bench::new(
         "serial:x",
         Options {
@@ -489,7 +490,7 @@ fn another_key_is_on_footer_and_help() {
     assert!(frame(&bench).contains("F lock"), "{}", frame(&bench));
     press(&mut bench, "l");
     assert_eq!(bench.marks(), Vec::<String>::new());
-    press(&mut bench, "F");
+    press(&mut bench, "Q");
     assert_eq!(bench.marks(), ["lock"]);
 }
 

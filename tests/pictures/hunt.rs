@@ -159,7 +159,10 @@ const fn letter(did: Did) -> char {
         Did::Unplug => 'u',
         Did::Plug => 'i',
         Did::Swap => 's',
+        Did::Run => 'a',
         Did::Zero => 'z',
+        Did::Finish => 'F',
+        Did::LeaveOut => 'X',
         Did::Note => 'n',
     }
 }

@@ -18,7 +18,7 @@ pub(crate) fn all() -> Vec<Trial> {
         the_fuse_map_is_walked_by_arrows_labels_and_clicks,
         the_plan_leads_from_the_fuse_to_its_parts,
         a_sweep_is_typed_fuse_by_fuse_and_summed,
-        a_run_is_announced_claimed_and_ended,
+        a_run_is_announced_its_falls_named_and_ended,
     ]
 }
 
@@ -136,7 +136,7 @@ fn a_sweep_is_typed_fuse_by_fuse_and_summed() {
     assert_eq!(file.matches("\"drop\":").count(), 2);
 }
 
-fn a_run_is_announced_claimed_and_ended() {
+fn a_run_is_announced_its_falls_named_and_ended() {
     let folder = tempfile::tempdir().unwrap();
     let meter = Meter::at(folder.path(), EVERY, 0.158);
     let mut board = mapped(&meter, folder.path());
@@ -147,15 +147,22 @@ fn a_run_is_announced_claimed_and_ended() {
     // D7 is for licensed hands.
     board.wait_for("[D1+D4+D9+D12]");
     board.press("\r");
-    board.wait_for("RUN: D1 next, 0 of 4 pulled");
+    board.wait_for("RUN: 4 fuses");
     meter.show(0.104);
-    board.wait_for("RUN: D4 next, 1 of 4 pulled");
-    board.wait_for_row(&["pull D1"]);
+    board.wait_for("1 fall nobody named");
+    board.press("w");
+    board.wait_for("one of D1, D4, D9, D12");
+    board.press("\r");
+    board.wait_for("One of D1, D4, D9, D12?");
+    board.press("d4\r\x1b");
+    board.wait_for_row(&["pull D4"]);
     board.press("a");
-    board.wait_for("The run is ended: 1 of 4 pulled, D4 was next.");
-    board.press("ad4+d9 every 8s\r");
-    board.wait_for("RUN: D4 next, 0 of 2 pulled, called in");
-    board.wait_for("The run is done: 2 of 2 pulled.");
+    board.wait_for("Enter ends the run: D1+D4+D9+D12 came out");
+    board.press("d1+d4\r");
+    board.wait_gone("RUN: ");
+    board.press("ad9+d12 every 8s\r");
+    board.wait_for("RUN: D9 next, 0 of 2 called, called in");
+    board.wait_for("The run is done: 2 of 2 called and marked.");
     quit(&mut board);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
     let pulls: Vec<&str> = file
@@ -164,5 +171,5 @@ fn a_run_is_announced_claimed_and_ended() {
         .collect();
     assert_eq!(pulls.len(), 3, "{pulls:?}");
     assert!(pulls.iter().all(|line| line.contains("\"at\":")));
-    assert!(file.contains("each claimed at its step"));
+    assert!(file.contains(r#""did":"run","what":["D1","D4"],"at":"#));
 }

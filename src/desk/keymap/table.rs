@@ -65,6 +65,8 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("swap", &[Key::Char('s')], Record(RecordAction::Mark(Did::Swap)), "swap", "fitted a new part"),
     row("zero", &[Key::Char('z')], Record(RecordAction::Mark(Did::Zero)), "zero", "zeroed the clamp"),
     row("note", &[Key::Char('n')], Record(RecordAction::Mark(Did::Note)), "note", "write something down"),
+    row("finish", &[Key::Char('F')], Record(RecordAction::Mark(Did::Finish)), "", "finish: what follows is no evidence"),
+    row("leave-out", &[Key::Char('X')], Record(RecordAction::Mark(Did::LeaveOut)), "", "leave a stretch out"),
     row("lock-late", &[Key::Char('L')], Record(RecordAction::MarkLate(Did::Lock)), "", "lock, unlock, zero: late"),
     more("unlock-late", &[Key::Char('O')], Record(RecordAction::MarkLate(Did::Unlock))),
     more("zero-late", &[Key::Char('Z')], Record(RecordAction::MarkLate(Did::Zero))),

@@ -1,6 +1,8 @@
 //! Marks made or changed afterwards: a step claimed, a mark renamed or moved. The journal keeps
 //! what stood before: a change is a strike and a new mark.
 
+use chrono::NaiveTime;
+
 use crate::desk::typed_answer;
 use crate::reading::{Elapsed, quantity};
 use crate::session::mark::{self, Did, Mark, MarkError, MarkId};
@@ -16,6 +18,8 @@ pub enum Amend {
         from_a: f64,
         /// The level after, in ampere.
         to_a: f64,
+        /// The fuses of an announced run of which one may be it.
+        among: Vec<String>,
     },
     /// What was it, if not this?
     Rename {
@@ -50,18 +54,29 @@ impl Amend {
     /// The question itself.
     pub fn question(&self) -> String {
         match self {
-            Self::Claim { at, from_a, to_a } => format!(
-                "WHAT WAS IT at {}, {} to {}? As in 'pull D3' or 'D3' alone",
-                quantity::clock(*at),
-                quantity::current(*from_a),
-                quantity::current(*to_a)
-            ),
+            Self::Claim {
+                at,
+                from_a,
+                to_a,
+                among,
+            } => {
+                let of_run = match among.as_slice() {
+                    [] => "As in 'pull D3' or 'D3' alone".to_owned(),
+                    among => format!("One of {}?", among.join(", ")),
+                };
+                format!(
+                    "WHAT WAS IT at {}, {} to {}? {of_run}",
+                    quantity::clock(*at),
+                    quantity::current(*from_a),
+                    quantity::current(*to_a)
+                )
+            }
             Self::Rename { mark, at } => format!(
                 "RENAME '{mark}' of {}: what was it? As in 'pull L11'",
                 quantity::clock(*at)
             ),
             Self::Move { mark, at, .. } => format!(
-                "MOVE '{mark}' of {} to when? As in 0:12:05 or @40s ago",
+                "MOVE '{mark}' of {} to when? As in 0:12:05, @40s or @14:02",
                 quantity::clock(*at)
             ),
         }
@@ -81,15 +96,22 @@ impl Amend {
     }
 
     /// Reads what was typed, or took the offer.
-    pub(super) fn answer(&self, text: &str, now: Elapsed) -> Result<Amended, String> {
+    pub(super) fn answer(
+        &self,
+        text: &str,
+        now: Elapsed,
+        of_day: Option<NaiveTime>,
+    ) -> Result<Amended, String> {
         match self {
-            Self::Claim { at, from_a, to_a } => {
+            Self::Claim {
+                at, from_a, to_a, ..
+            } => {
                 let alone = if to_a < from_a { Did::Pull } else { Did::Refit };
                 Ok(amended(None, named(text, alone)?, *at))
             }
             Self::Rename { mark, at } => {
                 let new = named(text, mark.did)?;
-                if (new.did, &new.what, &new.text) == (mark.did, &mark.what, &mark.text) {
+                if new.to_string() == mark.to_string() {
                     return Err("that is what it is called already".into());
                 }
                 Ok(amended(Some(mark.id), new, *at))
@@ -99,7 +121,7 @@ impl Amend {
                     ("", Some(step)) => *step,
                     // The offer shows whole seconds, the step is known better.
                     (text, Some(step)) if text == quantity::clock(*step) => *step,
-                    (text, _) => typed_answer::moment(text, now)?,
+                    (text, _) => typed_answer::moment(text, now, of_day)?,
                 };
                 Ok(amended(Some(mark.id), mark.clone(), at))
             }
@@ -128,7 +150,7 @@ fn named(text: &str, alone: Did) -> Result<Mark, String> {
         Ok(mark) => Ok(mark),
         Err(MarkError::Verb(_)) => mark::parse_mark(MarkId::default(), &format!("{alone} {text}"))
             .map_err(|error| error.to_string()),
-        Err(error @ MarkError::NoLabel(_)) => Err(error.to_string()),
+        Err(error) => Err(error.to_string()),
     }
 }
 
@@ -142,13 +164,18 @@ mod tests {
 
     fn claim(from_a: f64, to_a: f64) -> Amend {
         let at = at(700.0);
-        Amend::Claim { at, from_a, to_a }
+        Amend::Claim {
+            at,
+            from_a,
+            to_a,
+            among: Vec::new(),
+        }
     }
 
     #[test]
     fn a_label_alone_is_a_pull_after_a_fall_and_a_refit_after_a_rise() {
         let said = |amend: &Amend, text| {
-            let answer = amend.answer(text, at(900.0));
+            let answer = amend.answer(text, at(900.0), None);
             answer.map(|answer| amend.consequence(&answer))
         };
         let fall = claim(0.324, 0.071);
@@ -176,7 +203,7 @@ mod tests {
             at: at(700.0),
             step: Some(at(725.0)),
         };
-        let moved = |text| amend.answer(text, at(900.0)).map(|answer| answer.at);
+        let moved = |text| amend.answer(text, at(900.0), None).map(|answer| answer.at);
         assert_eq!(moved(""), Ok(at(725.0)));
         assert_eq!(moved("0:12:00"), Ok(at(720.0)));
         assert_eq!(moved("11:30"), Ok(at(690.0)));

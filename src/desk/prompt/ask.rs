@@ -32,6 +32,8 @@ pub enum Ask {
     Probe(FuseAsked),
     /// Which fuses a run takes, in order.
     Run,
+    /// Which fuses came out in the run that is under way.
+    RunOver,
     /// Whether to take the time-out that the car itself showed.
     Timeout {
         /// What it would be, in seconds.
@@ -61,7 +63,15 @@ impl Ask {
                     Did::Pull | Did::Refit => format!("{verb} which fuse?"),
                     Did::Unplug | Did::Plug | Did::Swap => format!("{verb} which part?"),
                     Did::Note => format!("{verb}: what is worth keeping?"),
-                    Did::Lock | Did::Unlock | Did::Zero => {
+                    Did::LeaveOut => {
+                        format!("{verb} from when to when? As in 0:10:41 to 0:10:52, @5m to @2m")
+                    }
+                    Did::Finish => {
+                        format!(
+                            "{verb} the work? What follows is no evidence. Earlier: @2m, @14:02"
+                        )
+                    }
+                    Did::Lock | Did::Unlock | Did::Run | Did::Zero => {
                         format!("{verb} how long ago? As in @40s or @2m")
                     }
                 }
@@ -77,6 +87,7 @@ impl Ask {
                 format!("SET the sleep time-out to {to}? {}", capitalised(&took))
             }
             Self::Run => "RUN: which fuses in order? As in E5-E16, or E5-E16 every 20s".into(),
+            Self::RunOver => "RUN OVER: which fuses came out? As in E5-E9".into(),
             Self::Quit(place) => format!("QUIT? {place} is being recorded."),
         }
     }
@@ -108,6 +119,8 @@ pub enum Answer {
     Timeout(f64),
     /// Begin this run.
     Run(Run),
+    /// End the run in which these came out.
+    RunOver(Vec<String>),
     /// Take this reading across a fuse, or none.
     Probed(FuseAsked, Probed),
     /// End the program.

@@ -195,7 +195,7 @@ impl<'a> BothSides<'a> {
         let mut labels: Vec<String> = open
             .filter_map(|stay| match stay.opening {
                 Opening::Deed(id, _) => Some(basis.placed(id)?.mark.what.join("+")),
-                Opening::Start | Opening::Unmarked => None,
+                Opening::Start | Opening::Unnamed | Opening::Unmarked => None,
             })
             .collect();
         labels.reverse();

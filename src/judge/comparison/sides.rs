@@ -213,9 +213,8 @@ fn with_old_part<'a>(bench: &Bench<'a>, at: usize) -> Option<Side<'a>> {
     let stays = bench.stays;
     let new = stays.setups.get(stays.all.get(at)?.setup)?;
     let old = Setup {
-        out: new.out.clone(),
         swaps: new.swaps.checked_sub(1)?,
-        guesses: new.guesses,
+        ..Setup::clone(new)
     };
     let setup = stays.number_of(&old)?;
     if let Some(rested) = best(stays, setup, at) {

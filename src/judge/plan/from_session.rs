@@ -5,16 +5,17 @@ use super::belief::{Told, Word, is_among};
 use super::search::Waits;
 use super::usual::usual;
 use super::{Brief, FuseDraw, Plan, plan};
+use crate::judge::announced::OpenFall;
 use crate::judge::comparison::Trials;
 use crate::judge::finding::{Finding, Level, Manner, Trial, Verdict};
 use crate::judge::levels;
+use crate::judge::rules::SAME_A;
 use crate::judge::stay::asleep::Ground;
 use crate::judge::stay::evidence::Fault;
 use crate::judge::stay::{Basis, Stay, Stays};
 use crate::judge::verdict::VerdictNow;
 use crate::reading::Elapsed;
 use crate::reading::statistics::median;
-use crate::session::Session;
 use crate::session::mark::{Did, MarkId};
 use crate::session::timeline::take_out;
 
@@ -52,7 +53,7 @@ pub fn of_session(
     let parts = UnpluggedParts::of(&trials.all, mended.map(|swap| swap.mark));
     let brief = Brief {
         map: session.fuses(),
-        told: told(session, &trials.all, mended.map(|swap| swap.t)),
+        told: told(basis, &trials.all, mended.map(|swap| swap.t)),
         swept,
         pairs,
         cleared_parts: parts.cleared,
@@ -63,7 +64,7 @@ pub fn of_session(
         out: stays
             .setups
             .get(last.setup)
-            .map(|setup| setup.out.iter().cloned().collect())
+            .map(|setup| setup.all_out())
             .unwrap_or_default(),
         out_now,
         pending: pending(&trials.all),
@@ -157,13 +158,18 @@ impl UnpluggedParts {
 }
 
 /// What pulls and refits told. What drew before the last repair may be mended, and is not told.
-fn told(session: &Session, trials: &[Trial], mended_t: Option<Elapsed>) -> Vec<Told> {
+fn told(basis: &Basis<'_>, trials: &[Trial], mended_t: Option<Elapsed>) -> Vec<Told> {
+    let session = basis.session;
     let mut all = Vec::new();
+    let mut open = by_runs(basis, mended_t).into_iter().peekable();
     let mut run: Vec<&Trial> = Vec::new();
     let mut marks = session.marks().peekable();
     let mut out_now = Vec::new();
     for trial in trials {
         run.push(trial);
+        while let Some((_, told)) = open.next_if(|(t, _)| *t < trial.t) {
+            all.push(told);
+        }
         while let Some(placed) = marks.next_if(|placed| placed.at() <= trial.t) {
             take_out(&mut out_now, &placed.mark);
         }
@@ -181,7 +187,31 @@ fn told(session: &Session, trials: &[Trial], mended_t: Option<Elapsed>) -> Vec<T
             run.clear();
         }
     }
+    all.extend(open.map(|(_, told)| told));
     all
+}
+
+/// What the announced runs told whose falls nobody has named: one of their fuses draws each.
+fn by_runs(basis: &Basis<'_>, mended_t: Option<Elapsed>) -> Vec<(Elapsed, Told)> {
+    let falls = basis.open_falls.iter();
+    let falls: Vec<&OpenFall> = falls
+        .filter(|fall| mended_t.is_none_or(|mended_t| fall.t > mended_t))
+        .collect();
+    let runs = falls.chunk_by(|one, next| one.among == next.among);
+    let told = runs.filter_map(|falls| {
+        let last = falls.last()?;
+        let level = Level {
+            a: falls.iter().map(|fall| fall.from_a - fall.to_a).sum(),
+            u_a: SAME_A,
+        };
+        let told = Told {
+            what: last.among.clone(),
+            out: last.among.clone(),
+            word: Word::Draws(level),
+        };
+        Some((last.t, told))
+    });
+    told.collect()
 }
 
 /// A run has one settled finding at its end; first looks may tell its members apart.

@@ -96,7 +96,7 @@ fn blocks_of<'a>(basis: &Basis<'a>, stay: &Stay, edge_s: f64) -> (usize, &'a [Bl
     let track = basis.session.signal().track();
     let from = match stay.opening {
         Opening::Start => stay.from,
-        Opening::Deed(..) | Opening::Unmarked => stay.from.plus_secs(edge_s),
+        Opening::Deed(..) | Opening::Unnamed | Opening::Unmarked => stay.from.plus_secs(edge_s),
     };
     let to = if stay.is_open {
         stay.to.plus_secs(1.0)

@@ -155,7 +155,7 @@ fn may_be_open(basis: &Basis<'_>, stay: &Stay) -> bool {
         Opening::Start => basis.session.card().asleep_at_start != Some(true),
         Opening::Deed(_, Did::Unlock) => true,
         // What was done to an open car leaves it open.
-        Opening::Deed(..) | Opening::Unmarked => !stay.was_left,
+        Opening::Deed(..) | Opening::Unnamed | Opening::Unmarked => !stay.was_left,
     }
 }
 
@@ -179,7 +179,7 @@ pub(super) fn was_left_before(earlier: &[Stay], stay: &Stay) -> bool {
     };
     match before.opening {
         Opening::Deed(_, Did::Lock) => true,
-        Opening::Start | Opening::Deed(..) | Opening::Unmarked => {
+        Opening::Start | Opening::Deed(..) | Opening::Unnamed | Opening::Unmarked => {
             let opened = matches!(
                 before.opening,
                 Opening::Start | Opening::Deed(_, Did::Unlock)

@@ -8,6 +8,7 @@ use super::evidence::Evidence;
 use super::past::Past;
 use super::shown::Shown;
 use super::{Stay, Stays, analysis};
+use crate::judge::announced::{self, OpenFall};
 use crate::judge::comparison::Trials;
 use crate::judge::deeds;
 use crate::judge::finding::Level;
@@ -31,6 +32,8 @@ pub struct Basis<'a> {
     pub evidence: Evidence,
     /// What was done to the car, in order.
     pub deeds: Vec<&'a Placed>,
+    /// Falls in announced runs of which nobody has said whose they are.
+    pub open_falls: Vec<OpenFall>,
     marks: BTreeMap<MarkId, &'a Placed>,
     memory: RefCell<Memory>,
     end: Elapsed,
@@ -40,13 +43,15 @@ impl<'a> Basis<'a> {
     /// Looks over what came since the judgement that `memory` is of.
     pub fn of(session: &'a Session, limit_a: f64, timeout_s: f64, mut memory: Memory) -> Self {
         memory.begin(session);
+        let deeds = deeds::deeds(session);
         Self {
             session,
             limit_a,
             timeout_s,
             top_a: memory.scan.top_a,
             evidence: Evidence::of(session, &memory.scan),
-            deeds: deeds::deeds(session),
+            open_falls: announced::open_falls(session, &deeds),
+            deeds,
             memory: RefCell::new(memory),
             marks: session
                 .marks()

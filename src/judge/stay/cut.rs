@@ -7,31 +7,46 @@ use super::{Basis, Opening, Stay, Stays};
 use crate::judge::mark_tolerance;
 use crate::judge::setup::Setup;
 use crate::reading::Elapsed;
-use crate::session::mark::MarkId;
+use crate::session::Placed;
+use crate::session::mark::{Did, Mark, MarkId};
+
+/// What the state of the car, or what is known of it, changes with.
+enum Turn<'a> {
+    Deed(&'a Placed),
+    Announced(&'a Mark),
+    Unnamed,
+}
 
 /// The record in stays that nobody has looked at yet.
 pub(super) fn cut(basis: &Basis<'_>) -> Stays {
-    let session = basis.session;
-    let shown = shown_at(basis);
-    let start = session.signal().first_t().unwrap_or_default();
+    let start = basis.session.signal().first_t().unwrap_or_default();
     let mut stays = Stays {
         all: vec![beginning(start, Opening::Start, 0)],
         ..Stays::default()
     };
     let mut setup = Setup::default();
     stays.number(&setup);
-    for placed in &basis.deeds {
-        let mark = &placed.mark;
-        let at = shown.get(&mark.id).copied().unwrap_or(placed.at());
-        setup.change(mark);
+    for (at, turn) in turns(basis) {
+        let opening = match turn {
+            Turn::Deed(placed) => {
+                setup.change(&placed.mark);
+                Opening::Deed(placed.mark.id, placed.mark.did)
+            }
+            Turn::Announced(mark) => {
+                setup.announce(mark);
+                continue;
+            }
+            Turn::Unnamed => {
+                setup.guess();
+                Opening::Unnamed
+            }
+        };
         let here = stays.number(&setup);
         let at = stays.all.last().map_or(at, |last| at.max(last.from));
         if let Some(last) = stays.all.last_mut() {
             last.to = at;
         }
-        stays
-            .all
-            .push(beginning(at, Opening::Deed(mark.id, mark.did), here));
+        stays.all.push(beginning(at, opening, here));
     }
     let end = basis.end();
     if let Some(last) = stays.all.last_mut() {
@@ -39,6 +54,29 @@ pub(super) fn cut(basis: &Basis<'_>) -> Stays {
         last.is_open = true;
     }
     stays
+}
+
+/// All of them with their moments: deeds in the order of their marks, the rest as it came between.
+fn turns<'a>(basis: &Basis<'a>) -> Vec<(Elapsed, Turn<'a>)> {
+    let shown = shown_at(basis);
+    let runs = basis.session.done(Did::Run);
+    let announced = runs.map(|placed| (placed.at(), Turn::Announced(&placed.mark)));
+    let falls = basis.open_falls.iter();
+    let unnamed = falls.map(|fall| (fall.t, Turn::Unnamed));
+    let mut between: Vec<(Elapsed, Turn<'a>)> = announced.chain(unnamed).collect();
+    between.sort_by_key(|(at, _)| *at);
+    let mut between = between.into_iter().peekable();
+    let mut turns = Vec::new();
+    for placed in &basis.deeds {
+        let at = shown.get(&placed.mark.id).copied();
+        let at = at.unwrap_or(placed.at());
+        while let Some(earlier) = between.next_if(|(t, _)| *t < at) {
+            turns.push(earlier);
+        }
+        turns.push((at, Turn::Deed(placed)));
+    }
+    turns.extend(between);
+    turns
 }
 
 fn beginning(from: Elapsed, opening: Opening, setup: usize) -> Stay {

@@ -1,5 +1,5 @@
-//! What the meter said that is no evidence: a display on HOLD, the zero of a dead input, and what a
-//! charger puts in.
+//! What the meter said that is no evidence: a display on HOLD, the zero of a dead input, what a
+//! charger puts in, and what was left out by hand.
 //!
 //! One rule for each, everywhere.
 
@@ -24,6 +24,8 @@ pub enum Fault {
     Frozen,
     /// Current flows into the battery.
     Charged,
+    /// Somebody said so.
+    LeftOut,
 }
 
 /// A stretch that is no evidence.
@@ -74,6 +76,7 @@ impl Evidence {
         let mut hidden = dead(scanned);
         hidden.extend(frozen(session, scanned));
         hidden.extend(charged(scanned));
+        hidden.extend(left_out(session));
         hidden.sort_by_key(|stretch| stretch.from);
         let mut joined_s: Vec<(f64, f64)> = Vec::new();
         for Hidden { from, to, .. } in &hidden {
@@ -94,7 +97,9 @@ impl Evidence {
 
     /// The fault that reaches to the end of the record, long enough to hide it.
     pub fn at(&self, end: Elapsed) -> Option<&Hidden> {
-        let last = self.hidden.last()?;
+        // What somebody left out says nothing of the meter.
+        let faults = self.hidden.iter().rev();
+        let last = faults.clone().find(|one| one.fault != Fault::LeftOut)?;
         (end.secs_since(last.to) <= HOLE_S / 12.0 && last.lasts_s() > HOLE_S).then_some(last)
     }
 }
@@ -123,6 +128,15 @@ fn charged(scanned: &BlockScan) -> Vec<Hidden> {
     hidden(Fault::Charged, &scanned.charged.spans)
 }
 
+fn left_out(session: &Session) -> impl Iterator<Item = Hidden> + '_ {
+    let stretches = session.done(Did::LeaveOut);
+    stretches.filter_map(|placed| {
+        let (from, to) = placed.mark.from.zip(placed.mark.to)?;
+        let fault = Fault::LeftOut;
+        Some(Hidden { fault, from, to })
+    })
+}
+
 fn frozen(session: &Session, scanned: &BlockScan) -> Vec<Hidden> {
     let blocks = session.signal().track().blocks();
     if f64_from_usize(blocks.len()) < STILL_BLOCKS {
@@ -132,7 +146,7 @@ fn frozen(session: &Session, scanned: &BlockScan) -> Vec<Hidden> {
     let deeds = || {
         session
             .marks()
-            .filter(|placed| !matches!(placed.mark.did, Did::Note | Did::Zero))
+            .filter(|placed| placed.mark.did.touches() && placed.mark.did != Did::Zero)
     };
     let is_frozen = |still: &Still| {
         let lasts_s = still.lasts_s();

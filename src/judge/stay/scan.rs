@@ -22,6 +22,10 @@ pub struct BlockScan {
 impl BlockScan {
     /// Looks at the blocks that it has not seen yet.
     pub fn go_on(&mut self, blocks: &[Block]) {
+        if blocks.len() < self.seen {
+            // The record ends earlier than it did: the work was said to be finished before.
+            *self = Self::default();
+        }
         for block in blocks.get(self.seen..).unwrap_or(&[]) {
             if block.is_read() {
                 self.read += 1;

@@ -68,11 +68,8 @@ fn still(basis: &Basis<'_>, now: &InForce<'_>, at: Elapsed) -> Option<Elapsed> {
 /// The last deed on a fuse or part, while the car may still fall because of it.
 fn open_deed(basis: &Basis<'_>, stays: &Stays, now: &InForce<'_>) -> Option<Elapsed> {
     let first = now.stretch.first()?;
-    let Opening::Deed(_, did) = first.opening else {
-        return None;
-    };
     let since = first.from.max(now.stay.clock);
-    if !did.is_tried()
+    if !first.opening.is_another_state()
         || basis.end().secs_since(since) >= basis.timeout_s
         || now.stay.rest.ground == Some(Ground::Known)
     {
@@ -219,8 +216,7 @@ fn risen(basis: &Basis<'_>, now: &InForce<'_>) -> Option<Ruling> {
 
 /// What is out in a stay.
 pub(super) fn with_out(stays: &Stays, stay: &Stay) -> Option<VerdictReason> {
-    let out = &stays.setups.get(stay.setup)?.out;
-    let out: Vec<String> = out.iter().cloned().collect();
+    let out = stays.setups.get(stay.setup)?.all_out();
     (!out.is_empty()).then_some(VerdictReason::With { out })
 }
 

@@ -64,6 +64,13 @@ impl Unclaimed {
             ""
         };
         let what = self.in_short();
+        match self.among.as_slice() {
+            [] => {}
+            [one] => {
+                return format!("{what} at {when} is {one}'s by its refit: say so under steps");
+            }
+            among => return format!("{what} at {when} stays open: one of {}", among.join(", ")),
+        }
         format!("{what} at {when} nobody marked: what was done then?{asleep}")
     }
 }

@@ -162,7 +162,13 @@ fn deed(did: Did, what: &str) -> String {
         ),
         Did::Plug => format!("Press i, type {what}, Enter as you plug it in again."),
         Did::Swap => format!("Fit a new one: press s, type {what}, Enter as it goes in."),
-        Did::Lock | Did::Unlock | Did::Zero | Did::Note => {
+        Did::Lock
+        | Did::Unlock
+        | Did::Run
+        | Did::Zero
+        | Did::Finish
+        | Did::LeaveOut
+        | Did::Note => {
             format!("Mark it: {did} {what}.")
         }
     }

@@ -25,6 +25,7 @@ pub(super) fn unproved(case: &Case) -> Vec<String> {
     said.extend(RecordSummary::new(&case.session).unread_in_words());
     said.extend(over(case));
     said.extend(words::left_out(judgement));
+    said.extend(judgement.by_hand.in_lines(|t| case.times.stamp(t)));
     let open = judgement.trials.iter().filter(|it| is_open(it.finding));
     said.extend(open.map(|trial| trial.in_words(&case.times.stamp(trial.t))));
     let unclaimed = judgement.unclaimed.iter();

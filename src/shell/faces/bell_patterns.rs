@@ -20,7 +20,6 @@ const fn pattern(bell: Bell) -> &'static [u64] {
         Bell::PullSeen => &[0],
         Bell::Finding => &[0, 250],
         Bell::Settled => &[0, 600, 1200],
-        Bell::Claimed => &[0, 150, 300],
         Bell::Called => &[0, 900],
         Bell::Wake => &[0, 200, 400, 600],
         Bell::MeterLost => &[0, 200, 400, 1000, 1200, 1400],
@@ -81,12 +80,11 @@ impl BellPatterns {
 mod tests {
     use super::*;
 
-    const ALL: [Bell; 7] = [
+    const ALL: [Bell; 6] = [
         Bell::Settled,
         Bell::Wake,
         Bell::PullSeen,
         Bell::Finding,
-        Bell::Claimed,
         Bell::Called,
         Bell::MeterLost,
     ];

@@ -33,6 +33,16 @@ fn step(step: &Unclaimed) -> Line {
     Line::new(Role::Dim, format!("{}  ", quantity::clock(step.t)))
         .and(Role::Strong, step.in_short())
         .and(Role::Plain, format!(", {from} → {to}"))
+        .and(Role::Dim, among(&step.among))
+}
+
+/// The fuses of a run of which one may be it.
+fn among(labels: &[String]) -> String {
+    match labels {
+        [] => String::new(),
+        [one] => format!("  {one}, by its refit"),
+        labels => format!("  one of {}", labels.join(", ")),
+    }
 }
 
 fn mark(model: &Model, placed: &Placed) -> Line {
