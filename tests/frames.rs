@@ -307,25 +307,25 @@ lullboard  job 12                   receiving from serial:/dev/ttyUSB0   0:15:30
 limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
 ┌──────────────────────────────────────────────────────────────────────────────┐
 │ KEYS   again for the words: ?                                                │
-│          l locked the car                      c cursor: reads the plot      │
-│          o unlocked, or opened a door Left Right cursor or plot: move        │
-│          p pulled a fuse or relay            [ ] cursor to step, mark, wake  │
-│          r put it back                 PgUp PgDn plot earlier, later         │
-│          u parted a connector               Home back to now                 │
-│          i joined it again                   + - shorter or longer time      │
-│          s fitted a new part                   g current axis: log or linear │
-│          z zeroed the clamp                    t time axis: what it counts   │
-│          n write something down                f large: read from two metres │
+│          l locked the car                    Tab select a trial: its why     │
+│          o unlocked, or opened a door      S-Tab select a newer trial        │
+│          p pulled a fuse or relay              c cursor: reads the plot      │
+│          r put it back                Left Right cursor or plot: move        │
+│          u parted a connector                [ ] cursor to step, mark, wake  │
+│          i joined it again             PgUp PgDn plot earlier, later         │
+│          s fitted a new part                Home back to now                 │
+│          z zeroed the clamp                  + - shorter or longer time      │
+│          n write something down              g t axes: log, linear; clock    │
+│        F X finish; leave a stretch out         f large: read from two metres │
 │      L O Z lock, unlock, zero: late            b all sounds off or on        │
 │       Bksp withdraw the last mark              y copy the finding            │
-│          k list: move, rename, strike          T colours: dark, light, none  │
-│          w steps that nobody marked            M mouse on or off             │
-│          x fuse map: pull, refit               h hints on or off             │
-│          d what to do next, and why            e write a report or a table   │
-│          v millivolts across fuses             ? keys, words, cautions       │
-│          a announce a run, or end it         Esc close page, clear caution   │
-│          j this job: card, limits              q quit (Ctrl-C too)           │
-│        Tab select a trial: its why            ^Z pause: to the command line  │
+│          k list: move, rename, strike        T M colours; mouse on or off    │
+│          w steps that nobody marked            h hints on or off             │
+│          x fuse map: pull, refit               e write a report or a table   │
+│          d what to do next, and why            ? keys, words, cautions       │
+│          v millivolts across fuses           Esc close page, clear caution   │
+│          a announce a run, or end it           q quit (Ctrl-C too)           │
+│          j this job: card, limits          ^Z ^L pause; draw the screen anew │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",
     );

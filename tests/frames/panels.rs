@@ -303,7 +303,8 @@ fn a_run_that_is_broken_off_says_which_fuses_came_out() {
     bench.keys(&[Key::Enter]);
     press(&mut bench, "anone");
     bench.keys(&[Key::Enter]);
-    assert_eq!(bench.marks().last().unwrap(), "run", "the second is gone");
+    let last = bench.model.session().last_noted().unwrap();
+    assert_eq!(last.mark.to_string(), "run", "the second is struck");
 }
 
 #[test]

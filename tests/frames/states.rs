@@ -487,7 +487,7 @@ fn another_key_is_on_footer_and_help() {
             ..Options::default()
         },
     );
-    assert!(frame(&bench).contains("F lock"), "{}", frame(&bench));
+    assert!(frame(&bench).contains("Q lock"), "{}", frame(&bench));
     press(&mut bench, "l");
     assert_eq!(bench.marks(), Vec::<String>::new());
     press(&mut bench, "Q");

@@ -163,10 +163,10 @@ fn a_bad_settings_file_is_named_with_its_line_and_a_good_one_is_in_force() {
     let said = refused.wait_for("mine.toml: line 3: the key p means both");
     assert!(!folder.path().join("hunt.lull").exists(), "{said}");
 
-    write("glyphs = \"ascii\"\ntheme = \"none\"\n[keys]\nlock = [\"F\"]\n");
+    write("glyphs = \"ascii\"\ntheme = \"none\"\n[keys]\nlock = [\"Q\"]\n");
     let mut board = start(&[]);
-    board.wait_for("F lock");
-    board.press("F");
+    board.wait_for("Q lock");
+    board.press("Q");
     board.wait_for("sleep time-out runs in");
     quit(&mut board);
     assert!(String::from_utf8(board.bytes()).unwrap().is_ascii());
