@@ -107,6 +107,10 @@ fn deed() -> impl Strategy<Value = Deed> {
         "swap amplifier",
         "note it rains",
         "zero",
+        "run E3+L8+D2",
+        "run",
+        "finish",
+        "leave out 300 to 500",
     ]);
     (
         10.0..1700.0f64,

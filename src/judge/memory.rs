@@ -83,6 +83,8 @@ pub struct FirstLookKey {
     pub window: [Elapsed; 4],
     /// The stay before it: its bounds, and since when the time-out ran.
     pub before: Option<[Elapsed; 3]>,
+    /// What of that stay is no evidence, from when to when.
+    pub hidden: Vec<(Elapsed, Elapsed)>,
 }
 
 /// Blocks this close to the newest reading may not be closed yet, in seconds.
@@ -114,12 +116,6 @@ impl Memory {
         if stay.is_open || !is_past(basis, stay.to) {
             return look().map(Arc::new);
         }
-        let overlaps = |from: Elapsed, to: Elapsed| from < stay.to && to > stay.from;
-        let hidden = basis
-            .evidence
-            .hidden
-            .iter()
-            .filter(|hidden| overlaps(hidden.from, hidden.to));
         let key = StayKey {
             from: stay.from,
             to: stay.to,
@@ -128,7 +124,7 @@ impl Memory {
             timeout: basis.timeout_s.to_bits(),
             top: basis.top_a.to_bits(),
             zeroed: basis.session.zeroed_by(stay.to),
-            hidden: hidden.map(|hidden| (hidden.from, hidden.to)).collect(),
+            hidden: basis.evidence.within(stay.from, stay.to).collect(),
         };
         self.stays.get(key, || look().map(Arc::new))
     }

@@ -12,6 +12,7 @@ mod odds;
 mod parts;
 pub mod reason;
 pub mod search;
+mod told;
 pub mod usual;
 pub mod weights;
 

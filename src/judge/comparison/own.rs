@@ -33,7 +33,12 @@ pub fn first_look(
     let before_to = deed.from.plus_secs(-deed.margin_s);
     let before_from = before_to.plus_secs(-AT_ONCE_S).max(earliest);
     let after_to = deed.to.plus_secs(MARK_TOLERANCE_S).min(latest);
-    if after_to.secs_since(before_from) > SPARSE_S + AT_ONCE_S {
+    let is_hidden = basis
+        .evidence
+        .within(before_from, after_to)
+        .next()
+        .is_some();
+    if is_hidden || after_to.secs_since(before_from) > SPARSE_S + AT_ONCE_S {
         return None;
     }
     let before = at.checked_sub(1).and_then(|i| stays.all.get(i));
@@ -42,6 +47,9 @@ pub fn first_look(
         mark: placed.mark.id,
         window: [before_from, before_to, deed.to, after_to],
         before: before.map(|stay| [stay.from, stay.to, stay.clock]),
+        hidden: before.map_or_else(Vec::new, |stay| {
+            basis.evidence.within(stay.from, stay.to).collect()
+        }),
     };
     basis.first_look(key, || {
         let after = BriefMean::of(session, deed.to.plus_secs(EDGE_S), after_to)?;

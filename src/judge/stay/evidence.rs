@@ -95,6 +95,12 @@ impl Evidence {
         last.is_some_and(|(_, to_s)| t_s < *to_s)
     }
 
+    /// What in `from..to` is none, from when to when.
+    pub fn within(&self, from: Elapsed, to: Elapsed) -> impl Iterator<Item = (Elapsed, Elapsed)> {
+        let hidden = self.hidden.iter().map(|hidden| (hidden.from, hidden.to));
+        hidden.filter(move |(begins, ends)| *begins < to && *ends > from)
+    }
+
     /// The fault that reaches to the end of the record, long enough to hide it.
     pub fn at(&self, end: Elapsed) -> Option<&Hidden> {
         // What somebody left out says nothing of the meter.
