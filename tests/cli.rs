@@ -90,6 +90,72 @@ fn a_session_and_its_export_are_judged_alike() {
     assert!(trials.iter().any(|trial| trial["finding"] == "clears"));
 }
 
+/// A car asleep at 420 mA from whose run two fuses take 130 and 260 mA; then somebody opens it.
+fn run_log(marks: &[(u32, &str)]) -> String {
+    let a = |t: u32| match t {
+        0..1500 => 420,
+        1500..1560 => 290,
+        1560..2400 => 30,
+        _ => 5000,
+    };
+    let rows = (0..2700).flat_map(|t| {
+        let cells = marks.iter().filter(move |(at, _)| *at == t);
+        let cells = cells.map(move |(_, cell)| format!("{t}.5,,{cell}\n"));
+        let value = f64::from(a(t) + t % 2) / 1e3;
+        std::iter::once(format!("{t}.0,{value:.3},\n")).chain(cells)
+    });
+    std::iter::once("time_s,current_a,mark\n".to_owned())
+        .chain(rows)
+        .collect()
+}
+
+#[test]
+fn a_run_a_finish_and_what_is_left_out_are_cells_of_a_csv_and_come_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let card = ["--limit", "50mA", "--accuracy", "1%+3", "--asleep-at-start"];
+    let write = |name: &str, marks: &[(u32, &str)]| {
+        fs::write(folder.path().join(name), run_log(marks)).unwrap();
+        judged(folder.path(), name, &card)
+    };
+    let run = (1400, "run E3+E4+D7");
+    let open = write("open.csv", &[run, (2399, "finish"), (2401, "unlock")]);
+    assert_eq!(open["verdict"], "below");
+    assert_eq!(open["finished_s"], 2399.5);
+    assert_eq!(open["trials"], serde_json::json!([]));
+    let among = |judged: &serde_json::Value| {
+        let unclaimed = judged["unclaimed"].as_array().unwrap().iter();
+        let among = unclaimed.map(|fall| fall["among"].clone());
+        among.collect::<Vec<_>>()
+    };
+    let all = serde_json::json!(["E3", "E4", "D7"]);
+    assert_eq!(among(&open), [all.clone(), all]);
+    let out = lullboard(folder.path(), &[&["judge", "open.csv"], &card[..]].concat());
+    let said = String::from_utf8(out.stdout).unwrap();
+    for words in [
+        "below: with D7+E3+E4 out",
+        "a fall of 130 mA at 0:25:00 stays open: one of E3, E4, D7",
+        "the work was finished at 0:39:59: what follows is no evidence",
+        "next: refit",
+    ] {
+        assert!(said.contains(words), "'{words}' is not in: {said}");
+    }
+
+    let left_out = write("left.csv", &[run, (2650, "leave out 40:00 to 44:59")]);
+    assert_eq!(left_out["verdict"], "below");
+    assert_eq!(left_out["left_out_by_hand"][0]["from_s"], 2400.0);
+    let named = write("named.csv", &[run, (1560, "pull D7"), (2399, "finish")]);
+    assert_eq!(named["trials"][0]["what"][0], "D7");
+    assert_eq!(among(&named), [serde_json::json!(["E3", "E4"])]);
+
+    for name in ["open", "left", "named"] {
+        let (from, to) = (format!("{name}.csv"), format!("{name}-again.csv"));
+        let exported = lullboard(folder.path(), &["export", &from, "--to", &to]);
+        assert_eq!(code(&exported), 0, "{exported:?}");
+        let again = judged(folder.path(), &to, &card);
+        assert_eq!(again, judged(folder.path(), &from, &card), "{name}");
+    }
+}
+
 #[test]
 fn a_session_recorded_live_is_judged_as_its_source() {
     let folder = rehearsed("two-boxes");

@@ -11,7 +11,8 @@ use std::io::{self, Write};
 use super::case::Case;
 use crate::judge::finding::Phase;
 use crate::reading::{Elapsed, Measured, sanitize};
-use crate::session::{Entry, Fact, Mark};
+use crate::session::mark::parse_mark;
+use crate::session::{Entry, Fact, Mark, MarkId};
 
 /// Writes a session row by row. The marks come from the folded session, since one placed late
 /// belongs before readings that were journalled earlier; the readings come as a second pass over
@@ -101,7 +102,12 @@ impl<'a, W: Write> CsvExport<'a, W> {
             }
             return Ok(());
         }
-        self.mark_row(t, &mark.to_string())
+        let cell = mark.to_string();
+        // A stretch without its ends leaves nothing out, and could not be read back.
+        if parse_mark(MarkId::default(), &cell).is_err() {
+            return Ok(());
+        }
+        self.mark_row(t, &cell)
     }
 
     /// Line ends within a note stay, in quotes; other controls could not be read back.
