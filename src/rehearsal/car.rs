@@ -64,11 +64,19 @@ pub struct Car {
     tickers: Vec<Ticker>,
     surges: Vec<Running>,
     waiting: Vec<(Elapsed, Mark)>,
+    /// Pulls of the announced run that the hands have not come to.
+    run: Vec<(Elapsed, Mark)>,
     off: BTreeSet<&'static str>,
     renewed: BTreeSet<&'static str>,
     open: bool,
     now: Elapsed,
 }
+
+/// From the keys to the fuse box, in seconds; common practice, no source.
+const WALK_S: f64 = 30.0;
+
+/// To find a fuse, pull it and put it down, in seconds; common practice, no source.
+const HANDS_S: f64 = 12.0;
 
 /// A surge under way.
 #[derive(Clone, Copy, Debug)]
@@ -87,6 +95,7 @@ impl Car {
             tickers: ticker::all(story, seed),
             surges: Vec::new(),
             waiting: Vec::new(),
+            run: Vec::new(),
             off: BTreeSet::new(),
             renewed: BTreeSet::new(),
             open: true,
@@ -116,10 +125,37 @@ impl Car {
         let due: Vec<(Elapsed, Mark)> = self.waiting.drain(..due).collect();
         for (at, mark) in due {
             self.pass_time(at);
+            self.walk_until(at);
             self.obey(at.secs(), &mark);
         }
+        self.walk_until(t);
         self.pass_time(t);
         self.gauge.show(self.current_a(t.secs()))
+    }
+
+    /// The hands go on with the announced run.
+    fn walk_until(&mut self, t: Elapsed) {
+        let due = self.run.partition_point(|(at, _)| *at <= t);
+        let due: Vec<(Elapsed, Mark)> = self.run.drain(..due).collect();
+        for (at, pull) in due {
+            self.pass_time(at);
+            self.obey(at.secs(), &pull);
+        }
+    }
+
+    /// Fuse after fuse comes out: when it is called, or as fast as hands go by themselves.
+    fn announce(&mut self, t_s: f64, run: &Mark) {
+        let every_s = run.every_s.unwrap_or(HANDS_S);
+        let mut next_s = t_s + WALK_S + HANDS_S / 4.0;
+        self.run.clear();
+        for label in &run.what {
+            let pull = Mark {
+                what: vec![label.clone()],
+                ..Mark::new(Did::Pull)
+            };
+            self.run.push((Elapsed::from_secs(next_s), pull));
+            next_s += every_s;
+        }
     }
 
     fn pass_time(&mut self, t: Elapsed) {
@@ -145,7 +181,8 @@ impl Car {
                 self.rewire(t_s);
             }
             Did::Swap => self.swap(t_s, mark),
-            Did::Run | Did::Zero | Did::Finish | Did::LeaveOut | Did::Note => {}
+            Did::Run => self.announce(t_s, mark),
+            Did::Zero | Did::Finish | Did::LeaveOut | Did::Note => {}
         }
     }
 

@@ -37,6 +37,23 @@ fn assert_near(found: f64, expected: f64, tolerance: f64) {
     );
 }
 
+/// Hands walk to the box and take fuse after fuse, until they are said to be back.
+#[test]
+fn a_run_takes_its_fuses_out_one_after_another() {
+    let labels = STEADY_DRAW.map().into_iter().map(|circuit| circuit.label);
+    let all = labels.collect::<Vec<_>>().join("+");
+    let level_a = |every: &str, back_s: f64| {
+        let mut car = Car::new(&STEADY_DRAW, 1);
+        tell(&mut car, 10.0, &format!("run {all}{every}"));
+        tell(&mut car, back_s, "run");
+        mean_a(&mut car, 1990.0, 2000.0)
+    };
+    let slow = level_a(" every 600s", 1900.0);
+    let [none, some, all] = [20.0, 100.0, 1900.0].map(|back_s| level_a("", back_s));
+    assert!(none > some && some > all, "{none} {some} {all}");
+    assert!(slow > all, "called slowly");
+}
+
 #[test]
 fn a_healthy_car_stands_at_88_ma_for_long_and_then_sleeps_at_17() {
     let mut car = Car::new(&FALSE_FLOOR, 1);
