@@ -153,6 +153,7 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
                 .wire()
                 .and_then(Wire::format_name)
                 .map(ToOwned::to_owned),
+            volts: None,
         },
     }
 }
