@@ -63,23 +63,24 @@ impl<'a, W: Write> CsvExport<'a, W> {
     /// # Errors
     /// Whatever `out` reports.
     pub fn entry(&mut self, entry: &Entry) -> io::Result<()> {
-        match &entry.fact {
-            Fact::Reading(value) => {
-                let t = self.row_after_marks(entry.t)?;
-                match value {
-                    Measured::Amps(amps) => write!(self.out, "{t},{amps},")?,
-                    Measured::Over => write!(self.out, "{t},OL,")?,
-                }
-                self.end_row(t, None)
+        if let Fact::Reading(value) = &entry.fact {
+            let t = self.row_after_marks(entry.t)?;
+            match value {
+                Measured::Amps(amps) => write!(self.out, "{t},{amps},")?,
+                Measured::Over => write!(self.out, "{t},OL,")?,
             }
-            // What no battery gives stays behind.
-            Fact::Volts(volts) if self.has_volts && BATTERY_V.contains(&volts.value_v()) => {
-                let t = self.row_after_marks(entry.t)?;
-                write!(self.out, "{t},,")?;
-                self.end_row(t, Some(*volts))
-            }
-            _ => Ok(()),
+            return self.end_row(t, None);
         }
+        // What no battery gives stays behind.
+        if let Fact::Volts(volts) = &entry.fact
+            && self.has_volts
+            && BATTERY_V.contains(&volts.value_v())
+        {
+            let t = self.row_after_marks(entry.t)?;
+            write!(self.out, "{t},,")?;
+            self.end_row(t, Some(*volts))?;
+        }
+        Ok(())
     }
 
     /// Writes the marks before `t`, and says which time the row of `t` has.
