@@ -37,6 +37,7 @@ pub mod trial;
 pub mod uncertainty;
 pub mod unclaimed;
 pub mod verdict;
+pub mod volts;
 pub mod wait;
 pub mod watch;
 pub mod words;
@@ -91,6 +92,10 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
     let known = (swept.as_slice(), pairs.as_slice());
     let plan = plan::from_session::of_session(&basis, &stays, &trials, &said, known);
     let wakes = wakes(&stays);
+    let volts = volts::told(&basis);
+    let mut contradictions =
+        contradiction::contradictions(&basis, &stays, &levels, &trials, &ledger);
+    contradictions.extend(volts.iter().flat_map(volts::VoltsTold::contradictions));
     let watch = watch::watch(&said, limit.value, usual_as(&wakes));
     let judgement = Judgement {
         span_s: last_t.secs_since(first_t),
@@ -100,7 +105,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         sleep_took_s: learned.map(|learned| learned.took_s),
         learned_timeout_s: learned.map(|learned| learned.timeout_s),
         unclaimed: unclaimed::unclaimed(&basis, &stays),
-        contradictions: contradiction::contradictions(&basis, &stays, &levels, &trials, &ledger),
+        contradictions,
         steps,
         runs: trials.runs.clone(),
         trials: trials.all.clone(),
@@ -109,6 +114,7 @@ pub fn again(session: &Session, memory: &mut Memory) -> Judgement {
         rest_a: ledger.rest_a,
         standing: standing::standing(session.card(), credible),
         sweep,
+        volts,
         complaint: standing::complaint(session.card(), credible),
         plan,
         settled: said.settled,
