@@ -22,6 +22,7 @@ pub mod start;
 mod sweep;
 pub mod text_field;
 mod typed_answer;
+mod typed_volts;
 mod update;
 pub mod view;
 
