@@ -7,6 +7,7 @@
 //! A mark placed late stands where it was done. The import numbers marks anew, in that order. No
 //! cell can begin a spreadsheet's formula: a mark begins with its verb.
 
+use std::collections::VecDeque;
 use std::io::{self, Write};
 
 use super::case::Case;
@@ -14,6 +15,9 @@ use crate::judge::finding::Phase;
 use crate::reading::{Elapsed, Measured, Volts, sanitize};
 use crate::session::volts::BATTERY_V;
 use crate::session::{Entry, Fact, Mark};
+
+/// So many volts wait for a current at most: a record may hold none.
+const MOST_WAITING: usize = 4096;
 
 /// Writes a session row by row. The marks come from the folded session, since one placed late
 /// belongs before readings that were journalled earlier; the readings come as a second pass over
@@ -29,6 +33,8 @@ pub struct CsvExport<'a, W> {
     last: Option<Elapsed>,
     /// Whether there is a column for the battery's voltage.
     has_volts: bool,
+    /// Volts that a current may still come before: the two meters are journalled as they come.
+    waiting: VecDeque<(Elapsed, Volts)>,
 }
 
 impl<'a, W: Write> CsvExport<'a, W> {
@@ -55,6 +61,7 @@ impl<'a, W: Write> CsvExport<'a, W> {
             phases: spans.map(|span| (span.to, span.phase)).collect(),
             last: None,
             has_volts,
+            waiting: VecDeque::new(),
         })
     }
 
@@ -64,6 +71,9 @@ impl<'a, W: Write> CsvExport<'a, W> {
     /// Whatever `out` reports.
     pub fn entry(&mut self, entry: &Entry) -> io::Result<()> {
         if let Fact::Reading(value) = &entry.fact {
+            while self.waiting.front().is_some_and(|(at, _)| *at < entry.t) {
+                self.next_volts()?;
+            }
             let t = self.row_after_marks(entry.t)?;
             match value {
                 Measured::Amps(amps) => write!(self.out, "{t},{amps},")?,
@@ -76,11 +86,21 @@ impl<'a, W: Write> CsvExport<'a, W> {
             && self.has_volts
             && BATTERY_V.contains(&volts.value_v())
         {
-            let t = self.row_after_marks(entry.t)?;
-            write!(self.out, "{t},,")?;
-            self.end_row(t, Some(*volts))?;
+            self.waiting.push_back((entry.t, *volts));
+            if self.waiting.len() > MOST_WAITING {
+                self.next_volts()?;
+            }
         }
         Ok(())
+    }
+
+    fn next_volts(&mut self) -> io::Result<()> {
+        let Some((at, volts)) = self.waiting.pop_front() else {
+            return Ok(());
+        };
+        let t = self.row_after_marks(at)?;
+        write!(self.out, "{t},,")?;
+        self.end_row(t, Some(volts))
     }
 
     /// Writes the marks before `t`, and says which time the row of `t` has.
@@ -91,11 +111,14 @@ impl<'a, W: Write> CsvExport<'a, W> {
         Ok(self.row_time(t))
     }
 
-    /// Writes the marks after the last reading, and flushes.
+    /// Writes the volts and the marks after the last reading, and flushes.
     ///
     /// # Errors
     /// Whatever `out` reports.
     pub fn finish(mut self) -> io::Result<()> {
+        while !self.waiting.is_empty() {
+            self.next_volts()?;
+        }
         while !self.marks.is_empty() {
             self.next_mark()?;
         }
@@ -257,6 +280,7 @@ mod tests {
             r#"{"t":0.750,"v":0.002}"#,
             r#"{"t":1.000,"mark":{"id":1,"did":"lock"}}"#,
             r#"{"t":2.000,"v":12.62}"#,
+            r#"{"t":1.900,"a":0.0510}"#,
         ];
         let csv = csv_of(&lines);
         let rows: Vec<&str> = csv.lines().collect();
@@ -267,6 +291,7 @@ mod tests {
                 "0.000,0.0520,,awake,1970-01-01T00:00:00.000+00:00,",
                 "0.500,,,awake,1970-01-01T00:00:00.500+00:00,12.630",
                 "1.000,,lock,awake,1970-01-01T00:00:01.000+00:00,",
+                "1.900,0.0510,,awake,1970-01-01T00:00:01.900+00:00,",
                 "2.000,,,awake,1970-01-01T00:00:02.000+00:00,12.62",
             ]
         );

@@ -1,3 +1,5 @@
+//! What is said of the battery's voltage, of records with a known truth.
+
 use super::*;
 use crate::judge::finding::Verdict;
 use crate::judge::kit::{HOUR, MIN, TestCar};

@@ -15,11 +15,18 @@ pub fn lines(told: &VoltsTold) -> Vec<String> {
     lines
 }
 
+/// What was read, in a few words.
+pub fn in_short(told: &VoltsTold) -> String {
+    let (first, last) = (told.first.1, told.last.1);
+    format!("battery voltage {first} V at first, {last} V at last")
+}
+
 /// What was read.
 fn read(told: &VoltsTold) -> String {
-    let (first, last, lowest) = (told.first.1, told.last.1, told.lowest);
+    let lowest = told.lowest;
     format!(
-        "battery voltage {first} V at first, {last} V at last, lowest {} V at {}; {}",
+        "{}, lowest {} V at {}; {}",
+        in_short(told),
         lowest.1,
         quantity::clock(lowest.0),
         quantity::counted(told.samples, "reading")

@@ -30,7 +30,7 @@ pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {
         .and(Role::Plain, quantity::span(judgement.timeout.value))
         .and(Role::Dim, from(judgement.timeout.from));
     let out = model.session().out_now();
-    let newest = volts::newest(model);
+    let newest = volts::newest(model, columns);
     let out = if out.is_empty() {
         newest
     } else {

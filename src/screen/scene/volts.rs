@@ -105,19 +105,20 @@ fn extremes(blocks: &[VoltsBlock]) -> (f64, f64) {
 }
 
 /// The newest voltage, for the head; a value that may be an old one says so.
-pub fn newest(model: &Model) -> Line {
+pub fn newest(model: &Model, columns: u16) -> Line {
     let Some((at, volts)) = model.session().volts().last() else {
         return Line::default();
     };
+    let whose = if columns < 100 { "" } else { "battery " };
     let is_silent = match model.volts_link() {
         Some((LinkState::Receiving(_), _)) | None => false,
         Some(_) => true,
     };
     let is_stray = model.session().volts().stray().is_some();
     if model.options().live && (is_silent || is_stray) {
-        return Line::new(Role::Dim, "battery ").and(Role::Dim, "--- V");
+        return Line::new(Role::Dim, format!("{whose}--- V"));
     }
-    let line = Line::new(Role::Dim, "battery ").and(Role::Strong, format!("{volts} V"));
+    let line = Line::new(Role::Dim, whose).and(Role::Strong, format!("{volts} V"));
     let ago_s = model.now().secs_since(at);
     if model.options().live && ago_s >= OLD_S {
         return line.and(Role::Dim, format!(" {} ago", quantity::span(ago_s)));
