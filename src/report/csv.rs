@@ -300,9 +300,11 @@ mod tests {
             .unwrap()
             .map(Result::unwrap)
             .collect();
-        let volts = |entry: &Entry| match entry.fact {
-            Fact::Volts(volts) => Some(format!("{} {volts}", entry.t)),
-            _ => None,
+        let volts = |entry: &Entry| {
+            let Fact::Volts(volts) = entry.fact else {
+                return None;
+            };
+            Some(format!("{} {volts}", entry.t))
         };
         let volts: Vec<String> = again.iter().filter_map(volts).collect();
         assert_eq!(volts, ["0.500 12.630", "2.000 12.62"]);

@@ -57,7 +57,7 @@ fn codes(judgement: &Judgement) -> Vec<String> {
 fn a_battery_that_falls_faster_than_its_current_is_suspect() {
     let session = with(&asleep(), 10, falling(12.65, 12.24, 10));
     let (judgement, told) = told_of(&session);
-    let loss = told.loss.clone().unwrap();
+    let loss = told.loss.unwrap();
     assert!((loss.by_current_ah.best - 0.5).abs() < 0.005, "{loss:?}");
     assert!(loss.by_current_ah.low < 0.5 && loss.by_current_ah.high > 0.5);
     let by_volts = loss.by_volts_ah.unwrap();
