@@ -5,6 +5,7 @@
 //! `judge` brings the measured current.
 
 pub mod capacity;
+pub mod fall;
 pub mod implied;
 pub mod standing;
 pub mod temperature;

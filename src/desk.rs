@@ -22,6 +22,7 @@ pub mod start;
 mod sweep;
 pub mod text_field;
 mod typed_answer;
+mod typed_volts;
 mod update;
 pub mod view;
 
@@ -104,6 +105,7 @@ pub struct Model {
     judged_changes: usize,
     stale: bool,
     link: (LinkState, Elapsed),
+    volts_link: Option<(LinkState, Elapsed)>,
     not_understood: u64,
     view: View,
     prompt: Option<Prompt>,
@@ -146,6 +148,7 @@ impl Model {
             judged_changes: 0,
             stale: false,
             link: (link, Elapsed::ZERO),
+            volts_link: None,
             not_understood: 0,
             view,
             prompt: None,
@@ -185,6 +188,14 @@ impl Model {
     /// The connection to the meter, and since when it is so.
     pub const fn link(&self) -> (&LinkState, Elapsed) {
         (&self.link.0, self.link.1)
+    }
+
+    /// The connection to the meter that reads the battery's volts, and since when it is so; `None`
+    /// where there is no such meter.
+    pub fn volts_link(&self) -> Option<(&LinkState, Elapsed)> {
+        self.volts_link
+            .as_ref()
+            .map(|(state, since)| (state, *since))
     }
 
     /// How many of the meter's messages were not understood, and left out.

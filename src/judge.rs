@@ -39,6 +39,7 @@ pub mod trial;
 pub mod uncertainty;
 pub mod unclaimed;
 pub mod verdict;
+pub mod volts;
 pub mod wait;
 pub mod watch;
 pub mod words;
@@ -109,6 +110,10 @@ fn shown(session: &Session, memory: &mut Memory) -> Judgement {
     let known = (swept.as_slice(), pairs.as_slice());
     let plan = plan::from_session::of_session(&basis, &stays, &trials, &said, known);
     let wakes = wakes(&stays);
+    let volts = volts::told(&basis);
+    let mut contradictions =
+        contradiction::contradictions(&basis, &stays, &levels, &trials, &ledger);
+    contradictions.extend(volts.iter().flat_map(volts::VoltsTold::contradictions));
     let watch = watch::watch(&said, limit.value, usual_as(&wakes));
     let judgement = Judgement {
         phases,
@@ -116,7 +121,7 @@ fn shown(session: &Session, memory: &mut Memory) -> Judgement {
         sleep_took_s: learned.map(|learned| learned.took_s),
         learned_timeout_s: learned.map(|learned| learned.timeout_s),
         unclaimed: unclaimed::unclaimed(&basis, &stays, &trials.all),
-        contradictions: contradiction::contradictions(&basis, &stays, &levels, &trials, &ledger),
+        contradictions,
         steps,
         runs: trials.runs.clone(),
         trials: trials.all.clone(),
@@ -125,6 +130,7 @@ fn shown(session: &Session, memory: &mut Memory) -> Judgement {
         rest_a: ledger.rest_a,
         standing: standing::standing(session.card(), credible),
         sweep,
+        volts,
         complaint: standing::complaint(session.card(), credible),
         plan,
         settled: said.settled,

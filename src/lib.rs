@@ -4,6 +4,9 @@
 //! `shell` → `desk`, `screen`, `report`, `rehearsal`, `journal` → `judge` → `battery` → `session` →
 //! `fuse`, `signal`, `meter` → `reading`; `chart`, on `reading` alone, serves `screen` and `report`.
 
+// `json!` unfolds a judgement key by key.
+#![recursion_limit = "256"]
+
 pub mod battery;
 pub mod chart;
 pub mod desk;

@@ -13,11 +13,13 @@ pub mod quantity;
 pub mod sanitize;
 pub mod statistics;
 pub mod table;
+pub mod volts;
 
 pub use amount::AmountError;
 pub use band::Band;
 pub use csv_rows::{CsvError, CsvRow, CsvRows, Expected};
 pub(crate) use named::named;
+pub use volts::Volts;
 
 use std::fmt;
 

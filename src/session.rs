@@ -14,11 +14,13 @@ pub mod mark;
 pub mod seconds;
 pub mod timeline;
 pub mod typed;
+pub mod volts;
 
 pub use card::Card;
 pub use doubt::Doubt;
 pub use entry::{Entry, Fact, FuseDrop, Header, Judged, MeterCard, MeterEvent};
 pub use mark::{Did, DoneTo, Mark, MarkId, Placed};
+pub use volts::BatteryVolts;
 
 use crate::fuse::map::Circuit;
 use crate::reading::{Elapsed, Measured};
@@ -35,6 +37,7 @@ pub struct Session {
     drops: Vec<(Elapsed, FuseDrop)>,
     meter_events: Vec<(Elapsed, MeterEvent)>,
     signal: Classifier,
+    volts: BatteryVolts,
     readings: u64,
     overs: u64,
     last_reading: Option<(Elapsed, Measured)>,
@@ -132,7 +135,18 @@ impl Session {
                     self.meter_events.push((entry.t, event.clone()));
                 }
             }
-            Fact::Resumed(_) => self.signal.interrupt(),
+            Fact::Volts(volts) => {
+                let room = self.volts.take(entry.t, *volts);
+                self.left_out.has_room(room);
+            }
+            Fact::VoltsMeter(event) => {
+                let room = self.volts.note(entry.t, event);
+                self.left_out.has_room(room);
+            }
+            Fact::Resumed(_) => {
+                self.signal.interrupt();
+                self.volts.interrupt();
+            }
             Fact::Judged(judged) => self.judged = Some(judged.clone()),
             Fact::Strike(_) | Fact::Seal(_) | Fact::Unknown => {}
         }
@@ -165,6 +179,7 @@ impl Session {
             drops: self.drops.clone(),
             meter_events: events.cloned().collect(),
             signal: self.signal.until(t),
+            volts: self.volts.until(t),
             last_t: self.last_t.min(t),
             zeroed: self.zeroed.iter().copied().filter(|at| *at <= t).collect(),
             judged: self.judged.clone(),
@@ -225,6 +240,11 @@ impl Session {
     /// What the signal itself shows.
     pub const fn signal(&self) -> &Classifier {
         &self.signal
+    }
+
+    /// What is known of the battery's voltage beside the current.
+    pub const fn volts(&self) -> &BatteryVolts {
+        &self.volts
     }
 
     /// Every mark, struck ones included, in the order in which things were done.

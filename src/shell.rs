@@ -19,6 +19,7 @@ pub mod simulated;
 pub mod stop;
 pub mod threads;
 mod toml_line;
+mod volts_feed;
 pub mod zone;
 
 pub use clock::Clock;

@@ -10,7 +10,7 @@ use lullboard::journal::recover::{Found, Reader};
 use lullboard::journal::seal::{self, Chain, SealState};
 use lullboard::journal::{header, line};
 use lullboard::judge::judge;
-use lullboard::reading::{Amps, Elapsed, Measured};
+use lullboard::reading::{Amps, Elapsed, Measured, Volts};
 use lullboard::report::case::{Case, Source};
 use lullboard::report::csv::CsvExport;
 use lullboard::session::Session;
@@ -160,6 +160,8 @@ fn fact() -> impl Strategy<Value = Fact> {
         1 => fuse_drop().prop_map(Fact::Drop),
         1 => card().prop_map(|card| Fact::Set(Box::new(card))),
         2 => event().prop_map(Fact::Meter),
+        2 => amps().prop_map(|decimal| Fact::Volts(Volts::heard(decimal))),
+        1 => event().prop_map(Fact::VoltsMeter),
         1 => wall().prop_map(Fact::Resumed),
         1 => (any::<u64>(), text()).prop_map(|(lines, sha256)| Fact::Seal(Seal { lines, sha256 })),
         1 => Just(Fact::Unknown),
@@ -171,10 +173,15 @@ fn entry() -> impl Strategy<Value = Entry> {
 }
 
 fn any_header() -> impl Strategy<Value = Header> {
-    (wall(), card(), text()).prop_map(|(started, card, uri)| Header {
+    let any = (wall(), card(), text(), proptest::option::of(text()));
+    any.prop_map(|(started, card, uri, volts)| Header {
         started,
         card,
-        meter: MeterCard { uri, format: None },
+        meter: MeterCard {
+            uri,
+            format: None,
+            volts,
+        },
     })
 }
 

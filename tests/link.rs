@@ -22,7 +22,7 @@ use lullboard::meter::uri::MeterUri;
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::session::entry::{Entry, Fact, MeterEvent};
 use lullboard::shell::clock::Clock;
-use lullboard::shell::link::{self, LinkSetup, Outlet};
+use lullboard::shell::link::{self, LinkSetup, Measures, Outlet};
 use lullboard::shell::outbox::channel;
 use lullboard::shell::ports::listen::{PortHeard, listen};
 use lullboard::shell::ports::{OpenSource, Opened, Opener, SourceError, Stream, open_first};
@@ -89,6 +89,7 @@ impl Bench {
             readings,
             desk,
             stop,
+            measures: Measures::Current,
         };
         let worker = link::spawn(setup, outlet).unwrap();
         Self {

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use lullboard::judge::contradiction::Contradiction;
 use lullboard::judge::reason::{Implausible, NowReason, TrialReason, VerdictReason};
 use lullboard::judge::remedy::Remedy;
+use lullboard::judge::volts::Explained;
 use serde::Serialize;
 use serde_json::Value;
 
@@ -194,7 +195,12 @@ fn next_verdict(reason: &VerdictReason) -> Option<VerdictReason> {
             from_s: 0.0,
             for_s: 0.0,
         },
-        V::Stood { .. } => V::Holes {
+        V::Stood { .. } => V::Charging {
+            at_s: 0.0,
+            for_s: 0.0,
+            peak_v: 0.0,
+        },
+        V::Charging { .. } => V::Holes {
             blind_s: 0.0,
             of_s: 0.0,
         },
@@ -300,7 +306,28 @@ fn next_contradiction(found: &Contradiction) -> Option<Contradiction> {
             apart_a: vec![],
             together_a: 0.0,
         },
-        C::FedThrough { .. } => C::DoNotAddUp {
+        C::FedThrough { .. } => C::Charged {
+            from_s: 0.0,
+            to_s: 0.0,
+            peak_v: 0.0,
+        },
+        C::Charged { .. } => C::FallsFaster {
+            from_s: 0.0,
+            to_s: 0.0,
+            before_v: 0.0,
+            after_v: 0.0,
+            least_ah: 0.0,
+            explained_ah: 0.0,
+        },
+        C::FallsFaster { .. } => C::FallsSlower {
+            from_s: 0.0,
+            to_s: 0.0,
+            before_v: 0.0,
+            after_v: 0.0,
+            most_ah: 0.0,
+            explained_ah: 0.0,
+        },
+        C::FallsSlower { .. } => C::DoNotAddUp {
             chi_square: 0.0,
             dof: 0,
             p: 0.0,
@@ -308,6 +335,33 @@ fn next_contradiction(found: &Contradiction) -> Option<Contradiction> {
             worst_a: 0.0,
         },
         C::DoNotAddUp { .. } => return None,
+    })
+}
+
+fn explained() -> Vec<Explained> {
+    let mut all = vec![Explained::Fits];
+    while let Some(next) = all.last().and_then(next_explained) {
+        all.push(next);
+    }
+    all
+}
+
+fn next_explained(said: &Explained) -> Option<Explained> {
+    use Explained as E;
+    Some(match said {
+        E::Fits => E::Faster,
+        E::Faster => E::Slower,
+        E::Slower => E::NoBattery,
+        E::NoBattery => E::NotAtRest,
+        E::NotAtRest => E::TooShort {
+            for_s: 0.0,
+            needed_s: 0.0,
+        },
+        E::TooShort { .. } => E::NoCurrent {
+            missing_s: 0.0,
+            of_s: 0.0,
+        },
+        E::NoCurrent { .. } => return None,
     })
 }
 
@@ -333,6 +387,7 @@ fn every_code_stands_in_the_table_and_no_other() {
         all("verdict", &verdicts()),
         all("now", &nows()),
         all("contradiction", &contradictions()),
+        all("volts", &explained()),
     ];
     let known: BTreeMap<(String, String), Vec<String>> = written
         .into_iter()

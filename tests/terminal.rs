@@ -32,6 +32,8 @@ mod meter;
 mod panels;
 #[path = "terminal/tty.rs"]
 mod tty;
+#[path = "terminal/volts.rs"]
+mod volts;
 
 use std::fs;
 use std::path::Path;
@@ -69,6 +71,7 @@ fn main() -> ExitCode {
         meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken,
     ];
     let all = own.into_iter().chain(board::all()).chain(panels::all());
+    let all = all.chain(volts::all());
     libtest_mimic::run(&arguments, all.collect()).exit_code()
 }
 

@@ -20,16 +20,21 @@ struct ChargeRow {
 /// The table to go by, and those that show how far sources disagree.
 #[derive(Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]
-enum Which {
+pub(super) enum Which {
     Best,
     Second,
     Third,
 }
 
+impl Which {
+    /// Every one there may be for a kind of battery.
+    pub(super) const ALL: [Self; 3] = [Self::Best, Self::Second, Self::Third];
+}
+
 static ROWS: LazyLock<Vec<ChargeRow>> = LazyLock::new(|| table::rows(TABLE));
 
 /// What a reading to the last place of a common voltmeter may miss: common practice, no source.
-const READING_V: f64 = 0.01;
+pub(super) const READING_V: f64 = 0.01;
 
 /// How much surface charge may still lift the voltage after so many hours. The waits are
 /// published (at least 4 h, better 24 h: battery makers' notes on rest); the volts are common
@@ -37,11 +42,11 @@ const READING_V: f64 = 0.01;
 const SURFACE_V: [(f64, f64); 3] = [(0.0, 0.20), (4.0, 0.02), (24.0, 0.0)];
 
 /// The same when nobody said how long: common practice, no source.
-const SURFACE_UNKNOWN_V: f64 = 0.10;
+pub(super) const SURFACE_UNKNOWN_V: f64 = 0.10;
 
 /// Just after a discharge the voltage may lie this much below its rest; common practice, no
 /// source.
-const SAGGED_V: f64 = 0.02;
+pub(super) const SAGGED_V: f64 = 0.02;
 
 /// Between these no temperature correction is worth making.
 const TEMPERATE_C: std::ops::RangeInclusive<f64> = 15.0..=30.0;
@@ -56,26 +61,50 @@ const UNSURE_V_PER_C: f64 = 0.0043;
 /// The band covers the disagreement of the tables, a short rest and a temperature beyond the
 /// tables' own.
 pub fn charge(kind: BatteryKind, rest: &Rest) -> Band {
-    let cold = rest.temperature_c.map_or(0.0, beyond_temperate);
-    let around = READING_V + cold * UNSURE_V_PER_C;
-    let surface = rest.rested_s.map_or(SURFACE_UNKNOWN_V, |rested_s| {
-        table::between(SURFACE_V, rested_s / 3600.0)
-    });
+    let around = READING_V + rest.temperature_c.map_or(0.0, unsure_v);
+    let surface = rest.rested_s.map_or(SURFACE_UNKNOWN_V, surface_v);
     let sagged = if surface > 0.0 { SAGGED_V } else { 0.0 };
     let ends = [rest.volts - around - surface, rest.volts + around + sagged];
-    let others = [Which::Best, Which::Second, Which::Third]
+    let others = Which::ALL
         .into_iter()
         .flat_map(|which| ends.map(|volts| by(kind, which, volts)))
         .filter(|charge| charge.is_finite());
     Band::spanned(by(kind, Which::Best, rest.volts), others)
 }
 
-fn by(kind: BatteryKind, which: Which, volts: f64) -> f64 {
+/// How much surface charge may lift the voltage after so long a rest, in volts.
+pub(super) fn surface_v(rested_s: f64) -> f64 {
+    table::between(SURFACE_V, rested_s / 3600.0)
+}
+
+/// How far warmth or cold beyond the tables' own may move the voltage, in volts.
+pub(super) fn unsure_v(celsius: f64) -> f64 {
+    beyond_temperate(celsius) * UNSURE_V_PER_C
+}
+
+/// The charge by one table; not-a-number where a kind of battery has no such table.
+pub(super) fn by(kind: BatteryKind, which: Which, volts: f64) -> f64 {
     let rows = ROWS.iter();
     let points = rows
         .filter(|row| row.kind == kind && row.table == which)
         .map(|row| (row.volts, row.charge_percent / 100.0));
     table::between(points, volts)
+}
+
+/// The same with the table's outermost lines drawn on: what a battery above its full mark loses is not
+/// nothing, only because the table ends there.
+pub(super) fn drawn_on(kind: BatteryKind, which: Which, volts: f64) -> f64 {
+    let is_row = |row: &&ChargeRow| row.kind == kind && row.table == which;
+    let rows: Vec<&ChargeRow> = ROWS.iter().filter(is_row).collect();
+    let outer = match rows.as_slice() {
+        [low, above, ..] if volts < low.volts => (low, above),
+        [.., below, high] if volts > high.volts => (below, high),
+        _ => return by(kind, which, volts),
+    };
+    let (one, other) = outer;
+    let share_per_v =
+        (other.charge_percent - one.charge_percent) / (other.volts - one.volts) / 100.0;
+    one.charge_percent / 100.0 + (volts - one.volts) * share_per_v
 }
 
 fn beyond_temperate(celsius: f64) -> f64 {

@@ -66,6 +66,7 @@ impl Model {
             }
             RecordAction::Strike => self.ask_strike(self.session.last_noted().cloned()),
             RecordAction::Run => self.ask_run(),
+            RecordAction::Volts => self.ask(Ask::Volts, None),
             RecordAction::Reading => {
                 let prompt = Prompt::new(Ask::Reading, None, self.now);
                 self.prompt = Some(if let Key::Char(c @ '0'..='9') = key {
@@ -201,6 +202,7 @@ impl Model {
                 let t = self.now;
                 effects.push(Effect::Record(Entry::reading(Reading { t, value })));
             }
+            Answer::Volts(volts) => self.record(Fact::Volts(volts), effects),
             Answer::Export(path) => {
                 self.reply(format!("Writing {} ...", path.display()));
                 let replace = self.left_alone.take().is_some_and(|left| left == path);

@@ -43,6 +43,8 @@ pub enum Event {
     CaughtUp,
     /// The connection to the meter.
     Link(LinkState),
+    /// The connection to the second meter, which reads the battery's volts.
+    VoltsLink(LinkState),
     /// So many of the meter's messages were not understood since the session began.
     NotUnderstood(u64),
     /// A deadline asked for by `Effect::WakeAt` came.

@@ -9,7 +9,7 @@ pub use ask::{Answer, Ask};
 
 use chrono::NaiveTime;
 
-use super::{Key, Run, TextField, typed_answer};
+use super::{Key, Run, TextField, typed_answer, typed_volts};
 use crate::reading::{Elapsed, Measured, quantity};
 use crate::session::mark::{self, Did, Mark};
 
@@ -86,6 +86,7 @@ impl Prompt {
             Answer::Reading(Measured::Amps(amps)) => {
                 format!("Enter records: {}", quantity::shown(amps))
             }
+            Answer::Volts(volts) => format!("Enter records: {volts} V on the battery"),
             Answer::Reading(Measured::Over) => "Enter records: beyond the range".into(),
             Answer::Export(path) => format!("Enter writes: {}", path.display()),
             Answer::Amended(amended) => {
@@ -153,6 +154,10 @@ impl Prompt {
         let taken = self.offer().unwrap_or(&typed);
         match &self.ask {
             Ask::Mark(did) => self.mark(*did, &typed),
+            Ask::Reading if typed_volts::is_voltage(&typed) => {
+                typed_volts::volts(&typed).map(Answer::Volts)
+            }
+            Ask::Volts => typed_volts::volts(&typed).map(Answer::Volts),
             Ask::Reading => typed_answer::reading(&typed).map(Answer::Reading),
             Ask::Export => typed_answer::export(taken.trim()).map(Answer::Export),
             Ask::Strike { id, .. } => Ok(Answer::Strike(*id)),
@@ -273,6 +278,19 @@ mod tests {
             note.consequence().unwrap(),
             "Enter records: note mail owner@home, now"
         );
+    }
+
+    #[test]
+    fn volts_are_typed_at_their_own_question_or_for_a_reading() {
+        let words = |ask, text| {
+            let prompt = Prompt::new(ask, None, Elapsed::ZERO).typed(text);
+            prompt.consequence().unwrap_or_else(|error| error)
+        };
+        let said = "Enter records: 12.41 V on the battery";
+        assert_eq!(words(Ask::Volts, "12.41"), said);
+        assert_eq!(words(Ask::Reading, "12.41V"), said);
+        assert_eq!(words(Ask::Reading, "52m"), "Enter records: 52 mA");
+        assert!(words(Ask::Volts, "52m").contains("no 12 V battery"));
     }
 
     #[test]

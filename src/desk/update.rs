@@ -46,6 +46,7 @@ impl Model {
             }
             Event::CaughtUp => self.notices.unsaved = None,
             Event::Link(state) => self.relink(state, &mut effects),
+            Event::VoltsLink(state) => self.volts_link = Some((state, self.now)),
             Event::NotUnderstood(count) => self.not_understood = count,
             Event::Tick => {
                 self.wake = None;
@@ -125,7 +126,7 @@ impl Model {
             if self.options.live {
                 self.notices.doubt(&entry.fact);
             }
-            only_readings &= matches!(entry.fact, Fact::Reading(_));
+            only_readings &= matches!(entry.fact, Fact::Reading(_) | Fact::Volts(_));
         }
         self.stale |= !entries.is_empty();
         if self.stale && (!only_readings || self.judge_due()) {

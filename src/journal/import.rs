@@ -16,7 +16,7 @@ use crate::session::{Card, Entry, Fact, Header, MeterCard};
 use columns::{LogColumns, TimeBase};
 
 /// How to read somebody else's log. The default reads `time_s,current_a[,mark]` and
-/// `time,current_a[,mark]`.
+/// `time,current_a[,mark]`, with `voltage_v` beside or instead of `current_a`.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ImportOptions {
     /// The column that holds the time: seconds, or a date and time (the first row tells).
@@ -102,6 +102,7 @@ impl<R: BufRead> Importer<R> {
                 meter: MeterCard {
                     uri: String::new(),
                     format: Some("csv".into()),
+                    volts: None,
                 },
             },
             dated,
@@ -130,6 +131,10 @@ impl<R: BufRead> Importer<R> {
         }
         if let Some(value) = reading {
             let fact = Fact::Reading(value);
+            self.waiting.push_back(Entry { t, fact });
+        }
+        if let Some(volts) = self.columns.volts(row)? {
+            let fact = Fact::Volts(volts);
             self.waiting.push_back(Entry { t, fact });
         }
         if self.waiting.is_empty() {
@@ -203,6 +208,37 @@ mod tests {
                 r#"{"t":1.000,"a":0.0740}"#,
             ]
         );
+    }
+
+    #[test]
+    fn the_batterys_voltage_stands_beside_the_current_or_instead_of_it() {
+        let csv = "time_s,current_a,voltage_v,mark\n0,0.0520,12.63,\n1,,12.620,\n2,0.051,,lock\n3,OL,OL,\n";
+        assert_eq!(
+            import(csv).unwrap(),
+            [
+                r#"{"t":0.000,"a":0.0520}"#,
+                r#"{"t":0.000,"v":12.63}"#,
+                r#"{"t":1.000,"v":12.620}"#,
+                r#"{"t":2.000,"mark":{"id":1,"did":"lock"}}"#,
+                r#"{"t":2.000,"a":0.051}"#,
+                r#"{"t":3.000,"over":true}"#,
+            ]
+        );
+        let alone = "time_s;voltage_v\n0;12,63\n5;12,60\n";
+        assert_eq!(import(alone).unwrap()[1], r#"{"t":5.000,"v":12.60}"#);
+        for (csv, wanted) in [
+            (
+                "time_s,current_a,voltage_v\n0,1,flat\n",
+                "line 2: found 'flat', expected a voltage",
+            ),
+            (
+                "time_s,current_a,voltage_v\n0,1,12.6\n1,,\n",
+                "line 3: found no current at '1', expected",
+            ),
+        ] {
+            let error = import(csv).unwrap_err();
+            assert!(error.contains(wanted), "{csv:?}: {error}");
+        }
     }
 
     #[test]

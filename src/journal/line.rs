@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 
 use super::{decimal, ms_of, time_ms};
 use crate::reading::sanitize::excerpt;
-use crate::reading::{Amps, Elapsed, Measured};
+use crate::reading::{Amps, Elapsed, Measured, Volts};
 use crate::session::entry::{Entry, Fact, FuseDrop, Judged, MeterEvent, Seal};
 use crate::session::{Card, Doubt, Mark, MarkId};
 
@@ -36,11 +36,13 @@ pub fn write(entry: &Entry, out: &mut impl Write) -> io::Result<()> {
     match &entry.fact {
         Fact::Reading(Measured::Amps(amps)) => writeln!(out, r#"{{"t":{t},"a":{amps}}}"#),
         Fact::Reading(Measured::Over) => writeln!(out, r#"{{"t":{t},"over":true}}"#),
+        Fact::Volts(volts) => writeln!(out, r#"{{"t":{t},"v":{volts}}}"#),
         Fact::Mark(mark) => keyed(out, t, "mark", mark),
         Fact::Strike(id) => keyed(out, t, "strike", id),
         Fact::Drop(drop) => keyed(out, t, "drop", drop),
         Fact::Set(card) => keyed(out, t, "set", card),
         Fact::Meter(event) => keyed(out, t, "meter", &told(event)),
+        Fact::VoltsMeter(event) => keyed(out, t, "volts_meter", &told(event)),
         Fact::Resumed(wall) => keyed(out, t, "resumed", &stamp(wall)),
         Fact::Judged(judged) => keyed(out, t, "judged", judged),
         Fact::Seal(seal) => keyed(out, t, "seal", seal),
@@ -104,10 +106,20 @@ fn plain_reading(line: &[u8]) -> Option<Entry> {
             _ => return None,
         },
         None if rest == br#","over":true}"# => Measured::Over,
-        None => return None,
+        None => return plain_volts(t, rest),
     };
     let fact = Fact::Reading(value);
     Some(Entry { t, fact })
+}
+
+fn plain_volts(t: Elapsed, rest: &[u8]) -> Option<Entry> {
+    match decimal(rest.strip_prefix(br#","v":"#)?)? {
+        (digits, decimals, b"}") => {
+            let fact = Fact::Volts(Volts::new(digits, decimals)?);
+            Some(Entry { t, fact })
+        }
+        _ => None,
+    }
 }
 
 /// A line as JSON has it; keys that are not named here are ignored.
@@ -118,12 +130,15 @@ struct ReadLine<'a> {
     t: Option<&'a RawValue>,
     #[serde(borrow)]
     a: Option<&'a RawValue>,
+    #[serde(borrow)]
+    v: Option<&'a RawValue>,
     over: Option<bool>,
     mark: Option<Mark>,
     strike: Option<MarkId>,
     drop: Option<FuseDrop>,
     set: Option<Box<Card>>,
     meter: Option<ReadEvent>,
+    volts_meter: Option<ReadEvent>,
     resumed: Option<DateTime<FixedOffset>>,
     judged: Option<Judged>,
     seal: Option<Seal>,
@@ -178,14 +193,25 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
         wire.strike.map(Fact::Strike),
         wire.drop.map(Fact::Drop),
         wire.set.map(Fact::Set),
-        wire.meter.map(ReadEvent::fact),
+        wire.meter.map(|event| event.fact(Fact::Meter)),
+        wire.volts_meter.map(|event| event.fact(Fact::VoltsMeter)),
         wire.resumed.map(Fact::Resumed),
         wire.judged.map(Fact::Judged),
         wire.seal.map(Fact::Seal),
     ]
     .into_iter()
     .flatten();
-    let fact = facts.next().unwrap_or(Fact::Unknown);
+    let fact = match (facts.next(), wire.v) {
+        // Beside another fact `v` is a key that nobody knows, as it was before there were volts.
+        (Some(fact), _) => fact,
+        (None, None) => Fact::Unknown,
+        (None, Some(raw)) => Fact::Volts(Volts::parse_in(raw.get(), 0).map_err(|error| {
+            refuse(format!(
+                "the battery's voltage under the key \"v\" ({error}: {})",
+                excerpt(raw.get().as_bytes())
+            ))
+        })?),
+    };
     if facts.next().is_some() {
         return Err(refuse("one fact a line".into()));
     }
@@ -194,7 +220,7 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
 
 impl ReadEvent {
     /// The event; one that this program does not know is kept in the file, without effect.
-    fn fact(self) -> Fact {
+    fn fact(self, of: fn(MeterEvent) -> Fact) -> Fact {
         let Self { gap, for_s, .. } = self;
         let on = self.on.unwrap_or(true);
         let doubt = self.doubt.as_deref().and_then(Doubt::named);
@@ -212,7 +238,7 @@ impl ReadEvent {
                 why,
                 for_s: for_s.unwrap_or(0.0),
             }));
-        event.map_or(Fact::Unknown, Fact::Meter)
+        event.map_or(Fact::Unknown, of)
     }
 }
 
@@ -251,6 +277,9 @@ mod tests {
             r#"{"t":99.000,"meter":{"doubt":"zero","on":true}}"#,
             r#"{"t":99.000,"meter":{"doubt":"frozen","on":false}}"#,
             r#"{"t":99.000,"meter":{"gap":"laptop slept","for_s":1803.2}}"#,
+            r#"{"t":12.500,"v":12.41}"#,
+            r#"{"t":12.500,"v":12.410}"#,
+            r#"{"t":99.000,"volts_meter":{"lost":"cable"}}"#,
             r#"{"t":120.000,"resumed":"2026-11-25T08:02:00.000+00:00"}"#,
             r#"{"t":130.000,"seal":{"lines":481,"sha256":"00ff"}}"#,
         ] {
@@ -264,6 +293,7 @@ mod tests {
             r#"{"t":0.250,"a":0.0610}"#,
             r#"{"t":12,"a":-1}"#,
             r#"{"t":0.5004,"over":true}"#,
+            r#"{"t":0.250,"v":12.40}"#,
         ] {
             let fast = plain_reading(text.as_bytes()).unwrap();
             assert_eq!(careful(text.as_bytes()).unwrap(), fast, "{text}");
@@ -284,9 +314,15 @@ mod tests {
             r#"{"t":1.0,"weather":"rain"}"#,
             r#"{"t":1.0}"#,
             r#"{"t":1.0,"meter":{"smell":"hot"}}"#,
+            r#"{"t":1.0,"volts_meter":{"smell":"hot"}}"#,
             r#"{"t":1.0,"meter":{"doubt":"weather","on":true}}"#,
         ] {
             assert_eq!(read(text.as_bytes()).unwrap().fact, Fact::Unknown, "{text}");
+        }
+        // Old files may hold a key `v` of their own beside a fact.
+        for beside in [r#""v":12.4"#, r#""v":"full""#] {
+            let entry = read(format!(r#"{{"t":1.0,"a":0.05,{beside}}}"#).as_bytes()).unwrap();
+            assert!(matches!(entry.fact, Fact::Reading(_)), "{beside}");
         }
         let entry = read(br#"{"t":1.0,"mark":{"id":1,"did":"lock","mood":"wet"}}"#).unwrap();
         let Fact::Mark(mark) = entry.fact else {
@@ -305,6 +341,7 @@ mod tests {
             (r#"{"t":"noon","a":2.0}"#, "a time in seconds"),
             (r#"{"t":1e300,"a":2.0}"#, "a time in seconds"),
             (r#"{"t":1.0,"a":"two"}"#, "a current in ampere"),
+            (r#"{"t":1.0,"v":"flat"}"#, "the battery's voltage"),
             (r#"{"t":1.0,"a":2.0,"strike":3}"#, "one fact a line"),
             (r#"{"t":1.0,"mark":{"id":1,"did":"tow"}}"#, "`pull`"),
             (r#"{"lullboard":1,"started":"x"}"#, "one header"),

@@ -68,6 +68,26 @@ pub enum Contradiction {
         apart_a: Vec<f64>,
         together_a: f64,
     },
+    /// The battery stood well above its rest: something charged it.
+    Charged { from_s: f64, to_s: f64, peak_v: f64 },
+    /// The battery's voltage fell further than the current explains.
+    FallsFaster {
+        from_s: f64,
+        to_s: f64,
+        before_v: f64,
+        after_v: f64,
+        least_ah: f64,
+        explained_ah: f64,
+    },
+    /// It fell less than the current must have made it.
+    FallsSlower {
+        from_s: f64,
+        to_s: f64,
+        before_v: f64,
+        after_v: f64,
+        most_ah: f64,
+        explained_ah: f64,
+    },
     /// The levels do not add up, and which of them fits worst.
     DoNotAddUp {
         chi_square: f64,

@@ -12,6 +12,7 @@ use super::reason::{NowReason, VerdictReason};
 use super::remedy::Remedy;
 use super::standing::{self, Complaint, StandingTime};
 use super::sweep::{self, Swept};
+use super::volts::{self, VoltsTold};
 use super::watch::Watch;
 use crate::reading::Elapsed;
 use crate::reading::band::Band;
@@ -90,6 +91,8 @@ pub struct Judgement {
     pub standing: Option<StandingTime>,
     /// The millivolts read across fuses, as currents.
     pub sweep: Option<Swept>,
+    /// What the battery's voltage says, where it was read.
+    pub volts: Option<VoltsTold>,
     /// The average draw that the complaint implies, and what was measured.
     pub complaint: Option<Complaint>,
 }
@@ -164,6 +167,7 @@ impl Judgement {
             day_ah: None,
             standing: None,
             sweep: sweep::sweep(session, None),
+            volts: volts::read(session),
             complaint: standing::complaint(session.card(), None),
         }
     }

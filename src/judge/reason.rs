@@ -209,6 +209,8 @@ pub enum VerdictReason {
         from_s: f64,
         for_s: f64,
     },
+    /// The battery was being charged, by its voltage.
+    Charging { at_s: f64, for_s: f64, peak_v: f64 },
     /// Evidence is missing for so long of the watch.
     Holes { blind_s: f64, of_s: f64 },
     /// A current that no parked car draws.

@@ -17,6 +17,7 @@ pub mod sweep;
 mod trial;
 mod tried;
 mod verdict;
+pub mod volts;
 pub mod wake;
 
 pub use verdict::{NO_ACCURACY, with_out};

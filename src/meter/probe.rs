@@ -44,17 +44,33 @@ pub struct Probe {
     volts_per_a: Option<f64>,
     /// How often the cable passes through the jaws.
     turns: Option<f64>,
+    /// Whether the meter reads the battery's voltage, and no current at all.
+    on_battery: bool,
 }
 
 impl Probe {
     /// `volts_per_a` and `turns` are above zero.
     pub const fn new(volts_per_a: Option<f64>, turns: Option<f64>) -> Self {
-        Self { volts_per_a, turns }
+        Self {
+            volts_per_a,
+            turns,
+            on_battery: false,
+        }
+    }
+
+    /// Of a second meter that reads the battery's volts: they pass as they stand, a volt for a unit.
+    pub const fn on_battery() -> Self {
+        Self {
+            volts_per_a: None,
+            turns: None,
+            on_battery: true,
+        }
     }
 
     /// What the meter's knob must stand on.
     pub const fn expects(&self) -> Expects {
         match self.volts_per_a {
+            _ if self.on_battery => Expects::Volts,
             Some(_) => Expects::Volts,
             None => Expects::Amperes,
         }
@@ -101,6 +117,9 @@ impl Probe {
     /// Turns what the meter shows into the car's current; what it must not show becomes
     /// [`Unusable::OtherQuantity`].
     pub fn convert(&self, heard: Heard) -> Heard {
+        if self.on_battery {
+            return volts(heard);
+        }
         let shown = match (heard, self.expects()) {
             (Heard::Voltage(Voltage(shown)), Expects::Volts) => shown,
             (Heard::Value(shown), Expects::Amperes) if self.turns.is_some() => shown,
@@ -125,6 +144,17 @@ impl Probe {
             parts.push(format!("{} turns", trimmed(turns)));
         }
         (!parts.is_empty()).then(|| parts.join(", "))
+    }
+}
+
+/// The battery's volts; a voltmeter beyond its range says nothing of a battery.
+fn volts(heard: Heard) -> Heard {
+    if let Heard::Voltage(Voltage(volts @ Measured::Amps(_))) = heard {
+        Heard::Value(volts)
+    } else if matches!(heard, Heard::Voltage(_) | Heard::Value(_)) {
+        Heard::Unusable(Unusable::OtherQuantity)
+    } else {
+        heard
     }
 }
 
@@ -217,5 +247,19 @@ mod tests {
         assert_eq!(clamp.convert(over), Heard::Value(Measured::Over));
         let amps = Heard::Value(Measured::Amps(Amps::parse("1").unwrap()));
         assert_eq!(clamp.convert(amps), other);
+    }
+
+    #[test]
+    fn a_meter_on_the_battery_gives_volts_as_they_stand_and_no_ampere() {
+        let battery = Probe::on_battery();
+        assert_eq!(battery.expects(), Expects::Volts);
+        assert_eq!(volts(battery, "12.410", 0), "12.410");
+        assert_eq!(volts(battery, "12410", -3), "12.410");
+        let other = Heard::Unusable(Unusable::OtherQuantity);
+        let amps = Heard::Value(Measured::Amps(Amps::parse("1").unwrap()));
+        assert_eq!(battery.convert(amps), other);
+        let over = Heard::Voltage(Voltage(Measured::Over));
+        assert_eq!(battery.convert(over), other);
+        assert_eq!(battery.in_words(), None);
     }
 }

@@ -45,7 +45,7 @@ pub(super) fn header(story: &Story, seed: u64) -> Header {
         card: story.card(),
         meter: MeterCard {
             uri: story.uri(seed),
-            format: None,
+            ..MeterCard::default()
         },
     }
 }

@@ -137,7 +137,12 @@ impl Case {
 /// the time before does.
 pub fn known_at(cut: Elapsed, entry: Entry) -> Option<Entry> {
     let counts = match &entry.fact {
-        Fact::Reading(_) | Fact::Meter(_) | Fact::Resumed(_) | Fact::Drop(_) => entry.t < cut,
+        Fact::Reading(_)
+        | Fact::Volts(_)
+        | Fact::Meter(_)
+        | Fact::VoltsMeter(_)
+        | Fact::Resumed(_)
+        | Fact::Drop(_) => entry.t < cut,
         Fact::Mark(mark) => mark.done_at(entry.t) < cut,
         Fact::Strike(_) | Fact::Set(_) => true,
         Fact::Judged(_) | Fact::Seal(_) | Fact::Unknown => false,

@@ -4,6 +4,7 @@
 //! millisecond), so that the same session always gives the same text.
 
 pub(super) mod figures;
+mod volts;
 
 use std::io::{self, Write};
 
@@ -114,6 +115,7 @@ pub fn document(judgement: &Judgement) -> Value {
         "standing_days": judgement.standing.map(|standing| band(standing.average_days, 3)),
         "implied": judgement.complaint.as_ref().map(words::draw::complaint),
         "sweep": judgement.sweep.as_ref().map(drop::sweep),
+        "volts": judgement.volts.as_ref().map(volts::volts),
     })
 }
 

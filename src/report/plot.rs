@@ -9,6 +9,7 @@ mod bands;
 mod curve;
 mod flags;
 mod told;
+mod volts;
 
 use super::case::Case;
 use crate::chart::currents::Currents;
@@ -17,6 +18,7 @@ use crate::judge::finding::Phase;
 use crate::reading::Elapsed;
 pub use curve::{Curve, CurvePoint};
 pub use flags::{Flag, text_width};
+pub use volts::VoltsField;
 
 /// The drawing's width.
 pub const WIDTH: f64 = 900.0;
@@ -124,6 +126,8 @@ pub struct Plot {
     pub limit: Limit,
     /// The curves, an earlier record's first.
     pub curves: Vec<Curve>,
+    /// The battery's voltage, where it was read.
+    pub volts: Option<VoltsField>,
     /// Where evidence is missing.
     pub gaps: Vec<PlotSpan>,
     /// Where the car woke.
@@ -199,6 +203,10 @@ impl Plot {
         let mut curves = Vec::new();
         let mut bands = Vec::new();
         let mut band_y = field.top + field.height + BAND_GAP;
+        let volts = volts::field(case, &map, band_y);
+        if let Some(volts) = &volts {
+            band_y = volts.bottom() + BAND_GAP;
+        }
         if let Some(other) = earlier {
             curves.push(curve::curve(other, &earlier_map(other), "before"));
             bands.push(bands::band(other, &earlier_map(other), band_y, "before"));
@@ -229,6 +237,7 @@ impl Plot {
             time_title,
             limit: axes::limit(case, &map, &curves),
             curves,
+            volts,
             gaps: bands::gaps(case, &map),
             wakes: bands::wakes(case, &map),
             flags: flags::settle(flags, &map),

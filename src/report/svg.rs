@@ -3,6 +3,7 @@
 
 mod axes;
 mod phase_strip;
+mod volts;
 
 use std::fmt::{self, Display, Formatter};
 
@@ -62,6 +63,9 @@ impl Display for Svg<'_> {
             draw_curve(f, plot, curve, index + 1 < plot.curves.len())?;
         }
         limit(f, plot)?;
+        if let Some(volts) = &plot.volts {
+            volts::draw(f, volts)?;
+        }
         for flag in plot.flags.iter().filter(|flag| !flag.label.is_empty()) {
             words(f, "halo", (flag.x + 3.0, flag.y), &flag.label)?;
         }
@@ -141,15 +145,7 @@ fn draw_curve(f: &mut Formatter<'_>, plot: &Plot, curve: &Curve, is_earlier: boo
         f,
         "<path class=\"curve\" fill=\"none\" stroke-linejoin=\"round\" stroke-linecap=\"round\" {stroke} d=\""
     )?;
-    for line in &curve.lines {
-        for (index, CurvePoint { x, y }) in line.iter().enumerate() {
-            let letter = if index == 0 { 'M' } else { 'L' };
-            write!(f, "{letter}{x:.1},{y:.1}")?;
-        }
-        if let [CurvePoint { x, y }] = line.as_slice() {
-            write!(f, "L{:.1},{y:.1}", x + 0.5)?;
-        }
-    }
+    path(f, &curve.lines)?;
     f.write_str("\"/>\n")?;
     for x in &curve.overs {
         let top = plot.field.top;
@@ -163,6 +159,20 @@ fn draw_curve(f: &mut Formatter<'_>, plot: &Plot, curve: &Curve, is_earlier: boo
         // Two curves that end together would write over each other.
         let y = if is_earlier { y - 3.0 } else { y + 11.0 };
         words(f, "halo b", (x + 5.0, y), curve.name)?;
+    }
+    Ok(())
+}
+
+/// The strokes of a curve; a lone point is drawn as a short one.
+fn path(f: &mut Formatter<'_>, lines: &[Vec<CurvePoint>]) -> fmt::Result {
+    for line in lines {
+        for (index, CurvePoint { x, y }) in line.iter().enumerate() {
+            let letter = if index == 0 { 'M' } else { 'L' };
+            write!(f, "{letter}{x:.1},{y:.1}")?;
+        }
+        if let [CurvePoint { x, y }] = line.as_slice() {
+            write!(f, "L{:.1},{y:.1}", x + 0.5)?;
+        }
     }
     Ok(())
 }

@@ -57,6 +57,8 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     lines.extend(unclaimed.map(|step| step.in_words(&clock(step.t))));
     let swept = judgement.sweep.iter();
     lines.extend(swept.flat_map(|swept| indented(words::sweep::sweep(swept))));
+    let volts = judgement.volts.iter();
+    lines.extend(volts.flat_map(|told| indented(words::volts::lines(told))));
     let wakes = judgement.wakes.iter();
     lines.extend(wakes.map(|wake| wake.in_words(&clock(wake.from))));
     let cycles = judgement.cycles.iter();

@@ -19,6 +19,8 @@ pub struct Wants {
     pub why: u16,
     /// The keys.
     pub footer: u16,
+    /// The battery's voltage, all of it or nothing.
+    pub volts: u16,
 }
 
 /// Where everything stands, from top to bottom.
@@ -34,6 +36,8 @@ pub struct Areas {
     pub now: Rect,
     /// Current against time.
     pub plot: Rect,
+    /// The battery's voltage against the same time.
+    pub volts: Rect,
     /// The phases under it.
     pub strip: Rect,
     /// The time under them.
@@ -92,6 +96,7 @@ pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
     let mut trials = rows.whole(wants.trials.min(3).saturating_add(1));
     let hint = rows.take(wants.hint);
     footer = footer.saturating_add(rows.take(wants.footer.saturating_sub(1)));
+    let volts = if plot > 0 { rows.whole(wants.volts) } else { 0 };
     if is_large(width, height) {
         now = now.saturating_add(rows.whole(6));
     }
@@ -105,11 +110,12 @@ pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
 
     // Rows that nobody took stay empty above the keys.
     let heights = [
-        head, banners, now, plot, under, under, cursor, trials, why, notices, hint, rows.0, footer,
+        head, banners, now, plot, volts, under, under, cursor, trials, why, notices, hint, rows.0,
+        footer,
     ];
     let all = Rect::new(0, 0, width, height);
-    let places: [Rect; 13] = all.layout(&Layout::vertical(heights.map(Constraint::Length)));
-    let [head, banners, now, plot, strip, axis, rest @ ..] = places;
+    let places: [Rect; 14] = all.layout(&Layout::vertical(heights.map(Constraint::Length)));
+    let [head, banners, now, plot, volts, strip, axis, rest @ ..] = places;
     let [cursor, trials, why, notices, hint, _nobody, footer] = rest;
     Areas {
         all,
@@ -117,6 +123,7 @@ pub fn arrange(width: u16, height: u16, wants: &Wants) -> Areas {
         banners,
         now,
         plot,
+        volts,
         strip,
         axis,
         cursor,
@@ -144,6 +151,7 @@ mod tests {
                     trials: 12,
                     why: busy,
                     footer: 2,
+                    volts: busy,
                 };
                 let areas = arrange(80, height, &wants);
                 assert_eq!(areas.footer.y + areas.footer.height, height);

@@ -3,6 +3,7 @@
 mod far;
 mod plot;
 mod strip;
+mod volts;
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -102,6 +103,7 @@ fn board(scene: &Scene, canvas: &mut Canvas<'_>) {
     canvas.lines(areas.banners, &scene.banners);
     now(areas.now, &scene.now, canvas);
     plot::draw(areas.plot, &scene.plot, canvas);
+    volts::draw(areas.volts, &scene.volts, canvas);
     strip::draw(areas.strip, areas.axis, &scene.plot, canvas);
     canvas.lines(areas.cursor, &scene.cursor);
     trials(areas.trials, &scene.trials, canvas);

@@ -10,6 +10,7 @@ pub mod plot;
 pub mod start;
 pub mod trials;
 mod typed_row;
+pub mod volts;
 
 use ratatui::layout::Position;
 
@@ -24,6 +25,7 @@ use now::NowPane;
 use overlay::Overlay;
 use plot::TracePlot;
 use trials::TrialList;
+use volts::VoltsPlot;
 
 /// What the screen shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,6 +40,8 @@ pub struct Scene {
     pub now: NowPane,
     /// Current against time.
     pub plot: TracePlot,
+    /// The battery's voltage under it.
+    pub volts: VoltsPlot,
     /// What the cursor reads.
     pub cursor: Vec<Line>,
     /// The trials.
@@ -77,6 +81,7 @@ impl Scene {
             trials: trials::wanted(model),
             why: count(why.len()),
             footer: count(footer.len()),
+            volts: volts::wanted(model, rows),
         };
         let areas = arrange(columns, rows, &wants);
         Self {
@@ -84,6 +89,7 @@ impl Scene {
             banners,
             now: NowPane::of(model, &areas),
             plot: TracePlot::of(model, track, &areas),
+            volts: VoltsPlot::of(model, &areas),
             cursor: cursor::line(model, track, areas.plot.width),
             trials: TrialList::of(model, areas.trials.width, areas.trials.height),
             why,

@@ -5,6 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
+use super::volts::BATTERY_V;
 use super::{Entry, Fact, FuseDrop, Mark, MarkId, MeterEvent, Session};
 use crate::fuse::map::{self, Circuit, LABEL_CHARS, MOST};
 use crate::reading::Elapsed;
@@ -38,6 +39,8 @@ pub(super) enum TooMuch {
     Drops,
     /// More of what happened to the meter than matters.
     Events,
+    /// Volts that no 12 V battery gives.
+    Volts,
     /// More of what cannot be on a card than anybody reads.
     Figures,
 }
@@ -55,6 +58,10 @@ impl fmt::Display for TooMuch {
                 "drops of fuses beyond {MOST}, or beyond {DROPS} readings"
             ),
             Self::Events => write!(f, "events of the meter beyond the first {EVENTS}"),
+            Self::Volts => {
+                let (least, most) = (BATTERY_V.start(), BATTERY_V.end());
+                write!(f, "voltages below {least} V or above {most} V")
+            }
             Self::Figures => write!(f, "figures of the card beyond the first {FIGURES}"),
         }
     }
@@ -204,6 +211,7 @@ impl Session {
             Fact::Reading(_) => self
                 .last_reading
                 .is_some_and(|(last_t, _)| entry.t < last_t || leaps(entry.t)),
+            Fact::Volts(_) => !self.volts.follows(entry.t) || leaps(entry.t),
             // What was done may be noted late; long before the session or long after it cannot be.
             Fact::Mark(mark) => {
                 let cannot_be = |at: Elapsed| {
@@ -217,6 +225,7 @@ impl Session {
             | Fact::Drop(_)
             | Fact::Set(_)
             | Fact::Meter(_)
+            | Fact::VoltsMeter(_)
             | Fact::Judged(_)
             | Fact::Seal(_)
             | Fact::Unknown => leaps(entry.t),

@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use super::{Card, Doubt, Mark, MarkId};
-use crate::reading::{Elapsed, Measured, Reading};
+use crate::reading::{Elapsed, Measured, Reading, Volts};
 
 /// What stands on the first line of a session.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -26,6 +26,9 @@ pub struct MeterCard {
     /// The wire format in use.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub format: Option<String>,
+    /// The URI of the second meter, which reads the battery's volts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub volts: Option<String>,
 }
 
 /// One fact and the moment at which it was known.
@@ -62,6 +65,10 @@ pub enum Fact {
     Set(Box<Card>),
     /// Something happened to the meter or its connection.
     Meter(MeterEvent),
+    /// The battery stood at this voltage.
+    Volts(Volts),
+    /// Something happened to the second meter, which reads the battery's volts.
+    VoltsMeter(MeterEvent),
     /// Recording went on after a stop, at this wall-clock time.
     Resumed(DateTime<FixedOffset>),
     /// What the record showed when it ended, by the rules of then.

@@ -1,18 +1,19 @@
-//! What brings readings into a recording: a meter, a replay, or a simulated car.
+//! What brings readings into a recording: a meter, a replay, or a simulated car; and what brings the
+//! battery's volts beside them.
 
 use std::path::Path;
 use std::thread::JoinHandle;
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, bail};
 use crossbeam_channel::Sender;
 
 use super::files::session_file::{self, RecordedFile};
-use super::link::{self, LinkSetup, Outlet};
+use super::link::{self, LinkSetup, Measures, Outlet};
 use super::simulated::{self, Marks};
 use super::stop::{self, Halt};
 use super::{Outbox, ports};
 use crate::journal::import::ImportOptions;
-use crate::meter::MeterUri;
+use crate::meter::{MeterUri, Probe};
 use crate::rehearsal::Car;
 use crate::session::{Card, Entry, Fact};
 
@@ -28,6 +29,8 @@ pub enum Feed {
         place: String,
         /// How many times as fast as it was recorded.
         speed: f64,
+        /// What of it is played.
+        plays: fn(&Fact) -> bool,
     },
     /// A simulated car.
     Car {
@@ -57,7 +60,42 @@ impl Feed {
         if let MeterUri::Replay { file, speed } = uri {
             return Self::replay(file, *speed);
         }
-        let probe = card.probe();
+        Self::meter(uri, card.probe())
+    }
+
+    /// Opens what the URI names for the battery's volts, beside a meter that reads the current.
+    ///
+    /// # Errors
+    /// When it is not there or cannot be used, with the mend.
+    pub fn open_volts(uri: &MeterUri) -> Result<Self> {
+        match uri {
+            MeterUri::Replay { file, speed } => {
+                let has_volts = |entry: &Entry| matches!(entry.fact, Fact::Volts(_));
+                let Self::Replay { record, place, .. } = Self::replay(file, *speed)? else {
+                    bail!("{uri}: cannot be played");
+                };
+                let mut entries = session_file::read_any(file, &ImportOptions::default())?;
+                if !entries.any(|entry| entry.is_ok_and(|entry| has_volts(&entry))) {
+                    bail!("{uri}: holds no volts: expected a session or a CSV with voltage_v");
+                }
+                Ok(Self::Replay {
+                    record,
+                    place,
+                    speed: *speed,
+                    plays: is_of_volts,
+                })
+            }
+            MeterUri::Manual | MeterUri::Rehearsal { .. } => bail!(
+                "{uri}: gives no volts by itself: expected serial:, tcp:, pipe:- or replay:; \
+                 typed volts, as in 12.41V, need no second meter"
+            ),
+            MeterUri::Serial(_) | MeterUri::Tcp { .. } | MeterUri::Pipe { .. } => {
+                Self::meter(uri, Probe::on_battery())
+            }
+        }
+    }
+
+    fn meter(uri: &MeterUri, probe: Probe) -> Result<Self> {
         let wire = uri.wire().cloned().unwrap_or_default();
         let talker = wire
             .talker(probe.expects())
@@ -79,7 +117,15 @@ impl Feed {
             record: Box::new(session_file::read_any(file, &ImportOptions::default())?),
             place: file.display().to_string(),
             speed,
+            plays: is_played,
         })
+    }
+
+    /// Leaves the volts of a replay to the meter that reads them.
+    pub fn leave_volts(&mut self) {
+        if let Self::Replay { plays, .. } = self {
+            *plays = is_of_current;
+        }
     }
 
     /// What is known of the car already.
@@ -102,18 +148,30 @@ impl Feed {
     ///
     /// # Errors
     /// When the system has no thread to give.
-    pub fn start(self, readings: Sender<Entry>, desk: &Outbox) -> Result<RunningFeed> {
+    pub fn start(
+        self,
+        readings: Sender<Entry>,
+        desk: &Outbox,
+        measures: Measures,
+    ) -> Result<RunningFeed> {
         let (halt, stop) = stop::pair();
         let desk = desk.clone();
         let outlet = Outlet {
             readings,
             desk,
             stop,
+            measures,
         };
         let (marks, thread) = match self {
             Self::Meter(setup) => (None, link::spawn(setup, outlet)?),
-            Self::Replay { record, place, .. } => {
-                let entries = record.map_while(Result::ok).filter(is_played);
+            Self::Replay {
+                record,
+                place,
+                plays,
+                ..
+            } => {
+                let entries = record.map_while(Result::ok);
+                let entries = entries.filter(move |entry| plays(&entry.fact));
                 (None, link::spawn_script(entries, place, outlet)?)
             }
             Self::Car { car, place } => {
@@ -130,11 +188,19 @@ impl Feed {
 }
 
 /// Seals and resumptions speak of the file they stood in, not of the car.
-const fn is_played(entry: &Entry) -> bool {
+const fn is_played(fact: &Fact) -> bool {
     !matches!(
-        entry.fact,
+        fact,
         Fact::Resumed(_) | Fact::Judged(_) | Fact::Seal(_) | Fact::Unknown
     )
+}
+
+const fn is_of_volts(fact: &Fact) -> bool {
+    matches!(fact, Fact::Volts(_) | Fact::VoltsMeter(_))
+}
+
+const fn is_of_current(fact: &Fact) -> bool {
+    is_played(fact) && !is_of_volts(fact)
 }
 
 impl RunningFeed {

@@ -35,6 +35,10 @@ pub const HINT: &str = "No meter at hand? `lullboard rehearse` hunts on a simula
 // Not doc comments: links and names stand in them as they are typed.
 const METER: &str = "The meter: serial:/dev/ttyUSB0?baud=9600, tcp:HOST:5025, pipe:-, manual: or \
                      replay:FILE?speed=10";
+const VOLTS: &str = "A second meter, for the battery's volts beside the current: a URI as for --meter \
+                     (unit=V where its lines are bare numbers), or replay:FILE. Its probes go on the \
+                     battery posts themselves, the positive lead fused close to the post; never \
+                     with a lead in a jack for amperes: that is a short across the battery";
 const TIME_COL: &str = "The column with the time, in seconds or RFC 3339 [default: time_s or time]";
 const CURRENT_COL: &str = "The column with the current [default: current_a]";
 
@@ -80,6 +84,9 @@ pub struct Record {
     /// The meter.
     #[arg(long, help = METER, value_name = "URI")]
     pub meter: MeterUri,
+    /// The second meter.
+    #[arg(long, help = VOLTS, value_name = "URI")]
+    pub volts: Option<MeterUri>,
     /// The session file to write [default: a new file here, named after the date]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,

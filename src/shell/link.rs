@@ -4,6 +4,7 @@
 
 mod doubts;
 mod link_watch;
+mod measures;
 mod outlet;
 mod puzzle;
 mod refused;
@@ -15,6 +16,7 @@ use std::io;
 use std::thread::JoinHandle;
 use std::time::Duration;
 
+pub use measures::Measures;
 pub use outlet::Outlet;
 pub use script::spawn_script;
 
@@ -54,7 +56,7 @@ const EMPTY_READS: u32 = 10;
 /// When the system has no thread to give.
 pub fn spawn(setup: LinkSetup, outlet: Outlet) -> io::Result<JoinHandle<()>> {
     let desk = outlet.desk.clone();
-    threads::spawn("link", &desk, move || {
+    threads::spawn(outlet.measures.thread(), &desk, move || {
         // The end is the same whether it was asked for or nobody is left to listen.
         let _ = run(setup, outlet);
     })

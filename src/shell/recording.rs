@@ -13,10 +13,11 @@ use super::faces::terminal;
 use super::feed::{Feed, RunningFeed};
 use super::files::journal_writer::{self, JournalWriter};
 use super::files::session_file::{self, SessionFile};
+use super::link::Measures;
 use super::outbox::{self, Outbox};
 use super::ports::heard;
 use super::run::{Face, Wiring};
-use super::{Settings, flags, run, signals};
+use super::{Settings, flags, run, signals, volts_feed};
 use crate::desk::{Event, Habits, Message, Model, Options};
 use crate::meter::uri::{MeterUri, Wire};
 use crate::reading::Elapsed;
@@ -28,6 +29,7 @@ pub struct Recording {
     wiring: Wiring,
     journal: JournalWriter,
     feed: RunningFeed,
+    volts: Option<RunningFeed>,
 }
 
 impl Recording {
@@ -46,14 +48,28 @@ impl Recording {
         if let Some(entry) = first {
             journal.facts.send(entry)?;
         }
-        let feed = feed.start(journal.readings.clone(), &wiring.outbox)?;
+        let readings = journal.readings.clone();
+        let feed = feed.start(readings, &wiring.outbox, Measures::Current)?;
         wiring.facts = Some(journal.facts.clone());
         wiring.marks.clone_from(&feed.marks);
         Ok(Self {
             wiring,
             journal,
             feed,
+            volts: None,
         })
+    }
+
+    /// Takes the battery's volts in beside the current, on the same clock and into the same journal.
+    ///
+    /// # Errors
+    /// When the system has no thread to give.
+    pub fn beside(mut self, volts: Option<Feed>) -> Result<Self> {
+        if let Some(feed) = volts {
+            let readings = self.journal.readings.clone();
+            self.volts = Some(feed.start(readings, &self.wiring.outbox, Measures::Volts)?);
+        }
+        Ok(self)
     }
 
     /// Runs on the terminal until the user quits, then closes the journal.
@@ -111,16 +127,20 @@ impl Recording {
         shown.map(|()| path)
     }
 
-    /// The meter first, so that nothing comes any more; then the journal, sealed.
+    /// The meters first, so that nothing comes any more; then the journal, sealed.
     fn close(self) -> Result<PathBuf> {
         let Self {
             wiring,
             journal,
             feed,
+            volts,
         } = self;
         let path = wiring.file.clone();
         drop(wiring);
         feed.stop();
+        if let Some(volts) = volts {
+            volts.stop();
+        }
         journal
             .stop(true)
             .with_context(|| path.display().to_string())?;
@@ -143,7 +163,7 @@ pub fn expect_terminal(command: &str, instead: &str) -> Result<()> {
 }
 
 /// The header of a session that begins now.
-pub fn header(card: Card, uri: &MeterUri) -> Header {
+pub fn header(card: Card, uri: &MeterUri, volts: Option<&MeterUri>) -> Header {
     Header {
         started: clock::wall(),
         card,
@@ -153,6 +173,7 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
                 .wire()
                 .and_then(Wire::format_name)
                 .map(ToOwned::to_owned),
+            volts: volts.map(ToString::to_string),
         },
     }
 }
@@ -163,14 +184,22 @@ pub fn header(card: Card, uri: &MeterUri) -> Header {
 /// When the meter, the card or the file cannot be used.
 pub fn begin(flags: &flags::Record, card: &Card, habits: Habits) -> Result<(Recording, Model)> {
     let uri = &heard::settled(&flags.meter)?;
-    let feed = Feed::open(uri, card)?;
+    let mut feed = Feed::open(uri, card)?;
+    let speed = feed.speed(flags.clock_speed);
+    let asked = flags.volts.as_ref();
+    let volts = asked.map(|volts| volts_feed::open(volts, uri, speed));
+    let volts = volts.transpose()?;
+    if volts.is_some() {
+        feed.leave_volts();
+    }
     let mut known = feed.card();
     known.merge(card);
-    let header = header(known, uri);
+    let header = header(known, uri, asked);
     let file = new_file(flags.out.as_deref(), Path::new("."), &header)?;
     let options = options(file.path(), habits);
-    let clock = Clock::start(Elapsed::ZERO, feed.speed(flags.clock_speed));
+    let clock = Clock::start(Elapsed::ZERO, speed);
     let recording = Recording::start(outbox::channel(clock), file, None, feed)?;
+    let recording = recording.beside(volts)?;
     Ok((recording, Model::new(header, options)))
 }
 

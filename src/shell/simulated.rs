@@ -51,6 +51,7 @@ mod tests {
     use crate::rehearsal::stories;
     use crate::session::entry::Fact;
     use crate::session::mark::{MarkId, parse_mark};
+    use crate::shell::link::Measures;
     use crate::shell::outbox::channel;
 
     #[test]
@@ -64,6 +65,7 @@ mod tests {
             readings,
             desk,
             stop,
+            measures: Measures::Current,
         };
         let (marks, _thread) = spawn(car, "a car".into(), outlet).unwrap();
         let lock = parse_mark(MarkId(1), "lock").unwrap();

@@ -77,7 +77,7 @@ impl Bench {
             },
             meter: MeterCard {
                 uri: uri.into(),
-                format: None,
+                ..MeterCard::default()
             },
         };
         let options = Options {

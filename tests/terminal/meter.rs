@@ -29,7 +29,10 @@ struct Cable {
 impl Meter {
     /// A meter that sends a reading at this interval and shows `current_a`.
     pub(crate) fn at(folder: &Path, every: Duration, current_a: f64) -> Self {
-        let path = folder.join("meter");
+        Self::of(folder.join("meter"), "A", every, current_a)
+    }
+
+    fn of(path: PathBuf, unit: &'static str, every: Duration, shows: f64) -> Self {
         let mut meter = Self {
             path,
             shows_ua: Arc::new(AtomicI64::new(0)),
@@ -37,14 +40,19 @@ impl Meter {
             cable: Arc::new(Mutex::new(None)),
             worker: None,
         };
-        meter.show(current_a);
+        meter.show(shows);
         meter.plug_in();
         let (shows_ua, off) = (Arc::clone(&meter.shows_ua), Arc::clone(&meter.off));
         let cable = Arc::clone(&meter.cable);
         meter.worker = Some(thread::spawn(move || {
-            send(every, &shows_ua, &off, &cable);
+            send(unit, every, &shows_ua, &off, &cable);
         }));
         meter
+    }
+
+    /// A second one on the battery's posts, that shows `volts`.
+    pub(crate) fn on_battery(folder: &Path, every: Duration, volts: f64) -> Self {
+        Self::of(folder.join("voltmeter"), "V", every, volts)
     }
 
     /// The URI under which the program finds it.
@@ -82,7 +90,13 @@ impl Drop for Meter {
     }
 }
 
-fn send(every: Duration, shows_ua: &AtomicI64, off: &AtomicBool, cable: &Mutex<Option<Cable>>) {
+fn send(
+    unit: &str,
+    every: Duration,
+    shows_ua: &AtomicI64,
+    off: &AtomicBool,
+    cable: &Mutex<Option<Cable>>,
+) {
     // A last place that moves, as on every real meter.
     let noise_ma = [0, 1, 0, -1, 1, 0, 0, -1, 0, 1, -1, 0];
     for n in noise_ma.into_iter().cycle() {
@@ -93,7 +107,7 @@ fn send(every: Duration, shows_ua: &AtomicI64, off: &AtomicBool, cable: &Mutex<O
         let ua = shows_ua.load(Ordering::SeqCst) + n * 1000;
         let sign = if ua < 0 { "-" } else { "" };
         let (whole, rest) = (ua.abs() / 1_000_000, ua.abs() % 1_000_000 / 1000);
-        let line = format!("{sign}{whole}.{rest:03} A\r\n");
+        let line = format!("{sign}{whole}.{rest:03} {unit}\r\n");
         if let Some(cable) = cable.lock().unwrap().as_mut() {
             // Nobody reads at the far end, or its buffer is full: a meter does not care.
             let _ = cable.near.write_all(line.as_bytes());

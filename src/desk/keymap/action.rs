@@ -25,6 +25,8 @@ pub enum RecordAction {
     Strike,
     /// Type a reading (only with a meter that is read by eye).
     Reading,
+    /// Type the battery's voltage.
+    Volts,
     /// Announce a run of pulls, or end it.
     Run,
 }

@@ -79,6 +79,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("run", &[Key::Char('a')], Record(RecordAction::Run), "", "announce a run, or end it"),
     row("card", &[Key::Char('j')], View(ViewAction::Panel(Panel::Card)), "", "this job: card, limits"),
     row("reading", &[Key::Char('m')], Record(RecordAction::Reading), "reading", "type a reading (or a digit)"),
+    row("volts", &[Key::Char('V')], Record(RecordAction::Volts), "", "type the battery's volts"),
     row("next-trial", &[Key::Tab, Key::Up], View(ViewAction::NextTrial), "why", "select a trial: its why"),
     row("previous-trial", &[Key::BackTab, Key::Down], View(ViewAction::PreviousTrial), "", "select a newer trial"),
     row("cursor", &[Key::Char('c')], View(ViewAction::Cursor), "", "cursor: reads the plot"),

@@ -7,7 +7,7 @@ use super::amend::{Amend, Amended};
 use super::probe::{FuseAsked, Probed};
 use crate::desk::Run;
 use crate::judge::words;
-use crate::reading::{Measured, capitalised, quantity};
+use crate::reading::{Measured, Volts, capitalised, quantity};
 use crate::session::{Did, Mark, MarkId};
 
 /// What is being asked.
@@ -17,6 +17,8 @@ pub enum Ask {
     Mark(Did),
     /// What the meter shows.
     Reading,
+    /// What stands on the battery's posts.
+    Volts,
     /// Where to write.
     Export,
     /// Whether to withdraw a mark.
@@ -77,6 +79,7 @@ impl Ask {
                 }
             }
             Self::Reading => "READING: what does the meter show? As in 52m, 0.052, 1.2A, OL".into(),
+            Self::Volts => "VOLTS: what stands on the battery's posts? As in 12.41V".into(),
             Self::Export => "EXPORT to which file? .html, .md, .svg, .csv, .json".into(),
             Self::Strike { named, .. } => format!("STRIKE {named}?"),
             Self::Amend(amend) => amend.question(),
@@ -109,6 +112,8 @@ pub enum Answer {
     Mark(Mark, Option<f64>),
     /// Record this reading.
     Reading(Measured),
+    /// Record this voltage of the battery.
+    Volts(Volts),
     /// Write this file.
     Export(PathBuf),
     /// Withdraw this mark.

@@ -1,17 +1,18 @@
-//! What the cells of a row mean: a time, a current, a mark. Where rows come from stands in `csv_rows`.
+//! What the cells of a row mean: a time, a current, the battery's voltage, a mark. Where rows come from stands in `csv_rows`.
 
 use chrono::{DateTime, FixedOffset, NaiveDateTime};
 
 use super::super::time_ms;
 use super::ImportOptions;
 use crate::reading::sanitize::excerpt;
-use crate::reading::{Amps, AmpsError, CsvError, CsvRow, Elapsed, Measured};
+use crate::reading::{Amps, AmpsError, CsvError, CsvRow, Elapsed, Measured, Volts};
 use crate::session::mark::{Mark, MarkId, parse_mark};
 
 const SECONDS: &str = "a time in seconds, such as 12.500";
 const DATE: &str = "a time as RFC 3339, such as 2026-11-25T08:00:00.500+00:00";
 const EITHER: &str = "a time in seconds (12.500) or as RFC 3339 (2026-11-25T08:00:00.500+00:00)";
-const HEADER: &str = "a header time_s,current_a[,mark], or time in RFC 3339 for time_s; \
+const HEADER: &str = "a header time_s,current_a[,mark], or time in RFC 3339 for time_s, or \
+                      voltage_v beside or instead of current_a; \
                       name other columns with --time-col and --current-col";
 
 /// How the time column counts.
@@ -29,7 +30,8 @@ pub(super) enum TimeBase {
 #[derive(Debug)]
 pub(super) struct LogColumns {
     time: usize,
-    current: usize,
+    current: Option<usize>,
+    volts: Option<usize>,
     mark: Option<usize>,
     /// What the first row may hold as its time.
     expected: &'static str,
@@ -63,13 +65,19 @@ impl LogColumns {
             },
         };
         let current = match &options.current_col {
-            Some(wanted) => asked(wanted, "--current-col")?,
-            None => position("current_a").ok_or_else(|| refuse(HEADER.into()))?,
+            Some(wanted) => Some(asked(wanted, "--current-col")?),
+            None => position("current_a"),
         };
-        let mark = position("mark").filter(|mark| *mark != time && *mark != current);
+        let free = |column: &usize| *column != time && Some(*column) != current;
+        let volts = position("voltage_v").filter(free);
+        if current.is_none() && volts.is_none() {
+            return Err(refuse(HEADER.into()));
+        }
+        let mark = position("mark").filter(free);
         Ok(Self {
             time,
             current,
+            volts,
             mark,
             expected,
             exponent: options.unit.exponent(),
@@ -112,7 +120,10 @@ impl LogColumns {
 
     /// The current; `None` when the cell is empty.
     pub(super) fn current(&self, row: CsvRow<'_>) -> Result<Option<Measured>, CsvError> {
-        let cell = row.cell(self.current)?;
+        let Some(column) = self.current else {
+            return Ok(None);
+        };
+        let cell = row.cell(column)?;
         if cell.is_empty() {
             return Ok(None);
         }
@@ -121,12 +132,28 @@ impl LogColumns {
         }
         let refuse = |error: AmpsError| {
             row.refuse_cell(
-                self.current,
+                column,
                 format!("a current as a plain number, or OL when over-range ({error})"),
             )
         };
         let amps = Amps::parse_in(&self.decimal(cell), self.exponent).map_err(refuse)?;
         Ok(Some(Measured::Amps(amps)))
+    }
+
+    /// The battery's voltage; `None` when there is no cell for it, or an empty one.
+    pub(super) fn volts(&self, row: CsvRow<'_>) -> Result<Option<Volts>, CsvError> {
+        let Some(column) = self.volts else {
+            return Ok(None);
+        };
+        let cell = row.cell(column)?;
+        // A voltmeter beyond its range says nothing of a battery.
+        if cell.is_empty() || is_over(cell) {
+            return Ok(None);
+        }
+        let volts = Volts::parse_in(&self.decimal(cell), 0);
+        volts.map(Some).map_err(|error| {
+            row.refuse_cell(column, format!("a voltage as a plain number ({error})"))
+        })
     }
 
     /// The mark, when the cell holds one.
@@ -153,7 +180,7 @@ impl LogColumns {
     pub(super) fn empty(&self, row: CsvRow<'_>) -> CsvError {
         row.refuse(
             format!("no current at {}", row.shown(self.time)),
-            "a current; only a row with a mark may leave it empty",
+            "a current; only a row with a mark or a voltage may leave it empty",
         )
     }
 

@@ -10,6 +10,7 @@ use crate::judge::stay::asleep::Ground;
 use crate::judge::stay::evidence::Hidden;
 use crate::judge::stay::{Basis, Opening};
 use crate::judge::uncertainty::{self, Estimate};
+use crate::judge::volts;
 use crate::signal::Gap;
 
 /// What no parked car gives: what is wrong is the connection or the meter, not the car.
@@ -93,6 +94,11 @@ pub(super) fn stood(basis: &Basis<'_>, now: &InForce<'_>) -> Option<Ruling> {
         for_s,
     };
     (average_a > basis.limit_a).then_some(Ruling::new(stood, Allows::NotBelow))
+}
+
+/// What charged the battery while its level was measured.
+pub(super) fn charging(basis: &Basis<'_>, now: &InForce<'_>) -> Option<Ruling> {
+    volts::ruling(basis, now.shown.arrived, now.shown.until)
 }
 
 /// Evidence that is missing of the watch.

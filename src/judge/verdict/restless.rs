@@ -9,7 +9,7 @@ use crate::judge::pool::Pool;
 use crate::judge::reason::{Implausible, VerdictReason};
 use crate::judge::rules::{SURE, WATCH_MAX_S};
 use crate::judge::stay::{Basis, Stay, Stays, asleep};
-use crate::judge::uncertainty;
+use crate::judge::{uncertainty, volts};
 use crate::reading::number::round_to_usize;
 use crate::signal::mean::WINDOW_MAX_S;
 use crate::signal::track::{self, Block};
@@ -38,6 +38,7 @@ pub(super) fn without_level(basis: &Basis<'_>, stays: &Stays, stretch: &[Stay]) 
         let unread = VerdictReason::NoReadingSince { deed };
         rulings = vec![Ruling::new(unread, Allows::NotSettled)];
     }
+    rulings.extend(volts::ruling(basis, stay.clock, stay.to));
     let credible = hidden.is_none() && !rulings.iter().any(is_unit);
     rulings.extend(rulings::with_out(stays, stay).map(Ruling::remark));
     said(lattice::join(measured, rulings), average, credible)

@@ -21,6 +21,7 @@ pub(super) fn rulings(
 ) -> Vec<Ruling> {
     let mut found = Vec::new();
     found.extend(reservations::meter(basis, now, measured));
+    found.extend(reservations::charging(basis, now));
     found.extend(early(basis, stays, now, measured));
     found.extend(open_wakes(trials));
     found.extend(reservations::moving(basis, now, measured));

@@ -1,5 +1,6 @@
 //! What does not fit together, in words, each with what to do about it.
 
+use super::volts;
 use crate::judge::contradiction::Contradiction;
 use crate::judge::finding::Level;
 use crate::reading::{Elapsed, quantity};
@@ -16,6 +17,7 @@ impl Contradiction {
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "one sentence for each")]
 fn why(found: &Contradiction) -> String {
     let current = quantity::current;
     let at = |at_s: f64| quantity::clock(Elapsed::from_secs(at_s));
@@ -99,6 +101,35 @@ fn why(found: &Contradiction) -> String {
         } => format!(
             "{}: one is fed through the other, or keeps the other's part awake; pull each once more, settled",
             apart(what, apart_a, *together_a)
+        ),
+        Contradiction::Charged {
+            from_s,
+            to_s,
+            peak_v,
+        } => volts::charged(*from_s, *to_s, *peak_v),
+        Contradiction::FallsFaster {
+            from_s,
+            to_s,
+            before_v,
+            after_v,
+            least_ah,
+            explained_ah,
+        } => volts::faster(
+            &volts::fell(*from_s, *to_s, *before_v, *after_v),
+            *least_ah,
+            *explained_ah,
+        ),
+        Contradiction::FallsSlower {
+            from_s,
+            to_s,
+            before_v,
+            after_v,
+            most_ah,
+            explained_ah,
+        } => volts::slower(
+            &volts::fell(*from_s, *to_s, *before_v, *after_v),
+            *most_ah,
+            *explained_ah,
         ),
         Contradiction::DoNotAddUp {
             chi_square,

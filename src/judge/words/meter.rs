@@ -51,6 +51,29 @@ pub fn event_in_words(of: &MeterEvent) -> String {
     }
 }
 
+/// The same of the second meter, which reads the battery's volts.
+pub fn second(of: &MeterEvent) -> String {
+    let (what, mend) = match of {
+        MeterEvent::Ac(true) => (
+            "it shows no DC volts",
+            Some("turn its knob to V=, or add unit=V to its URI where its lines are bare numbers"),
+        ),
+        MeterEvent::Ac(false) => ("it shows DC volts again", None),
+        MeterEvent::Lost(why) => return format!("volts meter: lost: {why}"),
+        MeterEvent::Back(place) => return format!("volts meter: back: {place}"),
+        MeterEvent::Held(_)
+        | MeterEvent::AutoOff(_)
+        | MeterEvent::LowCell
+        | MeterEvent::Doubt { .. }
+        | MeterEvent::Range(_)
+        | MeterEvent::Gap { .. } => return format!("volts meter: {}", event_in_words(of)),
+    };
+    match mend {
+        Some(mend) => format!("volts meter: {what}: {mend}"),
+        None => format!("volts meter: {what}"),
+    }
+}
+
 /// The same as a banner: the head in capitals, to be seen from afar.
 pub fn banner(of: &MeterEvent) -> String {
     match event(of) {

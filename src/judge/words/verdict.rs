@@ -224,6 +224,11 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
             span(*for_s),
             at(*from_s)
         ),
+        VerdictReason::Charging {
+            at_s,
+            for_s,
+            peak_v,
+        } => super::volts::charging(*at_s, *for_s, *peak_v),
         VerdictReason::Holes { blind_s, of_s } => {
             format!("no readings for {} of {}", span(*blind_s), span(*of_s))
         }

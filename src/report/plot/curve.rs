@@ -44,14 +44,7 @@ impl Curve {
 pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
     let track = case.session.signal().track();
     let count = number::round_to_u16(map.field.width.floor());
-    let mut pen = Pen {
-        curve: Curve {
-            name,
-            ..Curve::default()
-        },
-        line: Vec::new(),
-        step: map.field.width / f64::from(count),
-    };
+    let mut pen = Pen::new(name, map.field.width / f64::from(count));
     for (column, Window { from, to }) in (1..=count).zip(map.window.columns(count)) {
         // The last column holds the last moment of the record too.
         let to = if column == count {
@@ -80,16 +73,28 @@ pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
     pen.curve
 }
 
-struct Pen {
-    curve: Curve,
+pub(super) struct Pen {
+    pub(super) curve: Curve,
     line: Vec<CurvePoint>,
     /// From one column to the next.
     step: f64,
 }
 
 impl Pen {
+    /// For a curve of this name, with so much from one column to the next.
+    pub(super) fn new(name: &'static str, step: f64) -> Self {
+        Self {
+            curve: Curve {
+                name,
+                ..Curve::default()
+            },
+            line: Vec::new(),
+            step,
+        }
+    }
+
     /// Goes on to a column that reaches from `top` down to `bottom`, by its nearer end.
-    fn draw(&mut self, x: f64, top: f64, bottom: f64) {
+    pub(super) fn draw(&mut self, x: f64, top: f64, bottom: f64) {
         let (mut first, mut second) = (top, bottom);
         if let Some(last) = self.line.last().copied() {
             if (last.y - bottom).abs() < (last.y - top).abs() {
@@ -106,7 +111,7 @@ impl Pen {
         }
     }
 
-    fn lift(&mut self) {
+    pub(super) fn lift(&mut self) {
         let line = std::mem::take(&mut self.line);
         if !line.is_empty() {
             self.curve.lines.push(line);

@@ -49,8 +49,10 @@ pub(super) fn title(case: &Case, earlier: Option<&Case>) -> String {
 pub(super) fn told(case: &Case, earlier: Option<&Case>) -> String {
     let said = |case: &Case| words::draw::settled(&case.judgement);
     let (from, to) = case.stretch();
+    let volts = case.judgement.volts.as_ref().map(words::volts::in_short);
+    let volts = volts.map(|volts| format!("; {volts}")).unwrap_or_default();
     let this = format!(
-        "{} of readings, {}; limit {}",
+        "{} of readings, {}; limit {}{volts}",
         quantity::span(to.secs_since(from)),
         said(case),
         words::draw::limit_alone(case.judgement.limit)

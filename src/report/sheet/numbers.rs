@@ -19,6 +19,7 @@ pub(super) fn parts(case: &Case, earlier: Option<&Case>) -> Vec<Part> {
     parts.extend(earlier.and_then(|earlier| trials(earlier, "Trials before")));
     parts.extend(shares(case));
     parts.extend(sweep(case));
+    parts.extend(volts(case));
     parts.extend(wakes(case));
     parts.extend(marks(case));
     parts.extend(phases::phases(case));
@@ -132,6 +133,16 @@ fn sweep(case: &Case) -> Option<Part> {
     })
 }
 
+/// What the battery's voltage says beside the current.
+fn volts(case: &Case) -> Option<Part> {
+    let lines = words::volts::lines(case.judgement.volts.as_ref()?);
+    Some(Part {
+        title: "The battery's voltage",
+        words: lines.iter().map(|line| sentence(line)).collect(),
+        table: None,
+    })
+}
+
 /// What is left to try, when the car is not yet mended.
 pub(super) fn plan(case: &Case) -> Option<Part> {
     Some(Part {
@@ -196,6 +207,9 @@ fn events(case: &Case) -> Option<Part> {
         .meter_events()
         .iter()
         .map(|(t, event)| [case.times.stamp(*t), words::meter::event_in_words(event)]);
-    let table = Table::new([&heading, "what happened to the meter"]).fill(rows, MOST_ROWS);
+    let second = case.session.volts().events().iter();
+    let second = second.map(|(t, event)| [case.times.stamp(*t), words::meter::second(event)]);
+    let table = Table::new([&heading, "what happened to the meter"]);
+    let table = table.fill(rows.chain(second), MOST_ROWS);
     part("The meter", Vec::new(), table)
 }

@@ -9,7 +9,7 @@ use crate::screen::trace::{PER_CELL, TraceColumn};
 use crate::screen::{Role, width};
 
 /// Rows of dots in one cell of braille.
-const DOTS: u16 = 4;
+pub(super) const DOTS: u16 = 4;
 
 /// Draws the plot.
 pub(super) fn draw(area: Rect, plot: &TracePlot, canvas: &mut Canvas<'_>) {
@@ -37,7 +37,7 @@ pub(super) fn draw(area: Rect, plot: &TracePlot, canvas: &mut Canvas<'_>) {
 }
 
 /// What a column of the trace fills: its first and its last dot, counted from the top.
-type Filled = Option<(u16, u16)>;
+pub(super) type Filled = Option<(u16, u16)>;
 
 /// The trace in dots.
 struct Dots<'a> {
@@ -93,7 +93,7 @@ impl<'a> Dots<'a> {
 }
 
 /// What belongs to cell `n` of what there is [`PER_CELL`] of in a cell.
-fn of_cell<T>(all: &[T], n: u16) -> &[T] {
+pub(super) fn of_cell<T>(all: &[T], n: u16) -> &[T] {
     let mut cells = all.chunks(usize::from(PER_CELL));
     cells.nth(usize::from(n)).unwrap_or(&[])
 }
@@ -136,7 +136,7 @@ fn trace(n: u16, area: Rect, dots: &Dots<'_>, limit_row: u16, canvas: &mut Canva
 
 /// The braille pattern of one cell: eight dots, two columns of four. The order of the bits is that
 /// of the Unicode block "Braille Patterns" (U+2800): dots 1, 2, 3, 7 left and 4, 5, 6, 8 right.
-fn braille(column: &[Filled], row: u16) -> u32 {
+pub(super) fn braille(column: &[Filled], row: u16) -> u32 {
     const BITS: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
     let first = row.saturating_mul(DOTS);
     let filled = column

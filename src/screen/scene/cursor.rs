@@ -3,6 +3,7 @@
 use chrono::TimeDelta;
 
 use super::plot::{GUTTER, stirred};
+use super::volts;
 use crate::desk::Model;
 use crate::reading::{Elapsed, quantity, statistics};
 use crate::screen::{Line, Role, width};
@@ -32,6 +33,7 @@ pub fn line(model: &Model, track: &Track, columns: u16) -> Vec<Line> {
         line = line.and(Role::Dim, format!("  {sign}{since} from the last stirring"));
     }
     line = line.and(Role::Strong, format!("  {}", current(track, from, to)));
+    line = line.and(Role::Plain, volts::under_cursor(model, from, to));
     let phases = &model.judgement().phases;
     if let Some(span) = phases.iter().find(|span| span.from <= at && at <= span.to) {
         line = line

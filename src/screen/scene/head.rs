@@ -1,5 +1,6 @@
 //! The top rows: whose car, which meter, how long, which limit; and the banners.
 
+use super::volts;
 use crate::desk::{LinkState, Model};
 use crate::judge::limit::Origin;
 use crate::judge::words;
@@ -29,10 +30,14 @@ pub fn rows(model: &Model, columns: u16) -> Vec<(Line, Line)> {
         .and(Role::Plain, quantity::span(judgement.timeout.value))
         .and(Role::Dim, from(judgement.timeout.from));
     let out = model.session().out_now();
+    let newest = volts::newest(model, columns);
     let out = if out.is_empty() {
-        Line::default()
+        newest
     } else {
-        Line::new(Role::Dim, "out: ").and(Role::Strong, out.join("+"))
+        let apart = if newest.0.is_empty() { "" } else { "   " };
+        newest
+            .and(Role::Dim, format!("{apart}out: "))
+            .and(Role::Strong, out.join("+"))
     };
     vec![(left, right), (limits, out)]
 }
@@ -96,6 +101,7 @@ pub fn banners(model: &Model, columns: u16) -> Vec<Line> {
     }
     if model.options().live {
         said.extend(meter_banner(model));
+        said.extend(volts::banner(model));
     }
     said.extend(display_banner(model));
     said.into_iter()

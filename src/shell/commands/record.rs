@@ -13,6 +13,11 @@ use crate::shell::{Settings, card_file, recording};
 
 pub(super) fn on_board(flags: &Record, settings: &Settings) -> Result<()> {
     recording::expect_terminal("lullboard live", "lullboard record")?;
+    if let (MeterUri::Rehearsal { .. }, Some(volts)) = (&flags.meter, &flags.volts) {
+        bail!(
+            "--volts {volts}: a simulated car has no battery to put probes on: expected it beside a real meter"
+        );
+    }
     if let Some(mut rehearsal) = Rehearse::asked_by(&flags.meter) {
         rehearsal.out.clone_from(&flags.out);
         rehearsal.fuses.clone_from(&flags.card.fuses);

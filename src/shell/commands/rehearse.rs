@@ -49,7 +49,7 @@ fn by_hand(story: &'static Story, seed: u64, flags: &Rehearse, settings: &Settin
         },
         meter: MeterCard {
             uri: story.uri(seed),
-            format: None,
+            ..MeterCard::default()
         },
     };
     let file = recording::new_file(flags.out.as_deref(), &std::env::temp_dir(), &header)?;

@@ -189,6 +189,7 @@ fn begin(
     let card = card_file::typed(typed)?;
     let flags = flags::Record {
         meter,
+        volts: None,
         out: None,
         clock_speed: 1.0,
         card: CardFlags::default(),

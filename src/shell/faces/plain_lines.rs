@@ -20,6 +20,8 @@ pub struct PlainLines<W> {
     dead: usize,
     findings: BTreeMap<MarkId, Finding>,
     link: Option<LinkState>,
+    volts_link: Option<LinkState>,
+    volts_events: usize,
     unsaved: bool,
     deaf: bool,
 }
@@ -34,6 +36,8 @@ impl<W: Write> PlainLines<W> {
             dead: 0,
             findings: BTreeMap::new(),
             link: None,
+            volts_link: None,
+            volts_events: 0,
             unsaved: false,
             deaf: false,
         }
@@ -45,6 +49,7 @@ impl<W: Write> PlainLines<W> {
             self.link = Some(link.clone());
             self.say(desk, &in_words(link))?;
         }
+        self.second_meter(desk)?;
         let events = desk.session().meter_events();
         for (t, event) in events.iter().skip(self.events) {
             // What happened to the connection is told by its state.
@@ -88,6 +93,25 @@ impl<W: Write> PlainLines<W> {
             self.say(desk, words)?;
         }
         self.out.flush()
+    }
+
+    /// The meter that reads the battery's volts.
+    fn second_meter(&mut self, desk: &Model) -> io::Result<()> {
+        if let Some((link, _)) = desk.volts_link()
+            && self.volts_link.as_ref() != Some(link)
+        {
+            self.volts_link = Some(link.clone());
+            self.say(desk, &format!("volts meter: {}", in_words(link)))?;
+        }
+        let events = desk.session().volts().events();
+        for (t, event) in events.iter().skip(self.volts_events) {
+            if !matches!(event, MeterEvent::Lost(_) | MeterEvent::Back(_)) {
+                let words = words::meter::second(event);
+                writeln!(self.out, "{}", text::stamped(*t, &words))?;
+            }
+        }
+        self.volts_events = events.len();
+        Ok(())
     }
 
     fn say(&mut self, desk: &Model, what: &str) -> io::Result<()> {

@@ -5,6 +5,7 @@ use std::time::Duration;
 use crossbeam_channel::{SendTimeoutError, Sender};
 
 use super::link_watch::News;
+use super::measures::Measures;
 use crate::desk::{Event, LinkState};
 use crate::reading::Elapsed;
 use crate::session::Entry;
@@ -24,6 +25,8 @@ pub struct Outlet {
     pub desk: Outbox,
     /// When to end.
     pub stop: Stop,
+    /// Which of the two meters this is.
+    pub measures: Measures,
 }
 
 impl Outlet {
@@ -49,7 +52,7 @@ impl Outlet {
     }
 
     pub(super) fn state(&self, state: LinkState) -> Result<(), Quit> {
-        self.event(Event::Link(state))
+        self.event(self.measures.state(state))
     }
 
     fn event(&self, event: Event) -> Result<(), Quit> {
@@ -58,8 +61,13 @@ impl Outlet {
 
     pub(super) fn all(&self, told: impl IntoIterator<Item = News>) -> Result<(), Quit> {
         told.into_iter().try_for_each(|told| match told {
-            News::Entry(entry) => self.entry(entry),
+            News::Entry(entry) => match self.measures.own(entry) {
+                Some(entry) => self.entry(entry),
+                None => Ok(()),
+            },
             News::State(state) => self.state(state),
+            // The board counts the first meter's.
+            News::NotUnderstood(_) if self.measures == Measures::Volts => Ok(()),
             News::NotUnderstood(count) => self.event(Event::NotUnderstood(count)),
         })
     }

@@ -18,7 +18,7 @@ where
     E: IntoIterator<Item = Entry> + Send + 'static,
 {
     let desk = outlet.desk.clone();
-    threads::spawn("link", &desk, move || {
+    threads::spawn(outlet.measures.thread(), &desk, move || {
         // The end is the same whether it was asked for or nobody is left to listen.
         let _ = play(entries, place, &outlet);
     })
@@ -45,6 +45,7 @@ mod tests {
     use crate::desk::message::Event;
     use crate::reading::{Elapsed, Measured, Reading};
     use crate::shell::clock::Clock;
+    use crate::shell::link::Measures;
     use crate::shell::outbox::channel;
 
     fn entries(times_s: &[f64]) -> Vec<Entry> {
@@ -68,6 +69,7 @@ mod tests {
             readings,
             desk,
             stop,
+            measures: Measures::Current,
         };
         let worker = spawn_script(script.clone(), "night.lull".into(), outlet).unwrap();
         let mut got = Vec::new();
@@ -96,6 +98,7 @@ mod tests {
             readings,
             desk,
             stop,
+            measures: Measures::Current,
         };
         let worker = spawn_script(entries(&[604_800.0]), String::new(), outlet).unwrap();
         drop(halt);
