@@ -3,6 +3,7 @@
 //! No clock: whoever runs it says when a mark was made, and asks for the next reading. What the
 //! meter adds is in `gauge`, what the car is made of in `story`.
 
+mod hands;
 mod sleeper;
 mod ticker;
 
@@ -72,12 +73,6 @@ pub struct Car {
     now: Elapsed,
 }
 
-/// From the keys to the fuse box, in seconds; common practice, no source.
-const WALK_S: f64 = 30.0;
-
-/// To find a fuse, pull it and put it down, in seconds; common practice, no source.
-const HANDS_S: f64 = 12.0;
-
 /// A surge under way.
 #[derive(Clone, Copy, Debug)]
 struct Running {
@@ -131,31 +126,6 @@ impl Car {
         self.walk_until(t);
         self.pass_time(t);
         self.gauge.show(self.current_a(t.secs()))
-    }
-
-    /// The hands go on with the announced run.
-    fn walk_until(&mut self, t: Elapsed) {
-        let due = self.run.partition_point(|(at, _)| *at <= t);
-        let due: Vec<(Elapsed, Mark)> = self.run.drain(..due).collect();
-        for (at, pull) in due {
-            self.pass_time(at);
-            self.obey(at.secs(), &pull);
-        }
-    }
-
-    /// Fuse after fuse comes out: when it is called, or as fast as hands go by themselves.
-    fn announce(&mut self, t_s: f64, run: &Mark) {
-        let every_s = run.every_s.unwrap_or(HANDS_S);
-        let mut next_s = t_s + WALK_S + HANDS_S / 4.0;
-        self.run.clear();
-        for label in &run.what {
-            let pull = Mark {
-                what: vec![label.clone()],
-                ..Mark::new(Did::Pull)
-            };
-            self.run.push((Elapsed::from_secs(next_s), pull));
-            next_s += every_s;
-        }
     }
 
     fn pass_time(&mut self, t: Elapsed) {

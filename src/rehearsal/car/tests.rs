@@ -9,13 +9,13 @@ use crate::rehearsal::story::Meter;
 use crate::rehearsal::story::wiring::{Holds, Keeper};
 use crate::session::mark::{MarkId, parse_mark};
 
-fn tell(car: &mut Car, t_s: f64, text: &str) {
+pub(super) fn tell(car: &mut Car, t_s: f64, text: &str) {
     let mark = parse_mark(MarkId(1), text).unwrap();
     car.mark(Elapsed::from_secs(t_s), &mark);
 }
 
 /// Mean of the readings shown from `from_s` to `to_s`; over-range is refused.
-fn mean_a(car: &mut Car, from_s: f64, to_s: f64) -> f64 {
+pub(super) fn mean_a(car: &mut Car, from_s: f64, to_s: f64) -> f64 {
     let (mut sum, mut n) = (0.0, 0.0);
     while car.next_t() < Elapsed::from_secs(to_s) {
         let reading = car.next_reading();
@@ -35,23 +35,6 @@ fn assert_near(found: f64, expected: f64, tolerance: f64) {
         (found - expected).abs() <= tolerance,
         "found {found}, expected {expected} within {tolerance}"
     );
-}
-
-/// Hands walk to the box and take fuse after fuse, until they are said to be back.
-#[test]
-fn a_run_takes_its_fuses_out_one_after_another() {
-    let labels = STEADY_DRAW.map().into_iter().map(|circuit| circuit.label);
-    let all = labels.collect::<Vec<_>>().join("+");
-    let level_a = |every: &str, back_s: f64| {
-        let mut car = Car::new(&STEADY_DRAW, 1);
-        tell(&mut car, 10.0, &format!("run {all}{every}"));
-        tell(&mut car, back_s, "run");
-        mean_a(&mut car, 1990.0, 2000.0)
-    };
-    let slow = level_a(" every 600s", 1900.0);
-    let [none, some, all] = [20.0, 100.0, 1900.0].map(|back_s| level_a("", back_s));
-    assert!(none > some && some > all, "{none} {some} {all}");
-    assert!(slow > all, "called slowly");
 }
 
 #[test]
