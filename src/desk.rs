@@ -22,6 +22,7 @@ pub mod start;
 mod sweep;
 pub mod text_field;
 mod typed_answer;
+pub mod typing;
 mod update;
 pub mod view;
 
@@ -67,6 +68,8 @@ pub struct Options {
     pub hint: Option<Hinting>,
     /// What judges.
     pub judge: Judging,
+    /// Whether the readings are typed from now on; `None` where the header's meter goes on.
+    pub by_eye: Option<bool>,
     /// How the technician likes it.
     pub habits: Habits,
 }
@@ -83,9 +86,10 @@ impl Default for Options {
             live: true,
             recording: None,
             read_only: false,
-            export_name: "session.csv".into(),
+            export_name: "session.html".into(),
             hint: None,
             judge: remembering(),
+            by_eye: None,
             habits: Habits::default(),
         }
     }
@@ -111,6 +115,8 @@ pub struct Model {
     pending: Vec<Mark>,
     wake: Option<Elapsed>,
     run: Option<Run>,
+    typed_exponent: Option<i32>,
+    called: typing::Called,
     /// The file that an export left alone: asked for again, it is replaced.
     left_alone: Option<PathBuf>,
 }
@@ -125,12 +131,12 @@ impl Model {
     /// A desk for what is recorded already. Ends with [`Model::recalled`].
     pub fn with(session: Session, options: Options) -> Self {
         let header = session.header();
-        let manual = header.meter.uri.starts_with("manual:");
+        let manual = options.by_eye.unwrap_or_else(|| header.meter.is_by_eye());
         let link = LinkState::Opening(header.meter.uri.clone());
         let now = session.last_t();
         let judgement = (options.judge)(&session);
         let notices = if options.live && !options.read_only {
-            Notices::at_start(session.card())
+            Notices::at_start(session.card(), manual)
         } else {
             Notices::default()
         };
@@ -153,6 +159,8 @@ impl Model {
             pending: Vec::new(),
             wake: None,
             run: None,
+            typed_exponent: None,
+            called: typing::Called::default(),
             left_alone: None,
         }
     }

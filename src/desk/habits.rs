@@ -40,6 +40,8 @@ pub struct Sounds {
     pub run: bool,
     /// The meter is lost.
     pub meter_lost: bool,
+    /// A reading is to be typed.
+    pub reading_due: bool,
 }
 
 impl Default for Sounds {
@@ -51,6 +53,7 @@ impl Default for Sounds {
             finding: true,
             run: true,
             meter_lost: true,
+            reading_due: true,
         }
     }
 }
@@ -65,6 +68,7 @@ impl Sounds {
             Bell::Finding => self.finding,
             Bell::Claimed | Bell::Called => self.run,
             Bell::MeterLost => self.meter_lost,
+            Bell::ReadingDue => self.reading_due,
         }
     }
 }

@@ -209,10 +209,10 @@ pub fn read_only(header: Header, file: &Path, live: bool, settings: &Settings) -
     Model::new(header, options)
 }
 
-/// What an export of this file is called: the same, with another ending.
+/// What is offered for an export of this file: the report, under the same name.
 fn export_name(file: &Path) -> String {
     PathBuf::from(file)
-        .with_extension("csv")
+        .with_extension("html")
         .display()
         .to_string()
 }

@@ -157,7 +157,7 @@ mod tests {
         keys.sort();
         all.sort_unstable();
         assert_eq!(keys, all);
-        assert_eq!(names("sound").len(), 6);
+        assert_eq!(names("sound").len(), 7);
         for name in ["theme", "glyphs", "scale", "time-axis", "units"] {
             assert!(table.contains_key(name), "{name}");
         }

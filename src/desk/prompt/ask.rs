@@ -6,17 +6,17 @@ use std::path::PathBuf;
 use super::amend::{Amend, Amended};
 use super::probe::{FuseAsked, Probed};
 use crate::desk::Run;
-use crate::judge::words;
-use crate::reading::{Measured, capitalised, quantity};
-use crate::session::{Did, Mark, MarkId};
+use crate::desk::typing::{Typed, Unit};
+use crate::session::card::Field;
+use crate::session::{Card, Did, Mark, MarkId};
 
 /// What is being asked.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Ask {
     /// The name, the time or the words of a mark.
     Mark(Did),
-    /// What the meter shows.
-    Reading,
+    /// What the meter shows, and what a number without a unit is.
+    Reading(Unit),
     /// Where to write.
     Export,
     /// Whether to withdraw a mark.
@@ -32,12 +32,12 @@ pub enum Ask {
     Probe(FuseAsked),
     /// Which fuses a run takes, in order.
     Run,
-    /// Whether to take the time-out that the car itself showed.
-    Timeout {
-        /// What it would be, in seconds.
-        to_s: f64,
-        /// How long the car was seen to need, in seconds.
-        took_s: Option<f64>,
+    /// What stands in a field of the card.
+    Field {
+        /// Which.
+        field: &'static Field,
+        /// What stands there now; empty when nothing does.
+        now: String,
     },
     /// Whether to end, while a session is being recorded; where.
     Quit(String),
@@ -46,10 +46,7 @@ pub enum Ask {
 impl Ask {
     /// Whether it is answered with one key and takes no text.
     pub const fn is_yes_no(&self) -> bool {
-        matches!(
-            self,
-            Self::Strike { .. } | Self::Timeout { .. } | Self::Quit(_)
-        )
+        matches!(self, Self::Strike { .. } | Self::Quit(_))
     }
 
     /// The question itself.
@@ -66,25 +63,41 @@ impl Ask {
                     }
                 }
             }
-            Self::Reading => "READING: what does the meter show? As in 52m, 0.052, 1.2A, OL".into(),
+            Self::Reading(_) => {
+                "READING: what does the meter show? As in 43m, 0.043, 1.2A, OL".into()
+            }
             Self::Export => "EXPORT to which file? .html, .md, .svg, .csv, .json".into(),
             Self::Strike { named, .. } => format!("STRIKE {named}?"),
             Self::Amend(amend) => amend.question(),
             Self::Probe(probe) => probe.question(),
-            Self::Timeout { to_s, took_s } => {
-                let took = took_s.map(words::draw::took).unwrap_or_default();
-                let to = quantity::span(*to_s);
-                format!("SET the sleep time-out to {to}? {}", capitalised(&took))
+            Self::Field { field, now } => {
+                let stands = if now.is_empty() { "nothing yet" } else { now };
+                format!(
+                    "{}, now {stands}. {}",
+                    field.label.to_uppercase(),
+                    field.help
+                )
             }
             Self::Run => "RUN: which fuses in order? As in E5-E16, or E5-E16 every 20s".into(),
             Self::Quit(place) => format!("QUIT? {place} is being recorded."),
         }
     }
 
+    /// What Enter sets on the card.
+    pub(super) fn sets(&self, change: &Card) -> String {
+        let Self::Field { field, .. } = self else {
+            return String::new();
+        };
+        let shown = field.show(change).unwrap_or_default();
+        format!("Enter sets {}: {shown}", field.label)
+    }
+
     /// What Esc does.
     pub const fn on_esc(&self) -> &'static str {
         if matches!(self, Self::Probe(_)) {
             "ends the sweep"
+        } else if matches!(self, Self::Field { .. }) {
+            "leaves it as it is"
         } else {
             "records nothing"
         }
@@ -97,15 +110,19 @@ pub enum Answer {
     /// A mark, and how long ago it was done, in seconds; now when that is not said.
     Mark(Mark, Option<f64>),
     /// Record this reading.
-    Reading(Measured),
+    Reading(Typed),
     /// Write this file.
     Export(PathBuf),
     /// Withdraw this mark.
     Strike(MarkId),
     /// Place this mark, perhaps instead of another.
     Amended(Amended),
-    /// Take this sleep time-out, in seconds.
-    Timeout(f64),
+    /// Change the card by this.
+    Field(Box<Card>),
+    /// Read the fuse map in this file.
+    Map(PathBuf),
+    /// Nothing was typed: all stays as it is.
+    Unchanged,
     /// Begin this run.
     Run(Run),
     /// Take this reading across a fuse, or none.

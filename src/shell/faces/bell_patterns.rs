@@ -24,6 +24,7 @@ const fn pattern(bell: Bell) -> &'static [u64] {
         Bell::Called => &[0, 900],
         Bell::Wake => &[0, 200, 400, 600],
         Bell::MeterLost => &[0, 200, 400, 1000, 1200, 1400],
+        Bell::ReadingDue => &[0, 500],
     }
 }
 
@@ -81,7 +82,7 @@ impl BellPatterns {
 mod tests {
     use super::*;
 
-    const ALL: [Bell; 7] = [
+    const ALL: [Bell; 8] = [
         Bell::Settled,
         Bell::Wake,
         Bell::PullSeen,
@@ -89,6 +90,7 @@ mod tests {
         Bell::Claimed,
         Bell::Called,
         Bell::MeterLost,
+        Bell::ReadingDue,
     ];
 
     #[test]
