@@ -66,6 +66,8 @@ pub struct Options {
     pub export_name: String,
     /// What to do next, for those who learn.
     pub hint: Option<Hinting>,
+    /// Whether it is told from the beginning; a key turns it on and off.
+    pub hints: bool,
     /// What judges.
     pub judge: Judging,
     /// Whether the readings are typed from now on; `None` where the header's meter goes on.
@@ -88,6 +90,7 @@ impl Default for Options {
             read_only: false,
             export_name: "session.html".into(),
             hint: None,
+            hints: true,
             judge: remembering(),
             by_eye: None,
             habits: Habits::default(),
@@ -140,7 +143,8 @@ impl Model {
         } else {
             Notices::default()
         };
-        let view = View::new(options.habits.scale, options.habits.time);
+        let mut view = View::new(options.habits.scale, options.habits.time);
+        view.hints = options.hints;
         Self {
             session,
             judgement,

@@ -12,6 +12,7 @@ pub mod entry;
 pub mod export_kind;
 pub mod mark;
 pub mod seconds;
+pub mod tick;
 pub mod timeline;
 pub mod typed;
 

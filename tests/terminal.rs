@@ -28,6 +28,8 @@ macro_rules! trials {
 mod board;
 #[path = "terminal/by_eye.rs"]
 mod by_eye;
+#[path = "terminal/hints.rs"]
+mod hints;
 #[path = "terminal/meter.rs"]
 mod meter;
 #[path = "terminal/panels.rs"]
@@ -70,7 +72,7 @@ fn main() -> ExitCode {
         keys_come_from_the_terminal_when_the_meter_is_piped_in,
         meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken,
     ];
-    let rooms = [board::all(), by_eye::all(), panels::all()];
+    let rooms = [board::all(), by_eye::all(), hints::all(), panels::all()];
     let all = own.into_iter().chain(rooms.into_iter().flatten());
     libtest_mimic::run(&arguments, all.collect()).exit_code()
 }

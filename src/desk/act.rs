@@ -163,6 +163,7 @@ impl Model {
         self.label_on_map(did)
             .or_else(|| self.planned(did))
             .or_else(|| label::default_for(&self.session, &self.pending, did))
+            .or_else(|| self.open_tick(did))
     }
 
     pub(super) fn ask_strike(&mut self, placed: Option<Placed>) {

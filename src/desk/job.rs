@@ -6,8 +6,9 @@ use crate::judge::limit::Origin;
 use crate::judge::words;
 use crate::reading::number::round_to_i64;
 use crate::reading::quantity::counted;
-use crate::session::Fact;
 use crate::session::card::{Card, FIELDS, Field};
+use crate::session::tick::{self, Tick};
+use crate::session::{Did, Fact};
 
 /// Two time-outs that differ by less are one, in seconds: the screen shows no finer.
 const SAME_TIMEOUT_S: f64 = 1.0;
@@ -57,7 +58,7 @@ impl Model {
         );
         rows.extend(self.follows());
         let silent = |field: &&'static Field| {
-            let silent = field.silent.unwrap_or_default();
+            let silent = field.silent.unwrap_or("not said");
             CardRow::of(field, format!("({silent})"))
         };
         rows.extend(
@@ -108,6 +109,12 @@ impl Model {
             })
         })
         .collect()
+    }
+
+    /// What a note is offered for while hints lead on: what is to be looked at before the lock.
+    pub(super) fn open_tick(&self, did: Did) -> Option<String> {
+        let leads = did == Did::Note && self.options.hint.is_some() && self.view.hints;
+        leads.then(|| tick::open(&self.session))?.map(Tick::text)
     }
 
     /// Asks what is to stand in the selected row of the card.

@@ -14,6 +14,7 @@ pub mod meter;
 mod now;
 mod plan;
 pub mod sweep;
+pub mod ticks;
 mod trial;
 mod tried;
 mod verdict;

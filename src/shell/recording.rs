@@ -16,10 +16,12 @@ use super::files::session_file::{self, SessionFile};
 use super::outbox::{self, Outbox};
 use super::ports::heard;
 use super::run::{Face, Wiring};
-use super::{Settings, flags, run, signals};
+use super::{Settings, first_session, flags, run, signals};
+use crate::desk::habits::Hints;
 use crate::desk::{Event, Habits, Message, Model, Options};
 use crate::meter::uri::{MeterUri, Wire};
 use crate::reading::Elapsed;
+use crate::rehearsal;
 use crate::session::{Card, Entry, Header, MeterCard};
 
 /// Everything that runs while a session is recorded.
@@ -168,7 +170,9 @@ pub fn begin(flags: &flags::Record, card: &Card, habits: Habits) -> Result<(Reco
     known.merge(card);
     let header = header(known, uri);
     let file = new_file(flags.out.as_deref(), Path::new("."), &header)?;
-    let options = options(file.path(), habits);
+    let first = habits.hints == Hints::Auto && first_session::begins();
+    let mut options = options(file.path(), habits);
+    options.hints |= first;
     let clock = Clock::start(Elapsed::ZERO, feed.speed(flags.clock_speed));
     let recording = Recording::start(outbox::channel(clock), file, None, feed)?;
     Ok((recording, Model::new(header, options)))
@@ -190,6 +194,10 @@ pub fn new_file(out: Option<&Path>, folder: &Path, header: &Header) -> Result<Se
 pub fn options(file: &Path, habits: Habits) -> Options {
     Options {
         live: true,
+        hint: Some(Box::new(|session, judgement| {
+            rehearsal::lead(session, judgement).map(|hint| hint.text)
+        })),
+        hints: habits.hints == Hints::On,
         recording: Some(file.display().to_string()),
         export_name: export_name(file),
         habits,

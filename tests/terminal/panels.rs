@@ -177,6 +177,7 @@ fn a_label_is_typed_as_the_lid_prints_it_and_kept_with_its_box() {
     let mut args = vec!["live", "--meter", "manual:", "--fuses", "map.csv"];
     args.extend(["--out", "hunt.lull"]);
     let mut board = Tty::lullboard(&args, &[], folder.path());
+    board.wait_for("type what the meter shows");
     board.press("43m\r");
     board.wait_for("typed");
     board.press("pe3\r");
@@ -194,6 +195,7 @@ fn a_label_is_typed_as_the_lid_prints_it_and_kept_with_its_box() {
     board.press("k1");
     board.wait_for("K1   box cabin   20 A mini");
     board.press("\x1b");
+    board.wait_gone("FUSES");
     quit(&mut board);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
     for kept in ["\"what\":[\"cabinE3\"]", "\"what\":[\"under hoodK1\"]"] {
@@ -213,20 +215,20 @@ fn every_row_of_the_card_is_changed_in_the_session() {
     board.wait_for("LIMIT, now 50 mA (card)");
     board.press("30mA\r");
     board.wait_for("limit 30 mA (card)");
-    // The report's own fields are at the end of it.
+    // What is not filled in stands at the end of it, and further up once it is.
     board.press(&"\x1b[B".repeat(40));
-    board.wait_for("> notes");
+    board.wait_for("> at the start");
     board.press("\r");
-    board.wait_for("NOTES, now nothing yet");
-    board.press("tow bar\r");
-    board.wait_for("tow bar");
-    board.press(&"\x1b[B".repeat(40));
+    board.wait_for("AT THE START, now nothing yet");
+    board.press("awake\r");
+    board.wait_for("> notes");
     board.press("\r");
     board.wait_for("Esc leaves it as it is");
     // Enter alone changes nothing.
     board.press("\r");
     board.wait_gone("Esc leaves it as it is");
     board.press("\x1b");
+    board.wait_gone("CARD: this job");
     quit(&mut board);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
     let set: Vec<&str> = file
@@ -235,7 +237,7 @@ fn every_row_of_the_card_is_changed_in_the_session() {
         .collect();
     assert_eq!(set.len(), 2, "{set:?}");
     assert!(
-        set.iter().any(|line| line.contains("\"limit_a\":0.03")),
+        set.iter().any(|line| line.contains("\"limit_a\":0.03}")),
         "{set:?}"
     );
 }
