@@ -31,6 +31,8 @@ mod bench;
 mod by_eye;
 #[path = "frames/panels.rs"]
 mod panels;
+#[path = "frames/start_card.rs"]
+mod start_card;
 #[path = "frames/states.rs"]
 mod states;
 

@@ -27,20 +27,7 @@ impl HuntSoFar<'_> {
             return self.order(Did::Swap, &part.what.join("+"), judged);
         }
         match (self.judgement.verdict, self.accused()) {
-            (Verdict::Below, _) => match self.still_out() {
-                Some((back, what)) => self.order(back, &what, judged),
-                None => {
-                    let mended = self.last(|did| did == Did::Swap).is_some();
-                    say(
-                        Step::Done,
-                        if mended {
-                            lines::done(true)
-                        } else {
-                            lines::LOW
-                        },
-                    )
-                }
-            },
+            (Verdict::Below, _) => self.low(judged),
             (Verdict::Above, Some((Did::Unplug, part))) => self.order(Did::Swap, &part, judged),
             (Verdict::Above, Some((_, fuse))) => {
                 say(Step::Do(Did::Unplug), lines::unplug_on(&fuse))
@@ -48,5 +35,21 @@ impl HuntSoFar<'_> {
             (Verdict::Above, None) => say(Step::Do(Did::Pull), lines::PULL_ONE),
             (Verdict::CannotTell | Verdict::NotSettled, _) => wait(lines::READ_THE_VERDICT),
         }
+    }
+
+    /// Low enough: what is still out goes back first.
+    fn low(&self, judged: Option<&Trial>) -> Hint {
+        if let Some((back, what)) = self.still_out() {
+            return self.order(back, &what, judged);
+        }
+        let mended = self.last(|did| did == Did::Swap).is_some();
+        say(
+            Step::Done,
+            if mended {
+                lines::done(true)
+            } else {
+                lines::LOW
+            },
+        )
     }
 }

@@ -18,12 +18,12 @@ const WORDS: u16 = 12;
 
 /// Every row of a screen of this size.
 pub fn rows(start: &Start, columns: u16, height: u16) -> Vec<Line> {
-    let mut lines = vec![title()];
     let (list, at) = list(start, columns);
     let below = below(start, columns);
     let list_end = usize::from(height).saturating_sub(below.len());
     let room = list_end.saturating_sub(1);
     let first = first_around(at, list.len(), room);
+    let mut lines = vec![title(start, list.len() > room)];
     lines.extend(list.into_iter().skip(first).take(room));
     lines.resize(list_end, Line::default());
     lines.extend(below);
@@ -31,11 +31,19 @@ pub fn rows(start: &Start, columns: u16, height: u16) -> Vec<Line> {
     lines
 }
 
-fn title() -> Line {
-    Line::new(Role::Strong, "lullboard").and(
+/// Where the list is longer than the screen, which row of it the cursor is on.
+fn title(start: &Start, scrolled: bool) -> Line {
+    let title = Line::new(Role::Strong, "lullboard").and(
         Role::Plain,
         "   choose the meter, say what is known. Nothing is sent.",
-    )
+    );
+    if !scrolled {
+        return title;
+    }
+    let of = start.rows().count();
+    let at = start.rows().take_while(|row| *row != start.at).count();
+    let at = at.saturating_add(1);
+    title.and(Role::Dim, format!("   {at} of {of}"))
 }
 
 fn list(start: &Start, columns: u16) -> (Vec<Line>, usize) {
@@ -229,6 +237,7 @@ fn keys(asking: Option<&Asking>) -> Line {
             ("Up Down", "move"),
             ("Enter", "choose, edit"),
             ("Bksp", "clear"),
+            ("End", "to begin"),
             ("q", "quit"),
         ],
         Some(Asking::Text { .. }) => &[("Enter", "takes it"), ("Esc", "leaves it as it was")],
