@@ -23,6 +23,7 @@ mod sweep;
 pub mod text_field;
 mod typed_answer;
 mod typed_volts;
+pub mod typing;
 mod update;
 pub mod view;
 
@@ -66,8 +67,12 @@ pub struct Options {
     pub export_name: String,
     /// What to do next, for those who learn.
     pub hint: Option<Hinting>,
+    /// Whether it is told from the beginning; a key turns it on and off.
+    pub hints: bool,
     /// What judges.
     pub judge: Judging,
+    /// Whether the readings are typed from now on; `None` where the header's meter goes on.
+    pub by_eye: Option<bool>,
     /// How the technician likes it.
     pub habits: Habits,
 }
@@ -84,9 +89,11 @@ impl Default for Options {
             live: true,
             recording: None,
             read_only: false,
-            export_name: "session.csv".into(),
+            export_name: "session.html".into(),
             hint: None,
+            hints: true,
             judge: remembering(),
+            by_eye: None,
             habits: Habits::default(),
         }
     }
@@ -113,6 +120,8 @@ pub struct Model {
     pending: Vec<Mark>,
     wake: Option<Elapsed>,
     run: Option<Run>,
+    typed_exponent: Option<i32>,
+    called: typing::Called,
     /// The file that an export left alone: asked for again, it is replaced.
     left_alone: Option<PathBuf>,
 }
@@ -127,16 +136,17 @@ impl Model {
     /// A desk for what is recorded already. Ends with [`Model::recalled`].
     pub fn with(session: Session, options: Options) -> Self {
         let header = session.header();
-        let manual = header.meter.uri.starts_with("manual:");
+        let manual = options.by_eye.unwrap_or_else(|| header.meter.is_by_eye());
         let link = LinkState::Opening(header.meter.uri.clone());
         let now = session.last_t();
         let judgement = (options.judge)(&session);
         let notices = if options.live && !options.read_only {
-            Notices::at_start(session.card())
+            Notices::at_start(session.card(), manual)
         } else {
             Notices::default()
         };
-        let view = View::new(options.habits.scale, options.habits.time);
+        let mut view = View::new(options.habits.scale, options.habits.time);
+        view.hints = options.hints;
         Self {
             session,
             judgement,
@@ -156,6 +166,8 @@ impl Model {
             pending: Vec::new(),
             wake: None,
             run: None,
+            typed_exponent: None,
+            called: typing::Called::default(),
             left_alone: None,
         }
     }

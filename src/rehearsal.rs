@@ -13,6 +13,6 @@ pub mod stories;
 pub mod story;
 
 pub use car::Car;
-pub use hints::{Hint, hint};
+pub use hints::{Hint, hint, lead};
 pub use play::play;
 pub use story::Story;

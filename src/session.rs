@@ -13,6 +13,7 @@ pub mod export_kind;
 mod finished;
 pub mod mark;
 pub mod seconds;
+pub mod tick;
 pub mod timeline;
 pub mod typed;
 pub mod volts;
@@ -23,7 +24,7 @@ pub use entry::{Entry, Fact, FuseDrop, Header, Judged, MeterCard, MeterEvent};
 pub use mark::{Did, DoneTo, Mark, MarkId, Placed};
 pub use volts::BatteryVolts;
 
-use crate::fuse::map::Circuit;
+use crate::fuse::map::{self, Circuit};
 use crate::reading::{Elapsed, Measured};
 use crate::signal::Classifier;
 use beyond::{KnownNames, LeftOut};
@@ -58,10 +59,16 @@ impl Session {
         let mut card = header.card.clone();
         let out_of_bounds = card.take_out_of_bounds();
         let mut names = KnownNames::default();
-        names.map(card.fuses.as_deref().unwrap_or_default());
+        names.map(card.fuses.as_deref_mut().unwrap_or_default());
+        let signal = if header.meter.is_by_eye() {
+            Classifier::by_eye()
+        } else {
+            Classifier::default()
+        };
         Self {
             header,
             card,
+            signal,
             out_of_bounds,
             names,
             ..Self::default()
@@ -111,7 +118,12 @@ impl Session {
             Fact::Drop(drop) => {
                 let room = self.names.drop(drop, self.drops.len());
                 if self.left_out.has_room(room) {
-                    self.drops.push((entry.t, drop.clone()));
+                    let mut drop = drop.clone();
+                    let known = self.names.spelled(&drop.what);
+                    if let Some(what) = known.filter(|what| !map::same(what, &drop.what)) {
+                        what.clone_into(&mut drop.what);
+                    }
+                    self.drops.push((entry.t, drop));
                 }
             }
             Fact::Set(change) => {
@@ -123,8 +135,9 @@ impl Session {
                     }
                 }
                 self.card.merge(&change);
-                if let Some(fuses) = &change.fuses {
-                    self.names.map(fuses);
+                if change.fuses.is_some() {
+                    self.names
+                        .map(self.card.fuses.as_deref_mut().unwrap_or_default());
                 }
             }
             Fact::Meter(event) => {
@@ -204,6 +217,12 @@ impl Session {
     /// of one fuse would be two circuits.
     pub fn spelled(&self, label: &str) -> Option<&str> {
         self.names.spelled(label)
+    }
+
+    /// The label as the journal keeps it: box and position in one, whatever the lid prints.
+    pub fn kept(&self, label: &str) -> String {
+        let circuit = map::find(self.fuses(), label);
+        circuit.map_or_else(|| label.to_owned(), Circuit::kept)
     }
 
     /// What the signal itself shows.

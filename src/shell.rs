@@ -6,6 +6,7 @@ mod commands;
 pub mod faces;
 pub mod feed;
 pub mod files;
+mod first_session;
 pub mod flags;
 pub mod gaps;
 pub mod link;

@@ -64,6 +64,14 @@ pub struct Classifier {
 }
 
 impl Classifier {
+    /// For readings that are typed from a display.
+    pub fn by_eye() -> Self {
+        Self {
+            interval: Interval::by_eye(),
+            ..Self::default()
+        }
+    }
+
     /// Takes one reading into account.
     pub fn step(&mut self, t: Elapsed, value: Measured) {
         self.first_t.get_or_insert(t);

@@ -27,8 +27,12 @@ use bench::{Bench, at, hinted, hunt, same, text};
 
 #[path = "frames/bench.rs"]
 mod bench;
+#[path = "frames/by_eye.rs"]
+mod by_eye;
 #[path = "frames/panels.rs"]
 mod panels;
+#[path = "frames/start_card.rs"]
+mod start_card;
 #[path = "frames/states.rs"]
 mod states;
 
@@ -325,7 +329,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
 │          d what to do next, and why            ? keys, words, cautions       │
 │          v millivolts across fuses           Esc close page, clear caution   │
 │          a announce a run, or end it           q quit (Ctrl-C too)           │
-│          j this job: card, limits          ^Z ^L pause; draw the screen anew │
+│          j this job: see, change           ^Z ^L pause; draw the screen anew │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",
     );
@@ -598,7 +602,8 @@ fn a_strike_names_the_mark_and_asks() {
     bench.keys(&[Key::Backspace]);
     let frame = bench.shoot(80, 24, &Theme::none(true));
     assert!(frame.contains("STRIKE 'pull L6' of 0:15:00?"), "{frame}");
-    bench.keys(&[Key::Enter, Key::Char('q'), Key::Char('n')]);
+    // Enter keeps what stands: it never does what the next key cannot undo.
+    bench.keys(&[Key::Enter, Key::Backspace, Key::Char('q'), Key::Char('n')]);
     assert!(
         bench
             .model
@@ -735,22 +740,22 @@ fn an_export_offers_a_name_and_reports_back() {
     let mut bench = hunt();
     bench.keys(&[Key::Char('e'), Key::Enter]);
     let export = |replace| Effect::Export {
-        to: "session.csv".into(),
+        to: "session.html".into(),
         replace,
     };
     assert!(bench.other.contains(&export(false)));
-    bench.tell(Event::Exported(
-        Err("session.csv: permission denied".into()),
-    ));
+    bench.tell(Event::Exported(Err(
+        "session.html: permission denied".into()
+    )));
     let frame = bench.shoot(80, 24, &Theme::none(true));
     assert!(
-        frame.contains("Export failed: session.csv: permission denied"),
+        frame.contains("Export failed: session.html: permission denied"),
         "{frame}"
     );
     // A file that stands there is replaced only when it is named once more.
-    bench.tell(Event::ExportExists("session.csv".into()));
+    bench.tell(Event::ExportExists("session.html".into()));
     let frame = bench.shoot(80, 24, &Theme::none(true));
-    assert!(frame.contains("session.csv exists already"), "{frame}");
+    assert!(frame.contains("session.html exists already"), "{frame}");
     bench.keys(&[Key::Char('e'), Key::Enter]);
     assert!(bench.other.contains(&export(true)));
 }

@@ -158,7 +158,7 @@ fn a_prompt_is_edited_where_its_cursor_stands() {
     let args = ["live", "--meter", "manual:", "--out", "hunt.lull"];
     let mut board = Tty::lullboard(&args, &[], folder.path());
     board.resize(80, 24);
-    board.wait_for("BLIND");
+    board.wait_for("NOT READ");
     board.press("p");
     board.wait_for("PULL which fuse?");
     board.press("E14+L6");

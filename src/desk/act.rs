@@ -7,7 +7,7 @@ use super::keymap::{self, Action, RecordAction, ShellAction};
 use super::prompt::{Answer, Ask, Outcome, Prompt};
 use super::{Effect, Key, Model, Panel, label};
 use crate::reading::{Elapsed, Reading, quantity};
-use crate::session::{Card, Did, DoneTo, Entry, Fact, Mark, MarkId, Placed};
+use crate::session::{Did, DoneTo, Entry, Fact, Mark, MarkId, Placed};
 
 const READ_ONLY: &str = "Read-only: this screen only shows the session. Mark it where it is \
     recorded, or open it with --meter.";
@@ -68,8 +68,8 @@ impl Model {
             RecordAction::Run => self.ask_run(),
             RecordAction::Volts => self.ask(Ask::Volts, None),
             RecordAction::Reading => {
-                let prompt = Prompt::new(Ask::Reading, None, self.now);
-                self.prompt = Some(if let Key::Char(c @ '0'..='9') = key {
+                let prompt = Prompt::new(Ask::Reading(self.unit()), None, self.now);
+                self.prompt = Some(if let Key::Char(c @ ('0'..='9' | '.' | ',')) = key {
                     prompt.typed(&c.to_string())
                 } else {
                     prompt
@@ -108,7 +108,8 @@ impl Model {
 
     /// Opens a question; `offer` is what Enter alone takes.
     pub(super) fn ask(&mut self, ask: Ask, offer: Option<String>) {
-        self.prompt = Some(Prompt::new(ask, offer, self.now).by_clock(self.of_day()));
+        let prompt = Prompt::new(ask, offer, self.now).by_clock(self.of_day());
+        self.prompt = Some(prompt.knowing(self.known_labels()));
     }
 
     /// What the clock shows now, by which the session was begun.
@@ -165,6 +166,7 @@ impl Model {
         self.label_on_map(did)
             .or_else(|| self.planned(did))
             .or_else(|| label::default_for(&self.session, &self.pending, did))
+            .or_else(|| self.open_tick(did))
     }
 
     pub(super) fn ask_strike(&mut self, placed: Option<Placed>) {
@@ -198,8 +200,9 @@ impl Model {
                 let at = ago_s.map(ago);
                 self.place(Mark { at, ..mark }, effects);
             }
-            Answer::Reading(value) => {
-                let t = self.now;
+            Answer::Reading(typed) => {
+                let (t, value) = (self.now, typed.value);
+                self.typed_exponent = typed.exponent.or(self.typed_exponent);
                 effects.push(Effect::Record(Entry::reading(Reading { t, value })));
             }
             Answer::Volts(volts) => self.record(Fact::Volts(volts), effects),
@@ -210,13 +213,9 @@ impl Model {
             }
             Answer::Strike(id) => self.record(Fact::Strike(id), effects),
             Answer::Amended(amended) => self.amend(amended, effects),
-            Answer::Timeout(to_s) => {
-                let change = Card {
-                    sleep_timeout_s: Some(to_s),
-                    ..Card::default()
-                };
-                self.record(Fact::Set(Box::new(change)), effects);
-            }
+            Answer::Field(change) => self.set(*change, effects),
+            Answer::Map(path) => effects.push(Effect::ReadMap(path)),
+            Answer::Unchanged => {}
             Answer::Run(run) => self.begin_run(run, effects),
             Answer::RunOver(out) => self.end_run(out, effects),
             Answer::Probed(probe, probed) => self.probed(probe, probed, effects),
@@ -230,6 +229,9 @@ impl Model {
             *label = label::as_known(&self.session, label);
         }
         self.pending.push(mark.clone());
+        for label in &mut mark.what {
+            *label = self.session.kept(label);
+        }
         self.record(Fact::Mark(mark), effects);
     }
 

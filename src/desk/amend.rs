@@ -33,7 +33,7 @@ impl Model {
             PanelAction::Take => self.ask_take(),
             PanelAction::Go => self.go(),
             PanelAction::Sweep => self.ask_sweep(),
-            PanelAction::Timeout => self.ask_timeout(),
+            PanelAction::Edit => self.ask_field(),
             PanelAction::Claim => self.ask_claim(),
             PanelAction::Change(change) => self.change(change),
         }
@@ -44,7 +44,8 @@ impl Model {
         match self.view.panel {
             Some(Panel::Steps) => self.judgement.unclaimed.len(),
             Some(Panel::Marks) => self.session.all_marks().len(),
-            Some(Panel::Plan | Panel::Sweep | Panel::Cautions | Panel::Card) => PAGE_ROWS,
+            Some(Panel::Card) => self.card_rows().len(),
+            Some(Panel::Plan | Panel::Sweep | Panel::Cautions) => PAGE_ROWS,
             Some(Panel::Keys | Panel::Words | Panel::Fuses) | None => 0,
         }
     }

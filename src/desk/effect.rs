@@ -19,6 +19,8 @@ pub enum Effect {
         /// Whether one that stands there already is replaced.
         replace: bool,
     },
+    /// Read the fuse map in this file; it comes back as `Event::MapRead`.
+    ReadMap(PathBuf),
     /// Put this on the clipboard.
     Copy(String),
     /// Take clicks for the board (`true`), or leave them to the terminal.
@@ -50,4 +52,6 @@ pub enum Bell {
     Called,
     /// The meter is lost.
     MeterLost,
+    /// The next reading is to be typed.
+    ReadingDue,
 }

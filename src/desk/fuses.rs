@@ -2,6 +2,7 @@
 //! lead it, and what Enter asks there. What is known of each fuse stands in `grid`.
 
 use super::grid::{self, Cell, FuseBox, Toward};
+use super::label::KnownLabels;
 use super::{Ask, Key, Model, Panel};
 use crate::fuse::map;
 use crate::session::Did;
@@ -51,7 +52,8 @@ impl Model {
         let boxes = grid::boxes(&self.session, &self.judgement);
         // What does not go on with what was typed may begin another label.
         for text in [format!("{typed}{c}"), c.to_string()] {
-            let Some(at) = grid::find(&boxes, &text).filter(|_| text.len() <= MAX_TYPED) else {
+            let found = grid::find(&boxes, &text, self.view.fuse);
+            let Some(at) = found.filter(|_| text.len() <= MAX_TYPED) else {
                 continue;
             };
             self.view.fuse = at;
@@ -87,6 +89,18 @@ impl Model {
         self.selected_cell()
             .filter(|cell| takes(cell) == did)
             .map(|cell| cell.circuit.label)
+    }
+
+    /// What a question about fuses knows of their labels.
+    pub(super) fn known_labels(&self) -> KnownLabels {
+        let on_map = self.view.panel == Some(Panel::Fuses) && !self.view.far;
+        let here = on_map.then(|| self.selected_cell()).flatten();
+        let marked = self.session.marks().flat_map(|placed| &placed.mark.what);
+        KnownLabels {
+            fuses: self.session.fuses().to_vec(),
+            marked: marked.cloned().collect(),
+            in_box: here.map(|cell| cell.circuit.in_box),
+        }
     }
 
     fn selected_cell(&self) -> Option<Cell> {
@@ -200,5 +214,39 @@ mod tests {
         assert!(desk.prompt().is_none());
         click(&mut desk, 2);
         assert_eq!(desk.prompt().unwrap().offer(), Some("E11"));
+    }
+
+    /// Two boxes print the same: the cursor tells which, and the journal keeps the box with it.
+    #[test]
+    fn the_box_of_the_cursor_is_meant_and_kept() {
+        let mut header = header::unknown();
+        let csv = b"box,position,rating_a,style,feeds\ncabin,K1,10,mini,\nboot,K1,5,mini,\n\
+            boot,K2,5,mini,\n";
+        header.card.fuses = Some(map::read(csv).unwrap());
+        let mut desk = Model::new(header, Options::default());
+        let typed = |text: &str| text.chars().map(Key::Char).collect::<Vec<_>>();
+        press(&mut desk, &typed("xk2"));
+        assert_eq!(selected(&desk), "K2");
+        press(&mut desk, &typed("k1"));
+        assert_eq!(selected(&desk), "K1 boot");
+        // On the map letters select; the prompt of the selected one takes another label.
+        press(&mut desk, &[Key::Enter]);
+        press(&mut desk, &typed("K1"));
+        let t = Elapsed::from_secs(1.0);
+        let event = Event::Key(Key::Enter);
+        let effects = desk.update(Message { t, event });
+        let [crate::desk::Effect::Record(entry), ..] = effects.as_slice() else {
+            panic!("{effects:?}")
+        };
+        let crate::session::Fact::Mark(mark) = entry.fact.clone() else {
+            panic!("{entry:?}")
+        };
+        assert_eq!(mark.to_string(), "pull bootK1");
+        let event = Event::Appended(vec![crate::session::Entry {
+            t,
+            fact: crate::session::Fact::Mark(mark),
+        }]);
+        let _ = desk.update(Message { t, event });
+        assert_eq!(desk.session().out_now(), ["K1 boot"]);
     }
 }

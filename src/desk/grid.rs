@@ -189,17 +189,26 @@ pub fn cell(boxes: &[FuseBox], at: usize) -> Option<&Cell> {
     boxes.iter().flat_map(|one| &one.cells).nth(at)
 }
 
-/// The first position whose label begins with what was typed.
-pub fn find(boxes: &[FuseBox], typed: &str) -> Option<usize> {
-    let typed = typed.trim().to_lowercase();
-    let mut labels = boxes
-        .iter()
-        .flat_map(|one| &one.cells)
-        .map(|cell| cell.circuit.label.to_lowercase());
-    let all: Vec<String> = labels.by_ref().collect();
-    all.iter()
-        .position(|label| *label == typed)
-        .or_else(|| all.iter().position(|label| label.starts_with(&typed)))
+/// The position whose label, as the lid prints it, is what was typed, else begins with it: that of the
+/// box in which the `at`-th stands before those of others.
+pub fn find(boxes: &[FuseBox], typed: &str, at: usize) -> Option<usize> {
+    let typed = map::folded(typed);
+    let here = cell(boxes, at).map(|cell| cell.circuit.in_box.as_str());
+    let cells = || boxes.iter().flat_map(|one| &one.cells).enumerate();
+    let rank = |circuit: &Circuit| {
+        let elsewhere = here.is_some_and(|here| !map::same(here, &circuit.in_box));
+        let lid = map::folded(&circuit.on_lid());
+        let names = [
+            lid,
+            map::folded(&circuit.label),
+            map::folded(&circuit.position),
+        ];
+        let whole = names.contains(&typed);
+        let begun = names.iter().any(|name| name.starts_with(&typed));
+        (whole || begun).then_some((!whole, elsewhere))
+    };
+    let ranked = cells().filter_map(|(n, cell)| Some((rank(&cell.circuit)?, n)));
+    ranked.min().map(|(_, n)| n)
 }
 
 #[cfg(test)]
@@ -291,9 +300,12 @@ mod tests {
     #[test]
     fn a_typed_label_finds_its_position() {
         let boxes = of(MAP, &[]);
-        assert_eq!(find(&boxes, "l11"), Some(8));
-        assert_eq!(find(&boxes, "L"), Some(2));
-        assert_eq!(find(&boxes, "X"), None);
+        assert_eq!(find(&boxes, "l11", 0), Some(8));
+        assert_eq!(find(&boxes, "L", 0), Some(2));
+        assert_eq!(find(&boxes, "X", 0), None);
         assert_eq!(cell(&boxes, 8).unwrap().circuit.label, "L11");
+        // Both boxes print a 9: that of the cursor is meant.
+        assert_eq!(find(&boxes, "9", 0), Some(1));
+        assert_eq!(find(&boxes, "9", 3), Some(6));
     }
 }

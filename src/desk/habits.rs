@@ -20,6 +20,19 @@ pub enum Units {
     Ampere,
 }
 
+/// When a real session is led by hints.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Hints {
+    /// In the first session of this user.
+    #[default]
+    Auto,
+    /// In every one.
+    On,
+    /// Only when its key asks for them.
+    Off,
+}
+
 /// Which occasions sound.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
 #[serde(default, deny_unknown_fields, rename_all = "kebab-case")]
@@ -40,6 +53,8 @@ pub struct Sounds {
     pub run: bool,
     /// The meter is lost.
     pub meter_lost: bool,
+    /// A reading is to be typed.
+    pub reading_due: bool,
 }
 
 impl Default for Sounds {
@@ -51,6 +66,7 @@ impl Default for Sounds {
             finding: true,
             run: true,
             meter_lost: true,
+            reading_due: true,
         }
     }
 }
@@ -65,6 +81,7 @@ impl Sounds {
             Bell::Finding => self.finding,
             Bell::Called => self.run,
             Bell::MeterLost => self.meter_lost,
+            Bell::ReadingDue => self.reading_due,
         }
     }
 }
@@ -78,6 +95,8 @@ pub struct Habits {
     pub time: TimeAxis,
     /// The unit of the present value.
     pub units: Units,
+    /// Whether hints lead on.
+    pub hints: Hints,
     /// What sounds.
     pub sounds: Sounds,
     /// The keys.

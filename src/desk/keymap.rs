@@ -80,9 +80,9 @@ impl Default for Keymap {
 }
 
 impl Keymap {
-    /// What `key` asks for. With a meter that is read by eye, a digit begins a reading.
+    /// What `key` asks for. With a meter that is read by eye, a number begins a reading.
     pub fn action(&self, key: Key, manual: bool) -> Option<Action> {
-        if manual && matches!(key, Key::Char(c) if c.is_ascii_digit()) {
+        if manual && matches!(key, Key::Char('0'..='9' | '.' | ',')) {
             return Some(Action::Record(RecordAction::Reading));
         }
         self.rows

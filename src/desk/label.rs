@@ -1,6 +1,7 @@
-//! Which label a prompt offers: the next fuse of the map, the next position, or what is out.
+//! Which label a prompt offers: the next fuse of the map, the next position, or what is out; and which
+//! fuse a typed one means.
 
-use crate::fuse::map::{self, Circuit};
+use crate::fuse::map::{self, Circuit, Meant};
 use crate::session::{Did, Mark, Session};
 
 /// The position after `label`: `E13` to `E14`, `L09` to `L10`, `4A` to `4B`; `None` when it ends in
@@ -117,6 +118,40 @@ pub fn default_for(session: &Session, pending: &[Mark], did: Did) -> Option<Stri
         | Did::Finish
         | Did::LeaveOut
         | Did::Note => None,
+    }
+}
+
+/// What a question knows of labels when it is asked.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct KnownLabels {
+    /// The car's fuse map; empty when nobody gave one.
+    pub fuses: Vec<Circuit>,
+    /// What was taken out or put back before, off the map too.
+    pub marked: Vec<String>,
+    /// The box in which the cursor stands.
+    pub in_box: Option<String>,
+}
+
+impl KnownLabels {
+    /// The label that is meant by `typed`, and whether the map does not know it.
+    ///
+    /// # Errors
+    /// The question, where more than one box prints it.
+    pub fn read(&self, typed: &str) -> Result<(String, bool), String> {
+        match map::meant(&self.fuses, typed, self.in_box.as_deref()) {
+            Meant::One(one) => Ok((one.label.clone(), false)),
+            Meant::Several(all) => {
+                let boxes: Vec<&str> = all.iter().map(|one| one.in_box.as_str()).collect();
+                let boxes = boxes.join(" or ");
+                Err(format!(
+                    "{typed} of which box: {boxes}? Type a blank and its first letter behind it"
+                ))
+            }
+            Meant::None => {
+                let is_new = !self.marked.iter().any(|known| map::same(known, typed));
+                Ok((typed.to_owned(), is_new && !self.fuses.is_empty()))
+            }
+        }
     }
 }
 

@@ -36,7 +36,14 @@ impl Model {
                 self.opened(panel);
             }
             ViewAction::Help => view.next_help(),
-            ViewAction::Hints => view.hints = !view.hints,
+            ViewAction::Hints => {
+                view.hints = !view.hints;
+                self.reply(if self.view.hints {
+                    "Hints on."
+                } else {
+                    "Hints off."
+                });
+            }
             ViewAction::Mute => {
                 view.muted = !view.muted;
                 self.reply(if self.view.muted {

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::fuse::map::Circuit;
 use crate::reading::Elapsed;
 use crate::session::Entry;
 
@@ -55,6 +56,8 @@ pub enum Event {
     Exported(Result<PathBuf, String>),
     /// The file to export to stands there already, and was left alone.
     ExportExists(PathBuf),
+    /// A fuse map was read, or why not.
+    MapRead(Result<Vec<Circuit>, String>),
     /// A worker stopped that should not have; which and why.
     WorkerDied {
         /// Which.

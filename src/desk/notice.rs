@@ -3,6 +3,7 @@
 
 use std::collections::VecDeque;
 
+use crate::judge::words;
 use crate::reading::Elapsed;
 use crate::session::caution::{self, Caution, When};
 use crate::session::{Card, Fact, MeterEvent};
@@ -67,11 +68,15 @@ pub struct Notices {
 impl Notices {
     /// What is said when the work begins: how to connect, what never to do through a meter, and
     /// what the card itself calls for. The rest stands on the page of cautions.
-    pub fn at_start(card: &Card) -> Self {
+    pub fn at_start(card: &Card, by_eye: bool) -> Self {
         let first = [When::Connect, When::Unlock].map(|when| caution::at(when).next());
         let said = first.into_iter().flatten().chain(caution::of_card(card));
+        let sure = by_eye.then_some(Said {
+            text: words::by_eye::HOW_SURE,
+            deferral: None,
+        });
         Self {
-            unread: said.map(Said::from).collect(),
+            unread: said.map(Said::from).chain(sure).collect(),
             ..Self::default()
         }
     }

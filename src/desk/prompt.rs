@@ -3,12 +3,15 @@
 
 pub mod amend;
 mod ask;
+mod labels;
 pub mod probe;
 
 pub use ask::{Answer, Ask};
 
 use chrono::NaiveTime;
 
+use super::label::KnownLabels;
+use super::typing::Typed;
 use super::{Key, Run, TextField, typed_answer, typed_volts};
 use crate::reading::{Elapsed, Measured, quantity};
 use crate::session::mark::{self, Did, Mark};
@@ -33,6 +36,9 @@ pub struct Prompt {
     pub field: TextField,
     default: Option<String>,
     now: Elapsed,
+    labels: KnownLabels,
+    /// Whether Enter was pressed on a label that the map does not know.
+    insisted: bool,
     /// The time of day now, by the clock that the session was begun by.
     of_day: Option<NaiveTime>,
 }
@@ -45,6 +51,8 @@ impl Prompt {
             field: TextField::default(),
             default,
             now,
+            labels: KnownLabels::default(),
+            insisted: false,
             of_day: None,
         }
     }
@@ -53,6 +61,13 @@ impl Prompt {
     #[must_use]
     pub const fn by_clock(mut self, of_day: Option<NaiveTime>) -> Self {
         self.of_day = of_day;
+        self
+    }
+
+    /// The same question where labels are known.
+    #[must_use]
+    pub fn knowing(mut self, labels: KnownLabels) -> Self {
+        self.labels = labels;
         self
     }
 
@@ -68,6 +83,11 @@ impl Prompt {
         self.ask.is_yes_no()
     }
 
+    /// Whether a reading is being typed.
+    pub const fn is_reading(&self) -> bool {
+        matches!(self.ask, Ask::Reading(_))
+    }
+
     /// What Enter alone takes, while nothing is typed.
     pub fn offer(&self) -> Option<&str> {
         self.default.as_deref().filter(|_| self.field.is_empty())
@@ -78,16 +98,20 @@ impl Prompt {
     /// # Errors
     /// In words, what keeps the text from being an answer.
     pub fn consequence(&self) -> Result<String, String> {
-        Ok(match self.answer()? {
+        let answer = self.answer()?;
+        if let Some(asked) = self.off_map(&answer).filter(|_| !self.insisted) {
+            return Err(asked);
+        }
+        Ok(match answer {
             Answer::Mark(mark, ago_s) => match ago_s {
                 Some(ago_s) => format!("Enter records: {mark}, {} ago", quantity::span(ago_s)),
                 None => format!("Enter records: {mark}, now"),
             },
-            Answer::Reading(Measured::Amps(amps)) => {
-                format!("Enter records: {}", quantity::shown(amps))
-            }
+            Answer::Reading(typed) => match typed.value {
+                Measured::Amps(amps) => format!("Enter records: {}", quantity::shown(amps)),
+                Measured::Over => "Enter records: beyond the range".into(),
+            },
             Answer::Volts(volts) => format!("Enter records: {volts} V on the battery"),
-            Answer::Reading(Measured::Over) => "Enter records: beyond the range".into(),
             Answer::Export(path) => format!("Enter writes: {}", path.display()),
             Answer::Amended(amended) => {
                 if let Ask::Amend(amend) = &self.ask {
@@ -97,14 +121,16 @@ impl Prompt {
                 }
             }
             Answer::Probed(probe, probed) => probe.consequence(&probed),
-            Answer::Timeout(_) => "y sets it on the card, n or Esc leaves it".into(),
+            Answer::Field(change) => self.ask.sets(&change),
+            Answer::Map(path) => format!("Enter reads the map: {}", path.display()),
+            Answer::Unchanged => "Enter leaves it as it is".into(),
             Answer::Run(run) => {
                 format!("Enter announces: {}", run.announcement())
             }
             Answer::RunOver(out) if out.is_empty() => "Enter ends the run: none came out".into(),
             Answer::RunOver(out) => format!("Enter ends the run: {} came out", out.join("+")),
-            Answer::Strike(_) => "y strikes it, n or Esc keeps it".into(),
-            Answer::Quit => "y ends the recording and quits, n or Esc stays".into(),
+            Answer::Strike(_) => "Enter or n keeps it, y strikes it".into(),
+            Answer::Quit => "Enter or n stays, y ends the recording and quits".into(),
         })
     }
 
@@ -121,8 +147,24 @@ impl Prompt {
     pub fn questions(&self) -> Vec<String> {
         match self.answer() {
             Ok(Answer::Probed(probe, probed)) => probe.questions(&probed),
+            Ok(Answer::Reading(typed)) => self.other_unit(typed).into_iter().collect(),
+            Ok(answer) if self.insisted => self.off_map(&answer).into_iter().collect(),
             Ok(_) | Err(_) => Vec::new(),
         }
+    }
+
+    /// A number without a unit, far from the last one: perhaps the meter has changed its range.
+    fn other_unit(&self, typed: Typed) -> Option<String> {
+        let (Ask::Reading(unit), Measured::Amps(amps)) = (&self.ask, typed.value) else {
+            return None;
+        };
+        let doubted = typed.is_bare && unit.is_doubted(amps);
+        let text = self.field.text();
+        let text = text.trim();
+        doubted.then(|| {
+            let last = quantity::current(unit.last_a.unwrap_or_default());
+            format!("Far from the {last} before. With its unit it is sure: {text}m or {text}A")
+        })
     }
 
     /// Takes one key.
@@ -130,7 +172,8 @@ impl Prompt {
         if self.is_yes_no() {
             return match (key, self.answer()) {
                 (Key::Char('y' | 'Y'), Ok(answer)) => Outcome::Done(answer),
-                (Key::Char('n' | 'N') | Key::Esc, _) => Outcome::Dropped,
+                // What cannot be undone by the next key is never what Enter does.
+                (Key::Char('n' | 'N') | Key::Esc | Key::Enter, _) => Outcome::Dropped,
                 _ => Outcome::Open,
             };
         }
@@ -139,26 +182,40 @@ impl Prompt {
         }
         if key != Key::Enter {
             self.field.key(key);
+            self.insisted = false;
             return Outcome::Open;
         }
-        self.answer().map_or(Outcome::Open, Outcome::Done)
+        let Ok(answer) = self.answer() else {
+            return Outcome::Open;
+        };
+        if self.off_map(&answer).is_some() && !self.insisted {
+            self.insisted = true;
+            return Outcome::Open;
+        }
+        Outcome::Done(answer)
     }
 
     /// Takes pasted text.
     pub fn paste(&mut self, text: &str) {
+        self.insisted = false;
         self.field.insert(text);
     }
 
     fn answer(&self) -> Result<Answer, String> {
+        self.meant(self.read()?)
+    }
+
+    /// What was typed, or the offer, as an answer.
+    fn read(&self) -> Result<Answer, String> {
         let typed = self.field.text();
         let taken = self.offer().unwrap_or(&typed);
         match &self.ask {
             Ask::Mark(did) => self.mark(*did, &typed),
-            Ask::Reading if typed_volts::is_voltage(&typed) => {
+            Ask::Reading(_) if typed_volts::is_voltage(&typed) => {
                 typed_volts::volts(&typed).map(Answer::Volts)
             }
             Ask::Volts => typed_volts::volts(&typed).map(Answer::Volts),
-            Ask::Reading => typed_answer::reading(&typed).map(Answer::Reading),
+            Ask::Reading(unit) => typed_answer::reading(&typed, *unit).map(Answer::Reading),
             Ask::Export => typed_answer::export(taken.trim()).map(Answer::Export),
             Ask::Strike { id, .. } => Ok(Answer::Strike(*id)),
             Ask::Amend(amend) => amend
@@ -168,7 +225,7 @@ impl Prompt {
                 let probed = probe.answer(&typed)?;
                 Ok(Answer::Probed(probe.clone(), probed))
             }
-            Ask::Timeout { to_s, .. } => Ok(Answer::Timeout(*to_s)),
+            Ask::Field { field, .. } => typed_answer::field(field, taken.trim()),
             Ask::Run => Run::parse(taken, self.now).map(Answer::Run),
             Ask::RunOver if ["", "none"].contains(&taken.trim()) => Ok(Answer::RunOver(Vec::new())),
             Ask::RunOver => Run::parse(taken, self.now).map(|run| Answer::RunOver(run.labels)),
@@ -219,6 +276,7 @@ impl Prompt {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::desk::typing::Unit;
     use crate::session::mark::MarkId;
 
     fn prompt(did: Did, default: Option<&str>, text: &str) -> Prompt {
@@ -271,6 +329,57 @@ mod tests {
         assert!(nameless.consequence().unwrap_err().contains("name"));
     }
 
+    fn mapped(did: Did, text: &str, in_box: Option<&str>) -> Prompt {
+        let csv = b"box,position,rating_a,style,feeds\ncabin,E3,10,mini,\ncabin,K1,5,mini,\n\
+            boot,K1,5,mini,\n";
+        let mut fuses = crate::fuse::map::read(csv).unwrap();
+        crate::fuse::map::as_printed(&mut fuses);
+        prompt(did, None, text).knowing(KnownLabels {
+            fuses,
+            marked: vec!["X9".into()],
+            in_box: in_box.map(Into::into),
+        })
+    }
+
+    #[test]
+    fn a_label_is_taken_as_the_lid_prints_it_and_two_boxes_are_asked_about() {
+        let said = |text, in_box| mapped(Did::Pull, text, in_box).consequence();
+        assert_eq!(said("e3", None).unwrap(), "Enter records: pull E3, now");
+        assert_eq!(
+            said("K1 b", None).unwrap(),
+            "Enter records: pull K1 boot, now"
+        );
+        assert_eq!(
+            said("K1", Some("boot")).unwrap(),
+            "Enter records: pull K1 boot, now"
+        );
+        let asked = said("K1", None).unwrap_err();
+        assert!(asked.contains("which box: cabin or boot"), "{asked}");
+        assert_eq!(mapped(Did::Pull, "K1", None).key(Key::Enter), Outcome::Open);
+    }
+
+    #[test]
+    fn a_label_that_is_not_on_the_map_is_asked_about_once() {
+        let mut open = mapped(Did::Pull, "E33", None);
+        let asked = open.consequence().unwrap_err();
+        assert!(asked.contains("No E33 on the map"), "{asked}");
+        assert_eq!(open.key(Key::Enter), Outcome::Open);
+        let asked = open.questions().join(" ");
+        assert!(asked.contains("Enter takes it all the same"), "{asked}");
+        // Another label is another question.
+        assert_eq!(open.key(Key::Char('4')), Outcome::Open);
+        assert_eq!(open.key(Key::Enter), Outcome::Open);
+        assert!(matches!(open.key(Key::Enter), Outcome::Done(_)));
+        for (did, text) in [
+            (Did::Pull, "x9"),
+            (Did::Unplug, "washer pump"),
+            (Did::Pull, "E3"),
+        ] {
+            let mut known = mapped(did, text, None);
+            assert!(matches!(known.key(Key::Enter), Outcome::Done(_)), "{text}");
+        }
+    }
+
     #[test]
     fn a_note_keeps_an_at_sign_that_is_no_time() {
         let note = prompt(Did::Note, None, "mail owner@home");
@@ -288,8 +397,8 @@ mod tests {
         };
         let said = "Enter records: 12.41 V on the battery";
         assert_eq!(words(Ask::Volts, "12.41"), said);
-        assert_eq!(words(Ask::Reading, "12.41V"), said);
-        assert_eq!(words(Ask::Reading, "52m"), "Enter records: 52 mA");
+        assert_eq!(words(Ask::Reading(Unit::default()), "12.41V"), said);
+        assert_eq!(words(Ask::Reading(Unit::default()), "52m"), "Enter records: 52 mA");
         assert!(words(Ask::Volts, "52m").contains("no 12 V battery"));
     }
 
@@ -300,12 +409,14 @@ mod tests {
             named: "pull E22".into(),
         };
         let mut open = Prompt::new(ask(), None, Elapsed::ZERO);
-        assert_eq!(open.key(Key::Enter), Outcome::Open);
         assert_eq!(open.key(Key::Char('x')), Outcome::Open);
         assert_eq!(open.key(Key::Char('n')), Outcome::Dropped);
         assert_eq!(
             open.key(Key::Char('y')),
             Outcome::Done(Answer::Strike(MarkId(3)))
         );
+        // Enter takes what is safe.
+        let mut open = Prompt::new(ask(), None, Elapsed::ZERO);
+        assert_eq!(open.key(Key::Enter), Outcome::Dropped);
     }
 }

@@ -33,7 +33,8 @@ impl Model {
         }
     }
 
-    /// Asks for the next fuse that is in, or ends the walk.
+    /// Asks for the next fuse that is in. Past the last one the question stays open: what is typed
+    /// ahead must not fall on the keys of the board.
     fn probe_from(&mut self, from: usize) {
         let boxes = self.fuse_boxes();
         let of = boxes.iter().map(|one| one.cells.len()).sum();
@@ -42,7 +43,12 @@ impl Model {
             Some((at, cell))
         });
         let Some((at, cell)) = next else {
-            return self.end_sweep();
+            return self.ask_probe(FuseAsked {
+                what: None,
+                printed: None,
+                at: of,
+                of,
+            });
         };
         self.view.fuse = at;
         self.ask_probe(FuseAsked {
@@ -60,7 +66,8 @@ impl Model {
     /// Takes the answer and goes on to the next fuse.
     pub(super) fn probed(&mut self, probe: FuseAsked, probed: Probed, effects: &mut Vec<Effect>) {
         let skipped = probed == Probed::Skipped;
-        if let Probed::Read(drop) = probed {
+        if let Probed::Read(mut drop) = probed {
+            drop.what = self.session.kept(&drop.what);
             self.record(Fact::Drop(drop), effects);
         }
         if probe.what.is_some() {

@@ -4,7 +4,10 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveTime;
 
+use super::prompt::Answer;
+use super::typing::{JACK_MAX_A, Typed, Unit};
 use crate::reading::{Amps, Elapsed, Measured, amount};
+use crate::session::card::Field;
 use crate::session::export_kind::{ENDINGS, ExportKind};
 
 /// Splits `D5 @40s` into the text and how long ago, in seconds. In a note, an `@` that is no time
@@ -81,39 +84,55 @@ pub(super) fn span_s(text: &str) -> Result<f64, String> {
     amount::time_s(text).map_err(|_| format!("'{}' is no time: expected 20s or 1m", text.trim()))
 }
 
-/// Beyond any handheld meter's jack: a larger number is milliampere typed without its unit.
-const READING_MAX_A: f64 = 25.0;
-
-/// Reads what a meter shows, keeping every typed place: `52.0m` has a resolution of 0.1 mA.
-pub(super) fn reading(text: &str) -> Result<Measured, String> {
+/// Reads what a meter shows, keeping every typed place: `52.0m` has a resolution of 0.1 mA. Without a
+/// unit it is in that of the last one.
+pub(super) fn reading(text: &str, unit: Unit) -> Result<Typed, String> {
     let text = text.trim();
     if text.is_empty() {
-        return Err("type it as it stands on the meter, with m for mA".into());
+        return Err("type it as it stands on the meter: 43m, 43 mA or 0.043".into());
     }
     if ["ol", "over", "inf"].contains(&text.to_lowercase().as_str()) {
-        return Ok(Measured::Over);
+        return Ok(Typed {
+            value: Measured::Over,
+            exponent: None,
+            is_bare: false,
+        });
     }
     let a = amount::current_a(text).map_err(|error| error.to_string())?;
-    if a.abs() > READING_MAX_A {
-        return Err(format!(
-            "{a} A? No handheld meter shows that: type {text}m for mA"
-        ));
-    }
     let text = &text.replace(',', ".");
     let end = text
         .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')))
         .unwrap_or(text.len());
-    let (number, unit) = text.split_at_checked(end).unwrap_or((text, ""));
-    let exponent = match unit.trim().chars().next() {
+    let (number, suffix) = text.split_at_checked(end).unwrap_or((text, ""));
+    let exponent = match suffix.trim().chars().next() {
         Some('m') => -3,
         Some('u' | '\u{b5}' | '\u{3bc}') => -6,
-        Some(_) | None => 0,
+        Some(_) if a.abs() > JACK_MAX_A => {
+            return Err(format!(
+                "{a} A? No handheld meter shows that: type {number}m for mA"
+            ));
+        }
+        Some(_) => 0,
+        None => unit.of_bare(a),
     };
-    Amps::parse(number)
-        .ok()
-        .and_then(|amps| amps.times_ten_to(exponent))
-        .map(Measured::Amps)
-        .ok_or_else(|| format!("'{text}' has more digits than an ammeter"))
+    let value = Amps::parse_in(number, exponent).map_err(|error| error.to_string())?;
+    Ok(Typed {
+        value: Measured::Amps(value),
+        exponent: Some(exponent),
+        is_bare: suffix.trim().is_empty(),
+    })
+}
+
+/// Reads a field of the card; a file is named and read by whoever may.
+pub(super) fn field(field: &Field, text: &str) -> Result<Answer, String> {
+    if text.is_empty() {
+        return Ok(Answer::Unchanged);
+    }
+    if field.is_file() {
+        return Ok(Answer::Map(PathBuf::from(text)));
+    }
+    let change = field.read(text).map_err(|error| error.to_string())?;
+    Ok(Answer::Field(Box::new(change)))
 }
 
 pub(super) fn export(name: &str) -> Result<PathBuf, String> {
@@ -130,16 +149,25 @@ mod tests {
 
     #[test]
     fn typed_places_are_the_resolution() {
-        let places = |text| match reading(text) {
-            Ok(Measured::Amps(amps)) => amps.to_string(),
-            Ok(Measured::Over) => "over".into(),
-            Err(error) => error,
+        let in_unit = |text, exponent| {
+            let last_a = None;
+            match reading(text, Unit { exponent, last_a }).map(|typed| typed.value) {
+                Ok(Measured::Amps(amps)) => amps.to_string(),
+                Ok(Measured::Over) => "over".into(),
+                Err(error) => error,
+            }
         };
+        let places = |text| in_unit(text, None);
         assert_eq!(places("0.0680"), "0.0680");
         assert_eq!(places("52m"), "0.052");
         assert_eq!(places("68.0 mA"), "0.0680");
         assert_eq!(places("OL"), "over");
         assert!(places("fifty").contains("'fifty' is not a current"));
+        assert!(places("43A").contains("type 43m for mA"));
+        // A bare number: as the display was read last.
+        assert_eq!(places("43.0"), "0.0430");
+        assert_eq!(in_unit("9,5", Some(-3)), "0.0095");
+        assert_eq!(in_unit("1.46", Some(0)), "1.46");
     }
 
     #[test]

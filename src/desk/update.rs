@@ -8,7 +8,7 @@ use super::{Bell, Effect, Event, LinkState, Message, Model};
 use crate::judge::finding::{Finding, Phase};
 use crate::judge::{Judgement, words};
 use crate::reading::{Elapsed, capitalised};
-use crate::session::{Entry, Fact, MarkId, Placed};
+use crate::session::{Card, Entry, Fact, MarkId, Placed};
 
 /// A reading later than this is missed, in seconds. Meters at the car send at least one a second;
 /// three lets a slow one be late twice.
@@ -71,6 +71,14 @@ impl Model {
                 ));
                 self.left_alone = Some(path);
             }
+            Event::MapRead(Ok(fuses)) => self.set(
+                Card {
+                    fuses: Some(fuses),
+                    ..Card::default()
+                },
+                &mut effects,
+            ),
+            Event::MapRead(Err(why)) => self.reply(why),
             Event::WorkerDied { name, why } => {
                 let at = self.now;
                 self.notices.dead.push(Dead { at, name, why });
@@ -78,6 +86,7 @@ impl Model {
             Event::Terminate => effects.push(Effect::Quit),
         }
         self.go_on_with_run(&mut effects);
+        self.call_reading(&mut effects);
         self.plan_wake(&mut effects);
         effects
     }

@@ -1,10 +1,12 @@
 //! The car's fuse map: which fuse sits where and what it feeds, as the lid or the wiring diagram
 //! says. How a map is written as CSV stands in `map_csv`; what it means for a hunt is `judge`'s work.
 
+mod lid;
 mod map_csv;
 
 use serde::{Deserialize, Serialize};
 
+pub use lid::{Meant, as_printed, meant};
 pub use map_csv::read;
 
 /// No car has more fuses; a longer list is something else (common practice, no source).
@@ -15,7 +17,8 @@ pub const LABEL_CHARS: usize = 200;
 /// One fuse of the car and the circuit behind it.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Circuit {
-    /// What a mark calls it: box and position in one, as in `L13`.
+    /// What a mark calls it: box and position in one, as in `L13`, in a file; in a session as the lid
+    /// prints it.
     pub label: String,
     /// The fuse box, as the map writes it; empty when the car has only one.
     #[serde(default, rename = "box", skip_serializing_if = "String::is_empty")]

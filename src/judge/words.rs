@@ -3,6 +3,7 @@
 //! Short: what, how sure, what to do. Nothing is decided here, and nobody reads a sentence to
 //! decide.
 
+pub mod by_eye;
 mod by_hand;
 pub mod cause;
 mod contradiction;
@@ -14,6 +15,7 @@ pub mod meter;
 mod now;
 mod plan;
 pub mod sweep;
+pub mod ticks;
 mod trial;
 mod tried;
 mod verdict;

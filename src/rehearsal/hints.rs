@@ -1,10 +1,14 @@
-//! Short hints that lead a first-time user through one whole hunt of a rehearsal.
+//! Short hints that lead a first-time user through one whole hunt, of a rehearsal or on a real car.
 //!
 //! Pure, and no judge of its own: what to do is what the plan and the phase say already, why is
 //! what the trials say. Only where the plan is silent (a car that is low at rest) does the story's
-//! own lesson name the next fuse or part. What the lines say stands in `lines`.
+//! own lesson name the next fuse or part. What the lines say stands in `lines`, what is said of a real car
+//! in `real`.
 
 mod lines;
+mod real;
+
+pub use real::lead;
 
 use super::story::Story;
 use crate::judge::Judgement;
@@ -44,7 +48,7 @@ fn wait(text: impl Into<String>) -> Hint {
 /// The hint for this moment; `None` until the meter has spoken.
 pub fn hint(story: &Story, session: &Session, judgement: &Judgement) -> Option<Hint> {
     let hunt = HuntSoFar {
-        story,
+        story: Some(story),
         session,
         judgement,
     };
@@ -54,7 +58,8 @@ pub fn hint(story: &Story, session: &Session, judgement: &Judgement) -> Option<H
 /// The hunt so far.
 #[derive(Clone, Copy, Debug)]
 struct HuntSoFar<'a> {
-    story: &'a Story,
+    /// `None` of a real car.
+    story: Option<&'a Story>,
     session: &'a Session,
     judgement: &'a Judgement,
 }
@@ -98,8 +103,9 @@ impl<'a> HuntSoFar<'a> {
 
     /// The first label of a mark that this car does not have.
     fn stranger(&self, placed: &'a Placed) -> Option<&'a str> {
+        let story = self.story?;
         let mut labels = placed.mark.what.iter().map(String::as_str);
-        labels.find(|label| self.story.known(label).is_none())
+        labels.find(|label| story.known(label).is_none())
     }
 
     fn trial(&self, placed: &Placed) -> Option<&'a Trial> {
@@ -156,12 +162,16 @@ impl<'a> HuntSoFar<'a> {
         match (self.planned(), &self.judgement.plan) {
             (Some((did, what)), _) => self.order(did, &what, judged),
             (None, Some(_)) => wait(lines::READ_THE_PLAN),
-            (None, None) => self.by_lesson(judged),
+            (None, None) => match self.story {
+                Some(story) => self.by_lesson(story, judged),
+                None => self.by_verdict(judged),
+            },
         }
     }
 
     fn order(&self, did: Did, what: &str, judged: Option<&Trial>) -> Hint {
-        if self.story.lesson.opened && matches!(did, Did::Unplug | Did::Swap) {
+        let is_opened = self.story.is_some_and(|story| story.lesson.opened);
+        if is_opened && matches!(did, Did::Unplug | Did::Swap) {
             return say(Step::Do(Did::Unlock), lines::open_for(did, what));
         }
         say(
@@ -171,8 +181,9 @@ impl<'a> HuntSoFar<'a> {
     }
 
     /// The plan has nothing to say of a car that rests low: what the story has to teach.
-    fn by_lesson(&self, judged: Option<&Trial>) -> Hint {
-        let lesson = &self.story.lesson;
+    fn by_lesson(&self, story: &Story, judged: Option<&Trial>) -> Hint {
+        let lesson = &story.lesson;
+        let untried = |did, taught: &[&'static str]| self.untried(story, did, taught);
         if let Some(part) = judged.filter(|trial| trial.did == Did::Unplug && lowers(trial)) {
             return self.order(Did::Swap, &part.what.join("+"), judged);
         }
@@ -186,17 +197,13 @@ impl<'a> HuntSoFar<'a> {
                 say(Step::Done, lines::done(mended))
             }
             Verdict::Below if is_healthy => {
-                let what = self.untried(Did::Pull, &lesson.tries);
+                let what = untried(Did::Pull, &lesson.tries);
                 self.order(Did::Pull, what, judged)
             }
             Verdict::Above => match self.accused() {
                 Some((Did::Unplug, part)) => self.order(Did::Swap, &part, judged),
-                Some(_) => self.order(
-                    Did::Unplug,
-                    self.untried(Did::Unplug, &lesson.parts),
-                    judged,
-                ),
-                None => self.order(Did::Pull, self.untried(Did::Pull, &lesson.tries), judged),
+                Some(_) => self.order(Did::Unplug, untried(Did::Unplug, &lesson.parts), judged),
+                None => self.order(Did::Pull, untried(Did::Pull, &lesson.tries), judged),
             },
             Verdict::Below | Verdict::CannotTell | Verdict::NotSettled => {
                 wait(lines::LOOK_FOR_WAKES)
@@ -228,12 +235,12 @@ impl<'a> HuntSoFar<'a> {
     }
 
     /// The first of these that this was not done to; the last one when it was done to all.
-    fn untried(&self, did: Did, taught: &[&'static str]) -> &'static str {
+    fn untried(&self, story: &Story, did: Did, taught: &[&'static str]) -> &'static str {
         let done = |label: &str| {
             let mut marks = self.session.marks().filter(|placed| placed.mark.did == did);
             marks.any(|placed| {
                 let mut what = placed.mark.what.iter();
-                what.any(|typed| self.story.known(typed) == Some(label))
+                what.any(|typed| story.known(typed) == Some(label))
             })
         };
         let open = taught.iter().find(|label| !done(label));

@@ -12,7 +12,7 @@ use ratatui::widgets::{
     Block, Clear, HighlightSpacing, List, ListState, Paragraph, StatefulWidget, Widget,
 };
 
-use super::scene::now::NowPane;
+use super::scene::now::{NowPane, taken_by};
 use super::scene::overlay::Overlay;
 use super::scene::trials::TrialList;
 use super::{Line, Role, Scene, Theme, width};
@@ -134,10 +134,10 @@ fn head(area: Rect, lines: &[(Line, Line)], canvas: &mut Canvas<'_>) {
 
 fn now(area: Rect, now: &NowPane, canvas: &mut Canvas<'_>) {
     canvas.letters(area, &now.digits, now.role);
-    let digits = now.digits.first();
-    let taken = digits.map_or(0, |row| width::cells(row).saturating_add(2));
-    let split = Layout::horizontal([Constraint::Length(taken), Constraint::Fill(1)]);
-    let [_, beside] = area.layout(&split);
+    let taken = |digits: &[String]| Constraint::Length(taken_by(digits));
+    let split = [taken(&now.digits), taken(&now.age), Constraint::Fill(1)];
+    let [_, age, beside] = area.layout(&Layout::horizontal(split));
+    canvas.letters(age, &now.age, Role::Strong);
     canvas.lines(beside, &now.lines);
 }
 

@@ -1,6 +1,7 @@
 //! Every string and number that the screen shows, made from the model for one size of screen: a
 //! value without a colour and without a terminal.
 
+mod by_eye;
 pub mod cursor;
 pub mod far;
 pub mod head;
@@ -135,7 +136,7 @@ fn notices(model: &Model, columns: u16) -> Vec<Line> {
     let mut lines: Vec<Line> = run(model).into_iter().collect();
     lines.extend(caution(model, columns));
     if let Some(reply) = &notices.reply {
-        lines.extend(Line::wrapped(Role::Strong, reply, columns, 1));
+        lines.extend(Line::wrapped(Role::Strong, reply, columns, 4));
     }
     lines
 }
@@ -247,10 +248,10 @@ fn plan(model: &Model, columns: u16) -> Option<Line> {
 fn footer(model: &Model, columns: u16) -> Vec<Line> {
     if let Some(prompt) = model.prompt() {
         let line = if prompt.is_yes_no() {
-            Line::new(Role::Key, "y")
-                .and(Role::Plain, " yes   ")
-                .and(Role::Key, "n")
-                .and(Role::Plain, " no")
+            Line::new(Role::Key, "Enter")
+                .and(Role::Plain, " no   ")
+                .and(Role::Key, "y")
+                .and(Role::Plain, " yes")
         } else {
             Line::new(Role::Key, "Enter")
                 .and(Role::Plain, " takes it   ")

@@ -100,12 +100,16 @@ pub(super) struct KnownNames {
 }
 
 impl KnownNames {
-    /// Learns the labels of a fuse map in place of those of an earlier one.
-    pub(super) fn map(&mut self, fuses: &[Circuit]) {
+    /// Learns the labels of a fuse map in place of those of an earlier one: as the lid prints them,
+    /// and as the journal keeps them.
+    pub(super) fn map(&mut self, fuses: &mut [Circuit]) {
+        map::as_printed(fuses);
         // Of two spellings the first counts.
-        let named = fuses.iter().rev().map(|circuit| &circuit.label);
+        let named = fuses.iter().rev().flat_map(|circuit| {
+            [circuit.kept(), circuit.label.clone()].map(|known| (known, &circuit.label))
+        });
         self.mapped = named
-            .map(|label| (map::folded(label), label.clone()))
+            .map(|(known, label)| (map::folded(&known), label.clone()))
             .collect();
     }
 

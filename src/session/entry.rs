@@ -31,6 +31,13 @@ pub struct MeterCard {
     pub volts: Option<String>,
 }
 
+impl MeterCard {
+    /// Whether its readings are typed from a display.
+    pub fn is_by_eye(&self) -> bool {
+        self.uri.starts_with("manual:")
+    }
+}
+
 /// One fact and the moment at which it was known.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entry {

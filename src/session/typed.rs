@@ -1,6 +1,7 @@
 //! Limit, accuracy, drift, battery, rest voltage and the millivolts across a fuse as people type them:
 //! `1.0%+3`, `5mA/h`, `agm,70Ah`, `12.4V,4h,10C`, `E11 0.40 7.7m`; and the compound ones in words.
 
+mod battery;
 mod probe;
 
 use std::fmt;
@@ -8,10 +9,11 @@ use std::fmt;
 pub use probe::{clamp_mv_per_a, percent, shunt_mohm, turns};
 
 use super::FuseDrop;
-use super::card::{Accuracy, Battery, BatteryKind, Cranking, CrankingStandard, Rest, bounds};
+use super::card::{Accuracy, Battery, Rest, bounds};
 use crate::fuse::Millivolts;
 use crate::reading::amount::{self, refuse, typed};
 use crate::reading::{AmountError, quantity};
+use battery::battery;
 
 const LIMIT: &str = "a limit: expected a current above zero and at most 2 A, with its unit, as in \
     50mA";
@@ -123,44 +125,6 @@ pub fn drift_a_per_h(text: &str) -> Result<f64, AmountError> {
         .ok_or_else(|| refuse(text, DRIFT))
 }
 
-fn battery(text: &str) -> Option<Battery> {
-    let text = text.trim().to_ascii_lowercase();
-    let mut parts = text.split(',').map(str::trim);
-    let mut battery = Battery {
-        kind: BatteryKind::spelled(parts.next()?)?,
-        c20_ah: None,
-        reserve_min: None,
-        cranking: None,
-    };
-    for part in parts {
-        if let Some(cranking) = cranking(part) {
-            if battery.cranking.replace(cranking).is_some() {
-                return None;
-            }
-            continue;
-        }
-        let (slot, number) = if let Some(minutes) = part.strip_prefix("rc:") {
-            let minutes = minutes.strip_suffix("min").unwrap_or(minutes);
-            (&mut battery.reserve_min, minutes)
-        } else {
-            (&mut battery.c20_ah, part.strip_suffix("ah")?)
-        };
-        let size = positive(number).filter(|size| *size > 0.0)?;
-        if slot.replace(size).is_some() {
-            return None;
-        }
-    }
-    Some(battery)
-}
-
-/// `760a-en`: the current and its standard, both or neither.
-fn cranking(part: &str) -> Option<Cranking> {
-    let (current, standard) = part.split_once('-')?;
-    let standard = CrankingStandard::spelled(standard.trim())?;
-    let a = positive(current.trim().strip_suffix('a')?).filter(|a| *a > 0.0)?;
-    Some(Cranking { a, standard })
-}
-
 fn rest(text: &str) -> Option<Rest> {
     let mut parts = text.split(',').map(str::trim);
     let mut rest = Rest {
@@ -246,6 +210,7 @@ impl fmt::Display for Rest {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::session::card::{BatteryKind, CrankingStandard};
 
     fn parts(text: &str) -> (f64, f64, f64) {
         let accuracy: Accuracy = text.parse().unwrap();
@@ -287,7 +252,6 @@ mod tests {
         for text in [
             "",
             "70Ah",
-            "agm,70",
             "agm,0Ah",
             "lithium,70Ah",
             "agm,760A",

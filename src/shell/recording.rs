@@ -17,10 +17,12 @@ use super::link::Measures;
 use super::outbox::{self, Outbox};
 use super::ports::heard;
 use super::run::{Face, Wiring};
-use super::{Settings, flags, run, signals, volts_feed};
+use super::{Settings, first_session, flags, run, signals, volts_feed};
+use crate::desk::habits::Hints;
 use crate::desk::{Event, Habits, Message, Model, Options};
 use crate::meter::uri::{MeterUri, Wire};
 use crate::reading::Elapsed;
+use crate::rehearsal;
 use crate::session::{Card, Entry, Header, MeterCard};
 
 /// Everything that runs while a session is recorded.
@@ -196,7 +198,9 @@ pub fn begin(flags: &flags::Record, card: &Card, habits: Habits) -> Result<(Reco
     known.merge(card);
     let header = header(known, uri, asked);
     let file = new_file(flags.out.as_deref(), Path::new("."), &header)?;
-    let options = options(file.path(), habits);
+    let first = habits.hints == Hints::Auto && first_session::begins();
+    let mut options = options(file.path(), habits);
+    options.hints |= first;
     let clock = Clock::start(Elapsed::ZERO, speed);
     let recording = Recording::start(outbox::channel(clock), file, None, feed)?;
     let recording = recording.beside(volts)?;
@@ -219,6 +223,10 @@ pub fn new_file(out: Option<&Path>, folder: &Path, header: &Header) -> Result<Se
 pub fn options(file: &Path, habits: Habits) -> Options {
     Options {
         live: true,
+        hint: Some(Box::new(|session, judgement| {
+            rehearsal::lead(session, judgement).map(|hint| hint.text)
+        })),
+        hints: habits.hints == Hints::On,
         recording: Some(file.display().to_string()),
         export_name: export_name(file),
         habits,
@@ -238,10 +246,10 @@ pub fn read_only(header: Header, file: &Path, live: bool, settings: &Settings) -
     Model::new(header, options)
 }
 
-/// What an export of this file is called: the same, with another ending.
+/// What is offered for an export of this file: the report, under the same name.
 fn export_name(file: &Path) -> String {
     PathBuf::from(file)
-        .with_extension("csv")
+        .with_extension("html")
         .display()
         .to_string()
 }

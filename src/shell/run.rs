@@ -2,7 +2,7 @@
 //! shows the outcome, at most twenty times a second and never without a reason.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use crossbeam_channel::{Receiver, RecvTimeoutError, Sender};
@@ -11,6 +11,7 @@ use super::clock::{self, Stopwatch};
 use super::files::export;
 use super::gaps::ClockWatch;
 use super::outbox::Outbox;
+use super::{card_file, one_line};
 use crate::desk::{Bell, Effect, Event, LinkState, Message, Model};
 use crate::reading::Elapsed;
 use crate::session::{Entry, Fact, Judged, Mark, MeterEvent};
@@ -229,6 +230,7 @@ fn take_in(
             Effect::Copy(text) => face.copy(&text)?,
             Effect::Mouse(on) => face.mouse(on)?,
             Effect::NextTheme => face.next_theme(),
+            Effect::ReadMap(path) => wiring.read_map(&path),
             Effect::Export { to, replace } => wiring.export(to, replace),
             Effect::WakeAt(t) => {
                 pending.wake = Some(pending.wake.map_or(t, |earlier| earlier.min(t)));
@@ -267,6 +269,12 @@ impl Wiring {
         if let Err(why) = export::spawn(self.file.clone(), to, replace, &self.outbox) {
             self.outbox.say(Event::Exported(Err(why.to_string())));
         }
+    }
+
+    /// A map is small and read at once.
+    fn read_map(&self, path: &Path) {
+        let read = card_file::fuses(path).map_err(|why| one_line(&why));
+        self.outbox.say(Event::MapRead(read));
     }
 
     /// While the program is stopped no reading comes in: the record says so.

@@ -11,7 +11,7 @@ use toml::Spanned;
 
 use super::faces::{Characters, Colours};
 use super::toml_line;
-use crate::desk::habits::{Habits, Sounds, Units};
+use crate::desk::habits::{Habits, Hints, Sounds, Units};
 use crate::desk::{Keymap, Scale, TimeAxis};
 
 /// The file with every setting at its default, and what each is for.
@@ -39,6 +39,7 @@ struct SettingsFile {
     scale: Scale,
     time_axis: TimeAxis,
     units: Units,
+    hints: Hints,
     sound: Sounds,
     keys: Keys,
 }
@@ -98,6 +99,7 @@ pub fn parse(text: &str) -> Result<Settings> {
         scale: file.scale,
         time: file.time_axis,
         units: file.units,
+        hints: file.hints,
         sounds: file.sound,
         keys: Keymap::default(),
     };
@@ -157,8 +159,8 @@ mod tests {
         keys.sort();
         all.sort_unstable();
         assert_eq!(keys, all);
-        assert_eq!(names("sound").len(), 6);
-        for name in ["theme", "glyphs", "scale", "time-axis", "units"] {
+        assert_eq!(names("sound").len(), 7);
+        for name in ["theme", "glyphs", "scale", "time-axis", "units", "hints"] {
             assert!(table.contains_key(name), "{name}");
         }
     }

@@ -121,6 +121,7 @@ impl Bench {
                 }
                 Effect::Bell(bell) => self.bells.push(bell),
                 other @ (Effect::Export { .. }
+                | Effect::ReadMap(_)
                 | Effect::Copy(_)
                 | Effect::Mouse(_)
                 | Effect::NextTheme

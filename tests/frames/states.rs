@@ -538,3 +538,39 @@ fn a_desk_that_goes_on_starts_where_the_record_stopped() {
     assert_eq!(model.now(), bench.model.session().last_t());
     assert!(model.now() > Elapsed::ZERO);
 }
+
+#[test]
+fn on_a_real_car_the_hints_are_off_until_asked_for_and_then_tick_off() {
+    let led = || Options {
+        hint: Some(Box::new(|session, judgement| {
+            lullboard::rehearsal::lead(session, judgement).map(|hint| hint.text)
+        })),
+        hints: false,
+        ..Options::default()
+    };
+    let mut bench = Bench::new("serial:x", led());
+    bench.keys(&[Key::Esc, Key::Esc]);
+    bench.read(2, "1.837");
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(!frame.contains("Next:"), "{frame}");
+    // Without hints a note is only a note.
+    bench.keys(&[Key::Char('n')]);
+    assert_eq!(bench.model.prompt().unwrap().offer(), None);
+    bench.keys(&[Key::Esc, Key::Char('h')]);
+    golden("ticks", &bench);
+    bench.keys(&[Key::Char('n')]);
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(
+        frame.contains("[before the lock: battery tested]"),
+        "{frame}"
+    );
+    bench.keys(&[Key::Enter]);
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(frame.contains("Charger off"), "{frame}");
+    for _ in 0..4 {
+        bench.keys(&[Key::Char('n'), Key::Enter]);
+    }
+    assert_eq!(bench.marks().len(), 5);
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(frame.contains("Next: Press l to lock"), "{frame}");
+}

@@ -222,7 +222,7 @@ fn no_key_is_lost_or_doubled_while_a_million_readings_come_and_a_long_record_sho
     open.wait_for("KEYS");
     open.press("\x1b");
     open.wait_gone("KEYS");
-    open.press("e\r");
+    open.press("ehunt.csv\r");
     open.wait_for_row(&["Reading for the export:", "%"]);
     open.wait_for("Exported to hunt.csv");
     open.press("q");

@@ -19,6 +19,8 @@ pub(crate) fn all() -> Vec<Trial> {
         the_plan_leads_from_the_fuse_to_its_parts,
         a_sweep_is_typed_fuse_by_fuse_and_summed,
         a_run_is_announced_its_falls_named_and_ended,
+        a_label_is_typed_as_the_lid_prints_it_and_kept_with_its_box,
+        every_row_of_the_card_is_changed_in_the_session,
     ]
 }
 
@@ -172,4 +174,77 @@ fn a_run_is_announced_its_falls_named_and_ended() {
     assert_eq!(pulls.len(), 3, "{pulls:?}");
     assert!(pulls.iter().all(|line| line.contains("\"at\":")));
     assert!(file.contains(r#""did":"run","what":["D1","D4"],"at":"#));
+}
+
+fn a_label_is_typed_as_the_lid_prints_it_and_kept_with_its_box() {
+    let folder = tempfile::tempdir().unwrap();
+    let map = "box,position,rating_a,style,feeds\ncabin,E3,10,mini,amplifier\n\
+        cabin,K1,20,mini,socket\nunder hood,K1,30,maxi,fan\n";
+    fs::write(folder.path().join("map.csv"), map).unwrap();
+    let mut args = vec!["live", "--meter", "manual:", "--fuses", "map.csv"];
+    args.extend(["--out", "hunt.lull"]);
+    let mut board = Tty::lullboard(&args, &[], folder.path());
+    board.wait_for("type what the meter shows");
+    board.press("43m\r");
+    board.wait_for("typed");
+    board.press("pe3\r");
+    board.wait_for("out: E3");
+    board.press("pE33\r");
+    board.wait_for("No E33 on the map: Enter takes it all the same");
+    board.press("\x1b");
+    board.wait_for("Nothing recorded.");
+    board.press("pK1");
+    board.wait_for("K1 of which box: cabin or under hood?");
+    board.press(" u\r");
+    board.wait_for("out: E3+K1 under hood");
+    board.press("x");
+    board.wait_for("box under hood");
+    board.press("k1");
+    board.wait_for("K1   box cabin   20 A mini");
+    board.press("\x1b");
+    board.wait_gone("FUSES");
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    for kept in ["\"what\":[\"cabinE3\"]", "\"what\":[\"under hoodK1\"]"] {
+        assert!(file.contains(kept), "{kept}:\n{file}");
+    }
+    assert!(!file.contains("E33"), "{file}");
+}
+
+fn every_row_of_the_card_is_changed_in_the_session() {
+    let folder = tempfile::tempdir().unwrap();
+    let meter = Meter::at(folder.path(), EVERY, 0.167);
+    let mut board = mapped(&meter, folder.path());
+    board.wait_for("receiving from");
+    board.press("j");
+    board.wait_for("CARD: this job");
+    board.press("\r");
+    board.wait_for("LIMIT, now 50 mA (card)");
+    board.press("30mA\r");
+    board.wait_for("limit 30 mA (card)");
+    // What is not filled in stands at the end of it, and further up once it is.
+    board.press(&"\x1b[B".repeat(40));
+    board.wait_for("> at the start");
+    board.press("\r");
+    board.wait_for("AT THE START, now nothing yet");
+    board.press("awake\r");
+    board.wait_for("> notes");
+    board.press("\r");
+    board.wait_for("Esc leaves it as it is");
+    // Enter alone changes nothing.
+    board.press("\r");
+    board.wait_gone("Esc leaves it as it is");
+    board.press("\x1b");
+    board.wait_gone("CARD: this job");
+    quit(&mut board);
+    let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
+    let set: Vec<&str> = file
+        .lines()
+        .filter(|line| line.contains("\"set\""))
+        .collect();
+    assert_eq!(set.len(), 2, "{set:?}");
+    assert!(
+        set.iter().any(|line| line.contains("\"limit_a\":0.03}")),
+        "{set:?}"
+    );
 }

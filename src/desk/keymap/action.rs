@@ -106,8 +106,8 @@ pub enum PanelAction {
     Go,
     /// Read millivolts, fuse by fuse.
     Sweep,
-    /// Take the time-out that the car itself showed.
-    Timeout,
+    /// Change what stands in the selected row of the card.
+    Edit,
     /// Say what the step was.
     Claim,
     /// Do this to the selected mark.

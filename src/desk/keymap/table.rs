@@ -77,7 +77,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("plan", &[Key::Char('d')], View(ViewAction::Panel(Panel::Plan)), "plan", "what to do next, and why"),
     row("sweep", &[Key::Char('v')], View(ViewAction::Panel(Panel::Sweep)), "", "millivolts across fuses"),
     row("run", &[Key::Char('a')], Record(RecordAction::Run), "", "announce a run, or end it"),
-    row("card", &[Key::Char('j')], View(ViewAction::Panel(Panel::Card)), "", "this job: card, limits"),
+    row("card", &[Key::Char('j')], View(ViewAction::Panel(Panel::Card)), "", "this job: see, change"),
     row("reading", &[Key::Char('m')], Record(RecordAction::Reading), "reading", "type a reading (or a digit)"),
     row("volts", &[Key::Char('V')], Record(RecordAction::Volts), "", "type the battery's volts"),
     row("next-trial", &[Key::Tab, Key::Up], View(ViewAction::NextTrial), "why", "select a trial: its why"),
@@ -108,9 +108,9 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     more("redraw", &[Key::Ctrl('l')], Shell(ShellAction::Redraw)),
 ];
 
-const LISTS: &[Panel] = &[Panel::Steps, Panel::Marks];
+const LISTS: &[Panel] = &[Panel::Steps, Panel::Marks, Panel::Card];
 /// Those that are read, and scrolled where they are longer than the screen.
-const PAGES: &[Panel] = &[Panel::Plan, Panel::Sweep, Panel::Cautions, Panel::Card];
+const PAGES: &[Panel] = &[Panel::Plan, Panel::Sweep, Panel::Cautions];
 const FUSES: &[Panel] = &[Panel::Fuses];
 
 /// The keys of the lists: while one is open they go before those of the board.
@@ -121,7 +121,7 @@ pub(super) const PANEL_KEYS: &[(&[Panel], Binding<PanelAction>)] = &[
     (PAGES, row("page-up", &[Key::Up, Key::BackTab], Select(Toward::Up), "scroll", "")),
     (PAGES, more("page-down", &[Key::Down, Key::Tab], Select(Toward::Down))),
     (&[Panel::Plan], row("go", &[Key::Enter], PanelAction::Go, "do it", "")),
-    (&[Panel::Card], row("timeout", &[Key::Enter], PanelAction::Timeout, "this car's own time-out", "")),
+    (&[Panel::Card], row("edit", &[Key::Enter], PanelAction::Edit, "change it", "")),
     (&[Panel::Sweep], row("probe", &[Key::Enter], PanelAction::Sweep, "read the fuses", "")),
     (FUSES, row("fuse-left", &[Key::Left], Select(Toward::Left), "or its label: select", "")),
     (FUSES, more("fuse-right", &[Key::Right], Select(Toward::Right))),

@@ -6,17 +6,18 @@ use std::path::PathBuf;
 use super::amend::{Amend, Amended};
 use super::probe::{FuseAsked, Probed};
 use crate::desk::Run;
-use crate::judge::words;
-use crate::reading::{Measured, Volts, capitalised, quantity};
-use crate::session::{Did, Mark, MarkId};
+use crate::desk::typing::{Typed, Unit};
+use crate::reading::Volts;
+use crate::session::card::Field;
+use crate::session::{Card, Did, Mark, MarkId};
 
 /// What is being asked.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Ask {
     /// The name, the time or the words of a mark.
     Mark(Did),
-    /// What the meter shows.
-    Reading,
+    /// What the meter shows, and what a number without a unit is.
+    Reading(Unit),
     /// What stands on the battery's posts.
     Volts,
     /// Where to write.
@@ -36,12 +37,12 @@ pub enum Ask {
     Run,
     /// Which fuses came out in the run that is under way.
     RunOver,
-    /// Whether to take the time-out that the car itself showed.
-    Timeout {
-        /// What it would be, in seconds.
-        to_s: f64,
-        /// How long the car was seen to need, in seconds.
-        took_s: Option<f64>,
+    /// What stands in a field of the card.
+    Field {
+        /// Which.
+        field: &'static Field,
+        /// What stands there now; empty when nothing does.
+        now: String,
     },
     /// Whether to end, while a session is being recorded; where.
     Quit(String),
@@ -50,10 +51,7 @@ pub enum Ask {
 impl Ask {
     /// Whether it is answered with one key and takes no text.
     pub const fn is_yes_no(&self) -> bool {
-        matches!(
-            self,
-            Self::Strike { .. } | Self::Timeout { .. } | Self::Quit(_)
-        )
+        matches!(self, Self::Strike { .. } | Self::Quit(_))
     }
 
     /// The question itself.
@@ -78,16 +76,21 @@ impl Ask {
                     }
                 }
             }
-            Self::Reading => "READING: what does the meter show? As in 52m, 0.052, 1.2A, OL".into(),
+            Self::Reading(_) => {
+                "READING: what does the meter show? As in 43m, 0.043, 1.2A, OL".into()
+            }
             Self::Volts => "VOLTS: what stands on the battery's posts? As in 12.41V".into(),
             Self::Export => "EXPORT to which file? .html, .md, .svg, .csv, .json".into(),
             Self::Strike { named, .. } => format!("STRIKE {named}?"),
             Self::Amend(amend) => amend.question(),
             Self::Probe(probe) => probe.question(),
-            Self::Timeout { to_s, took_s } => {
-                let took = took_s.map(words::draw::took).unwrap_or_default();
-                let to = quantity::span(*to_s);
-                format!("SET the sleep time-out to {to}? {}", capitalised(&took))
+            Self::Field { field, now } => {
+                let stands = if now.is_empty() { "nothing yet" } else { now };
+                format!(
+                    "{}, now {stands}. {}",
+                    field.label.to_uppercase(),
+                    field.help
+                )
             }
             Self::Run => "RUN: which fuses in order? As in E5-E16, or E5-E16 every 20s".into(),
             Self::RunOver => "RUN OVER: which fuses came out? As in E5-E9".into(),
@@ -95,10 +98,21 @@ impl Ask {
         }
     }
 
+    /// What Enter sets on the card.
+    pub(super) fn sets(&self, change: &Card) -> String {
+        let Self::Field { field, .. } = self else {
+            return String::new();
+        };
+        let shown = field.show(change).unwrap_or_default();
+        format!("Enter sets {}: {shown}", field.label)
+    }
+
     /// What Esc does.
     pub const fn on_esc(&self) -> &'static str {
         if matches!(self, Self::Probe(_)) {
             "ends the sweep"
+        } else if matches!(self, Self::Field { .. }) {
+            "leaves it as it is"
         } else {
             "records nothing"
         }
@@ -111,7 +125,7 @@ pub enum Answer {
     /// A mark, and how long ago it was done, in seconds; now when that is not said.
     Mark(Mark, Option<f64>),
     /// Record this reading.
-    Reading(Measured),
+    Reading(Typed),
     /// Record this voltage of the battery.
     Volts(Volts),
     /// Write this file.
@@ -120,8 +134,12 @@ pub enum Answer {
     Strike(MarkId),
     /// Place this mark, perhaps instead of another.
     Amended(Amended),
-    /// Take this sleep time-out, in seconds.
-    Timeout(f64),
+    /// Change the card by this.
+    Field(Box<Card>),
+    /// Read the fuse map in this file.
+    Map(PathBuf),
+    /// Nothing was typed: all stays as it is.
+    Unchanged,
     /// Begin this run.
     Run(Run),
     /// End the run in which these came out.

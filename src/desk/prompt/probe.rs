@@ -31,6 +31,9 @@ impl FuseAsked {
     /// The question itself.
     pub fn question(&self) -> String {
         let Some(what) = &self.what else {
+            if self.of > 0 {
+                return "THE LAST FUSE IS READ. One more, with its millivolts? As in L4 2.3".into();
+            }
             return "WHICH FUSE, and its millivolts? As in L4 2.3, or L4 2.3 10A mini".into();
         };
         let fuse = self.printed.map_or_else(

@@ -118,7 +118,7 @@ impl Start {
                     .into(),
             );
             self.ask(Slot::Meter, field);
-        } else if key != Key::Esc {
+        } else if !matches!(key, Key::Esc | Key::Enter) {
             self.asking = Some(Asking::Eyes { place });
         }
     }

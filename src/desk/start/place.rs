@@ -45,6 +45,11 @@ impl Place {
         }
     }
 
+    /// Whether it is a display that is read by eye.
+    pub fn is_by_eye(&self) -> bool {
+        self.offer == "manual:"
+    }
+
     /// Its URI, when it can be used.
     pub fn uri(&self) -> Option<&str> {
         match &self.hearing {

@@ -7,6 +7,7 @@ use crate::judge::reason::{TrialReason, VerdictReason};
 use crate::judge::{Judgement, wait};
 use crate::reading::{Elapsed, quantity};
 use crate::session::Did;
+use crate::session::tick::Tick;
 
 const NARROWEST: usize = 80;
 
@@ -22,6 +23,48 @@ pub(super) const READ_THE_PLAN: &str =
 
 pub(super) const LOOK_FOR_WAKES: &str = "Settled and low, yet the battery goes flat. Keep \
     watching: a car may wake every few minutes, and the mean counts.";
+
+/// A real car that is low enough.
+pub(super) const LOW: &str = "Low enough at rest. If its battery goes flat all the same, watch for wakes for \
+    hours; else e writes the report, q quits.";
+
+/// A real car without a map.
+pub(super) const PULL_ONE: &str = "Settled, and too much: something draws. Pull one fuse: p, its label, Enter \
+    as it comes out; or v reads millivolts.";
+
+pub(super) const READ_THE_VERDICT: &str = "Settled, but it cannot be told yet whether that is too much. The \
+    board says what would tell it.";
+
+/// What to look at before the lock, why, and how it is ticked.
+pub(super) const fn tick(tick: Tick) -> &'static str {
+    match tick {
+        Tick::Battery => {
+            "Test the battery first: a bad one looks like a drain. Tested? Press n, then Enter: it is noted."
+        }
+        Tick::Charger => {
+            "Charger off and its clips away: what it puts in hides what the car draws. Off? n, Enter."
+        }
+        Tick::PlugIns => {
+            "Everything out of sockets and the diagnostic plug: each draws by itself. Out? n, Enter."
+        }
+        Tick::Latches => {
+            "Close every latch by hand, the bonnet switch too: an open one keeps the car awake. Closed? n, \
+             Enter."
+        }
+        Tick::Key => {
+            "The key far away, ten steps or more: one in reach keeps the car awake. Away? n, Enter, then lock."
+        }
+    }
+}
+
+/// A fuse is known, the part behind it not yet.
+pub(super) fn unplug_on(fuse: &str) -> String {
+    let fuse = shown(fuse, 24);
+    format!(
+        "It is on {fuse}: part its loads one by one, u, the part, Enter. Airbag plugs (yellow): only by the \
+         maker's procedure."
+    )
+}
 
 /// The hunt is over.
 pub(super) const fn done(mended: bool) -> &'static str {

@@ -1,5 +1,6 @@
 //! Hunts told by hand, and the hint that each moment of them gets.
 
+mod real;
 mod told;
 mod width;
 

@@ -45,6 +45,7 @@ fn method(case: &Case) -> Part {
         Some(words::record(judgement)),
         Some(format!("from the file {file}; {charge} drawn in that time")),
         whole.map(|whole| format!("over the whole record: {whole}")),
+        words::ticks::before_the_lock(&case.session),
         words::other_rules(judgement),
         drift.map(|a| format!("counted in U: zero of the clamp: {a} an hour")),
         words::draw::other_limits(judgement),

@@ -21,6 +21,8 @@ pub(super) fn unproved(case: &Case) -> Vec<String> {
     .into_iter()
     .flatten()
     .collect();
+    let by_eye = case.session.header().meter.is_by_eye();
+    said.extend(by_eye.then(|| words::by_eye::HOW_SURE.into()));
     said.extend(words::draw::usual(judgement));
     said.extend(RecordSummary::new(&case.session).unread_in_words());
     said.extend(over(case));

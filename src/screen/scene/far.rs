@@ -1,7 +1,7 @@
 //! The far view: the present value, the phase and the countdown over the whole screen, to be read
 //! from two metres, with what is wrong and what the last trial showed in ordinary letters.
 
-use super::{count, head, notices, now};
+use super::{by_eye, count, head, notices, now};
 use crate::desk::Model;
 use crate::desk::keymap::{Action, ViewAction};
 use crate::judge::finding::Trial;
@@ -44,7 +44,8 @@ impl Far {
         let (value, role) = now::value(model);
         let (phase, phase_role) = phase(model);
         let mut texts = vec![(value, role), (phase, phase_role)];
-        texts.extend(countdown(model).map(|text| (text, Role::Plain)));
+        let third = by_eye::age(model).or_else(|| countdown(model));
+        texts.extend(third.map(|text| (text, Role::Plain)));
         let large = share(room, texts.len())
             .zip(texts)
             .map(|(rows, (text, role))| letters(text, role, columns, rows))
@@ -93,8 +94,8 @@ fn phase(model: &Model) -> (String, Role) {
     if !now::is_live(model) {
         return ("NO DATA".into(), Role::Bad);
     }
-    let phase = model.judgement().now.phase;
-    (phase.word().to_uppercase(), Role::Phase(phase))
+    let role = Role::Phase(model.judgement().now.phase);
+    (now::word(model).to_uppercase(), role)
 }
 
 /// Until the time-out has run; with a plus in front, since it has.
@@ -110,7 +111,8 @@ fn countdown(model: &Model) -> Option<String> {
 fn below(model: &Model, columns: u16) -> Vec<Line> {
     let mut lines = Vec::new();
     let mut back = Line::default();
-    if let Some(at) = model.judgement().now.timeout_at {
+    let asked = by_eye::asked(model, columns);
+    if let (Some(at), true) = (model.judgement().now.timeout_at, asked.is_empty()) {
         let ran = at <= model.now();
         let said = if ran {
             "+ since the sleep time-out ran out"
@@ -119,6 +121,7 @@ fn below(model: &Model, columns: u16) -> Vec<Line> {
         };
         back = Line::new(Role::Dim, format!("{said}   "));
     }
+    lines.extend(asked);
     lines.extend(
         now::verdict(model.judgement(), &model.session().out_now())
             .into_iter()

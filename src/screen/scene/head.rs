@@ -105,7 +105,7 @@ pub fn banners(model: &Model, columns: u16) -> Vec<Line> {
     }
     said.extend(display_banner(model));
     said.into_iter()
-        .flat_map(|text| width::wrap(&text, columns.saturating_sub(2), 2))
+        .flat_map(|text| width::wrap(&text, columns.saturating_sub(2), 4))
         .map(|text| Line::new(Role::Alarm, format!(" {text} ")))
         .collect()
 }

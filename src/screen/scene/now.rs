@@ -1,6 +1,6 @@
 //! What the car does now: the value in large digits, the phase with its reason, the verdict.
 
-use super::count;
+use super::{by_eye, count};
 use crate::desk::habits::Units;
 use crate::desk::{LinkState, Model};
 use crate::judge::Judgement;
@@ -8,7 +8,7 @@ use crate::judge::finding::{Phase, Verdict};
 use crate::judge::words;
 use crate::reading::{Amps, Measured, quantity};
 use crate::screen::arrange::{Areas, is_large};
-use crate::screen::{Line, Role, digits};
+use crate::screen::{Line, Role, digits, width};
 
 /// The present value and what it means.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,6 +19,8 @@ pub struct NowPane {
     pub role: Role,
     /// Rows of large digits, `#` for ink; empty where there is no room for them.
     pub digits: Vec<String>,
+    /// The same of a typed value's age.
+    pub age: Vec<String>,
     /// The rows beside it.
     pub lines: Vec<Line>,
 }
@@ -47,14 +49,28 @@ impl NowPane {
         } else {
             area.width
         };
+        let age = by_eye::age(model)
+            .filter(|age| fits && digits::cells(age, 1).saturating_add(BESIDE_AGE) <= room);
+        let age = age.map_or_else(Vec::new, |age| digits::rows(&age, 1, 1));
+        let room = room.saturating_sub(taken_by(&age));
         let lines = lines(model, room, area.height, fits, (&value, role));
         Self {
             value,
             role,
             digits,
+            age,
             lines,
         }
     }
+}
+
+/// Fewer cells than these beside the digits break every line of words.
+const BESIDE_AGE: u16 = 26;
+
+/// The cells of rows of large digits, with what parts them from what stands beside them.
+pub(in crate::screen) fn taken_by(digits: &[String]) -> u16 {
+    let widest = digits.first().map(|row| width::cells(row));
+    widest.map_or(0, |cells| cells.saturating_add(2))
 }
 
 /// Whether the newest reading speaks of the present; in a recorded session it always does.
@@ -76,7 +92,9 @@ pub(super) fn value(model: &Model) -> (String, Role) {
         None => ("---".into(), Role::Dim),
         Some((_, Measured::Over)) => ("OL".into(), Role::Alarm),
         Some((_, Measured::Amps(amps))) => {
-            let role = if amps.value_a() > judgement.limit.value {
+            let role = if by_eye::is_due(model) {
+                Role::Dim
+            } else if amps.value_a() > judgement.limit.value {
                 Role::TraceAbove
             } else {
                 Role::Trace
@@ -105,7 +123,7 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
     if !large {
         phase = phase.and(value.1, value.0).and(Role::Plain, "   ");
     }
-    let word = now.phase.word().to_uppercase();
+    let word = word(model).to_uppercase();
     phase = if is_live(model) || now.phase == Phase::Blind {
         phase
             .and(Role::Phase(now.phase), word)
@@ -116,16 +134,10 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
     let mut below = Vec::new();
     below.extend(verdict(judgement, &model.session().out_now()));
     below.extend(timeout(model).map(|text| Line::new(Role::Plain, text)));
-    if let Some((at, _)) = model.session().last_reading().filter(|_| model.is_manual()) {
-        let ago_s = model.now().secs_since(at).max(0.0);
-        below.push(Line::new(
-            Role::Dim,
-            format!("typed {} ago", quantity::span(ago_s)),
-        ));
-    }
     let left = |lines: &[Line]| rows.saturating_sub(count(lines.len()));
-    let why_rows = left(&below).saturating_sub(1);
     let mut lines = vec![phase];
+    lines.extend(by_eye::asked(model, room));
+    let why_rows = left(&below).saturating_sub(count(lines.len()));
     let (why, verdict_why) = (now.why(), judgement.verdict_why());
     lines.extend(Line::wrapped(Role::Plain, &why, room, why_rows));
     lines.extend(below);
@@ -133,6 +145,15 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
         lines.extend(Line::wrapped(Role::Dim, &verdict_why, room, left(&lines)));
     }
     lines
+}
+
+/// The phase in a word. Between two typed readings nothing is lost: nobody read.
+pub(super) fn word(model: &Model) -> &'static str {
+    let phase = model.judgement().now.phase;
+    if phase == Phase::Blind && model.is_manual() {
+        return "not read";
+    }
+    phase.word()
 }
 
 fn timeout(model: &Model) -> Option<String> {

@@ -102,7 +102,7 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
         ..all
     });
     let inner = pane.inner().width;
-    let mut lines = Line::wrapped(Role::Strong, &prompt.ask.question(), inner, 2);
+    let mut lines = Line::wrapped(Role::Strong, &prompt.ask.question(), inner, 4);
     if !prompt.is_yes_no() {
         lines.push(match prompt.offer() {
             Some(offer) => Line::new(Role::Key, "> ").and(Role::Selected, "_").and(
@@ -116,7 +116,7 @@ fn ask(model: &Model, prompt: &Prompt, areas: &Areas) -> Overlay {
         Ok(said) => (Role::Good, said),
         Err(missing) => (Role::Caution, missing),
     };
-    lines.extend(Line::wrapped(role, &said, inner, 2));
+    lines.extend(Line::wrapped(role, &said, inner, 6));
     if !prompt.is_yes_no() {
         let cautions = model.cautions_asked().into_iter();
         let cautions = cautions.map(|caution| format!("CAUTION: {}", caution.line()));

@@ -1,8 +1,9 @@
 //! The start card as rows of text.
 
 use super::first_around;
-use crate::desk::start::place::Hearing;
+use crate::desk::start::place::{Hearing, Place};
 use crate::desk::start::{Asking, Row, Slot, Start};
+use crate::judge::words;
 use crate::screen::scene::typed_row;
 use crate::screen::{Line, Role, width};
 
@@ -17,12 +18,12 @@ const WORDS: u16 = 12;
 
 /// Every row of a screen of this size.
 pub fn rows(start: &Start, columns: u16, height: u16) -> Vec<Line> {
-    let mut lines = vec![title()];
     let (list, at) = list(start, columns);
     let below = below(start, columns);
     let list_end = usize::from(height).saturating_sub(below.len());
     let room = list_end.saturating_sub(1);
     let first = first_around(at, list.len(), room);
+    let mut lines = vec![title(start, list.len() > room)];
     lines.extend(list.into_iter().skip(first).take(room));
     lines.resize(list_end, Line::default());
     lines.extend(below);
@@ -30,11 +31,19 @@ pub fn rows(start: &Start, columns: u16, height: u16) -> Vec<Line> {
     lines
 }
 
-fn title() -> Line {
-    Line::new(Role::Strong, "lullboard").and(
+/// Where the list is longer than the screen, which row of it the cursor is on.
+fn title(start: &Start, scrolled: bool) -> Line {
+    let title = Line::new(Role::Strong, "lullboard").and(
         Role::Plain,
         "   choose the meter, say what is known. Nothing is sent.",
-    )
+    );
+    if !scrolled {
+        return title;
+    }
+    let of = start.rows().count();
+    let at = start.rows().take_while(|row| *row != start.at).count();
+    let at = at.saturating_add(1);
+    title.and(Role::Dim, format!("   {at} of {of}"))
 }
 
 fn list(start: &Start, columns: u16) -> (Vec<Line>, usize) {
@@ -145,10 +154,10 @@ fn explained(start: &Start, columns: u16) -> Vec<Line> {
     let mut lines = if let Row::Caution(n) = start.at {
         cautions(start, n, columns)
     } else {
-        Line::wrapped(Role::Hint, &about(start, start.at), columns, 3)
+        Line::wrapped(Role::Hint, &about(start, start.at), columns, 5)
     };
     if let Some(reply) = start.reply.as_deref() {
-        lines.insert(0, Line::new(Role::Caution, width::clip(reply, columns)));
+        lines.splice(0..0, Line::wrapped(Role::Caution, reply, columns, 6));
     }
     lines
 }
@@ -168,6 +177,11 @@ fn cautions(start: &Start, n: usize, columns: u16) -> Vec<Line> {
 /// What the row is for.
 fn about(start: &Start, row: Row) -> String {
     match row {
+        Row::Meter(n) if start.places.get(n).is_some_and(Place::is_by_eye) => format!(
+            "Enter takes it: no cable. On the board type what the display shows, then Enter; a bell \
+             and a countdown ask for the next. {}",
+            words::by_eye::HOW_SURE
+        ),
         Row::Meter(n) => match start.places.get(n).map(|place| &place.hearing) {
             Some(Hearing::Heard { uri, .. }) => format!("Enter takes it: {uri}"),
             Some(Hearing::Listening(_)) => {
@@ -213,7 +227,7 @@ fn question(start: &Start, asking: &Asking, columns: u16) -> Vec<Line> {
     let mut lines = Line::wrapped(Role::Strong, &asked, columns, 2);
     lines.push(typed_row::row(field, columns));
     let wrong = wrong.iter();
-    lines.extend(wrong.flat_map(|wrong| Line::wrapped(Role::Caution, wrong, columns, 4)));
+    lines.extend(wrong.flat_map(|wrong| Line::wrapped(Role::Caution, wrong, columns, 6)));
     lines
 }
 
@@ -223,10 +237,11 @@ fn keys(asking: Option<&Asking>) -> Line {
             ("Up Down", "move"),
             ("Enter", "choose, edit"),
             ("Bksp", "clear"),
+            ("End", "to begin"),
             ("q", "quit"),
         ],
         Some(Asking::Text { .. }) => &[("Enter", "takes it"), ("Esc", "leaves it as it was")],
-        Some(Asking::Eyes { .. }) => &[("y", "yes"), ("n", "no"), ("Esc", "back")],
+        Some(Asking::Eyes { .. }) => &[("y", "yes"), ("n", "no"), ("Enter", "not now")],
     };
     keys.iter().fold(Line::default(), |line, (key, does)| {
         line.and(Role::Key, *key)

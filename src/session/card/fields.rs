@@ -156,23 +156,23 @@ card! {
 
     /// Who hands the report over.
     workshop: String = TEXT(12, "workshop", "workshop", "The workshop's name, printed on the report")
-        .line().front();
+        .silent("not noted").line().front();
 
     /// Whose car it is.
     customer: String = TEXT(14, "customer", "customer", "The customer's name, printed on the report")
-        .line().front();
+        .silent("not noted").line().front();
 
     /// The vehicle identification number.
     vin: String = TEXT(25, "vin", "VIN", "The vehicle identification number, printed on the report")
-        .line().front();
+        .silent("not noted").line().front();
 
     /// The work done, in the workshop's words.
     work: String = TEXT(202, "work", "work done", "The work done, in the workshop's words, printed on the report")
-        .line().front();
+        .silent("not done yet").line().front();
 
     /// How long the work took, as the workshop counts it.
     hours: String = TEXT(204, "hours", "hours", "How long the work took, with its unit: 1.5 h")
-        .line().front();
+        .silent("not done yet").line().front();
 
     /// Whatever else should be on the sheet.
     notes: String = TEXT(210, "notes", "notes", "What the next technician should know")
@@ -180,7 +180,7 @@ card! {
 
     /// Whether the car was known to be asleep when the record began.
     asleep_at_start: bool = ASLEEP(220, "asleep_at_start", "at the start",
-        "The car was asleep when the record began");
+        "Whether the car was asleep when the record began: asleep or awake");
 
     /// The car's fuse map. A header lifts it out of the card (`journal::header`).
     fuses: Vec<Circuit> = MAP(230, "fuses", "fuse map", FUSES)

@@ -110,10 +110,10 @@ pub(super) const COUNT: Form<u32> = Form {
 
 pub(super) const ASLEEP: Form<bool> = Form {
     value: "",
-    parse: |text| {
-        text.trim()
-            .parse()
-            .map_err(|_| refuse(text, "an answer: expected true or false").into())
+    parse: |text| match text.trim().to_lowercase().as_str() {
+        "true" | "yes" | "y" | "asleep" => Ok(true),
+        "false" | "no" | "n" | "awake" => Ok(false),
+        _ => Err(refuse(text, "an answer: expected true or false").into()),
     },
     show: |asleep| if *asleep { "asleep" } else { "awake" }.to_owned(),
     sift: |_, _, _| {},

@@ -87,7 +87,8 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
     for message in pressed {
         outbox.try_say(message.event)?;
     }
-    let options = recording::options(file, settings.habits.clone());
+    let mut options = recording::options(file, settings.habits.clone());
+    options.by_eye = Some(*uri == MeterUri::Manual);
     let mut desk = Model::with(resumed.session, options);
     desk.recalled();
     // Stands in the file before the first reading of the new stretch.

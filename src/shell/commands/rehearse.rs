@@ -57,6 +57,7 @@ fn by_hand(story: &'static Story, seed: u64, flags: &Rehearse, settings: &Settin
         Box::new(|session, judgement| hint(story, session, judgement).map(|hint| hint.text));
     let options = Options {
         hint: Some(hints),
+        hints: true,
         ..recording::options(file.path(), settings.habits.clone())
     };
     let feed = Feed::Car {

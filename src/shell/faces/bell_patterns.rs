@@ -23,6 +23,7 @@ const fn pattern(bell: Bell) -> &'static [u64] {
         Bell::Called => &[0, 900],
         Bell::Wake => &[0, 200, 400, 600],
         Bell::MeterLost => &[0, 200, 400, 1000, 1200, 1400],
+        Bell::ReadingDue => &[0, 500],
     }
 }
 
@@ -80,13 +81,14 @@ impl BellPatterns {
 mod tests {
     use super::*;
 
-    const ALL: [Bell; 6] = [
+    const ALL: [Bell; 7] = [
         Bell::Settled,
         Bell::Wake,
         Bell::PullSeen,
         Bell::Finding,
         Bell::Called,
         Bell::MeterLost,
+        Bell::ReadingDue,
     ];
 
     #[test]

@@ -1,66 +1,64 @@
-//! The page of the job's card: what was filled in, where limit and time-out come from, how long
-//! the car stands, and what does not fit together.
+//! The page of the job's card: a row for each field, limit and time-out with where they come from, and
+//! what follows from it all. The selected row is the one that Enter changes.
 
-use super::{Overlay, panel, paragraph, scrolled};
-use crate::desk::{Model, job};
-use crate::judge::words;
+use super::{Overlay, below_title, panel};
+use crate::desk::Model;
+use crate::desk::job::CardRow;
+use crate::screen::scene::first_around;
 use crate::screen::{Areas, Line, Role, width};
 
 /// Cells of a field's name.
 const NAME: u16 = 14;
 
-pub(super) fn card(model: &Model, areas: &Areas) -> Overlay {
-    let inner = panel(areas).inner().width;
-    let mut lines = rules(model, inner);
-    let judgement = model.judgement();
-    for (name, text) in job::fields(model.session().card()) {
-        lines.extend(field(name, &text, inner));
-    }
-    if let Some(standing) = &judgement.standing {
-        lines.extend(field("standing", &words::draw::stands(standing), inner));
-    }
-    if let Some(complaint) = &judgement.complaint {
-        let said = words::draw::complaint(complaint);
-        lines.extend(field("complaint says", &said, inner));
-    }
-    if let Some(said) = words::left_out(judgement) {
-        lines.extend(paragraph(Role::Unsure, &said, inner));
-    }
-    if !judgement.contradictions.is_empty() {
-        lines.push(Line::default());
-        lines.push(Line::new(Role::Strong, "What does not fit together"));
-        for found in &judgement.contradictions {
-            lines.extend(paragraph(Role::Unsure, &found.why(), inner));
-        }
-    }
-    scrolled(model, areas, "CARD: this job", lines)
-}
+/// Rows that one paragraph may take.
+const ROWS: u16 = 6;
 
-/// Limit and time-out: the figures in force, where they come from, and what else they might be.
-fn rules(model: &Model, inner: u16) -> Vec<Line> {
-    let judgement = model.judgement();
-    let mut lines = field("limit", &words::draw::limit(judgement.limit), inner);
-    if let Some(others) = words::draw::other_limits(judgement) {
-        lines.extend(field("", &others, inner));
+pub(super) fn card(model: &Model, areas: &Areas) -> Overlay {
+    let pane = panel(areas);
+    let room = below_title(pane);
+    let rows = model.card_rows();
+    let selected = model.view().row.min(rows.len().saturating_sub(1));
+    let mut lines = Vec::new();
+    let mut at = 0;
+    for (n, row) in rows.iter().enumerate() {
+        let chosen = n == selected;
+        if chosen {
+            at = lines.len();
+        }
+        lines.extend(said(row, chosen, pane.inner().width));
     }
-    let timeout = words::draw::timeout(judgement.timeout);
-    lines.extend(field("sleep time-out", &timeout, inner));
-    if let Some(learned) = words::draw::learned(judgement) {
-        let offered = model.offered_timeout_s();
-        let key = offered.map_or("", |_| ": Enter takes it");
-        lines.extend(field("", &format!("{learned}{key}"), inner));
+    let mut heading = Line::new(Role::Strong, "CARD: this job");
+    if lines.len() > room {
+        let of = format!("   row {} of {}", selected.saturating_add(1), rows.len());
+        heading = heading.and(Role::Dim, of);
     }
-    lines
+    let first = first_around(at, lines.len(), room);
+    let mut shown = vec![heading];
+    shown.extend(lines.into_iter().skip(first).take(room));
+    pane.saying(shown)
 }
 
 /// A name and what stands there, under one another where it is long.
-fn field(name: &str, text: &str, inner: u16) -> Vec<Line> {
-    let room = inner.saturating_sub(NAME.saturating_add(2));
-    let rows = width::wrap(text, room, 4).into_iter();
-    let names = std::iter::once(name).chain(std::iter::repeat(""));
-    rows.zip(names)
-        .map(|(text, name)| {
-            Line::new(Role::Dim, width::left(name, NAME)).and(Role::Plain, format!("  {text}"))
+fn said(row: &CardRow, chosen: bool, inner: u16) -> Vec<Line> {
+    let room = inner.saturating_sub(NAME.saturating_add(4));
+    let role = match (row.field, row.empty) {
+        (Some(_), true) => Role::Dim,
+        (Some(_), false) => Role::Plain,
+        (None, _) => Role::Unsure,
+    };
+    let texts = row
+        .said
+        .iter()
+        .flat_map(|said| width::wrap(said, room, ROWS));
+    let names = std::iter::once(row.name).chain(std::iter::repeat(""));
+    let pointers = std::iter::once(if chosen { "> " } else { "  " }).chain(std::iter::repeat("  "));
+    texts
+        .zip(names)
+        .zip(pointers)
+        .map(|((text, name), pointer)| {
+            Line::new(Role::Key, pointer)
+                .and(Role::Dim, width::left(name, NAME))
+                .and(role, format!("  {text}"))
         })
         .collect()
 }

@@ -114,17 +114,22 @@ fn title(model: &Model) -> Line {
 fn rows(boxes: &[FuseBox], selected: usize, wide: u16) -> Vec<GridRow> {
     let labels = boxes.iter().flat_map(|one| &one.cells);
     let longest = labels
-        .map(|cell| width::cells(&width::sanitize(&cell.circuit.label)))
+        .map(|cell| width::cells(&width::sanitize(&cell.circuit.on_lid())))
         .max()
         .unwrap_or(0);
-    let most = wide.saturating_sub(SIGNS).saturating_sub(RATING);
-    let label = longest.min(most);
+    // A long label goes before the rating, which stands below for the selected one.
+    let label = longest.min(wide.saturating_sub(SIGNS.saturating_add(1)));
     let mut rows = Vec::new();
     let mut next = 0usize;
     for one in boxes {
-        if !one.name.is_empty() {
+        let heading = match (one.name.as_str(), rows.is_empty()) {
+            ("", true) => None,
+            ("", false) => Some("without a box".to_owned()),
+            (name, _) => Some(format!("box {name}")),
+        };
+        if let Some(heading) = heading {
             rows.push(GridRow {
-                line: Line::new(Role::Dim, format!("box {}", one.name)),
+                line: Line::new(Role::Dim, heading),
                 cells: Vec::new(),
             });
         }
@@ -158,14 +163,15 @@ fn position(cell: &Cell, chosen: bool, label: u16, wide: u16) -> Line {
         (false, false) => (" ", Role::Plain),
     };
     let (sign, sign_role) = sign(cell.tried.as_ref());
-    let text = width::left(&width::sanitize(&cell.circuit.label), label);
+    let text = width::left(&width::sanitize(&cell.circuit.on_lid()), label);
     let line = Line::new(Role::Key, pointer)
         .and(state_role, state)
         .and(sign_role, sign)
         .and(role, text);
     let used = line.cells();
     if wide < used.saturating_add(RATING) {
-        return Line::new(role, width::left(&cell.circuit.label, wide));
+        let rest = usize::from(wide.saturating_sub(used));
+        return line.and(Role::Plain, " ".repeat(rest));
     }
     let rating = cell
         .circuit

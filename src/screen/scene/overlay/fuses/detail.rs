@@ -10,7 +10,10 @@ use crate::screen::{Line, Role};
 pub(super) fn detail(cell: &Cell, inner: u16, rows: u16) -> Vec<Line> {
     let circuit = &cell.circuit;
     let mut lines = vec![Line::default()];
-    let mut head = Line::new(Role::Strong, &circuit.label);
+    let mut head = Line::new(Role::Strong, circuit.on_lid());
+    if circuit.on_lid() != circuit.kept() {
+        head = head.and(Role::Dim, format!("   box {}", circuit.in_box));
+    }
     if let Some(fuse) = printed(cell) {
         head = head.and(Role::Plain, format!("   {fuse}"));
     }

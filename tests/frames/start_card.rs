@@ -1,0 +1,95 @@
+//! The start card on a small screen: longer than it, so it scrolls; what is wrong is never cut.
+
+use lullboard::desk::Start;
+use lullboard::desk::message::Key;
+use lullboard::desk::start::place::Place;
+use lullboard::desk::start::{Check, Chosen, Slot};
+use lullboard::screen::{Theme, draw_start};
+use lullboard::session::card::FIELDS;
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+
+use crate::bench::text;
+
+const WRONG: &str = "this is said in so many words that no single row of a usual terminal could ever \
+    hold all of them, and yet the last one has to be read: unit";
+
+fn start() -> Start {
+    let check: Check = Box::new(|slot, _| match slot {
+        Slot::Meter => Ok(()),
+        Slot::Field(_) => Err(WRONG.into()),
+    });
+    let places = vec![Place::ready("read by eye, values typed", "manual:")];
+    Start::new(places, Vec::new(), Vec::new(), check)
+}
+
+fn shoot(start: &Start, columns: u16, rows: u16) -> String {
+    let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
+    let theme = Theme::none(true);
+    terminal
+        .draw(|frame| draw_start(start, &theme, frame))
+        .unwrap();
+    text(terminal.backend().buffer())
+}
+
+#[test]
+fn every_field_is_reached_and_the_job_s_own_five_are_among_them() {
+    let mut start = start();
+    let mut seen = String::new();
+    let of = format!(" of {}", start.rows().count());
+    for _ in start.rows() {
+        let frame = shoot(&start, 80, 24);
+        assert_eq!(frame.lines().count(), 24);
+        let here = frame.lines().find(|row| row.starts_with("> ")).unwrap();
+        seen.push_str(here);
+        seen.push('\n');
+        assert!(frame.contains(&of), "{frame}");
+        let _ = start.key(Key::Down);
+    }
+    for key in ["workshop", "customer", "vin", "work", "hours"] {
+        let field = FIELDS.iter().find(|field| field.key == key).unwrap();
+        assert!(
+            seen.contains(&format!("> {}", field.label)),
+            "{key}:\n{seen}"
+        );
+    }
+}
+
+#[test]
+fn what_is_wrong_is_never_cut() {
+    let mut start = start();
+    let _ = start.key(Key::Down);
+    let _ = start.key(Key::Down);
+    for key in [Key::Enter, Key::Char('x'), Key::Enter] {
+        assert_eq!(start.key(key), Chosen::Stays);
+    }
+    for (columns, rows) in [(80, 24), (120, 40)] {
+        let frame = shoot(&start, columns, rows);
+        let words = frame.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.contains(WRONG), "{frame}");
+    }
+    let _ = start.key(Key::Esc);
+    start.refuse(WRONG.into());
+    let words = shoot(&start, 80, 24);
+    let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains(WRONG), "{words}");
+}
+
+#[test]
+fn the_way_without_a_cable_says_how_it_works() {
+    let frame = shoot(&start(), 80, 24);
+    for said in [
+        "type what the display shows",
+        "a bell",
+        "a wake between two",
+    ] {
+        assert!(
+            frame
+                .split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
+                .contains(said),
+            "{frame}"
+        );
+    }
+}
