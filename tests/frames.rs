@@ -322,7 +322,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
 │          w steps that nobody marked            M mouse on or off             │
 │          x fuse map: pull, refit               h hints on or off             │
 │          d what to do next, and why            e write a report or a table   │
-│          v millivolts across fuses             ? keys, words, cautions       │
+│        v V fuse mV; battery's volts            ? keys, words, cautions       │
 │          a announce a run, or end it         Esc close page, clear caution   │
 │          j this job: card, limits              q quit (Ctrl-C too)           │
 │        Tab select a trial: its why            ^Z pause: to the command line  │
