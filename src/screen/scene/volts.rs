@@ -195,3 +195,121 @@ fn of_display(model: &Model) -> Option<MeterEvent> {
     }
     shown
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::desk::{Event, Message, Options};
+    use crate::journal::{header, line};
+    use crate::screen::arrange::{Wants, arrange};
+
+    fn desk(lines: &[&str]) -> Model {
+        let mut desk = Model::new(header::unknown(), Options::default());
+        let entries = lines
+            .iter()
+            .map(|text| line::read(text.as_bytes()).unwrap());
+        tell(&mut desk, 60.0, Event::Appended(entries.collect()));
+        desk
+    }
+
+    fn tell(desk: &mut Model, t_s: f64, event: Event) {
+        let t = Elapsed::from_secs(t_s);
+        let _ = desk.update(Message { t, event });
+    }
+
+    fn said(line: &Line) -> String {
+        line.0.iter().map(|piece| piece.text.as_str()).collect()
+    }
+
+    fn plot(desk: &Model) -> VoltsPlot {
+        let wants = Wants {
+            volts: wanted(desk, 24),
+            ..Wants::default()
+        };
+        VoltsPlot::of(desk, &arrange(80, 24, &wants))
+    }
+
+    #[test]
+    fn without_volts_nothing_stands_there() {
+        let desk = desk(&[r#"{"t":1.000,"a":0.052}"#]);
+        assert_eq!((wanted(&desk, 24), wanted(&desk, 60)), (0, 0));
+        assert_eq!(newest(&desk, 120), Line::default());
+        assert_eq!(plot(&desk), VoltsPlot::default());
+        assert_eq!(banner(&desk), None);
+    }
+
+    #[test]
+    fn a_typed_voltage_tells_its_age_and_a_lost_meters_is_not_shown_as_live() {
+        let mut desk = desk(&[r#"{"t":1.000,"v":12.410}"#]);
+        assert_eq!(said(&newest(&desk, 80)), "12.410 V 59 s ago");
+        let place = || "/dev/ttyUSB1".to_owned();
+        tell(
+            &mut desk,
+            60.0,
+            Event::VoltsLink(LinkState::Receiving(place())),
+        );
+        assert_eq!(banner(&desk), None);
+        tell(
+            &mut desk,
+            61.0,
+            Event::VoltsLink(LinkState::Lost("cable".into())),
+        );
+        assert_eq!(said(&newest(&desk, 120)), "battery --- V");
+        let banner = banner(&desk).unwrap();
+        assert!(
+            banner.starts_with("VOLTS METER LOST since 0:01:01: cable."),
+            "{banner}"
+        );
+        assert!(banner.ends_with("The current is measured on."), "{banner}");
+    }
+
+    #[test]
+    fn leads_off_the_posts_and_a_wrong_knob_are_the_second_meters() {
+        let off = desk(&[r#"{"t":1.000,"v":12.6}"#, r#"{"t":2.000,"v":0.002}"#]);
+        assert!(
+            banner(&off)
+                .unwrap()
+                .contains("SHOWS 0.002 V, no 12 V battery")
+        );
+        let knob = [
+            r#"{"t":1.000,"v":12.6}"#,
+            r#"{"t":2.000,"volts_meter":{"ac":true}}"#,
+        ];
+        let knob = banner(&desk(&knob)).unwrap();
+        assert!(
+            knob.starts_with("VOLTS METER: it shows no DC volts"),
+            "{knob}"
+        );
+        let again = [
+            r#"{"t":2.000,"volts_meter":{"held":true}}"#,
+            r#"{"t":3.000,"v":12.6}"#,
+        ];
+        assert_eq!(banner(&desk(&again)), None);
+    }
+
+    #[test]
+    fn the_curve_joins_readings_but_not_across_a_lost_meter() {
+        let mut desk = desk(&[
+            r#"{"t":100.000,"v":12.63}"#,
+            r#"{"t":200.000,"v":12.41}"#,
+            r#"{"t":201.000,"volts_meter":{"lost":"cable"}}"#,
+            r#"{"t":400.000,"v":12.52}"#,
+        ]);
+        tell(&mut desk, 600.0, Event::Tick);
+        let plot = plot(&desk);
+        assert!((plot.low_v - 12.4).abs() < 1e-9 && (plot.high_v - 12.7).abs() < 1e-9);
+        assert!((plot.height(12.55) - 0.5).abs() < 1e-9);
+        let (from, to) = desk.view().window(desk.now());
+        let window = Window { from, to };
+        let at = |t_s: f64| {
+            let count = u16::try_from(plot.columns.len()).unwrap();
+            let column = window.cell(Elapsed::from_secs(t_s), count).unwrap();
+            plot.columns[usize::from(column)]
+        };
+        assert_eq!(at(100.0), Some((12.63, 12.63)));
+        assert_eq!(at(150.0), Some((12.63, 12.63)), "held until the next");
+        assert_eq!(at(300.0), None, "the meter was lost");
+        assert_eq!(at(400.0), Some((12.52, 12.52)));
+        assert_eq!(at(500.0), None, "nothing is known yet");
+    }
+}
