@@ -157,6 +157,7 @@ fn wait_s(noise_a: f64, fixed_a: f64, needed_a: f64, watched_s: f64) -> Option<f
 mod tests {
     use super::*;
     use crate::judge::kit::{self, TestCar};
+    use crate::reading::Elapsed;
 
     /// Source: worked by hand: noise 2 mA after 100 s, 1 mA needed and nothing else: four times the
     /// time, so 300 s more.
@@ -216,5 +217,27 @@ mod tests {
                 assert_eq!(more_s, expected, "{times} times");
             }
         });
+    }
+
+    /// Worked by hand: 2 mA after the 400 s since the pull, nothing else, and U = 2 mA wanted: half
+    /// of it at k = 2, so four times the time. Half of the 800 s that both sides took would be as much.
+    #[test]
+    fn a_change_that_noise_hides_needs_its_u_at_k_two() {
+        let car = TestCar::asleep(&[(0, 0.048)]);
+        let remedy = car.stays(1000, |basis, _| {
+            let before = Estimate {
+                t: Elapsed::from_secs(300.0),
+                ..kit::level(0.048, 0.0)
+            };
+            let after = Estimate {
+                t: basis.end().plus_secs(-200.0),
+                ..kit::level(0.046, 0.002)
+            };
+            of_change(basis, &before, &after, 0.002)
+        });
+        let Remedy::Wait { for_s } = remedy else {
+            panic!("{remedy:?}")
+        };
+        assert!((for_s - 1200.0).abs() < 1e-6, "{for_s}");
     }
 }

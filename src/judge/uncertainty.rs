@@ -310,10 +310,15 @@ mod tests {
             ..Card::default()
         };
         let session = Session::new(header);
+        let block = Block {
+            resolution_a: 0.000_1,
+            ..crate::judge::stay::testkit::block(0, 0.030)
+        };
         let percent = gain_u(session.card()) * RECTANGLE * 100.0;
         assert!((percent - 1.118_034).abs() < 1e-6, "{percent}");
         // The last place of a converted reading is 0.1 mA, a count is 2.5 of them.
-        let count_a = 0.0001 * session.card().probe().count_in_last_places();
+        let count_a = count_a(&session, &[block]);
+        assert!((count_a - 0.000_25).abs() < 1e-9, "{count_a}");
         let at_once = zero_u_a(&session, count_a, Elapsed::ZERO) * RECTANGLE;
         assert!((at_once - 0.0005).abs() < 1e-9, "{at_once}");
         // 4 mA/h at the clamp are 1 mA/h in the cable.

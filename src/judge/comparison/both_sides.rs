@@ -256,7 +256,100 @@ fn own(sides: &Sides<'_>, trial: &Trial, earlier: &[Trial]) -> Option<Level> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::comparison::testkit::{case, known};
     use crate::judge::kit::{MIN, TestCar};
+
+    /// Locked at once, stages at 60 and 200 s, the last one near the pull at 300 s.
+    fn staged(fall_s: u32) -> TestCar {
+        let levels = [(0, 2.0), (60, 0.800), (200, 0.400), (fall_s, 0.030)];
+        TestCar::of(&levels).marked(&[(1, "lock"), (300, "pull A1")])
+    }
+
+    /// A load of its own leaves the resting level at once; one of a car that was going to sleep may
+    /// be a stage, unless it slept already, or rose.
+    #[test]
+    fn what_came_at_once_is_all_of_it_where_no_stage_can_be() {
+        let is_all = |fall_s, own_a: f64, change_a: f64, is_rested| {
+            case(&staged(fall_s), 60 * MIN, |case| {
+                let before = Side {
+                    is_rested,
+                    ..case.before.clone()
+                };
+                let mut case = BothSides {
+                    before: &before,
+                    own: Some(known(own_a)),
+                    ..case
+                };
+                case.resting.change = known(change_a);
+                case.own_is_all()
+            })
+        };
+        for (fall_s, own_a, change_a, is_rested, expected, why) in [
+            (300, -0.370, -0.370, false, true, "right with the key"),
+            (296, -0.370, -0.370, false, false, "perhaps a stage"),
+            (296, -0.370, -0.370, true, true, "it slept"),
+            (296, 0.370, 0.370, false, true, "no stage rises"),
+            (300, -0.340, -0.370, false, true, "all but a tenth"),
+            (300, -0.330, -0.370, false, false, "not all of it"),
+            (300, -0.0025, -0.005, false, false, "too small to matter"),
+            (300, -0.0035, -0.009, false, true, "within 6 mA"),
+            (300, -0.0035, -0.010, false, false, "beyond 6 mA"),
+        ] {
+            assert_eq!(
+                is_all(fall_s, own_a, change_a, is_rested),
+                expected,
+                "{why}"
+            );
+        }
+    }
+
+    /// A pull out of sleep, with these figures of what went at once and of the resting levels.
+    fn with_figures<T>(
+        own: Option<(f64, f64)>,
+        change_a: f64,
+        look: impl Fn(&BothSides<'_>) -> T,
+    ) -> T {
+        let car = TestCar::asleep(&[(0, 0.160), (600, 0.030)]).marked(&[(600, "pull A1")]);
+        case(&car, 1500, |mut case| {
+            case.own = own.map(|(a, u_a)| Level { a, u_a });
+            case.resting.change = known(change_a);
+            look(&case)
+        })
+    }
+
+    /// The step at the mark shows it, beyond its own U and in the same direction.
+    #[test]
+    fn a_change_was_seen_where_its_own_step_shows_it() {
+        for (own, expected) in [
+            (Some((-0.010, 0.004)), true),
+            (Some((-0.003, 0.004)), false),
+            (Some((0.010, 0.004)), false),
+            (None, false),
+        ] {
+            assert_eq!(
+                with_figures(own, -0.010, |case| case.was_seen()),
+                expected,
+                "{own:?}"
+            );
+        }
+    }
+
+    /// More went at once than the rest lost, by twice 5 mA or a tenth of it: something else came.
+    #[test]
+    fn a_part_that_took_more_than_the_rest_lost_disagrees() {
+        for (own_a, change_a, expected) in [
+            (-0.020, -0.011, false),
+            (-0.020, -0.009, true),
+            (-0.100, -0.081, false),
+            (-0.100, -0.079, true),
+            (-0.006, 0.007, true),
+            (-0.004, 0.007, false),
+            (0.020, 0.060, false),
+        ] {
+            let found = with_figures(Some((own_a, 0.002)), change_a, |case| case.disagrees());
+            assert_eq!(found, expected, "{own_a} of {change_a}");
+        }
+    }
 
     /// Stages at 60 and 200 s, the last with the pull at 300 s or seconds before it: three of them
     /// in 300 s leave one chance in twenty within two and a half seconds of the key.
@@ -267,9 +360,7 @@ mod tests {
             (298, Finding::Clears),
             (296, Finding::CannotTell),
         ] {
-            let levels = [(0, 2.0), (60, 0.800), (200, 0.400), (fall_s, 0.030)];
-            let car = TestCar::of(&levels).marked(&[(1, "lock"), (300, "pull A1")]);
-            let trial = car.trial(60 * MIN);
+            let trial = staged(fall_s).trial(60 * MIN);
             assert_eq!(trial.finding, expected, "{fall_s}: {:?}", trial.reason);
         }
     }

@@ -178,8 +178,14 @@ mod tests {
     /// A rise of more than 20 mA, or a quarter of the level, with the pull: it woke the car.
     #[test]
     fn a_pull_that_wakes_the_car_hides_how_it_fell() {
-        for (rise_a, woke) in [(0.015, false), (0.300, true)] {
-            let levels = [(0, 0.060), (600, 0.060 + rise_a), (700, 0.030)];
+        for (level_a, rise_a, woke) in [
+            (0.060, 0.015, false),
+            (0.060, 0.025, true),
+            (0.060, 0.300, true),
+            (0.200, 0.040, false),
+            (0.200, 0.060, true),
+        ] {
+            let levels = [(0, level_a), (600, level_a + rise_a), (700, 0.030)];
             let trial = TestCar::asleep(&levels)
                 .marked(&[(600, "pull A1")])
                 .trial(60 * MIN);
@@ -187,5 +193,43 @@ mod tests {
             let is_woken = matches!(trial.reason, TrialReason::Woke { .. });
             assert_eq!(is_woken, woke, "{rise_a}: {:?}", trial.reason);
         }
+    }
+
+    /// Unlocked for the pull, at 1.9 A: a load of its own leaves an open car too; what kept others
+    /// awake shows only once the car is asleep again.
+    #[test]
+    fn a_load_of_its_own_leaves_an_open_car_too() {
+        for (left_a, expected) in [(1.770, Manner::AtOnce), (1.900, Manner::Late)] {
+            let levels = [(0, 0.160), (600, 1.900), (900, left_a), (1200, 0.030)];
+            let marks = [(600, "unlock"), (900, "pull A1"), (1000, "lock")];
+            let trial = TestCar::asleep(&levels).marked(&marks).trial(60 * MIN);
+            assert_eq!(
+                (trial.finding, trial.manner),
+                (Finding::Clears, Some(expected)),
+                "{left_a}"
+            );
+        }
+    }
+
+    /// 7 mA at once and 53 later: its own part is a part from 3 mA, or a tenth of all, on.
+    #[test]
+    fn a_small_part_of_its_own_is_told_beside_a_late_one() {
+        for (own_a, expected) in [(0.007, Manner::Both), (0.005, Manner::Late)] {
+            let levels = [(0, 0.080), (600, 0.080 - own_a), (700, 0.020)];
+            let car = TestCar::asleep(&levels).marked(&[(600, "pull A1")]);
+            assert_eq!(car.trial(1500).manner, Some(expected), "{own_a}");
+        }
+    }
+
+    /// What falls within 8 s of the key is of the hand, and no stage of the car.
+    #[test]
+    fn a_fall_within_a_hand_of_the_key_is_no_stage() {
+        let levels = [(0, 0.160), (605, 0.120), (700, 0.030)];
+        let car = TestCar::asleep(&levels).marked(&[(600, "pull A1")]);
+        let reason = car.trial(1500).reason;
+        assert!(
+            matches!(reason, TrialReason::Fell { stages: 1, last_after_s, .. } if (last_after_s - 100.0).abs() < 2.0),
+            "{reason:?}"
+        );
     }
 }

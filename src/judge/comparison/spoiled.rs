@@ -143,3 +143,35 @@ fn frozen(
         for_s: frozen.lasts_s(),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::finding::Trial;
+    use crate::judge::kit::TestCar;
+
+    /// A fall that nobody marked, twenty seconds before B2 was: B2's, or that of what was taken out
+    /// less than a time-out of ten minutes before. What was put back takes nothing away.
+    #[test]
+    fn an_unmarked_fall_may_be_of_the_removal_before_it_or_after_it() {
+        for (marks, fall_s, is_unclear) in [
+            (&[(600, "pull A1")][..], 1000, true),
+            (&[(600, "pull A1")], 1400, false),
+            (&[(300, "pull A1"), (600, "refit A1")], 1000, false),
+        ] {
+            let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)])
+                .card(|card| card.sleep_timeout_s = Some(600.0))
+                .marked(marks)
+                .marked(&[(fall_s + 20, "pull B2")]);
+            let mut trials = car.judged(2400).trials;
+            let before_s = |trial: Option<Trial>| match trial.map(|trial| trial.reason) {
+                Some(TrialReason::FellBefore { before_s, by, .. }) => Some((before_s.round(), by)),
+                _ => None,
+            };
+            assert_eq!(before_s(trials.pop()), Some((20.0, None)), "{fall_s}");
+            let by = Some("pull B2".to_owned());
+            let expected = is_unclear.then_some((20.0, by));
+            assert_eq!(before_s(trials.pop()), expected, "{marks:?} {fall_s}");
+        }
+    }
+}

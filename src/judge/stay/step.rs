@@ -108,6 +108,18 @@ mod tests {
         }
     }
 
+    /// Source: scipy 1.17.1, `norm.ppf(.75) ** 2` = 0.4549: neighbours of a level that has a variance
+    /// of one differ by twice as much in the middle square, 0.91, however little they scatter about
+    /// their means.
+    #[test]
+    fn noise_is_no_smaller_than_what_neighbours_differ_by() {
+        let half_a = 0.001 * f64::sqrt(0.91) / 2.0;
+        let bins: Vec<f64> = [0.03 - half_a, 0.03 + half_a].repeat(20);
+        let (before, after) = bins.split_at(20);
+        let variance = unexplained(before, after, &bins);
+        assert!((variance / 1e-6 - 1.0).abs() < 1e-9, "{variance}");
+    }
+
     #[test]
     fn of_two_steps_the_later_one_counts_and_a_slope_is_none() {
         let mut twice = stepped(900, 300, 0.020, 0.030);

@@ -113,6 +113,22 @@ impl Codes {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::stay::testkit::block;
+
+    /// Worked by hand: of eight readings two at 2 mA either way and all others between spread by
+    /// 1 mA, (4 + 4) / 8 in squares; a spike in one of three seconds does not count.
+    #[test]
+    fn readings_spread_inside_their_seconds_by_their_extremes() {
+        let block = |half_a: f32, count| Block {
+            min_a: 0.030 - half_a,
+            max_a: 0.030 + half_a,
+            count,
+            ..block(0, 0.030)
+        };
+        let quiet = block(0.002, 8);
+        let sd_a = within_a(&[quiet, block(1.0, 8), quiet]);
+        assert!((sd_a - 0.001).abs() < 1e-6, "{sd_a}");
+    }
 
     /// Source: simulation of a rounded normal variable (numpy), share of a place.
     #[test]

@@ -17,7 +17,7 @@ use crate::signal::track::{self, Block};
 /// What can be said where nothing has settled.
 pub(super) fn without_level(basis: &Basis<'_>, stays: &Stays, stretch: &[Stay]) -> VerdictNow {
     let Some(stay) = stretch.last() else {
-        return said(lattice::join(Verdict::NotSettled, Vec::new()), None, true);
+        return said(lattice::join(Verdict::NotSettled, Vec::new()), None);
     };
     let average = average(basis, stays, stay);
     let (measured, mut rulings) = match &average {
@@ -31,19 +31,17 @@ pub(super) fn without_level(basis: &Basis<'_>, stays: &Stays, stretch: &[Stay]) 
         }
         None => (Verdict::CannotTell, unsettled(basis, stay)),
     };
-    let hidden = basis.evidence.at(basis.end());
-    if let Some(hidden) = hidden {
+    if let Some(hidden) = basis.evidence.at(basis.end()) {
         rulings = vec![reservations::fault(hidden)];
     } else if let Some(deed) = just_done(basis, stay) {
         let unread = VerdictReason::NoReadingSince { deed };
         rulings = vec![Ruling::new(unread, Allows::NotSettled)];
     }
-    let credible = hidden.is_none() && !rulings.iter().any(is_unit);
     rulings.extend(rulings::with_out(stays, stay).map(Ruling::remark));
-    said(lattice::join(measured, rulings), average, credible)
+    said(lattice::join(measured, rulings), average)
 }
 
-fn said(joined: Joined, average: Option<LongRun>, credible: bool) -> VerdictNow {
+fn said(joined: Joined, average: Option<LongRun>) -> VerdictNow {
     let average = average.filter(|_| joined.verdict == Verdict::Above);
     VerdictNow {
         settled: None,
@@ -51,7 +49,7 @@ fn said(joined: Joined, average: Option<LongRun>, credible: bool) -> VerdictNow 
         verdict: joined.verdict,
         stands_at: joined.stands_at,
         reasons: joined.reasons,
-        credible,
+        credible: false,
     }
 }
 
@@ -85,10 +83,6 @@ fn unsettled(basis: &Basis<'_>, stay: &Stay) -> Vec<Ruling> {
         rulings.push(Ruling::remark(VerdictReason::NotLocked));
     }
     rulings
-}
-
-fn is_unit(ruling: &Ruling) -> bool {
-    matches!(ruling.reason, VerdictReason::Implausible { .. })
 }
 
 /// The average of a car that stayed up for so long that it does not sleep, if it is surely above.

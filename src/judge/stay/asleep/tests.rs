@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::judge::kit::{HOUR, MIN, TestCar};
+use crate::judge::stay::testkit::{at, shown, unseen};
 
 /// On what ground the last stay sleeps.
 fn ground(car: &TestCar, end_s: u32) -> Option<Ground> {
@@ -119,4 +120,21 @@ fn what_was_watched_past_time_out_and_half_falls_no_further() {
         });
         assert_eq!(falls, expected, "{end_s} s, {level_a} A");
     }
+}
+
+/// Late is later than a hand needs: twenty seconds, or two and a half readings where they are minutes
+/// apart.
+#[test]
+fn a_level_is_reached_late_after_a_hand_or_two_readings() {
+    let late = |fell_s: u32, is_sparse| {
+        let shown = Shown {
+            fell: at(600 + fell_s),
+            is_sparse,
+            step_s: if is_sparse { 60.0 } else { 1.0 },
+            ..shown(600, 1500, 0.030)
+        };
+        falls_late_in(&unseen(600, 1500, Opening::Unmarked), &shown)
+    };
+    assert_eq!([late(19, false), late(21, false)], [false, true]);
+    assert_eq!([late(149, true), late(151, true)], [false, true]);
 }
