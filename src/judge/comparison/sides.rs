@@ -322,4 +322,15 @@ mod tests {
             });
         }
     }
+
+    /// What a deed is judged from goes as far as to the deed that ends its state.
+    #[test]
+    fn a_deed_asks_about_all_stays_of_its_state() {
+        let car = TestCar::asleep(&[(0, 0.160), (600, 0.030), (1800, 0.020)]);
+        let car = car.marked(&[(600, "pull A1"), (1200, "lock"), (1800, "pull B2")]);
+        bench(&car, 2400, |bench| {
+            let _sides = Sides::of(bench, 1);
+            assert_eq!(bench.seen.borrow().reach, 3);
+        });
+    }
 }

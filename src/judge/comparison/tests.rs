@@ -52,6 +52,8 @@ fn the_manner_says_what_fell_when() {
         // A part below a tenth of the fall, or below 5 mA of a later one, is none.
         (&[(0, 0.160), (600, 0.150), (660, 0.030)], Manner::Late),
         (&[(0, 0.160), (600, 0.040), (660, 0.032)], Manner::AtOnce),
+        (&[(0, 0.060), (600, 0.034), (660, 0.030)], Manner::AtOnce),
+        (&[(0, 0.060), (600, 0.036), (660, 0.030)], Manner::Both),
     ] {
         let trial = TestCar::asleep(levels)
             .marked(&[(600, "pull A1")])
@@ -310,5 +312,26 @@ fn wakes_that_may_have_stopped_are_watched_for_where_they_matter() {
             found || matches!(reason, TrialReason::Same { .. }),
             "{reason:?}"
         );
+    }
+}
+
+/// Put back, and the car slept on as it had come to sleep without it: what fell late was the car.
+#[test]
+fn a_car_that_sleeps_on_with_it_was_going_to_sleep() {
+    for (back_a, is_asleep) in [(0.030, true), (0.160, false)] {
+        let levels = [(0, 0.160), (3060, 0.030), (4500, back_a)];
+        let marks = [
+            (1, "lock"),
+            (3000, "pull A1"),
+            (3600, "lock"),
+            (4500, "refit A1"),
+        ];
+        let judged = TestCar::of(&levels).marked(&marks).judged(2 * HOUR);
+        let trial = &judged.trials[0];
+        let said = matches!(trial.reason, TrialReason::AsleepWithIt { fell_a, level_a }
+            if (fell_a - 0.130).abs() < 0.002 && (level_a - 0.030).abs() < 0.001);
+        assert_eq!(said, is_asleep, "{back_a}: {trial:?}");
+        let found = trial.finding == Finding::Clears && trial.manner == Some(Manner::Late);
+        assert_eq!(found, !is_asleep, "{back_a}: {trial:?}");
     }
 }

@@ -138,4 +138,19 @@ mod tests {
             assert!((dithered_u_a(sd, 1.0) - expected).abs() < 0.002, "{sigma}");
         }
     }
+
+    /// Worked by hand: on a display of 1 mA one code alone hides half a place either way; of two by
+    /// turns the true mean lies between their threshold, 30.5 mA, and the mean of what they show.
+    #[test]
+    fn few_codes_hide_what_lies_between_them() {
+        for (upper, a, half_a) in [(0, 0.030, 0.000_5), (1, 0.030_375, 0.000_125)] {
+            let blocks: Vec<Block> = (0..40)
+                .map(|t_s| block(t_s, if t_s % 4 < upper { 0.031 } else { 0.030 }))
+                .collect();
+            let mean = crate::signal::mean::mean(&track::values(&blocks)).unwrap();
+            let (found_a, u_a) = of(&blocks, &mean, 0.001);
+            assert!((found_a - a).abs() < 1e-7, "{upper}: {found_a}");
+            assert!((u_a * RECTANGLE - half_a).abs() < 1e-7, "{upper}: {u_a}");
+        }
+    }
 }
