@@ -113,4 +113,24 @@ mod tests {
         });
         assert!(!found, "a lock takes nothing out");
     }
+
+    /// A fall of its own within 8 s of the key is the removal; one of less than 3 mA before is none.
+    #[test]
+    fn a_removal_with_a_fall_of_its_own_was_not_marked_late() {
+        for (old_a, next_s, expected) in [
+            (0.163, 680, false),
+            (0.163, 695, true),
+            (0.104, 1400, true),
+            (0.102, 1400, false),
+        ] {
+            let levels = [(0, old_a), (660, 0.100), (next_s, 0.030)];
+            let car = TestCar::asleep(&levels).display(4, 0.000_2);
+            let found = car.marked(&[(675, "pull L1")]).stays(1500, |basis, stays| {
+                let mut stays = stays.all.iter();
+                let next = stays.find(|stay| stay.opening.is_removal()).unwrap();
+                marked_late(basis, Elapsed::ZERO, next).is_some()
+            });
+            assert_eq!(found, expected, "{old_a} {next_s}");
+        }
+    }
 }

@@ -150,3 +150,76 @@ fn by_level(case: &BothSides<'_>, finding: Finding) -> TrialReason {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::comparison::testkit::{case, known};
+    use crate::judge::finding::Level;
+    use crate::judge::kit::TestCar;
+
+    /// A pull out of sleep at a limit of 50 mA, with this change of the level; whether it was seen to
+    /// happen.
+    fn with_change<T>(
+        (a, u_a): (f64, f64),
+        was_seen: bool,
+        look: impl for<'a> Fn(&BothSides<'a>) -> T,
+    ) -> T {
+        let car = TestCar::asleep(&[(0, 0.160), (600, 0.030)]).marked(&[(600, "pull A1")]);
+        case(&car, 1500, |mut case| {
+            case.own = was_seen.then(|| known(a));
+            case.resting.change = Level { a, u_a };
+            look(&case)
+        })
+    }
+
+    /// U is at k = 2; a change that nobody saw happen has to be k = 3.
+    #[test]
+    fn a_change_that_nobody_saw_has_to_be_surer() {
+        for (was_seen, expected_a) in [(true, 0.002), (false, 0.003)] {
+            let found_a = with_change((-0.010, 0.002), was_seen, |case| least_a(case));
+            assert!((found_a - expected_a).abs() < 1e-9, "{found_a}");
+        }
+        let found = |a, was_seen| {
+            with_change((a, 0.010), was_seen, |case| {
+                let waking = WakesCompared::of(case.bench, case.before, case.after);
+                finding(case, &waking) != Finding::NoChange
+            })
+        };
+        assert_eq!([found(-0.014, false), found(-0.016, false)], [false, true]);
+        assert_eq!([found(-0.009, true), found(-0.011, true)], [false, true]);
+    }
+
+    /// 3 mA, with all that U hides.
+    #[test]
+    fn a_change_matters_where_it_may_be_three_milliamperes() {
+        for (a, u_a, expected) in [
+            (-0.0025, 0.001, true),
+            (-0.0025, 0.0001, false),
+            (0.0025, 0.001, true),
+            (-0.0035, 0.0001, true),
+        ] {
+            let found = with_change((a, u_a), true, |case| is_enough(case));
+            assert_eq!(found, expected, "{a} {u_a}");
+        }
+    }
+
+    /// Where half the limit would be hidden nothing is said to be the same; and what is beyond U but
+    /// too little for what nobody saw is neither.
+    #[test]
+    fn what_is_hidden_or_neither_is_blunt() {
+        for (a, u_a, below_a) in [
+            (0.0, 0.024, None),
+            (0.0, 0.026, Some(0.026)),
+            (-0.012, 0.010, Some(0.015)),
+            (-0.009, 0.010, None),
+        ] {
+            let reason = with_change((a, u_a), false, |case| by_level(case, Finding::NoChange));
+            let found = match reason {
+                TrialReason::Blunt { below_a, .. } => Some((below_a * 1e6).round()),
+                _ => None,
+            };
+            assert_eq!(found, below_a.map(|a: f64| (a * 1e6).round()), "{a} {u_a}");
+        }
+    }
+}

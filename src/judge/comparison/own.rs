@@ -160,4 +160,47 @@ mod tests {
             assert_eq!(leaves(0.0, 6.0), None, "it is its last step");
         });
     }
+
+    /// Steps of a fuse that bounced, up to 8 s before its mark and after it.
+    #[test]
+    fn a_deed_lasts_from_its_first_step_to_its_last() {
+        let car = TestCar::asleep(&[(0, 0.160)]).marked(&[(600, "pull A1")]);
+        bench(&car, 700, |bench| {
+            let placed = bench.basis.deeds[0];
+            let step = |t_s: f64, mark| LevelStep {
+                t: Elapsed::from_secs(t_s),
+                from_a: 0.160,
+                to_a: 0.030,
+                in_gap: false,
+                mark,
+            };
+            let own = Some(placed.mark.id);
+            let steps = [
+                step(594.0, None),
+                step(595.0, own),
+                step(606.0, own),
+                step(607.0, None),
+            ];
+            let deed = deed(&steps, placed);
+            assert_eq!((deed.from.secs(), deed.to.secs()), (595.0, 606.0));
+        });
+    }
+
+    /// The nearest deed and the nearest change on either side, a second and a half within.
+    #[test]
+    fn a_look_reaches_to_its_neighbours() {
+        let levels = [(0, 0.160), (560, 0.260), (640, 0.160)];
+        let changes = &[(600, "pull A1")][..];
+        let deeds = &[(580, "pull B2"), (600, "pull A1"), (620, "pull C3")];
+        for (marks, from_s, to_s) in [(changes, 561.5, 638.5), (deeds, 581.5, 618.5)] {
+            let car = TestCar::asleep(&levels).marked(marks);
+            bench(&car, 900, |bench| {
+                let is_a1 = |placed: &&&Placed| placed.mark.what == ["A1"];
+                let placed = bench.basis.deeds.iter().find(is_a1).unwrap();
+                let (from, to) = neighbours(bench.basis, placed, &deed(&[], placed));
+                let apart = [from.secs() - from_s, to.secs() - to_s];
+                assert!(apart.iter().all(|s| s.abs() < 1.1), "{from:?} {to:?}");
+            });
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! Whole small records: one deed each, and what is found.
 
+use super::Seen;
 use crate::judge::finding::{Finding, Manner, Trial};
 use crate::judge::kit::{HOUR, MIN, TestCar};
 use crate::judge::reason::TrialReason;
@@ -334,4 +335,31 @@ fn a_car_that_sleeps_on_with_it_was_going_to_sleep() {
         let found = trial.finding == Finding::Clears && trial.manner == Some(Manner::Late);
         assert_eq!(found, !is_asleep, "{back_a}: {trial:?}");
     }
+}
+
+/// A trial stands while the stays that it asked about do, and what it asked of others is so still.
+#[test]
+fn a_trial_stands_while_what_it_was_judged_from_does() {
+    let car = TestCar::asleep(&[(0, 0.160), (600, 0.030)]).marked(&[(600, "pull A1")]);
+    car.stays(1500, |_, stays| {
+        let mut stays = stays.clone();
+        stays.known = 2;
+        let seen = |reach, woke, stood| Seen {
+            at: 1,
+            reach,
+            woke: vec![(0, woke)],
+            stood: vec![(1, stood)],
+            ..Seen::default()
+        };
+        let stands = seen(1, false, Some(1));
+        assert!(stands.stands(&stays, 1));
+        assert!(!stands.stands(&stays, 0), "another stay");
+        for (changed, why) in [
+            (seen(2, false, Some(1)), "it asked beyond what is known"),
+            (seen(1, true, Some(1)), "the car had woken"),
+            (seen(1, false, None), "it had not stood"),
+        ] {
+            assert!(!changed.stands(&stays, 1), "{why}");
+        }
+    });
 }

@@ -161,7 +161,7 @@ mod tests {
     /// looked at anew.
     #[test]
     fn a_margin_that_moves_concerns_only_what_stood_at_the_limit() {
-        for (level_a, expected) in [(0.160, 1), (0.052, 0), (0.040, 1)] {
+        for (level_a, expected) in [(0.160, 1), (0.056, 1), (0.054, 0), (0.052, 0), (0.040, 1)] {
             let car = TestCar::asleep(&[(0, level_a), (600, 0.030)])
                 .card(|card| card.drift_a_per_h = Some(0.010))
                 .marked(&[(600, "pull A1")]);

@@ -136,4 +136,28 @@ mod tests {
             "too few to tell"
         );
     }
+
+    /// Worked by hand: forty means that go up and down by 2 mA leave a variance of 4 * 4 / 0.91 mA2 by
+    /// their neighbours; a step in their middle explains ten times its square, and is one from thirty
+    /// variances on: 7.26 mA.
+    #[test]
+    fn a_step_stands_out_of_its_noise_by_thirty_variances() {
+        for (by_a, expected) in [(0.0069, 0), (0.0076, 20)] {
+            let values: Vec<f64> = (0..40)
+                .map(|i| if i < 20 { 0.050 } else { 0.050 + by_a } + if i % 2 == 0 { 0.002 } else { -0.002 })
+                .collect();
+            assert_eq!(last_step(&values, 10.0), expected, "{by_a}");
+        }
+    }
+
+    /// Worked by hand: three above and three below by turns go together by 11 of 30.
+    #[test]
+    fn noise_that_goes_together_is_wider() {
+        let bins: Vec<f64> = [1.0, 1.0, 1.0, -1.0, -1.0, -1.0].repeat(5);
+        let (before, after) = bins.split_at(12);
+        let together = 11.0 / 30.0;
+        let expected = (1.0 + together) / (1.0 - together);
+        let variance = unexplained(before, after, &bins);
+        assert!((variance - expected).abs() < 1e-9, "{variance}");
+    }
 }

@@ -188,4 +188,20 @@ mod tests {
                 .any(|why| matches!(why, Why::NoReadingSince { .. }))
         );
     }
+
+    /// A wrong unit is said beside that nothing has settled: a wait may still tell. An open car that was
+    /// locked for a while is no car that stays up.
+    #[test]
+    fn what_has_not_settled_says_what_is_odd_about_it() {
+        let of = |level_a, marks: &[(u32, &str)], end_s| {
+            TestCar::of(&[(0, level_a)]).marked(marks).judged(end_s)
+        };
+        let unit = of(12.0, &[(0, "unlock")], 20 * MIN);
+        let is_odd = |why: &Why| matches!(why, Why::Implausible { .. });
+        let is_open = |why: &Why| matches!(why, Why::Unsettled { .. });
+        assert!(unit.reasons.iter().any(is_odd) && unit.reasons.iter().any(is_open));
+        assert!(!unit.reasons.contains(&Why::NotLocked));
+        let open = of(2.0, &[(0, "lock"), (600, "unlock")], 120 * MIN);
+        assert_eq!(open.verdict, Verdict::NotSettled, "{:?}", open.reasons);
+    }
 }
