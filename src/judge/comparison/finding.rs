@@ -177,7 +177,7 @@ mod tests {
     #[test]
     fn a_change_that_nobody_saw_has_to_be_surer() {
         for (was_seen, expected_a) in [(true, 0.002), (false, 0.003)] {
-            let found_a = with_change((-0.010, 0.002), was_seen, |case| least_a(case));
+            let found_a = with_change((-0.010, 0.002), was_seen, least_a);
             assert!((found_a - expected_a).abs() < 1e-9, "{found_a}");
         }
         let found = |a, was_seen| {
@@ -199,7 +199,7 @@ mod tests {
             (0.0025, 0.001, true),
             (-0.0035, 0.0001, true),
         ] {
-            let found = with_change((a, u_a), true, |case| is_enough(case));
+            let found = with_change((a, u_a), true, is_enough);
             assert_eq!(found, expected, "{a} {u_a}");
         }
     }
@@ -215,9 +215,10 @@ mod tests {
             (-0.009, 0.010, None),
         ] {
             let reason = with_change((a, u_a), false, |case| by_level(case, Finding::NoChange));
-            let found = match reason {
-                TrialReason::Blunt { below_a, .. } => Some((below_a * 1e6).round()),
-                _ => None,
+            let found = if let TrialReason::Blunt { below_a, .. } = reason {
+                Some((below_a * 1e6).round())
+            } else {
+                None
             };
             assert_eq!(found, below_a.map(|a: f64| (a * 1e6).round()), "{a} {u_a}");
         }

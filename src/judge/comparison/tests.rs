@@ -337,6 +337,30 @@ fn a_car_that_sleeps_on_with_it_was_going_to_sleep() {
     }
 }
 
+/// What left at once is of the removal, though the car sleeps lower with it later; unless a removal
+/// shortly before may have had its part.
+#[test]
+fn what_left_at_once_was_not_the_car_going_to_sleep() {
+    let a1 = (2800, "pull A1");
+    let b2 = &[(3000, "pull B2"), (4500, "refit B2")][..];
+    let both = [(0, 0.160), (3000, 0.142), (3060, 0.030), (4500, 0.048)];
+    let once = [(0, 0.160), (3000, 0.030), (4500, 0.030)];
+    for (levels, before, manner) in [
+        (&both[..], None, Some(Manner::Both)),
+        (&once[..], None, Some(Manner::AtOnce)),
+        (&once[..], Some(a1), None),
+    ] {
+        let marks: Vec<_> = before.into_iter().chain(b2.iter().copied()).collect();
+        let car = TestCar::of(levels).marked(&[(1, "lock")]).marked(&marks);
+        let judged = car.judged(2 * HOUR);
+        let trial = judged.trials.iter().find(|trial| trial.what == ["B2"]);
+        let trial = trial.unwrap();
+        assert_eq!(trial.manner, manner, "{before:?}: {trial:?}");
+        let is_asleep = matches!(trial.reason, TrialReason::AsleepWithIt { .. });
+        assert_eq!(is_asleep, manner.is_none(), "{before:?}: {trial:?}");
+    }
+}
+
 /// A trial stands while the stays that it asked about do, and what it asked of others is so still.
 #[test]
 fn a_trial_stands_while_what_it_was_judged_from_does() {

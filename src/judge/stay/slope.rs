@@ -63,7 +63,14 @@ mod tests {
         for (rise_a, expected) in [(0.000_104, false), (0.000_112, true)] {
             let piece = |i: u32| {
                 let a = 0.040 + rise_a * f64::from(i);
-                (120 * i, if i % 2 == 0 { a + 0.0005 } else { a - 0.0005 })
+                (
+                    120 * i,
+                    if i.is_multiple_of(2) {
+                        a + 0.0005
+                    } else {
+                        a - 0.0005
+                    },
+                )
             };
             let car = car(&(0..15).map(piece).collect::<Vec<_>>(), 1802).display(5, 0.0);
             assert_eq!(slope_of(&car).is_some(), expected, "{rise_a}");

@@ -153,4 +153,24 @@ mod tests {
             assert!((u_a * RECTANGLE - half_a).abs() < 1e-7, "{upper}: {u_a}");
         }
     }
+
+    /// A second that shows two neighbouring codes tells by its mean how often each stood in it; one that
+    /// shows more counts as neither.
+    #[test]
+    fn codes_are_counted_within_their_seconds() {
+        let second = |mean_a, min_a, max_a| Block {
+            mean_a,
+            min_a,
+            max_a,
+            count: 4,
+            ..block(0, 0.030)
+        };
+        let quarter = second(0.030_25, 0.030, 0.031);
+        let wide = second(0.031, 0.029, 0.033);
+        let codes = Codes::of(&[quarter, wide, block(1, 0.030)], 0.001);
+        let found = (codes.all, codes.most, codes.next, codes.next_code);
+        assert_eq!(found, (9.0, 4.0, 1.0, 31.0));
+        let below = Codes::of(&[block(0, 0.030), block(1, 0.030), block(2, 0.029)], 0.001);
+        assert_eq!((below.next_code, below.next), (29.0, 1.0));
+    }
 }

@@ -48,17 +48,22 @@ fn what_came_at_once_is_all_of_it_where_no_stage_can_be() {
     }
 }
 
+/// Whether the change was seen, and whether what went at once disagrees with it.
+struct Told {
+    was_seen: bool,
+    disagrees: bool,
+}
+
 /// A pull out of sleep, with these figures of what went at once and of the resting levels.
-fn with_figures<T>(
-    own: Option<(f64, f64)>,
-    change_a: f64,
-    look: impl Fn(&BothSides<'_>) -> T,
-) -> T {
+fn with_figures(own: Option<(f64, f64)>, change_a: f64) -> Told {
     let car = TestCar::asleep(&[(0, 0.160), (600, 0.030)]).marked(&[(600, "pull A1")]);
     case(&car, 1500, |mut case| {
         case.own = own.map(|(a, u_a)| Level { a, u_a });
         case.resting.change = known(change_a);
-        look(&case)
+        Told {
+            was_seen: case.was_seen(),
+            disagrees: case.disagrees(),
+        }
     })
 }
 
@@ -71,11 +76,7 @@ fn a_change_was_seen_where_its_own_step_shows_it() {
         (Some((0.010, 0.004)), false),
         (None, false),
     ] {
-        assert_eq!(
-            with_figures(own, -0.010, |case| case.was_seen()),
-            expected,
-            "{own:?}"
-        );
+        assert_eq!(with_figures(own, -0.010).was_seen, expected, "{own:?}");
     }
 }
 
@@ -91,7 +92,7 @@ fn a_part_that_took_more_than_the_rest_lost_disagrees() {
         (-0.004, 0.007, false),
         (0.020, 0.060, false),
     ] {
-        let found = with_figures(Some((own_a, 0.002)), change_a, |case| case.disagrees());
+        let found = with_figures(Some((own_a, 0.002)), change_a).disagrees;
         assert_eq!(found, expected, "{own_a} of {change_a}");
     }
 }
@@ -128,6 +129,10 @@ fn one_fall_is_not_told_of_two() {
 
 /// What is known of a pull, beside the record.
 #[derive(Clone, Copy)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a column of the tables"
+)]
 struct Facts {
     slept_before: bool,
     /// Whether the level before lies beside the deed: else the car was opened for it.
@@ -140,6 +145,15 @@ struct Facts {
     is_open: bool,
     own_a: Option<f64>,
     change_a: f64,
+}
+
+impl Facts {
+    const fn without_own(self) -> Self {
+        Self {
+            own_a: None,
+            ..self
+        }
+    }
 }
 
 /// 130 mA went at once out of a sleeping car; what it left stood for half a minute, until the next deed.
@@ -155,7 +169,14 @@ const GLIMPSED: Facts = Facts {
     change_a: -0.130,
 };
 
-fn with_facts(facts: Facts, look: impl for<'a> Fn(&BothSides<'a>) -> bool) -> bool {
+/// Whether the levels on either side count, and whether the car is below after it.
+struct Counts {
+    before: bool,
+    after: bool,
+    is_below: bool,
+}
+
+fn with_facts(facts: Facts) -> Counts {
     let car = TestCar::asleep(&[(0, 0.160), (600, 0.030)]).marked(&[(600, "pull A1")]);
     case(&car, 1500, |case| {
         let before = Side {
@@ -184,142 +205,67 @@ fn with_facts(facts: Facts, look: impl for<'a> Fn(&BothSides<'a>) -> bool) -> bo
             ..case
         };
         case.resting.change = known(facts.change_a);
-        look(&case)
+        Counts {
+            before: case.before_counts(),
+            after: case.after_counts(),
+            is_below: case.is_below(),
+        }
     })
 }
 
-/// A level counts after a deed where the car slept at it; a glimpse of it does where nothing else
-/// can come: out of sleep, or all at once. A late fall out of sleep is one already.
+/// A level counts after a deed where nothing else can come, though it was only glimpsed: out of sleep,
+/// or all at once.
 #[test]
-fn the_level_after_counts_when_it_was_slept_at_or_glimpsed_or_a_fall_already() {
-    let late = Facts {
-        is_late: true,
-        stood_s: 91.0,
-        own_a: None,
-        ..GLIMPSED
-    };
-    let open = Facts {
-        is_open: true,
-        stood_s: 91.0,
-        ..GLIMPSED
-    };
+fn a_glimpse_of_the_level_after_counts_where_nothing_else_can_come() {
+    let none = GLIMPSED.without_own();
+    let mut short = GLIMPSED;
+    short.stood_s = 19.0;
+    let mut late = GLIMPSED;
+    late.is_late = true;
+    let mut opened = none;
+    opened.is_adjacent = false;
+    let [mut awake, mut dozing] = [none, GLIMPSED];
+    (awake.slept_before, dozing.slept_before) = (false, false);
+    let mut open = GLIMPSED;
+    (open.is_open, open.stood_s) = (true, 91.0);
+    let mut soon = open;
+    soon.stood_s = 89.0;
     for (facts, expected, why) in [
-        (GLIMPSED, true, "glimpsed"),
-        (
-            Facts {
-                stood_s: 19.0,
-                ..GLIMPSED
-            },
-            false,
-            "for too short",
-        ),
-        (
-            Facts {
-                is_late: true,
-                ..GLIMPSED
-            },
-            false,
-            "perhaps a stage",
-        ),
-        (
-            Facts {
-                own_a: None,
-                ..GLIMPSED
-            },
-            true,
-            "out of sleep",
-        ),
-        (
-            Facts {
-                own_a: None,
-                is_adjacent: false,
-                ..GLIMPSED
-            },
-            false,
-            "the car was opened for it",
-        ),
-        (
-            Facts {
-                own_a: None,
-                slept_before: false,
-                ..GLIMPSED
-            },
-            false,
-            "neither out of sleep nor at once",
-        ),
-        (
-            Facts {
-                slept_before: false,
-                ..GLIMPSED
-            },
-            true,
-            "at once",
-        ),
+        (GLIMPSED, true, "out of sleep and at once"),
+        (short, false, "for too short"),
+        (late, false, "perhaps a stage"),
+        (none, true, "out of sleep"),
+        (opened, false, "the car was opened for it"),
+        (awake, false, "neither out of sleep nor at once"),
+        (dozing, true, "at once"),
         (open, true, "at once, and for a minute and a half"),
-        (
-            Facts {
-                stood_s: 89.0,
-                ..open
-            },
-            false,
-            "the next second may tell more",
-        ),
-        (
-            Facts {
-                own_a: None,
-                ..open
-            },
-            false,
-            "and so may the next minute",
-        ),
-        (late, true, "a fall already"),
-        (
-            Facts {
-                stood_s: 89.0,
-                ..late
-            },
-            false,
-            "not yet a stage",
-        ),
-        (
-            Facts {
-                slept_before: false,
-                ..late
-            },
-            false,
-            "of a car that was awake",
-        ),
-        (
-            Facts {
-                change_a: 0.130,
-                ..late
-            },
-            false,
-            "a late rise",
-        ),
-        (
-            Facts {
-                change_a: -0.0003,
-                ..late
-            },
-            false,
-            "within U",
-        ),
-        (
-            Facts {
-                slept_after: true,
-                stood_s: 5.0,
-                ..late
-            },
-            true,
-            "it slept",
-        ),
+        (soon, false, "the next second may tell more"),
+        (open.without_own(), false, "and so may the next minute"),
     ] {
-        assert_eq!(
-            with_facts(facts, |case| case.after_counts()),
-            expected,
-            "{why}"
-        );
+        assert_eq!(with_facts(facts).after, expected, "{why}");
+    }
+}
+
+/// A late fall out of sleep that stood for a minute and a half is one already, and perhaps not all.
+#[test]
+fn a_late_fall_out_of_sleep_counts_as_far_as_it_came() {
+    let mut late = GLIMPSED.without_own();
+    (late.is_late, late.stood_s) = (true, 91.0);
+    let [mut soon, mut awake, mut rose, mut hidden, mut slept] = [late; 5];
+    soon.stood_s = 89.0;
+    awake.slept_before = false;
+    rose.change_a = 0.130;
+    hidden.change_a = -0.000_3;
+    (slept.slept_after, slept.stood_s) = (true, 5.0);
+    for (facts, expected, why) in [
+        (late, true, "a fall already"),
+        (soon, false, "not yet a stage"),
+        (awake, false, "of a car that was awake"),
+        (rose, false, "a late rise"),
+        (hidden, false, "within U"),
+        (slept, true, "it slept"),
+    ] {
+        assert_eq!(with_facts(facts).after, expected, "{why}");
     }
 }
 
@@ -370,11 +316,7 @@ fn the_level_before_counts_when_it_was_slept_at_or_does_not_matter() {
             "it may change yet",
         ),
     ] {
-        assert_eq!(
-            with_facts(facts, |case| case.before_counts()),
-            expected,
-            "{why}"
-        );
+        assert_eq!(with_facts(facts).before, expected, "{why}");
     }
 }
 
@@ -391,11 +333,7 @@ fn a_car_is_below_where_it_sleeps_at_the_limit_or_lower() {
             level_a,
             ..GLIMPSED
         };
-        assert_eq!(
-            with_facts(facts, |case| case.is_below()),
-            expected,
-            "{level_a}"
-        );
+        assert_eq!(with_facts(facts).is_below, expected, "{level_a}");
     }
 }
 

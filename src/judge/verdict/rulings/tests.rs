@@ -137,14 +137,17 @@ fn below_is_early_until_the_time_out() {
 fn a_verdict_is_told_with_its_interval() {
     let judged = TestCar::asleep(&[(0, 0.020)]).judged(HOUR);
     let u_a = judged.settled.unwrap().level.u_a;
-    let found = judged.reasons.iter().find_map(|r| match r {
-        VerdictReason::Measured {
+    let found = judged.reasons.iter().find_map(|r| {
+        let VerdictReason::Measured {
             average_a,
             low_a,
             high_a,
             ..
-        } => Some([average_a - low_a, high_a - average_a]),
-        _ => None,
+        } = r
+        else {
+            return None;
+        };
+        Some([average_a - low_a, high_a - average_a])
     });
     let found = found.unwrap();
     assert!(
