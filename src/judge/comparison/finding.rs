@@ -156,7 +156,7 @@ mod tests {
     use super::*;
     use crate::judge::comparison::testkit::{case, known};
     use crate::judge::finding::Level;
-    use crate::judge::kit::TestCar;
+    use crate::judge::kit::{HOUR, MIN, TestCar};
 
     /// A pull out of sleep at a limit of 50 mA, with this change of the level; whether it was seen to
     /// happen.
@@ -221,6 +221,25 @@ mod tests {
                 None
             };
             assert_eq!(found, below_a.map(|a: f64| (a * 1e6).round()), "{a} {u_a}");
+        }
+    }
+
+    /// Above the limit at rest, with a wake every twenty minutes that the pull may have ended: worth a
+    /// watch where they take more than 3 mA on average.
+    #[test]
+    fn wakes_that_may_have_stopped_are_watched_for_where_they_matter() {
+        for (wake_a, is_open) in [(0.400, true), (0.130, false)] {
+            let wakes = (600..2 * HOUR).step_by(1200);
+            let levels = wakes.flat_map(|at_s| [(at_s, wake_a), (at_s + 40, 0.080)]);
+            let levels: Vec<(u32, f64)> = [(0, 0.080)].into_iter().chain(levels).collect();
+            let car = TestCar::asleep(&levels).marked(&[(2 * HOUR, "pull A1")]);
+            let reason = car.trial(2 * HOUR + 25 * MIN).reason;
+            let found = matches!(reason, TrialReason::WakesOpen { .. });
+            assert_eq!(found, is_open, "{wake_a} A: {reason:?}");
+            assert!(
+                found || matches!(reason, TrialReason::Same { .. }),
+                "{reason:?}"
+            );
         }
     }
 }

@@ -307,4 +307,40 @@ mod tests {
             "both: {reason:?}"
         );
     }
+
+    /// A fall within 20 s of the key may be the removal itself, marked too early.
+    #[test]
+    fn a_fall_just_after_the_key_is_of_no_manner() {
+        for (fall_s, expected) in [
+            (606, Some(Manner::AtOnce)),
+            (612, None),
+            (619, None),
+            (622, Some(Manner::Late)),
+        ] {
+            let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)]);
+            let trial = car.marked(&[(600, "pull A1")]).trial(1500);
+            assert_eq!(trial.manner, expected, "{fall_s}");
+        }
+    }
+
+    #[test]
+    fn the_stages_of_a_late_fall_are_counted() {
+        let levels = [(0, 0.260), (700, 0.200), (800, 0.120), (900, 0.030)];
+        let trial = TestCar::asleep(&levels)
+            .marked(&[(600, "pull A1")])
+            .trial(1800);
+        let TrialReason::Fell {
+            own_a,
+            later_a,
+            stages,
+            last_after_s,
+        } = trial.reason
+        else {
+            panic!("{trial:?}")
+        };
+        assert_eq!(stages, 3);
+        assert!((last_after_s - 300.0).abs() < 2.0, "{last_after_s}");
+        assert!((later_a - 0.230).abs() < 0.002, "{later_a}");
+        assert!(own_a.is_some_and(|own_a| own_a.abs() < 0.002), "{own_a:?}");
+    }
 }

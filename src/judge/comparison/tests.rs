@@ -64,42 +64,6 @@ fn the_manner_says_what_fell_when() {
     }
 }
 
-/// A fall within 20 s of the key may be the removal itself, marked too early.
-#[test]
-fn a_fall_just_after_the_key_is_of_no_manner() {
-    for (fall_s, expected) in [
-        (606, Some(Manner::AtOnce)),
-        (612, None),
-        (619, None),
-        (622, Some(Manner::Late)),
-    ] {
-        let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)]);
-        let trial = car.marked(&[(600, "pull A1")]).trial(1500);
-        assert_eq!(trial.manner, expected, "{fall_s}");
-    }
-}
-
-#[test]
-fn the_stages_of_a_late_fall_are_counted() {
-    let levels = [(0, 0.260), (700, 0.200), (800, 0.120), (900, 0.030)];
-    let trial = TestCar::asleep(&levels)
-        .marked(&[(600, "pull A1")])
-        .trial(1800);
-    let TrialReason::Fell {
-        own_a,
-        later_a,
-        stages,
-        last_after_s,
-    } = trial.reason
-    else {
-        panic!("{trial:?}")
-    };
-    assert_eq!(stages, 3);
-    assert!((last_after_s - 300.0).abs() < 2.0, "{last_after_s}");
-    assert!((later_a - 0.230).abs() < 0.002, "{later_a}");
-    assert!(own_a.is_some_and(|own_a| own_a.abs() < 0.002), "{own_a:?}");
-}
-
 /// A load that comes by itself ten minutes before the next pull is none of that pull.
 #[test]
 fn what_rose_before_a_pull_is_none_of_it() {
@@ -295,70 +259,6 @@ fn regular_wakes_have_stopped_after_a_period_and_a_half() {
         "{:?}",
         on.reason
     );
-}
-
-/// Above the limit at rest, with a wake every twenty minutes that the pull may have ended: worth a
-/// watch where they take more than 3 mA on average.
-#[test]
-fn wakes_that_may_have_stopped_are_watched_for_where_they_matter() {
-    for (wake_a, is_open) in [(0.400, true), (0.130, false)] {
-        let wakes = (600..2 * HOUR).step_by(1200);
-        let levels = wakes.flat_map(|at_s| [(at_s, wake_a), (at_s + 40, 0.080)]);
-        let levels: Vec<(u32, f64)> = [(0, 0.080)].into_iter().chain(levels).collect();
-        let car = TestCar::asleep(&levels).marked(&[(2 * HOUR, "pull A1")]);
-        let reason = car.trial(2 * HOUR + 25 * MIN).reason;
-        let found = matches!(reason, TrialReason::WakesOpen { .. });
-        assert_eq!(found, is_open, "{wake_a} A: {reason:?}");
-        assert!(
-            found || matches!(reason, TrialReason::Same { .. }),
-            "{reason:?}"
-        );
-    }
-}
-
-/// Put back, and the car slept on as it had come to sleep without it: what fell late was the car.
-#[test]
-fn a_car_that_sleeps_on_with_it_was_going_to_sleep() {
-    for (back_a, is_asleep) in [(0.030, true), (0.160, false)] {
-        let levels = [(0, 0.160), (3060, 0.030), (4500, back_a)];
-        let marks = [
-            (1, "lock"),
-            (3000, "pull A1"),
-            (3600, "lock"),
-            (4500, "refit A1"),
-        ];
-        let judged = TestCar::of(&levels).marked(&marks).judged(2 * HOUR);
-        let trial = &judged.trials[0];
-        let said = matches!(trial.reason, TrialReason::AsleepWithIt { fell_a, level_a }
-            if (fell_a - 0.130).abs() < 0.002 && (level_a - 0.030).abs() < 0.001);
-        assert_eq!(said, is_asleep, "{back_a}: {trial:?}");
-        let found = trial.finding == Finding::Clears && trial.manner == Some(Manner::Late);
-        assert_eq!(found, !is_asleep, "{back_a}: {trial:?}");
-    }
-}
-
-/// What left at once is of the removal, though the car sleeps lower with it later; unless a removal
-/// shortly before may have had its part.
-#[test]
-fn what_left_at_once_was_not_the_car_going_to_sleep() {
-    let a1 = (2800, "pull A1");
-    let b2 = &[(3000, "pull B2"), (4500, "refit B2")][..];
-    let both = [(0, 0.160), (3000, 0.142), (3060, 0.030), (4500, 0.048)];
-    let once = [(0, 0.160), (3000, 0.030), (4500, 0.030)];
-    for (levels, before, manner) in [
-        (&both[..], None, Some(Manner::Both)),
-        (&once[..], None, Some(Manner::AtOnce)),
-        (&once[..], Some(a1), None),
-    ] {
-        let marks: Vec<_> = before.into_iter().chain(b2.iter().copied()).collect();
-        let car = TestCar::of(levels).marked(&[(1, "lock")]).marked(&marks);
-        let judged = car.judged(2 * HOUR);
-        let trial = judged.trials.iter().find(|trial| trial.what == ["B2"]);
-        let trial = trial.unwrap();
-        assert_eq!(trial.manner, manner, "{before:?}: {trial:?}");
-        let is_asleep = matches!(trial.reason, TrialReason::AsleepWithIt { .. });
-        assert_eq!(is_asleep, manner.is_none(), "{before:?}: {trial:?}");
-    }
 }
 
 /// A trial stands while the stays that it asked about do, and what it asked of others is so still.
