@@ -398,7 +398,10 @@ mod tests {
         let said = "Enter records: 12.41 V on the battery";
         assert_eq!(words(Ask::Volts, "12.41"), said);
         assert_eq!(words(Ask::Reading(Unit::default()), "12.41V"), said);
-        assert_eq!(words(Ask::Reading(Unit::default()), "52m"), "Enter records: 52 mA");
+        assert_eq!(
+            words(Ask::Reading(Unit::default()), "52m"),
+            "Enter records: 52 mA"
+        );
         assert!(words(Ask::Volts, "52m").contains("no 12 V battery"));
     }
 

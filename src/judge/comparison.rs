@@ -16,6 +16,8 @@ pub mod own;
 mod resting;
 mod sides;
 mod spoiled;
+#[cfg(test)]
+mod testkit;
 mod wakes;
 
 use std::cell::RefCell;

@@ -216,4 +216,52 @@ mod tests {
             "three prove nothing"
         );
     }
+
+    /// Within a tenth of the period and four times the charge it is one beat.
+    #[test]
+    fn a_beat_is_one_by_its_period_and_its_charge() {
+        let cycle = |period_s, charge_as| Cycle {
+            period_s,
+            width_s: 20.0,
+            extra_a: charge_as / 20.0,
+            charge_as,
+            count: 5,
+        };
+        for (period_s, charge_as, expected) in [
+            (109.0, 8.0, true),
+            (91.0, 8.0, true),
+            (111.0, 8.0, false),
+            (100.0, 31.0, true),
+            (100.0, 33.0, false),
+            (100.0, 2.1, true),
+            (100.0, 1.9, false),
+        ] {
+            let found = is_one_beat(&cycle(100.0, 8.0), &cycle(period_s, charge_as));
+            assert_eq!(found, expected, "{period_s} s, {charge_as} As");
+        }
+        let both = joined(&cycle(100.0, 8.0), &cycle(100.0, 10.0));
+        assert!((both.extra_a - 0.45).abs() < 1e-9, "{both:?}");
+    }
+
+    /// One between of less than a quarter of the usual charge, or of more than four times as much, is
+    /// another thing; any other breaks the beat.
+    #[test]
+    fn wakes_of_another_size_do_not_break_a_beat() {
+        for (charge_as, is_other) in [(29.0, true), (27.0, false), (1.7, true), (1.8, false)] {
+            let mut wakes: Vec<Wake> = (0..6).map(|i| wake(240.0 * f64::from(i), 7.0)).collect();
+            wakes.insert(3, wake(580.0, charge_as));
+            let found = cycles(&wakes, &[]);
+            assert_eq!(
+                found.iter().any(|one| one.count == 6),
+                is_other,
+                "{charge_as}"
+            );
+        }
+    }
+
+    /// Worked by hand: one, two and three spread by one about two.
+    #[test]
+    fn a_spread_is_the_standard_deviation_over_the_mean() {
+        assert!((spread(&[1.0, 2.0, 3.0]) - 0.5).abs() < 1e-12);
+    }
 }

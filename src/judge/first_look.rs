@@ -135,4 +135,38 @@ mod tests {
             "{coarse:?}"
         );
     }
+
+    /// Before it, after it: means of so many readings, and how they scatter, in squares.
+    fn brief(blocks: usize, squares: f64, from_s: f64, to_s: f64) -> BriefMean {
+        BriefMean {
+            a: 0.05,
+            squares,
+            blocks,
+            resolution_a: 1e-9,
+            from: Elapsed::from_secs(from_s),
+            to: Elapsed::from_secs(to_s),
+        }
+    }
+
+    /// Worked by hand: 19 readings and 5, whose squares make 22 mA2 together, have a variance of
+    /// 1 mA2; a mean of either is known to its share of that, at k = 2, and where the minutes before
+    /// tell nothing at 1.8 times as much.
+    #[test]
+    fn a_first_look_alone_is_known_by_its_own_scatter() {
+        let (before, after) = (brief(19, 16e-6, 0.0, 20.0), brief(5, 6e-6, 23.0, 29.0));
+        let own_a = 0.001 * f64::sqrt(1.0 / 19.0 + 1.0 / 5.0);
+        let look = before.to(&after, &[], 0.0);
+        assert!((look.u_a - 3.6 * own_a).abs() < 1e-9, "{look:?}");
+    }
+
+    /// Worked by hand: readings two seconds apart, two of 50 and two of 52 mA by turns. Two of them
+    /// and one that comes two readings later differ by 1 mA every other time.
+    #[test]
+    fn what_the_car_does_by_itself_is_seen_as_far_apart_as_the_look() {
+        let still: Vec<f64> = [0.050, 0.050, 0.052, 0.052].repeat(60);
+        let (before, after) = (brief(2, 0.0, 0.0, 4.0), brief(1, 0.0, 7.0, 9.0));
+        let look = before.to(&after, &still, 0.0);
+        let expected_a = 2.0 * 0.001 * f64::sqrt(0.5);
+        assert!((look.u_a / expected_a - 1.0).abs() < 0.02, "{look:?}");
+    }
 }

@@ -18,10 +18,7 @@ pub fn apart_s(step_t: Elapsed, mark_t: Elapsed) -> Option<f64> {
 pub fn nearest<'a>(deeds: &[&'a Placed], step_t: Elapsed) -> Option<(f64, &'a Placed)> {
     let first = deeds.partition_point(|placed| placed.at() < step_t.plus_secs(-MARK_TOLERANCE_S));
     let near = deeds.get(first..).unwrap_or(&[]).iter();
-    let within = near
-        .map_while(|placed| (placed.at() <= step_t.plus_secs(MARK_TOLERANCE_S)).then_some(*placed));
-    within
-        .filter_map(|placed| Some((apart_s(step_t, placed.at())?, placed)))
+    near.map_while(|placed| Some((apart_s(step_t, placed.at())?, *placed)))
         .min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
@@ -103,10 +100,37 @@ mod tests {
             });
             assert_eq!(found, expected, "{to_a} A at {fall_s}, marked {mark}");
         }
+        // Nobody saw when it fell in a minute without readings.
+        let levels = [(0, 0.163), (600, f64::NAN), (660, 0.030)];
+        let car = TestCar::asleep(&levels).marked(&[(675, "pull L1")]);
+        let found = car.stays(1500, |basis, stays| {
+            marked_late(basis, Elapsed::ZERO, stays.all.last().unwrap()).is_some()
+        });
+        assert!(!found, "in a gap");
         let car = TestCar::asleep(&[(0, 0.163), (660, 0.030)]).marked(&[(675, "lock")]);
         let found = car.stays(1500, |basis, stays| {
             marked_late(basis, Elapsed::ZERO, stays.all.last().unwrap()).is_some()
         });
         assert!(!found, "a lock takes nothing out");
+    }
+
+    /// A fall of its own within 8 s of the key is the removal; one of less than 3 mA before is none.
+    #[test]
+    fn a_removal_with_a_fall_of_its_own_was_not_marked_late() {
+        for (old_a, next_s, expected) in [
+            (0.163, 680, false),
+            (0.163, 695, true),
+            (0.104, 1400, true),
+            (0.102, 1400, false),
+        ] {
+            let levels = [(0, old_a), (660, 0.100), (next_s, 0.030)];
+            let car = TestCar::asleep(&levels).display(4, 0.000_2);
+            let found = car.marked(&[(675, "pull L1")]).stays(1500, |basis, stays| {
+                let mut stays = stays.all.iter();
+                let next = stays.find(|stay| stay.opening.is_removal()).unwrap();
+                marked_late(basis, Elapsed::ZERO, next).is_some()
+            });
+            assert_eq!(found, expected, "{old_a} {next_s}");
+        }
     }
 }

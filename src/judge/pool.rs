@@ -270,6 +270,15 @@ mod tests {
         });
     }
 
+    #[test]
+    fn three_milliamperes_are_of_one_rest_however_low_it_is() {
+        let car = TestCar::asleep(&[(0, 0.010), (5000, 0.5), (5030, 0.010)]);
+        car.stays(2 * HOUR, |_, stays| {
+            let near = |a| Pool::of(stays, 0).wakes_near(a).seen.len();
+            assert_eq!([near(0.0078), near(0.0068)], [1, 0]);
+        });
+    }
+
     /// Up for twice its usual time, which is the 45 min of the card: one car in twenty.
     #[test]
     fn a_car_that_stays_up_is_the_less_probable_the_longer() {

@@ -157,6 +157,7 @@ fn wait_s(noise_a: f64, fixed_a: f64, needed_a: f64, watched_s: f64) -> Option<f
 mod tests {
     use super::*;
     use crate::judge::kit::{self, TestCar};
+    use crate::reading::Elapsed;
 
     /// Source: worked by hand: noise 2 mA after 100 s, 1 mA needed and nothing else: four times the
     /// time, so 300 s more.
@@ -210,11 +211,91 @@ mod tests {
         let car = TestCar::asleep(&[(0, 0.048)]).card(|card| card.limit_a = Some(0.050));
         car.stays(600, |basis, _| {
             let needed_a = 0.010 / guard();
-            for (times, expected) in [(4.0, Some(3.0 * 3600.0)), (14.0, None)] {
+            for (times, expected) in [
+                (4.0, Some(3.0 * 3600.0)),
+                (8.0, Some(7.0 * 3600.0)),
+                (14.0, None),
+            ] {
                 let average = kit::level(0.040, needed_a * f64::sqrt(times));
                 let more_s = watch_s(basis, &average, 3600.0).map(f64::round);
                 assert_eq!(more_s, expected, "{times} times");
             }
         });
+    }
+
+    /// Worked by hand: 2 mA after the 400 s since the pull, nothing else, and U = 2 mA wanted: half
+    /// of it at k = 2, so four times the time. Half of the 800 s that both sides took would be as much.
+    #[test]
+    fn a_change_that_noise_hides_needs_its_u_at_k_two() {
+        let car = TestCar::asleep(&[(0, 0.048)]);
+        let remedy = car.stays(1000, |basis, _| {
+            let before = Estimate {
+                t: Elapsed::from_secs(300.0),
+                ..kit::level(0.048, 0.0)
+            };
+            let after = Estimate {
+                t: basis.end().plus_secs(-200.0),
+                ..kit::level(0.046, 0.002)
+            };
+            of_change(basis, &before, &after, 0.002)
+        });
+        let Remedy::Wait { for_s } = remedy else {
+            panic!("{remedy:?}")
+        };
+        assert!((for_s - 1200.0).abs() < 1e-6, "{for_s}");
+    }
+
+    /// A clamp that drifts by 3 mA an hour, an hour after it was zeroed: its zero is that and what the
+    /// meter may be off.
+    #[test]
+    fn the_parts_of_u_are_told_apart() {
+        let car = TestCar::asleep(&[(0, 0.048)]).card(|card| card.drift_a_per_h = Some(0.003));
+        car.stays(600, |basis, _| {
+            let t = Elapsed::from_secs(3600.0);
+            let drift_a = 0.003 / crate::judge::uncertainty::RECTANGLE;
+            let level = Estimate {
+                rounding_u_a: 0.000_3,
+                gain_u: 0.01,
+                zero_u_a: f64::hypot(0.002, drift_a),
+                t,
+                ..kit::level(0.048, 0.001)
+            };
+            let of_level = Budget::of_level(basis, &level);
+            let before = Estimate {
+                a: 0.248,
+                t: Elapsed::ZERO,
+                ..level
+            };
+            let of_change = Budget::of_change(basis, &before, &level);
+            for (found, expected) in [
+                (of_level.drift_a, drift_a),
+                (of_level.counts_a, f64::hypot(0.002, 0.000_3)),
+                (of_level.gain_a, 0.000_48),
+                (of_change.drift_a, drift_a),
+                (of_change.gain_a, 0.002),
+            ] {
+                assert!((found - expected).abs() < 1e-9, "{found} is not {expected}");
+            }
+        });
+    }
+
+    /// A minute at the least; and none where the level would have to be watched for longer than half an
+    /// hour in all.
+    #[test]
+    fn a_wait_is_a_minute_at_least_and_half_an_hour_at_most() {
+        assert_eq!(wait_s(0.001_001, 0.0, 0.001, 100.0), Some(60.0));
+        let twice = 2.0_f64.sqrt() * 0.001;
+        let waits = |watched_s| matches!(wait(twice, 0.0, 0.001, watched_s), Remedy::Wait { .. });
+        assert_eq!([waits(890.0), waits(910.0)], [true, false]);
+    }
+
+    #[test]
+    fn a_range_of_a_tenth_of_a_milliampere_is_as_fine_as_it_gets() {
+        let finer = |decimals| {
+            let car = TestCar::asleep(&[(0, 0.048)]).display(decimals, 0.001);
+            car.stays(600, |basis, _| finer(basis, 0.048))
+        };
+        assert_eq!(finer(4), Remedy::FinerMeter);
+        assert_ne!(finer(3), Remedy::FinerMeter);
     }
 }

@@ -310,10 +310,15 @@ mod tests {
             ..Card::default()
         };
         let session = Session::new(header);
+        let block = Block {
+            resolution_a: 0.000_1,
+            ..crate::judge::stay::testkit::block(0, 0.030)
+        };
         let percent = gain_u(session.card()) * RECTANGLE * 100.0;
         assert!((percent - 1.118_034).abs() < 1e-6, "{percent}");
         // The last place of a converted reading is 0.1 mA, a count is 2.5 of them.
-        let count_a = 0.0001 * session.card().probe().count_in_last_places();
+        let count_a = count_a(&session, &[block]);
+        assert!((count_a - 0.000_25).abs() < 1e-9, "{count_a}");
         let at_once = zero_u_a(&session, count_a, Elapsed::ZERO) * RECTANGLE;
         assert!((at_once - 0.0005).abs() < 1e-9, "{at_once}");
         // 4 mA/h at the clamp are 1 mA/h in the cable.
@@ -342,5 +347,52 @@ mod tests {
             assert!((coverage(dof) - t).abs() < 1e-5);
         }
         assert!((coverage(f64::INFINITY) - 2.0).abs() < 1e-12);
+    }
+
+    /// Source: scipy 1.17.1, t.cdf(1, 5) and norm.cdf(1).
+    #[test]
+    fn a_probability_of_few_degrees_of_freedom_is_students() {
+        for (dof, p) in [
+            (5.0, 0.818_391_3),
+            (1e5, 0.841_344_7),
+            (f64::INFINITY, 0.841_344_7),
+        ] {
+            assert!((at_most(1.0, dof) - p).abs() < 1e-6, "{dof}");
+        }
+    }
+
+    /// The newest half hour, and thirty readings at the least.
+    #[test]
+    fn a_level_is_of_the_newest_half_hour() {
+        use crate::judge::stay::testkit::{at, block};
+        for (step_s, count, expected) in [(1, 3000, 1800), (10, 600, 180), (120, 100, 30)] {
+            let blocks: Vec<Block> = (0..count).map(|i| block(step_s * i, 0.030)).collect();
+            assert_eq!(
+                newest(&blocks, at(step_s * count)).len(),
+                expected,
+                "{step_s}"
+            );
+        }
+    }
+
+    /// Worked by hand: 1 % and 3 counts of 1 mA, at 50 mA, and 2 mA that the meter itself may be off,
+    /// of which four turns leave a quarter.
+    #[test]
+    fn a_margin_is_what_the_accuracy_lets_a_reading_err() {
+        use crate::judge::kit::TestCar;
+        let car = TestCar::asleep(&[(0, 0.030)]);
+        let margin_a = margin_a(&car.until(60), 0.050);
+        let expected_a = 2.0 * f64::hypot(0.0005, 0.003) / RECTANGLE;
+        assert!((margin_a - expected_a).abs() < 1e-9, "{margin_a}");
+        let turned = car.card(|card| {
+            card.turns = Some(4.0);
+            card.accuracy = Some(Accuracy {
+                percent: 1.0,
+                counts: 3.0,
+                amount_a: 0.002,
+            });
+        });
+        let zero_u_a = zero_u_a(&turned.until(60), 0.001, Elapsed::ZERO);
+        assert!((zero_u_a * RECTANGLE - 0.0035).abs() < 1e-9, "{zero_u_a}");
     }
 }

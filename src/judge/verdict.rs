@@ -179,7 +179,8 @@ const fn worse(a: Verdict, b: Verdict) -> Verdict {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::{HOUR, MIN, TestCar};
+    use crate::judge::kit::{self, HOUR, MIN, TestCar};
+    use crate::judge::stay::testkit::shown;
 
     /// Source: JCGM 106:2012 7.3, 8.3 (clauses from memory), probabilities by scipy 1.17.1.
     #[test]
@@ -264,5 +265,38 @@ mod tests {
         };
         assert_eq!(judged(HOUR, 20 * MIN).verdict, Verdict::Below);
         assert_ne!(judged(HOUR, 100 * MIN).verdict, Verdict::Below);
+    }
+
+    /// One wake beyond the meter's range in a car that rests below: nobody knows what it took. Where
+    /// the rest alone is above that changes nothing.
+    #[test]
+    fn a_wake_beyond_the_range_takes_a_below_away() {
+        for (level_a, expected) in [(0.020, Verdict::CannotTell), (0.120, Verdict::Above)] {
+            let levels = [(0, level_a), (4000, f64::INFINITY), (4020, level_a)];
+            let judged = TestCar::asleep(&levels).judged(3 * HOUR);
+            assert_eq!(judged.verdict, expected, "{level_a}: {:?}", judged.reasons);
+        }
+    }
+
+    /// The mean at rest counts where it is another than the level now, beyond twice what noise or
+    /// places hide.
+    #[test]
+    fn the_mean_at_rest_counts_where_it_is_another() {
+        let places = Estimate {
+            rounding_u_a: 0.000_3,
+            ..kit::level(0.030, 0.000_1)
+        };
+        for (level, rest_a, expected_a) in [
+            (kit::level(0.030, 0.000_1), 0.030_15, 0.030),
+            (kit::level(0.030, 0.000_1), 0.030_25, 0.030_25),
+            (kit::level(0.030, 0.000_1), 0.029_75, 0.029_75),
+            (places, 0.030_5, 0.030),
+            (places, 0.030_7, 0.030_7),
+        ] {
+            let mut shown = shown(0, 600, 0.030);
+            (shown.level, shown.rest_a) = (level, rest_a);
+            let found_a = at_rest(&shown);
+            assert!((found_a - expected_a).abs() < 1e-9, "{rest_a}: {found_a}");
+        }
     }
 }

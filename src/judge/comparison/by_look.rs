@@ -116,6 +116,7 @@ fn plus(one: Level, other: &Level) -> Level {
 mod tests {
     use super::*;
     use crate::judge::again;
+    use crate::judge::comparison::testkit::known;
     use crate::judge::kit::{MIN, TestCar};
     use crate::judge::memory::Memory;
 
@@ -183,6 +184,82 @@ mod tests {
             let session = car.until(end_s);
             let grown = again(&session, &mut memory);
             assert_eq!(grown.trials, car.judged(end_s).trials, "{end_s}");
+        }
+    }
+
+    /// A pull out of sleep at 160 mA, as it is judged by itself.
+    fn pulled() -> Trial {
+        let car = TestCar::asleep(&[(0, 0.160), (600, 0.030)]);
+        car.marked(&[(600, "pull A1")]).trial(1500)
+    }
+
+    /// U is half a milliampere, the limit 50 mA.
+    #[test]
+    fn a_look_is_held_against_what_matters_and_the_limit() {
+        for (before_a, look_a, expected) in [
+            (0.160, -0.0025, Finding::NoChange),
+            (0.160, -0.0035, Finding::Lowers),
+            (0.160, 0.0035, Finding::Raises),
+            (0.0498, -0.010, Finding::Clears),
+            (0.0494, -0.010, Finding::Lowers),
+            (0.060, -0.0103, Finding::Lowers),
+            (0.060, -0.0110, Finding::Clears),
+        ] {
+            let mut trial = pulled();
+            by_look(&mut trial, known(before_a), known(look_a), 0.050, 0.0);
+            assert_eq!(trial.finding, expected, "{before_a} {look_a}");
+        }
+    }
+
+    /// Their steps add up to within 5 mA of the whole change, each is known to half the limit, and
+    /// none went the other way by more than 3 mA.
+    #[test]
+    fn the_looks_of_a_run_have_to_add_up() {
+        let mut whole = pulled();
+        whole.manner = Some(Manner::AtOnce);
+        for (one_a, u_a, other_a, change_a, expected) in [
+            (-0.0100, 0.0005, -0.0155, -0.030, true),
+            (-0.0100, 0.0005, -0.0145, -0.030, false),
+            (-0.060, 0.024, -0.070, -0.130, true),
+            (-0.060, 0.026, -0.070, -0.130, false),
+            (0.0025, 0.0005, -0.1325, -0.130, true),
+            (0.0035, 0.0005, -0.1335, -0.130, false),
+        ] {
+            let mut run = [whole.clone(), whole.clone()];
+            run[0].first_look = Some(Level { a: one_a, u_a });
+            run[1].first_look = Some(known(other_a));
+            run[1].change = Some(known(change_a));
+            let told = tell_apart(&mut run, 600.0, 0.050);
+            assert_eq!(told, expected, "{one_a} {u_a} {other_a}");
+        }
+    }
+
+    /// Out and back within twenty seconds, by more than 5 mA and to within 5 mA, and it is the same
+    /// fuse with the same part behind it.
+    #[test]
+    fn only_the_same_fuse_brings_its_load_back() {
+        for (out_a, back_a, next, expected) in [
+            (0.020, 0.016, "refit A1", true),
+            (0.020, 0.0135, "refit A1", false),
+            (0.0065, 0.0065, "refit A1", true),
+            (0.0042, 0.0042, "refit A1", false),
+            (0.020, 0.020, "refit B2", false),
+            (0.020, 0.020, "swap A1", false),
+        ] {
+            let levels = [
+                (0, 0.060),
+                (600, 0.060 - out_a),
+                (620, 0.060 - out_a + back_a),
+            ];
+            let car = TestCar::asleep(&levels).display(4, 0.000_2);
+            let car = car.marked(&[(300, "pull B2"), (600, "pull A1"), (620, next)]);
+            let judged = car.judged(40 * MIN);
+            let found = judged.trials[1].manner == Some(Manner::AtOnce);
+            assert_eq!(
+                found, expected,
+                "{out_a} {back_a} {next}: {:?}",
+                judged.trials[1]
+            );
         }
     }
 }

@@ -150,3 +150,96 @@ fn by_level(case: &BothSides<'_>, finding: Finding) -> TrialReason {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::comparison::testkit::{case, known};
+    use crate::judge::finding::Level;
+    use crate::judge::kit::{HOUR, MIN, TestCar};
+
+    /// A pull out of sleep at a limit of 50 mA, with this change of the level; whether it was seen to
+    /// happen.
+    fn with_change<T>(
+        (a, u_a): (f64, f64),
+        was_seen: bool,
+        look: impl for<'a> Fn(&BothSides<'a>) -> T,
+    ) -> T {
+        let car = TestCar::asleep(&[(0, 0.160), (600, 0.030)]).marked(&[(600, "pull A1")]);
+        case(&car, 1500, |mut case| {
+            case.own = was_seen.then(|| known(a));
+            case.resting.change = Level { a, u_a };
+            look(&case)
+        })
+    }
+
+    /// U is at k = 2; a change that nobody saw happen has to be k = 3.
+    #[test]
+    fn a_change_that_nobody_saw_has_to_be_surer() {
+        for (was_seen, expected_a) in [(true, 0.002), (false, 0.003)] {
+            let found_a = with_change((-0.010, 0.002), was_seen, least_a);
+            assert!((found_a - expected_a).abs() < 1e-9, "{found_a}");
+        }
+        let found = |a, was_seen| {
+            with_change((a, 0.010), was_seen, |case| {
+                let waking = WakesCompared::of(case.bench, case.before, case.after);
+                finding(case, &waking) != Finding::NoChange
+            })
+        };
+        assert_eq!([found(-0.014, false), found(-0.016, false)], [false, true]);
+        assert_eq!([found(-0.009, true), found(-0.011, true)], [false, true]);
+    }
+
+    /// 3 mA, with all that U hides.
+    #[test]
+    fn a_change_matters_where_it_may_be_three_milliamperes() {
+        for (a, u_a, expected) in [
+            (-0.0025, 0.001, true),
+            (-0.0025, 0.0001, false),
+            (0.0025, 0.001, true),
+            (-0.0035, 0.0001, true),
+        ] {
+            let found = with_change((a, u_a), true, is_enough);
+            assert_eq!(found, expected, "{a} {u_a}");
+        }
+    }
+
+    /// Where half the limit would be hidden nothing is said to be the same; and what is beyond U but
+    /// too little for what nobody saw is neither.
+    #[test]
+    fn what_is_hidden_or_neither_is_blunt() {
+        for (a, u_a, below_a) in [
+            (0.0, 0.024, None),
+            (0.0, 0.026, Some(0.026)),
+            (-0.012, 0.010, Some(0.015)),
+            (-0.009, 0.010, None),
+        ] {
+            let reason = with_change((a, u_a), false, |case| by_level(case, Finding::NoChange));
+            let found = if let TrialReason::Blunt { below_a, .. } = reason {
+                Some((below_a * 1e6).round())
+            } else {
+                None
+            };
+            assert_eq!(found, below_a.map(|a: f64| (a * 1e6).round()), "{a} {u_a}");
+        }
+    }
+
+    /// Above the limit at rest, with a wake every twenty minutes that the pull may have ended: worth a
+    /// watch where they take more than 3 mA on average.
+    #[test]
+    fn wakes_that_may_have_stopped_are_watched_for_where_they_matter() {
+        for (wake_a, is_open) in [(0.400, true), (0.130, false)] {
+            let wakes = (600..2 * HOUR).step_by(1200);
+            let levels = wakes.flat_map(|at_s| [(at_s, wake_a), (at_s + 40, 0.080)]);
+            let levels: Vec<(u32, f64)> = [(0, 0.080)].into_iter().chain(levels).collect();
+            let car = TestCar::asleep(&levels).marked(&[(2 * HOUR, "pull A1")]);
+            let reason = car.trial(2 * HOUR + 25 * MIN).reason;
+            let found = matches!(reason, TrialReason::WakesOpen { .. });
+            assert_eq!(found, is_open, "{wake_a} A: {reason:?}");
+            assert!(
+                found || matches!(reason, TrialReason::Same { .. }),
+                "{reason:?}"
+            );
+        }
+    }
+}

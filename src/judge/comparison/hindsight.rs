@@ -78,3 +78,55 @@ fn is_lower(bench: &Bench<'_>, stay: &Stay, side: &Side<'_>) -> bool {
         !stay.may_still_fall(bench.basis) && level_a < old_a && !levels::same(level_a, old_a)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::judge::finding::{Finding, Manner};
+    use crate::judge::kit::{HOUR, TestCar};
+    use crate::judge::reason::TrialReason;
+
+    /// Put back, and the car slept on as it had come to sleep without it: what fell late was the car.
+    #[test]
+    fn a_car_that_sleeps_on_with_it_was_going_to_sleep() {
+        for (back_a, is_asleep) in [(0.030, true), (0.160, false)] {
+            let levels = [(0, 0.160), (3060, 0.030), (4500, back_a)];
+            let marks = [
+                (1, "lock"),
+                (3000, "pull A1"),
+                (3600, "lock"),
+                (4500, "refit A1"),
+            ];
+            let judged = TestCar::of(&levels).marked(&marks).judged(2 * HOUR);
+            let trial = &judged.trials[0];
+            let said = matches!(trial.reason, TrialReason::AsleepWithIt { fell_a, level_a }
+                if (fell_a - 0.130).abs() < 0.002 && (level_a - 0.030).abs() < 0.001);
+            assert_eq!(said, is_asleep, "{back_a}: {trial:?}");
+            let found = trial.finding == Finding::Clears && trial.manner == Some(Manner::Late);
+            assert_eq!(found, !is_asleep, "{back_a}: {trial:?}");
+        }
+    }
+
+    /// What left at once is of the removal, though the car sleeps lower with it later; unless a removal
+    /// shortly before may have had its part.
+    #[test]
+    fn what_left_at_once_was_not_the_car_going_to_sleep() {
+        let a1 = (2800, "pull A1");
+        let b2 = &[(3000, "pull B2"), (4500, "refit B2")][..];
+        let both = [(0, 0.160), (3000, 0.142), (3060, 0.030), (4500, 0.048)];
+        let once = [(0, 0.160), (3000, 0.030), (4500, 0.030)];
+        for (levels, before, manner) in [
+            (&both[..], None, Some(Manner::Both)),
+            (&once[..], None, Some(Manner::AtOnce)),
+            (&once[..], Some(a1), None),
+        ] {
+            let marks: Vec<_> = before.into_iter().chain(b2.iter().copied()).collect();
+            let car = TestCar::of(levels).marked(&[(1, "lock")]).marked(&marks);
+            let judged = car.judged(2 * HOUR);
+            let trial = judged.trials.iter().find(|trial| trial.what == ["B2"]);
+            let trial = trial.unwrap();
+            assert_eq!(trial.manner, manner, "{before:?}: {trial:?}");
+            let is_asleep = matches!(trial.reason, TrialReason::AsleepWithIt { .. });
+            assert_eq!(is_asleep, manner.is_none(), "{before:?}: {trial:?}");
+        }
+    }
+}

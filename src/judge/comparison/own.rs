@@ -120,3 +120,95 @@ fn neighbours(basis: &Basis<'_>, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
     }
     (earliest, latest)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::comparison::testkit::bench;
+    use crate::judge::kit::TestCar;
+
+    /// Where the signal shows no step of its own, what was read in the three seconds before the key
+    /// may be of after the deed; up to there it is of before.
+    #[test]
+    fn a_key_without_a_step_may_come_three_seconds_late() {
+        for (fall_s, is_whole) in [(598, true), (597, true), (590, false)] {
+            let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)]).display(3, 0.0);
+            let car = car.marked(&[(600, "pull A1")]);
+            let look = bench(&car, 700, |bench| {
+                let placed = bench.basis.deeds[0];
+                first_look(bench.basis, bench.stays, 1, &[], placed).unwrap()
+            });
+            let found = (look.a + 0.130).abs() < 1e-6;
+            assert_eq!(found, is_whole, "{fall_s}: {look:?}");
+        }
+    }
+
+    /// A change six seconds after the key is of a deed that shows no step; after the last step of a
+    /// fuse that bounced in its socket it is the car's own.
+    #[test]
+    fn a_change_after_the_steps_of_a_bouncing_fuse_is_none_of_it() {
+        let car = TestCar::asleep(&[(0, 0.160), (606, 0.030)]).marked(&[(600, "pull A1")]);
+        bench(&car, 700, |bench| {
+            let placed = bench.basis.deeds[0];
+            let at = placed.at();
+            let leaves = |before_s: f64, after_s: f64| {
+                let deed = Deed {
+                    from: at.plus_secs(-before_s),
+                    to: at.plus_secs(after_s),
+                    margin_s: EDGE_S,
+                };
+                let (_, latest) = neighbours(bench.basis, placed, &deed);
+                (latest < at.plus_secs(60.0)).then(|| latest.secs_since(at))
+            };
+            assert_eq!(leaves(0.0, 0.0), None);
+            for (before_s, after_s) in [(0.0, 2.0), (2.0, 0.0), (2.0, 2.0)] {
+                let found = leaves(before_s, after_s);
+                assert_eq!(found, Some(6.0 - EDGE_S), "{before_s} {after_s}");
+            }
+            assert_eq!(leaves(0.0, 6.0), None, "it is its last step");
+        });
+    }
+
+    /// Steps of a fuse that bounced, up to 8 s before its mark and after it.
+    #[test]
+    fn a_deed_lasts_from_its_first_step_to_its_last() {
+        let car = TestCar::asleep(&[(0, 0.160)]).marked(&[(600, "pull A1")]);
+        bench(&car, 700, |bench| {
+            let placed = bench.basis.deeds[0];
+            let step = |t_s: f64, mark| LevelStep {
+                t: Elapsed::from_secs(t_s),
+                from_a: 0.160,
+                to_a: 0.030,
+                in_gap: false,
+                mark,
+            };
+            let own = Some(placed.mark.id);
+            let steps = [
+                step(594.0, None),
+                step(595.0, own),
+                step(606.0, own),
+                step(607.0, None),
+            ];
+            let deed = deed(&steps, placed);
+            assert_eq!((deed.from.secs(), deed.to.secs()), (595.0, 606.0));
+        });
+    }
+
+    /// The nearest deed and the nearest change on either side, a second and a half within.
+    #[test]
+    fn a_look_reaches_to_its_neighbours() {
+        let levels = [(0, 0.160), (560, 0.260), (640, 0.160)];
+        let changes = &[(600, "pull A1")][..];
+        let deeds = &[(580, "pull B2"), (600, "pull A1"), (620, "pull C3")];
+        for (marks, from_s, to_s) in [(changes, 561.5, 638.5), (deeds, 581.5, 618.5)] {
+            let car = TestCar::asleep(&levels).marked(marks);
+            bench(&car, 900, |bench| {
+                let is_a1 = |placed: &&&Placed| placed.mark.what == ["A1"];
+                let placed = bench.basis.deeds.iter().find(is_a1).unwrap();
+                let (from, to) = neighbours(bench.basis, placed, &deed(&[], placed));
+                let apart = [from.secs() - from_s, to.secs() - to_s];
+                assert!(apart.iter().all(|s| s.abs() < 1.1), "{from:?} {to:?}");
+            });
+        }
+    }
+}

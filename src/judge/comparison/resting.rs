@@ -81,6 +81,7 @@ fn is_other_range(one_a: f64, other_a: f64) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::comparison::testkit::case;
     use crate::judge::kit::{self, TestCar};
 
     /// Half a decade apart: a display of 1 mA and one of 0.1 mA are two ranges of the meter.
@@ -129,5 +130,36 @@ mod tests {
         );
         assert!(is_mixed(&shown, &textured) && is_mixed(&textured, &shown));
         assert!(!is_mixed(&shown, &shown) && !is_mixed(&textured, &textured));
+    }
+
+    /// Worked by hand: two stays of one state differ by 0.2 % of the smaller level at k = 2, once for
+    /// either; another range of the meter has a gain and a zero of its own on either side.
+    #[test]
+    fn what_lies_apart_or_in_another_range_is_known_less() {
+        let car = TestCar::asleep(&[(0, 0.160), (600, 0.030)]).marked(&[(600, "pull A1")]);
+        case(&car, 1500, |case| {
+            let basis = case.bench.basis;
+            let (old, new) = (case.before, case.after);
+            let beside = Resting::of(basis, old, new).change.u_a;
+            let other = |side: &Side<'_>| side.is_adjacent;
+            assert!(other(old) && other(new));
+            let apart_a = 2.0 * 2.0_f64.sqrt() * 0.002 * 0.030;
+            let [mut far_old, mut far_new] = [old.clone(), new.clone()];
+            (far_old.is_adjacent, far_new.is_adjacent) = (false, false);
+            for (old, new) in [(&far_old, new), (old, &far_new), (&far_old, &far_new)] {
+                let u_a = Resting::of(basis, old, new).change.u_a;
+                assert!((u_a - beside.hypot(apart_a)).abs() < 1e-9, "{u_a}");
+            }
+            let mut fine = new.shown.clone();
+            fine.resolution_a /= 10.0;
+            let fine = Side {
+                shown: &fine,
+                ..new.clone()
+            };
+            let own = |level: Estimate| (level.gain_u * level.a).hypot(level.zero_u_a);
+            let range_a = 2.0 * own(old.level).hypot(own(new.level));
+            let u_a = Resting::of(basis, old, &fine).change.u_a;
+            assert!((u_a - beside.hypot(range_a)).abs() < 1e-9, "{u_a}");
+        });
     }
 }

@@ -256,3 +256,80 @@ fn same(stretch: &[Stay], one: usize, other: usize) -> bool {
         .zip(level(other))
         .is_some_and(|(a, b)| levels::same(a, b))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::comparison::testkit::{bench, case};
+    use crate::judge::kit::TestCar;
+    use crate::judge::stay::testkit::unseen;
+
+    /// Within 15 % of the level that the state has when it is left alone, or 10 mA, nobody opened it.
+    #[test]
+    fn a_car_at_its_own_level_was_not_opened() {
+        for (level_a, just_before_a, expected) in [
+            (0.160, 0.183, true),
+            (0.160, 0.186, false),
+            (0.160, 0.137, true),
+            (0.160, 0.134, false),
+            (0.030, 0.039, true),
+            (0.030, 0.041, false),
+        ] {
+            let car = TestCar::asleep(&[(0, level_a), (600, 0.010)]).marked(&[(600, "pull A1")]);
+            let counts = case(&car, 1500, |case| {
+                let before = Side {
+                    is_adjacent: false,
+                    ..case.before.clone()
+                };
+                let sides = Sides {
+                    just_before_a: Some(just_before_a),
+                    ..case.sides.clone()
+                };
+                sides.own_counts_from(&before)
+            });
+            assert_eq!(counts, expected, "{just_before_a} at {level_a}");
+        }
+    }
+
+    /// Twenty seconds up to three before the deed, but for the eight in which a hand was at the car.
+    #[test]
+    fn what_an_open_car_draws_is_read_just_before_the_deed() {
+        let levels = [(0, 0.1), (600, 5.0), (636, 1.0), (648, 2.0), (657, 9.0)];
+        let car = TestCar::of(&levels).display(3, 0.0);
+        let brief = |from_s, to_s| {
+            let stay = unseen(from_s, to_s, Opening::Start);
+            bench(&car, 700, |bench| brief_a(bench, &stay))
+        };
+        let found_a = brief(600, 660).unwrap();
+        assert!((found_a - 1.42).abs() < 0.05, "{found_a}");
+        let found_a = brief(630, 651).unwrap();
+        assert!((found_a - 1.0).abs() < 0.05, "{found_a}");
+        assert_eq!(brief(640, 651), None, "nothing is left");
+    }
+
+    /// Out of a sleeping car: what stood for twenty seconds after the removal before is compared with,
+    /// what stood for less makes the two a run.
+    #[test]
+    fn a_removal_is_compared_with_the_level_that_the_one_before_left() {
+        for (next_s, run, change_a) in [(640, 1, -0.070), (615, 2, -0.130)] {
+            let car = TestCar::asleep(&[(0, 0.160), (600, 0.100), (next_s, 0.030)]);
+            let car = car.marked(&[(600, "pull A1"), (next_s, "pull B2")]);
+            case(&car, 1800, |case| {
+                assert_eq!(case.sides.run.len(), run, "{next_s}");
+                let change = case.resting.change;
+                assert!((change.a - change_a).abs() < 0.001, "{next_s}: {change:?}");
+            });
+        }
+    }
+
+    /// What a deed is judged from goes as far as to the deed that ends its state.
+    #[test]
+    fn a_deed_asks_about_all_stays_of_its_state() {
+        let car = TestCar::asleep(&[(0, 0.160), (600, 0.030), (1800, 0.020)]);
+        let car = car.marked(&[(600, "pull A1"), (1200, "lock"), (1800, "pull B2")]);
+        bench(&car, 2400, |bench| {
+            let _sides = Sides::of(bench, 1);
+            assert_eq!(bench.seen.borrow().reach, 3);
+        });
+    }
+}

@@ -143,3 +143,110 @@ fn frozen(
         for_s: frozen.lasts_s(),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::finding::Trial;
+    use crate::judge::kit::TestCar;
+
+    /// A fall that nobody marked, twenty seconds before B2 was: B2's, or that of what was taken out
+    /// less than a time-out of ten minutes before. What was put back takes nothing away.
+    #[test]
+    fn an_unmarked_fall_may_be_of_the_removal_before_it_or_after_it() {
+        for (marks, fall_s, is_unclear) in [
+            (&[(600, "pull A1")][..], 1000, true),
+            (&[(600, "pull A1")], 1400, false),
+            (&[(300, "pull A1"), (600, "refit A1")], 1000, false),
+        ] {
+            let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)])
+                .card(|card| card.sleep_timeout_s = Some(600.0))
+                .marked(marks)
+                .marked(&[(fall_s + 20, "pull B2")]);
+            let mut trials = car.judged(2400).trials;
+            let before_s = |trial: Option<Trial>| match trial.map(|trial| trial.reason) {
+                Some(TrialReason::FellBefore { before_s, by, .. }) => Some((before_s.round(), by)),
+                _ => None,
+            };
+            assert_eq!(before_s(trials.pop()), Some((20.0, None)), "{fall_s}");
+            let by = Some("pull B2".to_owned());
+            let expected = is_unclear.then_some((20.0, by));
+            assert_eq!(before_s(trials.pop()), expected, "{marks:?} {fall_s}");
+        }
+    }
+
+    /// How the first pull of this record, at ten minutes, is judged.
+    fn first(levels: &[(u32, f64)], next_s: u32) -> (Finding, TrialReason) {
+        let car = TestCar::asleep(levels).marked(&[(600, "pull A1"), (next_s, "pull B2")]);
+        let trial = car.judged(next_s + 600).trials.swap_remove(0);
+        (trial.finding, trial.reason)
+    }
+
+    /// Zeros for more than twenty seconds, in a stay of which nothing else is known, are a meter that
+    /// saw no current; a loose lead beside a level, or a charger, says nothing of it.
+    #[test]
+    fn a_stay_of_which_only_zeros_are_known_saw_no_current() {
+        let (old, new) = ((0, 0.160), 0.030);
+        for (levels, next_s, expected, why) in [
+            (vec![old, (600, 0.0), (630, new)], 630, true, "zeros alone"),
+            (
+                vec![old, (600, 0.0), (615, new)],
+                615,
+                false,
+                "not for twenty seconds",
+            ),
+            (
+                vec![old, (600, 0.0), (630, new)],
+                1200,
+                false,
+                "there is a level beside them",
+            ),
+            (
+                vec![old, (300, 0.0), (340, 0.160), (600, new)],
+                602,
+                false,
+                "long before",
+            ),
+            (
+                vec![old, (600, new), (640, 0.0), (680, new)],
+                602,
+                false,
+                "long after",
+            ),
+            (
+                vec![old, (600, -0.5), (640, new)],
+                640,
+                false,
+                "a charger is no dead meter",
+            ),
+        ] {
+            let found = first(&levels, next_s);
+            let is_dead = matches!(found, (Finding::Spoiled, TrialReason::NoCurrent { .. }));
+            assert_eq!(is_dead, expected, "{why}: {found:?}");
+        }
+    }
+
+    /// On HOLD from five minutes until after the pull at ten: nobody knows what it did, until the
+    /// display has moved again for long enough to show a rest.
+    #[test]
+    fn a_display_on_hold_through_the_deed_tells_nothing() {
+        let flickers = |from_s: u32, to_s, a| {
+            (from_s..to_s).map(move |t_s| (t_s, a + 0.001 * f64::from(t_s % 2)))
+        };
+        let levels: Vec<(u32, f64)> = flickers(0, 300, 0.160)
+            .chain([(300, 0.161)])
+            .chain(flickers(700, 1500, 0.030))
+            .collect();
+        let car = TestCar::asleep(&levels)
+            .read_every(1.0)
+            .display(3, 0.0)
+            .marked(&[(600, "pull A1")]);
+        let early = car.trial(760);
+        assert_eq!(early.finding, Finding::CannotTell, "{early:?}");
+        assert!(
+            matches!(early.reason, TrialReason::Frozen { for_s } if (for_s - 400.0).abs() < 3.0),
+            "{early:?}"
+        );
+        assert_eq!(car.trial(1500).finding, Finding::Clears);
+    }
+}

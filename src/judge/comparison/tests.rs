@@ -1,5 +1,6 @@
 //! Whole small records: one deed each, and what is found.
 
+use super::Seen;
 use crate::judge::finding::{Finding, Manner, Trial};
 use crate::judge::kit::{HOUR, MIN, TestCar};
 use crate::judge::reason::TrialReason;
@@ -52,6 +53,8 @@ fn the_manner_says_what_fell_when() {
         // A part below a tenth of the fall, or below 5 mA of a later one, is none.
         (&[(0, 0.160), (600, 0.150), (660, 0.030)], Manner::Late),
         (&[(0, 0.160), (600, 0.040), (660, 0.032)], Manner::AtOnce),
+        (&[(0, 0.060), (600, 0.034), (660, 0.030)], Manner::AtOnce),
+        (&[(0, 0.060), (600, 0.036), (660, 0.030)], Manner::Both),
     ] {
         let trial = TestCar::asleep(levels)
             .marked(&[(600, "pull A1")])
@@ -59,42 +62,6 @@ fn the_manner_says_what_fell_when() {
         assert_eq!(trial.finding, Finding::Clears, "{levels:?}");
         assert_eq!(trial.manner, Some(expected), "{levels:?}");
     }
-}
-
-/// A fall within 20 s of the key may be the removal itself, marked too early.
-#[test]
-fn a_fall_just_after_the_key_is_of_no_manner() {
-    for (fall_s, expected) in [
-        (606, Some(Manner::AtOnce)),
-        (612, None),
-        (619, None),
-        (622, Some(Manner::Late)),
-    ] {
-        let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)]);
-        let trial = car.marked(&[(600, "pull A1")]).trial(1500);
-        assert_eq!(trial.manner, expected, "{fall_s}");
-    }
-}
-
-#[test]
-fn the_stages_of_a_late_fall_are_counted() {
-    let levels = [(0, 0.260), (700, 0.200), (800, 0.120), (900, 0.030)];
-    let trial = TestCar::asleep(&levels)
-        .marked(&[(600, "pull A1")])
-        .trial(1800);
-    let TrialReason::Fell {
-        own_a,
-        later_a,
-        stages,
-        last_after_s,
-    } = trial.reason
-    else {
-        panic!("{trial:?}")
-    };
-    assert_eq!(stages, 3);
-    assert!((last_after_s - 300.0).abs() < 2.0, "{last_after_s}");
-    assert!((later_a - 0.230).abs() < 0.002, "{later_a}");
-    assert!(own_a.is_some_and(|own_a| own_a.abs() < 0.002), "{own_a:?}");
 }
 
 /// A load that comes by itself ten minutes before the next pull is none of that pull.
@@ -292,4 +259,31 @@ fn regular_wakes_have_stopped_after_a_period_and_a_half() {
         "{:?}",
         on.reason
     );
+}
+
+/// A trial stands while the stays that it asked about do, and what it asked of others is so still.
+#[test]
+fn a_trial_stands_while_what_it_was_judged_from_does() {
+    let car = TestCar::asleep(&[(0, 0.160), (600, 0.030)]).marked(&[(600, "pull A1")]);
+    car.stays(1500, |_, stays| {
+        let mut stays = stays.clone();
+        stays.known = 2;
+        let seen = |reach, woke, stood| Seen {
+            at: 1,
+            reach,
+            woke: vec![(0, woke)],
+            stood: vec![(1, stood)],
+            ..Seen::default()
+        };
+        let stands = seen(1, false, Some(1));
+        assert!(stands.stands(&stays, 1));
+        assert!(!stands.stands(&stays, 0), "another stay");
+        for (changed, why) in [
+            (seen(2, false, Some(1)), "it asked beyond what is known"),
+            (seen(1, true, Some(1)), "the car had woken"),
+            (seen(1, false, None), "it had not stood"),
+        ] {
+            assert!(!changed.stands(&stays, 1), "{why}");
+        }
+    });
 }

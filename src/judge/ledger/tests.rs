@@ -49,6 +49,9 @@ fn the_ledger_splits_the_current_over_its_circuits() {
         .map(|s| (s.what.join("+"), (s.level.a * 1e3).round()))
         .collect();
     assert_eq!(shares, [("A1".to_owned(), 100.0), ("B2".to_owned(), 40.0)]);
+    // U of the larger one is that of a gain of 1 %, at k = 2 and evenly spread, and little noise.
+    let u_a = judged.ledger[0].level.u_a;
+    assert!((u_a - 2.0 * 0.001 / 3.0_f64.sqrt()).abs() < 1e-4, "{u_a}");
     assert!(
         (judged.rest_a.unwrap() - 0.020).abs() < 0.001,
         "{:?}",
@@ -91,4 +94,15 @@ fn an_equation_parts_a_pair_with_one_of_it_out() {
     let (both, one) = (pair.clone(), [pair[0].clone()]);
     assert!(equation(&one, true).parts(&pair));
     assert!(!equation(&both, true).parts(&pair) && !equation(&[], true).parts(&pair));
+}
+
+/// Twenty seconds out and in again: no level has settled without it, and its first look is its share
+/// all the same.
+#[test]
+fn what_a_short_stay_told_has_its_share() {
+    let car = TestCar::asleep(&[(0, 0.160), (600, 0.030), (620, 0.160)]);
+    let car = car.marked(&[(600, "pull A1"), (620, "refit A1")]);
+    let shares = car.judged(2400).ledger;
+    assert_eq!(shares.len(), 1, "{shares:?}");
+    assert!((shares[0].level.a - 0.130).abs() < 0.002, "{shares:?}");
 }

@@ -105,3 +105,34 @@ fn one_phase_goes_on_and_none_runs_backwards() {
         [(Phase::Awake, 0.0, 20.0), (Phase::Settled, 20.0, 30.0)]
     );
 }
+
+/// Zeros of a dead meter are blind as a hole is, from a minute on.
+#[test]
+fn a_dead_meter_is_blind_from_a_minute_on() {
+    for (dead_s, is_blind) in [(50, false), (70, true)] {
+        let car = TestCar::asleep(&[(0, 0.020), (900, 0.0), (900 + dead_s, 0.020)]);
+        let phases = told(&car, 1800);
+        assert_eq!(
+            phases.iter().any(|(word, _)| *word == "blind"),
+            is_blind,
+            "{phases:?}"
+        );
+    }
+}
+
+/// Nothing is flat for the half minute over which the floor is taken.
+#[test]
+fn a_level_is_flat_half_a_minute_after_a_change() {
+    let mut spans = Spans::default();
+    piece(None, Elapsed::ZERO, Elapsed::from_secs(100.0), &mut spans);
+    let found: Vec<_> = spans.all.iter().map(|s| (s.phase, s.to.secs())).collect();
+    assert_eq!(found, [(Phase::Awake, 31.0), (Phase::Plateau, 100.0)]);
+}
+
+/// A hand at the car for a minute: it is settled again a minute and a half later.
+#[test]
+fn after_a_hand_the_car_falls_asleep_anew() {
+    let car = TestCar::asleep(&[(0, 0.020), (4000, 2.0), (4060, 0.020)]);
+    let phases = told(&car, 2 * HOUR);
+    assert_eq!(phases.last(), Some(&("settled", 4150.0)), "{phases:?}");
+}

@@ -233,4 +233,68 @@ mod tests {
             assert_eq!(found, expected, "{at_s}");
         }
     }
+
+    /// How many wakes and touches the last stay of the car shows.
+    fn seen(car: &TestCar, end_s: u32) -> (usize, usize) {
+        car.stays(end_s, |_, stays| {
+            let last = stays
+                .all
+                .iter()
+                .rev()
+                .find_map(|stay| stay.shown.as_deref());
+            let shown = last.unwrap();
+            assert_eq!(shown.texture, 0);
+            (shown.wakes.len(), shown.touches.len())
+        })
+    }
+
+    /// A car that also woke twice is one that wakes; and 13 As are too little for a hand.
+    #[test]
+    fn a_large_event_among_others_or_a_small_charge_is_a_wake() {
+        let mut levels = vec![(0, 0.020), (4000, 2.0), (4060, 0.020)];
+        levels.extend([(6000, 0.3), (6030, 0.020), (7000, 0.3), (7030, 0.020)]);
+        assert_eq!(seen(&TestCar::asleep(&levels), 3 * HOUR), (3, 0));
+        let levels = [(0, 0.020), (4000, 0.600), (4010, 0.200), (4055, 0.020)];
+        assert_eq!(seen(&TestCar::asleep(&levels), 3 * HOUR), (1, 0));
+    }
+
+    /// Once or twice soon after the lock, and not again for as long as until then; three times, or after
+    /// a removal, is waking.
+    #[test]
+    fn falling_asleep_is_over_when_nothing_came_again_for_as_long() {
+        let once = |at_s| vec![(at_s, 0.300), (at_s + 30, 0.020)];
+        let locked = |events: Vec<(u32, f64)>| {
+            let levels = [vec![(0, 3.0), (1000, 0.020)], events].concat();
+            TestCar::of(&levels).marked(&[(990, "lock")])
+        };
+        assert_eq!(
+            seen(&locked(once(1600)), 2200),
+            (1, 0),
+            "ten minutes are not over"
+        );
+        assert_eq!(seen(&locked(once(1600)), 2320), (0, 0));
+        let three = [once(1200), once(1500), once(1800)].concat();
+        assert_eq!(seen(&locked(three), 2 * HOUR), (3, 0));
+        let levels = [vec![(0, 0.160), (1000, 0.020)], once(1600)].concat();
+        let pulled = TestCar::asleep(&levels).marked(&[(1000, "pull A1")]);
+        assert_eq!(seen(&pulled, 2 * HOUR), (1, 0));
+    }
+
+    #[test]
+    fn what_has_not_come_back_is_no_wake_yet() {
+        let car = TestCar::asleep(&[(0, 0.020), (4000, 0.300), (4030, 0.020)]);
+        let looks = |end_s| {
+            car.stays(end_s, |_, stays| {
+                let shown = stays.all[0].shown.as_deref().unwrap();
+                (shown.wakes.len(), shown.risen.is_some(), shown.is_sparse)
+            })
+        };
+        assert_eq!(looks(4020), (0, true, false));
+        assert_eq!(looks(4060), (1, false, false));
+        let slow = TestCar::asleep(&[(0, 0.020)]).read_every(10.0);
+        let is_sparse = slow.stays(900, |_, stays| {
+            stays.all[0].shown.as_deref().unwrap().is_sparse
+        });
+        assert!(!is_sparse, "readings ten seconds apart are no typed ones");
+    }
 }

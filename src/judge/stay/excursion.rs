@@ -125,6 +125,7 @@ pub(super) fn events(all: &[Excursion], watched_s: f64, step_s: f64) -> Vec<Excu
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::stay::testkit::series;
 
     fn event(n: f64, longest_s: f64, runs: usize, over: bool) -> Excursion {
         let point = Point {
@@ -163,6 +164,26 @@ mod tests {
                 found, expected,
                 "{count} in {watched_s} s, {longest_s} s, {runs} runs"
             );
+        }
+    }
+
+    /// Returns to the floor of less than five seconds, or of two and a half readings where these are
+    /// further apart, do not part an excursion.
+    #[test]
+    fn a_short_return_does_not_part_an_excursion() {
+        for (step_s, return_s, expected) in [
+            (1, 4, vec![2]),
+            (1, 5, vec![1, 1]),
+            (10, 10, vec![2]),
+            (10, 20, vec![1, 1]),
+        ] {
+            let one = (2 * step_s, 0.3);
+            let stretches = [(60, 0.03), one, (return_s, 0.03), one, (60, 0.03)];
+            let series = series(&stretches, step_s);
+            let floor = Floor::of(&series, 0.001, false);
+            let all = all(&series, &floor, &above(&series, &floor, 0));
+            let runs: Vec<usize> = all.iter().map(|one| one.runs).collect();
+            assert_eq!(runs, expected, "{return_s} s in steps of {step_s} s");
         }
     }
 }

@@ -130,3 +130,42 @@ fn first_difference<T: PartialEq>(
     let next = [before.get(same), now.get(same)];
     next.into_iter().flatten().map(at).min()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::judge::kit::TestCar;
+    use crate::judge::memory::Memory;
+
+    /// How many stays of the record until `end_s` are as they were in the judgement at `judged_s`,
+    /// at a limit of 50 mA.
+    fn known(car: &TestCar, judged_s: u32, end_s: u32) -> usize {
+        let [before, now] = [judged_s, end_s].map(|until_s| car.until(until_s));
+        let basis = Basis::of(&before, 0.05, 600.0, Memory::default());
+        let stays = Stays::of(&basis);
+        let memory = basis.into_memory(stays, Trials::default());
+        Stays::of(&Basis::of(&now, 0.05, 600.0, memory)).known
+    }
+
+    /// Pulled at ten minutes and put back at twenty. What is new may not be all read, or not all
+    /// found by the signal, and the stay that goes on is looked at anew.
+    #[test]
+    fn stays_that_are_over_stay_as_they_were() {
+        let car = TestCar::asleep(&[(0, 0.160), (600, 0.030), (1200, 0.160)]);
+        let car = car.marked(&[(600, "pull A1"), (1200, "refit A1")]);
+        let found = [590, 605, 640, 1190, 1205, 1240].map(|at_s| known(&car, at_s, 1500));
+        assert_eq!(found, [0, 0, 1, 1, 1, 2]);
+    }
+
+    /// A clamp's zero drifts on, and with it the margin at the limit: only what stood at the limit is
+    /// looked at anew.
+    #[test]
+    fn a_margin_that_moves_concerns_only_what_stood_at_the_limit() {
+        for (level_a, expected) in [(0.160, 1), (0.056, 1), (0.054, 0), (0.052, 0), (0.040, 1)] {
+            let car = TestCar::asleep(&[(0, level_a), (600, 0.030)])
+                .card(|card| card.drift_a_per_h = Some(0.010))
+                .marked(&[(600, "pull A1")]);
+            assert_eq!(known(&car, 1200, 1500), expected, "{level_a}");
+        }
+    }
+}

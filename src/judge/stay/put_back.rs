@@ -35,8 +35,61 @@ pub(super) fn put_back(setups: &[Arc<Setup>], earlier: &[Stay], stay: &Stay) -> 
 
 #[cfg(test)]
 mod tests {
+    use super::*;
     use crate::judge::finding::Finding;
     use crate::judge::kit::{MIN, TestCar};
+    use crate::judge::stay::asleep::{Ground, SleepProof};
+    use crate::judge::stay::testkit::{shown, unseen};
+
+    /// A car that rested at 160 mA with all in, then at `before_a` with A1 out, out of which it went
+    /// to `now_a` by itself: only a rise, to what it had with less out, puts A1 back.
+    #[test]
+    fn only_a_rise_to_a_level_of_less_out_puts_something_back() {
+        let out = |label: &str| Setup {
+            out: [label.to_owned()].into(),
+            ..Setup::default()
+        };
+        let setups = [Setup::default(), out("A1"), out("B2")].map(Arc::new);
+        let at = |n: u32, a, setup, opening| Stay {
+            setup,
+            shown: Some(Arc::new(shown(1000 * n, 1000 * n + 900, a))),
+            rest: SleepProof {
+                ground: Some(Ground::SaidAsleep),
+                ..SleepProof::default()
+            },
+            ..unseen(1000 * n, 1000 * n + 900, opening)
+        };
+        for (full_a, before_a, now_a, with_out, expected, why) in [
+            (0.160, 0.030, 0.160, 1, Some(0), "A1 came back"),
+            (0.030, 0.160, 0.030, 1, None, "a fall takes something out"),
+            (0.160, 0.156, 0.160, 1, None, "it stood there already"),
+            (0.160, 0.030, 0.110, 1, None, "another level"),
+            (0.160, 0.030, 0.160, 0, None, "nothing was out"),
+        ] {
+            let earlier = [
+                at(0, full_a, 0, Opening::Start),
+                at(1, before_a, with_out, Opening::Unmarked),
+            ];
+            let now = at(2, now_a, with_out, Opening::Unmarked);
+            assert_eq!(put_back(&setups, &earlier, &now), expected, "{why}");
+        }
+        let earlier = [
+            at(0, 0.160, 2, Opening::Start),
+            at(1, 0.030, 1, Opening::Unmarked),
+        ];
+        let now = at(2, 0.160, 1, Opening::Unmarked);
+        let other = put_back(&setups, &earlier, &now);
+        assert_eq!(other, None, "another fuse was out then");
+        let marked = Stay {
+            opening: Opening::Start,
+            ..now
+        };
+        assert_eq!(
+            put_back(&setups, &earlier, &marked),
+            None,
+            "somebody says what it was"
+        );
+    }
 
     /// Back unmarked at forty minutes; then the next fuse, or the same again.
     #[test]

@@ -176,6 +176,12 @@ mod tests {
             [],
             "not yet four minutes"
         );
+        let [near_zero, least] = [0.000_4, 0.000_6].map(|a| stands(&[(9, 0.05), (300, a)]));
+        assert_eq!(
+            (near_zero.two_longest_s, near_zero.long),
+            ([0.0, 9.0], vec![])
+        );
+        assert_eq!(least.two_longest_s, [9.0, 300.0]);
     }
 
     #[test]

@@ -34,15 +34,17 @@ impl Shown {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::judge::kit::basis;
+    use crate::judge::kit::{TestCar, basis};
     use crate::judge::stay::testkit::{at, car, shown};
 
     /// The slope over half an hour of a current that goes from 40 mA so far.
     fn slope(by_a: f64) -> Option<f64> {
         let glides = |t_s: u32| (t_s, 0.040 + by_a * f64::from(t_s) / 1800.0);
-        let session = car(&(0..1800).map(glides).collect::<Vec<_>>(), 1800)
-            .display(4, 0.001)
-            .session();
+        slope_of(&car(&(0..1800).map(glides).collect::<Vec<_>>(), 1800).display(4, 0.001))
+    }
+
+    fn slope_of(car: &TestCar) -> Option<f64> {
+        let session = car.session();
         let blocks = (
             0,
             u32::try_from(session.signal().track().blocks().len()).unwrap(),
@@ -52,6 +54,27 @@ mod tests {
             ..shown(0, 1800, 0.04)
         };
         shown.slope_a_per_s(&basis(&session), at(0), at(1800))
+    }
+
+    /// Source: scipy 1.17.1: fifteen pieces, every other one 1 mA higher, that rise by 0.104 and
+    /// 0.112 mA from one to the next have t = 3.25 and 3.50 (`linregress`); `t.ppf(.9975, 13)` = 3.37.
+    #[test]
+    fn a_slope_has_the_degrees_of_freedom_of_its_pieces_less_two() {
+        for (rise_a, expected) in [(0.000_104, false), (0.000_112, true)] {
+            let piece = |i: u32| {
+                let a = 0.040 + rise_a * f64::from(i);
+                (
+                    120 * i,
+                    if i.is_multiple_of(2) {
+                        a + 0.0005
+                    } else {
+                        a - 0.0005
+                    },
+                )
+            };
+            let car = car(&(0..15).map(piece).collect::<Vec<_>>(), 1802).display(5, 0.0);
+            assert_eq!(slope_of(&car).is_some(), expected, "{rise_a}");
+        }
     }
 
     #[test]

@@ -108,6 +108,18 @@ mod tests {
         }
     }
 
+    /// Source: scipy 1.17.1, `norm.ppf(.75) ** 2` = 0.4549: neighbours of a level that has a variance
+    /// of one differ by twice as much in the middle square, 0.91, however little they scatter about
+    /// their means.
+    #[test]
+    fn noise_is_no_smaller_than_what_neighbours_differ_by() {
+        let half_a = 0.001 * f64::sqrt(0.91) / 2.0;
+        let bins: Vec<f64> = [0.03 - half_a, 0.03 + half_a].repeat(20);
+        let (before, after) = bins.split_at(20);
+        let variance = unexplained(before, after, &bins);
+        assert!((variance / 1e-6 - 1.0).abs() < 1e-9, "{variance}");
+    }
+
     #[test]
     fn of_two_steps_the_later_one_counts_and_a_slope_is_none() {
         let mut twice = stepped(900, 300, 0.020, 0.030);
@@ -123,5 +135,29 @@ mod tests {
             0,
             "too few to tell"
         );
+    }
+
+    /// Worked by hand: forty means that go up and down by 2 mA leave a variance of 4 * 4 / 0.91 mA2 by
+    /// their neighbours; a step in their middle explains ten times its square, and is one from thirty
+    /// variances on: 7.26 mA.
+    #[test]
+    fn a_step_stands_out_of_its_noise_by_thirty_variances() {
+        for (by_a, expected) in [(0.0069, 0), (0.0076, 20)] {
+            let values: Vec<f64> = (0..40)
+                .map(|i| if i < 20 { 0.050 } else { 0.050 + by_a } + if i % 2 == 0 { 0.002 } else { -0.002 })
+                .collect();
+            assert_eq!(last_step(&values, 10.0), expected, "{by_a}");
+        }
+    }
+
+    /// Worked by hand: three above and three below by turns go together by 11 of 30.
+    #[test]
+    fn noise_that_goes_together_is_wider() {
+        let bins: Vec<f64> = [1.0, 1.0, 1.0, -1.0, -1.0, -1.0].repeat(5);
+        let (before, after) = bins.split_at(12);
+        let together = 11.0 / 30.0;
+        let expected = (1.0 + together) / (1.0 - together);
+        let variance = unexplained(before, after, &bins);
+        assert!((variance - expected).abs() < 1e-9, "{variance}");
     }
 }

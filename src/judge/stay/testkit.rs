@@ -11,7 +11,7 @@ use crate::session::card::Card;
 use crate::signal::track::Block;
 
 /// A moment of the record, in seconds.
-pub(super) fn at(t_s: u32) -> Elapsed {
+pub(in crate::judge) fn at(t_s: u32) -> Elapsed {
     Elapsed::from_secs(f64::from(t_s))
 }
 
@@ -43,7 +43,7 @@ pub(super) fn asleep(levels: &[(u32, f64)], end_s: u32) -> TestCar {
 }
 
 /// A level that stood all along, and nothing else.
-pub(super) fn shown(from_s: u32, to_s: u32, a: f64) -> Shown {
+pub(in crate::judge) fn shown(from_s: u32, to_s: u32, a: f64) -> Shown {
     let for_s = f64::from(to_s - from_s);
     let level = level(a, 0.000_1);
     Shown {
@@ -69,7 +69,7 @@ pub(super) fn shown(from_s: u32, to_s: u32, a: f64) -> Shown {
 }
 
 /// A stay in the first state in which nothing was seen.
-pub(super) fn unseen(from_s: u32, to_s: u32, opening: Opening) -> Stay {
+pub(in crate::judge) fn unseen(from_s: u32, to_s: u32, opening: Opening) -> Stay {
     Stay {
         from: at(from_s),
         to: at(to_s),
@@ -85,7 +85,7 @@ pub(super) fn unseen(from_s: u32, to_s: u32, opening: Opening) -> Stay {
 }
 
 /// One reading.
-pub(super) fn block(t_s: u32, a: f32) -> Block {
+pub(in crate::judge) fn block(t_s: u32, a: f32) -> Block {
     Block {
         from: at(t_s),
         mean_a: a,

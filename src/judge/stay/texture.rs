@@ -71,6 +71,8 @@ mod tests {
             (15, 2, 30, 1.0, "four times a minute is none either"),
             (8, 2, 7, 1.0, "seven of them are too few"),
             (6, 1, 12, 5.0, "too few to look past in blocks of twenty"),
+            (6, 1, 26, 5.0, "still too few"),
+            (6, 1, 27, 20.0, "eight blocks of twenty"),
         ] {
             let found = wide_s(period, width, 0.08, times);
             assert!((found - expected_s).abs() < 1e-9, "{why}: {found}");

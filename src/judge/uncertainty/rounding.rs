@@ -113,6 +113,22 @@ impl Codes {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::stay::testkit::block;
+
+    /// Worked by hand: of eight readings two at 2 mA either way and all others between spread by
+    /// 1 mA, (4 + 4) / 8 in squares; a spike in one of three seconds does not count.
+    #[test]
+    fn readings_spread_inside_their_seconds_by_their_extremes() {
+        let block = |half_a: f32, count| Block {
+            min_a: 0.030 - half_a,
+            max_a: 0.030 + half_a,
+            count,
+            ..block(0, 0.030)
+        };
+        let quiet = block(0.002, 8);
+        let sd_a = within_a(&[quiet, block(1.0, 8), quiet]);
+        assert!((sd_a - 0.001).abs() < 1e-6, "{sd_a}");
+    }
 
     /// Source: simulation of a rounded normal variable (numpy), share of a place.
     #[test]
@@ -121,5 +137,40 @@ mod tests {
             let sd = f64::sqrt(sigma * sigma + 1.0 / 12.0);
             assert!((dithered_u_a(sd, 1.0) - expected).abs() < 0.002, "{sigma}");
         }
+    }
+
+    /// Worked by hand: on a display of 1 mA one code alone hides half a place either way; of two by
+    /// turns the true mean lies between their threshold, 30.5 mA, and the mean of what they show.
+    #[test]
+    fn few_codes_hide_what_lies_between_them() {
+        for (upper, a, half_a) in [(0, 0.030, 0.000_5), (1, 0.030_375, 0.000_125)] {
+            let blocks: Vec<Block> = (0..40)
+                .map(|t_s| block(t_s, if t_s % 4 < upper { 0.031 } else { 0.030 }))
+                .collect();
+            let mean = crate::signal::mean::mean(&track::values(&blocks)).unwrap();
+            let (found_a, u_a) = of(&blocks, &mean, 0.001);
+            assert!((found_a - a).abs() < 1e-7, "{upper}: {found_a}");
+            assert!((u_a * RECTANGLE - half_a).abs() < 1e-7, "{upper}: {u_a}");
+        }
+    }
+
+    /// A second that shows two neighbouring codes tells by its mean how often each stood in it; one that
+    /// shows more counts as neither.
+    #[test]
+    fn codes_are_counted_within_their_seconds() {
+        let second = |mean_a, min_a, max_a| Block {
+            mean_a,
+            min_a,
+            max_a,
+            count: 4,
+            ..block(0, 0.030)
+        };
+        let quarter = second(0.030_25, 0.030, 0.031);
+        let wide = second(0.031, 0.029, 0.033);
+        let codes = Codes::of(&[quarter, wide, block(1, 0.030)], 0.001);
+        let found = (codes.all, codes.most, codes.next, codes.next_code);
+        assert_eq!(found, (9.0, 4.0, 1.0, 31.0));
+        let below = Codes::of(&[block(0, 0.030), block(1, 0.030), block(2, 0.029)], 0.001);
+        assert_eq!((below.next_code, below.next), (29.0, 1.0));
     }
 }

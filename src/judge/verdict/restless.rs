@@ -17,7 +17,7 @@ use crate::signal::track::{self, Block};
 /// What can be said where nothing has settled.
 pub(super) fn without_level(basis: &Basis<'_>, stays: &Stays, stretch: &[Stay]) -> VerdictNow {
     let Some(stay) = stretch.last() else {
-        return said(lattice::join(Verdict::NotSettled, Vec::new()), None, true);
+        return said(lattice::join(Verdict::NotSettled, Vec::new()), None);
     };
     let average = average(basis, stays, stay);
     let (measured, mut rulings) = match &average {
@@ -31,20 +31,18 @@ pub(super) fn without_level(basis: &Basis<'_>, stays: &Stays, stretch: &[Stay]) 
         }
         None => (Verdict::CannotTell, unsettled(basis, stay)),
     };
-    let hidden = basis.evidence.at(basis.end());
-    if let Some(hidden) = hidden {
+    if let Some(hidden) = basis.evidence.at(basis.end()) {
         rulings = vec![reservations::fault(hidden)];
     } else if let Some(deed) = just_done(basis, stay) {
         let unread = VerdictReason::NoReadingSince { deed };
         rulings = vec![Ruling::new(unread, Allows::NotSettled)];
     }
     rulings.extend(volts::ruling(basis, stay.clock, stay.to));
-    let credible = hidden.is_none() && !rulings.iter().any(is_unit);
     rulings.extend(rulings::with_out(stays, stay).map(Ruling::remark));
-    said(lattice::join(measured, rulings), average, credible)
+    said(lattice::join(measured, rulings), average)
 }
 
-fn said(joined: Joined, average: Option<LongRun>, credible: bool) -> VerdictNow {
+fn said(joined: Joined, average: Option<LongRun>) -> VerdictNow {
     let average = average.filter(|_| joined.verdict == Verdict::Above);
     VerdictNow {
         settled: None,
@@ -52,7 +50,7 @@ fn said(joined: Joined, average: Option<LongRun>, credible: bool) -> VerdictNow 
         verdict: joined.verdict,
         stands_at: joined.stands_at,
         reasons: joined.reasons,
-        credible,
+        credible: false,
     }
 }
 
@@ -86,10 +84,6 @@ fn unsettled(basis: &Basis<'_>, stay: &Stay) -> Vec<Ruling> {
         rulings.push(Ruling::remark(VerdictReason::NotLocked));
     }
     rulings
-}
-
-fn is_unit(ruling: &Ruling) -> bool {
-    matches!(ruling.reason, VerdictReason::Implausible { .. })
 }
 
 /// The average of a car that stayed up for so long that it does not sleep, if it is surely above.
@@ -194,5 +188,21 @@ mod tests {
                 .iter()
                 .any(|why| matches!(why, Why::NoReadingSince { .. }))
         );
+    }
+
+    /// A wrong unit is said beside that nothing has settled: a wait may still tell. An open car that was
+    /// locked for a while is no car that stays up.
+    #[test]
+    fn what_has_not_settled_says_what_is_odd_about_it() {
+        let of = |level_a, marks: &[(u32, &str)], end_s| {
+            TestCar::of(&[(0, level_a)]).marked(marks).judged(end_s)
+        };
+        let unit = of(12.0, &[(0, "unlock")], 20 * MIN);
+        let is_odd = |why: &Why| matches!(why, Why::Implausible { .. });
+        let is_open = |why: &Why| matches!(why, Why::Unsettled { .. });
+        assert!(unit.reasons.iter().any(is_odd) && unit.reasons.iter().any(is_open));
+        assert!(!unit.reasons.contains(&Why::NotLocked));
+        let open = of(2.0, &[(0, "lock"), (600, "unlock")], 120 * MIN);
+        assert_eq!(open.verdict, Verdict::NotSettled, "{:?}", open.reasons);
     }
 }

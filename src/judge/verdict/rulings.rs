@@ -76,11 +76,8 @@ fn open_deed(basis: &Basis<'_>, stays: &Stays, now: &InForce<'_>) -> Option<Elap
     {
         return None;
     }
-    let at = stays
-        .all
-        .iter()
-        .position(|stay| stay.from == first.from && stay.opening == first.opening)?;
-    let before = stays.all.get(at.checked_sub(1)?)?.rested();
+    let earlier = stays.all.len().checked_sub(now.stretch.len() + 1)?;
+    let before = stays.all.get(earlier)?.rested();
     before
         .is_none_or(|before| before.level.a > basis.limit_a)
         .then_some(since)

@@ -1,7 +1,7 @@
 //! Tests of `wakes`: small records and tables, both sides of each threshold.
 
 use super::*;
-use crate::judge::finding::Finding;
+use crate::judge::finding::{Cycle, Finding};
 use crate::judge::kit::{self, TestCar, wakes};
 use crate::judge::reason::TrialReason;
 
@@ -39,6 +39,8 @@ fn wakes_without_a_beat_are_told_by_their_counts() {
         ((4, 0.0), (4, 2.0), WakesChange::None),
         ((4, 2.0), (4, 0.0), WakesChange::None),
         ((20, 4.0), (3, 4.0), WakesChange::Fewer),
+        // By chance 4.4 times in a thousand (binom.cdf(3, 19, 0.5), as above).
+        ((16, 4.0), (3, 4.0), WakesChange::Fewer),
         ((3, 4.0), (20, 4.0), WakesChange::More),
         ((20, 4.0), (10, 4.0), WakesChange::Same),
         ((10, 4.0), (20, 4.0), WakesChange::Same),
@@ -76,6 +78,34 @@ fn wakes_with_a_beat_have_stopped_after_a_period_and_a_half() {
     assert_eq!(after(1.5), WakesChange::Fewer);
     let one = change(&before, &wakes(1, 1.6 * H), Some(H));
     assert_eq!(one, WakesChange::Same, "one came");
+}
+
+/// A beat of an hour that began with the refit: before it the car was quiet for one and a half of
+/// them, or nobody knows.
+#[test]
+fn wakes_with_a_beat_are_new_after_a_quiet_watch_of_a_period_and_a_half() {
+    let after = Wakes {
+        regular: Some(Cycle {
+            period_s: H,
+            width_s: 30.0,
+            extra_a: 0.3,
+            charge_as: 9.0,
+            count: 4,
+        }),
+        ..wakes(4, 4.0 * H)
+    };
+    let quiet = |hours| change(&wakes(0, hours * H), &after, None);
+    assert_eq!(quiet(1.55), WakesChange::More);
+    assert_eq!(quiet(1.45), WakesChange::Same);
+}
+
+/// 15 and then 3 in the same time come by chance 7.5 times in a thousand: more than 5.
+#[test]
+fn fewer_wakes_that_may_be_chance_are_watched_for_longer() {
+    assert!(matches!(
+        became((15, 4.0), (3, 4.0)),
+        WakesChange::Open { .. }
+    ));
 }
 
 /// Wakes of more than four times the charge, or less than a quarter, are another thing.

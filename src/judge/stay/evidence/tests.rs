@@ -138,6 +138,42 @@ fn a_fine_display_moves_by_itself() {
     assert!(!stood(90, 0.03, 4), "hardly a reading");
 }
 
+/// A stand of 100 s without a deed: one of 270 s with a deed in it is less than three times as long.
+#[test]
+fn a_stand_through_a_deed_is_held_against_the_longest_other_one() {
+    for (for_s, is_frozen) in [(290, false), (310, true)] {
+        let mut levels: Vec<(u32, f64)> = (0..200)
+            .map(|t_s| (t_s, [0.030, 0.031][usize::from(t_s % 2 == 1)]))
+            .collect();
+        levels.extend([(200, 0.032), (300, 0.031)]);
+        let car = car(&levels, 302 + for_s).display(3, 0.0);
+        let found = hidden(&car.marked(&[(400, "pull F3")]));
+        assert_eq!(!found.is_empty(), is_frozen, "{for_s} s: {found:?}");
+    }
+}
+
+/// A place of 0.2 mA at the most, and half a percent of what is shown.
+#[test]
+fn a_place_is_fine_up_to_a_fifth_of_a_milliampere() {
+    let session = car(&[(0, 0.05)], 200).session();
+    for (resolution_a, a, expected) in [
+        (0.000_19, 0.05, true),
+        (0.000_21, 0.05, false),
+        (0.000_19, 0.039, true),
+        (0.000_19, 0.037, false),
+    ] {
+        let mut scan = BlockScan::default();
+        scan.stills.long = vec![Still {
+            from: at(0),
+            to: at(700),
+            a,
+            resolution_a,
+        }];
+        let found = frozen(&session, &scan).len();
+        assert_eq!(found, usize::from(expected), "{resolution_a} of {a} A");
+    }
+}
+
 /// Moving currents like the one that stands: within half of it, outside the stand, read, and a tenth
 /// of them at least.
 #[test]

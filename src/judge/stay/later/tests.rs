@@ -86,6 +86,11 @@ fn a_fall_out_of_a_proven_rest_is_another_state() {
             "half a minute of it",
         ),
         (
+            asleep(&[(0, 0.20), (300, 0.10)], 360),
+            &[START, (300, true)],
+            "a minute of it",
+        ),
+        (
             asleep(&[(0, 0.20), (80, 0.10)], 400),
             &[START],
             "it had hardly stood",

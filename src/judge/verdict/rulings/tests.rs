@@ -112,3 +112,106 @@ fn what_is_out_is_told_with_the_verdict() {
     let back = car.marked(&[(700, "refit A1")]);
     assert!(!says(&back.judged(1500), with));
 }
+
+/// Below the limit before the time-out has run is early, as long as nobody touches the car.
+#[test]
+fn below_is_early_until_the_time_out() {
+    let early = |r: &VerdictReason| matches!(r, VerdictReason::Early { .. });
+    let car = TestCar::of(&[(0, 3.3), (20, 1.9), (10 * MIN, 0.030), (900, 2.0)]);
+    let car = car.marked(&[(20, "lock")]);
+    let waiting = car.judged(14 * MIN);
+    assert!(says(&waiting, early), "{:?}", waiting.reasons);
+    assert_eq!(waiting.stands_at, Some(Elapsed::from_secs(20.0 + 2700.0)));
+    let touched = car.marked(&[(900, "unlock")]).judged(910);
+    assert_eq!((says(&touched, early), touched.stands_at), (true, None));
+    let until = |r: &VerdictReason| matches!(r, VerdictReason::Until { at_s } if (at_s - 900.0).abs() < 2.0);
+    assert!(says(&touched, until) && !says(&waiting, until));
+    assert!(!says(&waiting, |r| matches!(
+        r,
+        VerdictReason::Until { .. }
+    )));
+}
+
+/// The figures of a quiet car: its level, and U of its average either way.
+#[test]
+fn a_verdict_is_told_with_its_interval() {
+    let judged = TestCar::asleep(&[(0, 0.020)]).judged(HOUR);
+    let u_a = judged.settled.unwrap().level.u_a;
+    let found = judged.reasons.iter().find_map(|r| {
+        let VerdictReason::Measured {
+            average_a,
+            low_a,
+            high_a,
+            ..
+        } = r
+        else {
+            return None;
+        };
+        Some([average_a - low_a, high_a - average_a])
+    });
+    let found = found.unwrap();
+    assert!(
+        found.iter().all(|half_a| (half_a / u_a - 1.0).abs() < 0.05),
+        "{found:?} {u_a}"
+    );
+}
+
+/// One large event may be a wake after all: it is told for six hours more.
+#[test]
+fn a_touch_is_so_far_for_six_hours() {
+    let car = TestCar::asleep(&[(0, 0.020), (4000, 2.0), (4060, 0.020)]);
+    let judged = car.judged(3 * HOUR);
+    assert!(says(&judged, |r| matches!(
+        r,
+        VerdictReason::Touched { .. }
+    )));
+    let stands_s = judged.stands_at.unwrap().secs();
+    assert!((stands_s - 4060.0 - 21_600.0).abs() < 3.0, "{stands_s}");
+}
+
+/// Too close by few wakes, or by the level itself.
+#[test]
+fn nobody_can_tell_for_few_wakes_or_for_the_level() {
+    let few = |r: &VerdictReason| matches!(r, VerdictReason::FewWakes { wakes: 2, .. });
+    let close = |r: &VerdictReason| matches!(r, VerdictReason::TooClose { .. });
+    let levels = [
+        (0, 0.030),
+        (4000, 1.5),
+        (4040, 0.030),
+        (8000, 1.5),
+        (8040, 0.030),
+    ];
+    let waking = TestCar::asleep(&levels).judged(3 * HOUR);
+    assert_eq!(waking.verdict, Verdict::CannotTell);
+    assert!(
+        says(&waking, few) && !says(&waking, close),
+        "{:?}",
+        waking.reasons
+    );
+    let near = TestCar::asleep(&[(0, 0.0495)]).judged(HOUR);
+    assert_eq!(near.verdict, Verdict::CannotTell);
+    assert!(
+        says(&near, close) && !says(&near, few),
+        "{:?}",
+        near.reasons
+    );
+}
+
+/// A wake every twenty minutes until the pull: nothing is said until one and a half periods are over.
+#[test]
+fn a_verdict_waits_for_wakes_that_may_have_stopped() {
+    let wakes = (600..2 * HOUR).step_by(1200);
+    let wakes = wakes.flat_map(|at_s| [(at_s, 1.2), (at_s + 40, 0.030)]);
+    let levels: Vec<(u32, f64)> = [(0, 0.030)].into_iter().chain(wakes).collect();
+    let car = TestCar::asleep(&levels).marked(&[(2 * HOUR, "pull A1")]);
+    let open = |r: &VerdictReason| matches!(r, VerdictReason::WakesOpen { needed_s, .. } if (needed_s - 304.0).abs() < 10.0);
+    let judged = car.judged(2 * HOUR + 25 * MIN);
+    assert_eq!(
+        (judged.verdict, says(&judged, open)),
+        (Verdict::CannotTell, true)
+    );
+    assert!(!says(&car.judged(2 * HOUR + 35 * MIN), |r| matches!(
+        r,
+        VerdictReason::WakesOpen { .. }
+    )));
+}
