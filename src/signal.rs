@@ -233,7 +233,7 @@ impl Classifier {
             first_t: self.first_t,
             changes: changes.copied().collect(),
             gaps: gaps.copied().collect(),
-            charge: self.charge.clone(),
+            charge: self.charge,
             track,
             ..Self::default()
         }

@@ -155,7 +155,7 @@ impl Model {
                 self.place(Mark::new(did), effects);
             }
             DoneTo::Part(_) | DoneTo::Record | DoneTo::Paper => {
-                self.ask(Ask::Mark(did), self.offer(did))
+                self.ask(Ask::Mark(did), self.offer(did));
             }
         }
     }

@@ -185,8 +185,8 @@ impl Run {
         let [from, to] = [called, call.ends(call.marked)?].map(|t| t.plus_secs(REACTION_S));
         let label = self.labels.get(call.marked)?.clone();
         call.marked += 1;
-        let fell = |step: &&LevelStep| step.to_a < step.from_a && step.t >= from && step.t < to;
-        let mut falls = steps.iter().filter(fell);
+        let in_slot = |step: &&LevelStep| step.to_a < step.from_a && step.t >= from && step.t < to;
+        let mut falls = steps.iter().filter(in_slot);
         let at = match (falls.next(), falls.next()) {
             (None, _) => Some(called),
             (Some(fall), None) => (fall.mark.is_none() && !fall.in_gap).then_some(fall.t),

@@ -234,9 +234,10 @@ mod tests {
     #[test]
     fn every_verb_has_a_key() {
         for did in Did::ALL {
-            let action = match did {
-                Did::Run => RecordAction::Run,
-                did => RecordAction::Mark(did),
+            let action = if did == Did::Run {
+                RecordAction::Run
+            } else {
+                RecordAction::Mark(did)
             };
             let mut rows = KEYS.iter();
             assert!(

@@ -15,6 +15,11 @@ pub const fn is_dead(level_a: f64) -> bool {
     level_a.abs() < DEAD_A
 }
 
+/// Whether the last digits of a level move: a meter that shows next to nothing may yet see it.
+pub fn moves(level: &Estimate) -> bool {
+    level.spread_a > DEAD_A / 4.0
+}
+
 /// Whether two levels are the same level, but for what any car does by itself.
 pub fn same(one_a: f64, other_a: f64) -> bool {
     (one_a - other_a).abs() <= SAME_A.max(SAME_SHARE * one_a.abs().max(other_a.abs()))

@@ -4,7 +4,7 @@ use super::Bench;
 use super::sides::{Side, Sides};
 use crate::judge::finding::Finding;
 use crate::judge::reason::TrialReason;
-use crate::judge::rules::{AT_ONCE_S, DEAD_A};
+use crate::judge::rules::AT_ONCE_S;
 use crate::judge::stay::evidence::{Fault, Hidden};
 use crate::judge::stay::{Opening, Stay};
 use crate::judge::{levels, mark_tolerance};
@@ -97,7 +97,7 @@ fn no_current(bench: &Bench<'_>, stay: &Stay, sides: &Sides<'_>) -> Option<Trial
         .map(|side| (side.stay, side.shown.level));
     let mut dead = levels.filter(|(_, level)| levels::is_dead(level.a));
     let dead_a = dead
-        .find(|(stay, level)| !(level.spread_a > DEAD_A / 4.0 && came_back(bench, stay)))
+        .find(|(stay, level)| !(levels::moves(level) && came_back(bench, stay)))
         .map(|(_, level)| level.a);
     dead_a
         .or(is_zero.then_some(0.0))

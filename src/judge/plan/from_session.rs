@@ -41,9 +41,11 @@ pub fn of_session(
     if out_now.is_empty() && said.verdict == Verdict::Below {
         return None;
     }
-    let last_a = last.standing().map_or(0.0, |shown| shown.level.a);
-    let level_a = said.settled.map_or(last_a, |settled| settled.level.a);
-    if levels::is_dead(level_a) {
+    let last_level = last.standing()?.level;
+    let level_a = said.settled.map_or(last_level.a, |settled| settled.level.a);
+    // With most of the car out next to nothing may be left: what comes back tells.
+    let is_most_out = !session.fuses().is_empty() && 2 * out_now.len() > session.fuses().len();
+    if levels::is_dead(level_a) && !(is_most_out && levels::moves(&last_level)) {
         return Some(Plan::default());
     }
     let mended = trials.all.iter().rfind(|trial| trial.did == Did::Swap);

@@ -90,13 +90,15 @@ pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
                 |text: &str| amount::time_s(text).map_err(|_| MarkError::NoTime(text.to_owned()));
             mark.every_s = every.map(time_s).transpose()?;
         }
-        _ if did.is_tried() => {
+        Did::Pull | Did::Refit | Did::Unplug | Did::Plug | Did::Swap => {
             mark.what = labels(rest);
             if mark.what.is_empty() {
                 return Err(MarkError::NoLabel(did));
             }
         }
-        _ => rest.clone_into(&mut mark.text),
+        Did::Lock | Did::Unlock | Did::Zero | Did::Finish | Did::Note => {
+            rest.clone_into(&mut mark.text);
+        }
     }
     Ok(mark)
 }
