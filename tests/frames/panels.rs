@@ -366,11 +366,11 @@ fn a_finish_and_a_stretch_left_out_are_marks() {
     press(&mut bench, "X");
     golden("ask-leave-out", &bench);
     press(&mut bench, "@5m to @2m");
-    let now = bench.now.secs();
+    let now = bench.now.ms();
     bench.keys(&[Key::Enter]);
     let mark = bench.model.session().last_noted().unwrap().mark.clone();
-    let ends = [mark.from, mark.to].map(|t| t.unwrap().secs().round());
-    assert_eq!(ends, [(now - 300.0).round(), (now - 120.0).round()]);
+    let ends = [mark.from, mark.to].map(|t| t.unwrap().ms() / 1000);
+    assert_eq!(ends, [now / 1000 - 300, now / 1000 - 120]);
     press(&mut bench, "F@3m");
     assert!(small(&bench).contains("Enter records: finish, 3 min ago"));
     bench.keys(&[Key::Enter]);
