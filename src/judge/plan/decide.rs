@@ -26,6 +26,9 @@ impl Planner<'_> {
             if let Some(plan) = self.second_fuse() {
                 return Some(plan);
             }
+            if let Some(plan) = self.take_apart() {
+                return Some(plan);
+            }
             if open.is_empty() {
                 return self.exhausted(excess_a);
             }

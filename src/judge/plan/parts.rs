@@ -5,7 +5,7 @@ use super::Plan;
 use super::belief::is_among;
 use super::decide::Planner;
 use super::load_fuses::bare;
-use super::reason::PlanReason;
+use super::reason::{MostFound, PlanReason};
 use super::usual::usual;
 use crate::fuse::map::same;
 use crate::reading::number::f64_from_usize;
@@ -43,6 +43,29 @@ impl Planner<'_> {
             found
         };
         self.unplug_behind(&found)
+    }
+
+    /// One circuit draws nearly all of it: its parts come before other fuses, since what is left may
+    /// be modules that they keep awake.
+    pub(super) fn take_apart(&self) -> Option<Plan> {
+        let most = self.groups_by_size().find(|group| !group.late)?;
+        let [unit] = *most.units.as_slice() else {
+            return None;
+        };
+        let is_main = most.level.a >= usual().odds.main_share * self.brief.excess_a;
+        let has_parts = !self.parts_of(&[unit]).is_empty();
+        if !is_main || !has_parts {
+            return None;
+        }
+        let plan = self.unplug_behind(&[unit])?;
+        let left = self.was_out(most).then_some(MostFound {
+            of_a: self.brief.excess_a + self.brief.limit_a,
+            left_a: self.brief.level_a,
+        });
+        Some(Plan {
+            reason: plan.reason.with_left(left),
+            ..plan
+        })
     }
 
     fn unplug_behind(&self, found: &[usize]) -> Option<Plan> {
@@ -87,6 +110,7 @@ impl Planner<'_> {
                     .any(|keeper| keeper == unit),
             is_out: !back.is_empty(),
             parts: own_parts.len(),
+            left: None,
         };
         let (did, next) = if back.is_empty() {
             (Did::Unplug, parts.first().cloned().into_iter().collect())

@@ -2,6 +2,15 @@
 
 use crate::session::mark::Did;
 
+/// One circuit draws nearly all that is too much.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MostFound {
+    /// What the car draws with it, in ampere.
+    pub of_a: f64,
+    /// And without it.
+    pub left_a: f64,
+}
+
 /// Why this is next.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub enum PlanReason {
@@ -56,6 +65,8 @@ pub enum PlanReason {
         is_out: bool,
         /// How many parts it feeds.
         parts: usize,
+        /// What is still too much without it.
+        left: Option<MostFound>,
     },
     /// Unplugging this part brought the current down.
     Found {
@@ -79,4 +90,14 @@ pub enum PlanReason {
         /// What no trial explains, in ampere.
         excess_a: f64,
     },
+}
+
+impl PlanReason {
+    /// The same with what is still too much without the circuit.
+    pub(super) fn with_left(mut self, found: Option<MostFound>) -> Self {
+        if let Self::Parts { left, .. } = &mut self {
+            *left = found;
+        }
+        self
+    }
 }

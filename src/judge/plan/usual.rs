@@ -40,6 +40,7 @@ pub(super) struct Odds {
     pub one_by_one_share: f64,
     pub suspect_share: f64,
     pub look_share: f64,
+    pub main_share: f64,
     pub usual_weight: f64,
 }
 

@@ -139,6 +139,7 @@ fn parts(reason: &PlanReason) -> String {
         keeps_awake,
         is_out,
         parts,
+        left,
     } = reason
     else {
         return String::new();
@@ -164,7 +165,11 @@ fn parts(reason: &PlanReason) -> String {
         1 => "its part".to_owned(),
         n => format!("its {n} parts, one at a time"),
     };
-    format!("{what}; {then} {which}")
+    let left = left.map_or_else(String::new, |left| {
+        let [of, left] = [left.of_a, left.left_a].map(quantity::current);
+        format!(" of {of}, which leaves {left} (a second fault, or modules that it keeps awake?)")
+    });
+    format!("{what}{left}; {then} {which}")
 }
 
 #[cfg(test)]
