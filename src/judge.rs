@@ -3,6 +3,7 @@
 
 pub mod announced;
 pub mod average;
+pub mod awaited;
 pub mod by_hand;
 pub mod cause;
 pub mod comparison;

@@ -3,6 +3,7 @@
 //! Short: what, how sure, what to do. Nothing is decided here, and nobody reads a sentence to
 //! decide.
 
+pub mod awaited;
 pub mod by_eye;
 mod by_hand;
 pub mod cause;

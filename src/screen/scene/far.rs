@@ -5,6 +5,7 @@ use super::{by_eye, count, head, notices, now};
 use crate::desk::Model;
 use crate::desk::keymap::{Action, ViewAction};
 use crate::judge::finding::Trial;
+use crate::judge::words;
 use crate::reading::quantity;
 use crate::screen::{Areas, Line, Role, digits};
 
@@ -98,9 +99,10 @@ fn phase(model: &Model) -> (String, Role) {
     (now::word(model).to_uppercase(), role)
 }
 
-/// Until the time-out has run; with a plus in front, since it has.
+/// Until what is waited for; with a plus in front, since it was to come.
 fn countdown(model: &Model) -> Option<String> {
-    let left_s = model.judgement().now.timeout_at?.secs_since(model.now());
+    let (at, _) = model.judgement().awaited(model.now())?;
+    let left_s = at.secs_since(model.now());
     Some(if left_s > 0.0 {
         quantity::countdown(left_s)
     } else {
@@ -112,13 +114,9 @@ fn below(model: &Model, columns: u16) -> Vec<Line> {
     let mut lines = Vec::new();
     let mut back = Line::default();
     let asked = by_eye::asked(model, columns);
-    if let (Some(at), true) = (model.judgement().now.timeout_at, asked.is_empty()) {
-        let ran = at <= model.now();
-        let said = if ran {
-            "+ since the sleep time-out ran out"
-        } else {
-            "until the sleep time-out has run"
-        };
+    let awaited = model.judgement().awaited(model.now());
+    if let Some((at, what)) = awaited.filter(|_| asked.is_empty()) {
+        let said = words::awaited::until(&what, at <= model.now());
         back = Line::new(Role::Dim, format!("{said}   "));
     }
     lines.extend(asked);

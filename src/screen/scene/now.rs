@@ -133,7 +133,9 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
     };
     let mut below = Vec::new();
     below.extend(verdict(judgement, &model.session().out_now()));
-    below.extend(timeout(model).map(|text| Line::new(Role::Plain, text)));
+    let awaited = judgement.awaited(model.now());
+    let wait = awaited.map(|(at, what)| words::awaited::wait(&what, at, model.now()));
+    below.extend(wait.map(|text| Line::new(Role::Plain, text)));
     let left = |lines: &[Line]| rows.saturating_sub(count(lines.len()));
     let mut lines = vec![phase];
     lines.extend(by_eye::asked(model, room));
@@ -154,16 +156,6 @@ pub(super) fn word(model: &Model) -> &'static str {
         return "not read";
     }
     phase.word()
-}
-
-fn timeout(model: &Model) -> Option<String> {
-    let at = model.judgement().now.timeout_at?;
-    let left_s = at.secs_since(model.now());
-    Some(if left_s > 0.0 {
-        format!("sleep time-out runs in {}", quantity::countdown(left_s))
-    } else {
-        format!("sleep time-out ran out {} ago", quantity::span(-left_s))
-    })
 }
 
 pub(super) fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
