@@ -3,7 +3,7 @@
 
 use super::keymap::{MarkChange, PanelAction};
 use super::prompt::amend::{Amend, Amended};
-use super::{Ask, Effect, Model, Panel, Prompt, Toward, label};
+use super::{Ask, Effect, Model, Panel, Prompt, Toward};
 use crate::judge::finding::Unclaimed;
 use crate::reading::Elapsed;
 use crate::session::{Did, Fact, Mark, MarkId, Placed};
@@ -62,11 +62,10 @@ impl Model {
         } else {
             Did::Refit
         };
-        // Of several fuses of a run none is likelier than another.
+        // Enter alone credits nobody of whom nothing is known.
         let offer = match step.among.as_slice() {
-            [] => label::default_for(&self.session, &self.pending, did),
             [one] => Some(one.clone()),
-            [_, ..] => None,
+            [] | [_, ..] => None,
         };
         let ask = Ask::Amend(Amend::Claim {
             at: step.t,

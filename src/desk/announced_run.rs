@@ -233,7 +233,12 @@ fn expand(text: &str) -> Result<Vec<String>, String> {
     Ok(labels)
 }
 
+/// The labels from `first` to `last`; the box behind the last one is that of all.
 fn between(first: &str, last: &str) -> Result<Vec<String>, String> {
+    if let Some((last, lid)) = last.split_once(' ') {
+        let labels = between(first, last)?.into_iter();
+        return Ok(labels.map(|label| format!("{label} {lid}")).collect());
+    }
     let all = std::iter::successors(Some(first.to_owned()), |label| label::next(label));
     let mut labels: Vec<String> = Vec::new();
     for label in all.take(MAX_FUSES) {
@@ -270,6 +275,7 @@ mod tests {
     fn a_run_is_announced_as_it_is_walked() {
         assert_eq!(labels("E9-E11+L2"), ["E9", "E10", "E11", "L2"]);
         assert_eq!(labels("rear box 7"), ["rear box 7"]);
+        assert_eq!(labels("E9-E10 rear"), ["E9 rear", "E10 rear"]);
         assert_eq!(labels("E-pump"), ["E-pump"]);
         for (text, named) in [
             ("", "in order"),

@@ -58,10 +58,12 @@ fn reason(
             timeout_s,
         },
         Phase::Falling => {
-            let change = basis.session.signal().changes().last();
+            let changes = basis.session.signal().changes().iter();
+            let fall = changes.rev().find(|change| change.to_a < change.from_a);
+            let fall = fall.filter(|fall| fall.t >= since);
             NowReason::Fell {
-                from_a: change.map_or(at_a, |change| change.from_a),
-                ago_s: end.secs_since(since),
+                from_a: fall.map_or(at_a, |fall| fall.from_a),
+                ago_s: end.secs_since(fall.map_or(since, |fall| fall.t)),
             }
         }
         Phase::Stirring => NowReason::Woke {

@@ -1,10 +1,11 @@
 //! The phases of a record: what each stay shows, read along the time.
 
 use super::finding::{Phase, PhaseSpan};
-use super::rules::{FLOOR_S, HOLE_S, REST_S};
+use super::levels;
+use super::rules::{FLOOR_S, HOLE_S, REST_S, SPARSE_S};
 use super::stay::{Basis, Stay, Stays};
 use crate::reading::Elapsed;
-use crate::signal::Change;
+use crate::signal::{Change, track};
 
 /// The phases in order, without holes.
 pub fn phases(basis: &Basis<'_>, stays: &Stays) -> Vec<PhaseSpan> {
@@ -29,7 +30,28 @@ pub fn phases(basis: &Basis<'_>, stays: &Stays) -> Vec<PhaseSpan> {
     for (from, to) in blind {
         spans.cover(from, to);
     }
+    if let Some((at, phase)) = just_typed(basis, stays) {
+        spans.turn(phase, at);
+    }
     spans.all
+}
+
+/// What the newest reading alone shows, where they come one by one and it is another level than the
+/// one before: nothing is flat yet.
+fn just_typed(basis: &Basis<'_>, stays: &Stays) -> Option<(Elapsed, Phase)> {
+    let stay = stays.all.last()?;
+    let blocks = basis
+        .session
+        .signal()
+        .track()
+        .between(stay.from, stay.to.plus_secs(1.0));
+    let mut newest = track::read(blocks).rev();
+    let (last, before) = (newest.next()?, newest.next()?);
+    let is_typed = last.from.secs_since(before.from) > SPARSE_S;
+    let is_other = !levels::same(last.a(), before.a());
+    let fell = last.a() < before.a();
+    let phase = if fell { Phase::Falling } else { Phase::Awake };
+    (is_typed && is_other && stay.rested().is_none()).then_some((last.from, phase))
 }
 
 fn of_stay(basis: &Basis<'_>, stay: &Stay, spans: &mut Spans) {
@@ -141,6 +163,26 @@ impl Spans {
                 level: None,
             }),
         }
+    }
+
+    /// From `at` on it is this and no plateau.
+    fn turn(&mut self, phase: Phase, at: Elapsed) {
+        let Some(last) = self
+            .all
+            .last_mut()
+            .filter(|last| last.phase == Phase::Plateau)
+        else {
+            return;
+        };
+        let to = last.to.max(at);
+        last.to = at.max(last.from);
+        let level = None;
+        self.all.push(PhaseSpan {
+            phase,
+            from: at,
+            to,
+            level,
+        });
     }
 
     /// Nothing was seen in `from..to`.

@@ -81,7 +81,7 @@ fn a_pull_that_nobody_marked_is_claimed_and_judged() {
     meter.show(0.213);
     board.wait_for("SETTLED");
     // Until then the car may only have fallen asleep late.
-    board.wait_for("ran out 2 min");
+    board.wait_for("SETTLED  for 2 min");
     meter.show(0.024);
     board.press("w");
     board.wait_for("a fall of");

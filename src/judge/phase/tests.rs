@@ -136,3 +136,23 @@ fn after_a_hand_the_car_falls_asleep_anew() {
     let phases = told(&car, 2 * HOUR);
     assert_eq!(phases.last(), Some(&("settled", 4150.0)), "{phases:?}");
 }
+
+/// A value typed a second ago has not stood for the minutes before it.
+#[test]
+fn a_typed_value_is_flat_no_longer_than_it_was_read() {
+    let car = TestCar::of(&[(0, 1.100), (130, 0.610)])
+        .read_every(45.0)
+        .marked(&[(5, "lock")]);
+    let phases = told(&car, 136);
+    assert_eq!(
+        phases.last().map(|last| last.0),
+        Some("falling"),
+        "{phases:?}"
+    );
+    let stands = told(&car, 320);
+    assert_eq!(
+        stands.last().map(|last| last.0),
+        Some("plateau"),
+        "{stands:?}"
+    );
+}

@@ -41,7 +41,8 @@ pub(super) fn shown(basis: &Basis<'_>, stay: &Stay) -> Option<Shown> {
     let end = series
         .points
         .last()
-        .map_or(stay.to, |p| Elapsed::from_secs(p.end_s()));
+        .map_or(stay.to, |p| Elapsed::from_secs(p.end_s()))
+        .min(stay.to.plus_secs(1.0));
     let arrival = floor.arrival()?;
     let mut above = excursion::above(&series, &floor, arrival);
     // The floor leads the fall by half its width: the end of the fall itself is no excursion.

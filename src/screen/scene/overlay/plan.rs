@@ -10,12 +10,17 @@ use crate::reading::{capitalised, number};
 use crate::screen::{Areas, Line, Role, width};
 
 const NONE_YET: &str = "No plan yet. It begins when the car has settled above the limit, and ends \
-    when what drew has been found and mended. A fuse map (--fuses MAP.csv) makes it quicker.";
+    when what drew has been found and mended.";
+const NO_MAP: &str = " A fuse map (--fuses MAP.csv) makes it quicker.";
 
 pub(super) fn plan(model: &Model, areas: &Areas) -> Overlay {
     let inner = panel(areas).inner().width;
     let said = model.plan().map_or_else(
-        || paragraph(Role::Plain, NONE_YET, inner),
+        || {
+            let has_map = !model.session().fuses().is_empty();
+            let map = if has_map { "" } else { NO_MAP };
+            paragraph(Role::Plain, &format!("{NONE_YET}{map}"), inner)
+        },
         |plan| page(model, plan, inner),
     );
     scrolled(model, areas, "PLAN: what to do next", said)
