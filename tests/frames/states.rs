@@ -276,12 +276,14 @@ fn a_step_nobody_marked_is_claimed_at_its_own_time() {
         frame(&bench)
     );
     bench.keys(&[Key::Enter]);
+    // Enter alone credits nobody.
+    bench.keys(&[Key::Enter]);
+    bench.typed("D9");
     assert!(
-        frame(&bench).contains("Enter records: pull L7, at 0:21:21"),
+        frame(&bench).contains("Enter records: pull D9, at 0:21:21"),
         "{}",
         frame(&bench)
     );
-    bench.typed("D9");
     bench.keys(&[Key::Enter]);
     let placed = bench.model.session().last_noted().unwrap();
     assert_eq!(placed.mark.to_string(), "pull D9");
