@@ -206,7 +206,7 @@ proptest! {
         prop_assert_eq!(trials.len(), judged.trials.len());
         for (trial, judged) in trials.iter().zip(&judged.trials) {
             let words = format!(
-                "{} {}: {}", judged.did, judged.what.join("+"), trial["finding"].as_str().unwrap()
+                "{}: {}", judged.deed(), trial["finding"].as_str().unwrap()
             );
             prop_assert!(lines.iter().any(|line| line.contains(&words)), "{} in {:?}", words, lines);
             prop_assert!(trial["reason"]["code"].is_string());

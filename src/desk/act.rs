@@ -150,6 +150,9 @@ impl Model {
 
     fn ask_mark(&mut self, did: Did, effects: &mut Vec<Effect>) {
         self.warn(did);
+        if did == Did::Finish {
+            self.remind_of_out();
+        }
         match did.done_to() {
             DoneTo::Car | DoneTo::Meter => {
                 self.place(Mark::new(did), effects);
@@ -157,6 +160,16 @@ impl Model {
             DoneTo::Part(_) | DoneTo::Record | DoneTo::Paper => {
                 self.ask(Ask::Mark(did), self.offer(did));
             }
+        }
+    }
+
+    /// A car is not handed over with a fuse on the bench.
+    fn remind_of_out(&mut self) {
+        let out = self.session.out_now().join("+");
+        if !out.is_empty() {
+            self.reply(format!(
+                "{out} out: the verdict is that of the car without it."
+            ));
         }
     }
 

@@ -71,9 +71,10 @@ pub(super) fn stretch(
     }
     let (from, to) = text.split_once(" to ").unwrap_or((text, "@0s"));
     let [from, to] = [from, to].map(|one| moment(one.trim(), now, of_day));
-    let (from, to) = (from?, to?);
+    // Whole seconds, as they are read and written: no door is shut to the millisecond.
+    let (from, to) = (from?.secs().floor(), to?.secs().ceil());
     if from < to {
-        Ok((from, to))
+        Ok((Elapsed::from_secs(from), Elapsed::from_secs(to)))
     } else {
         Err("the stretch ends before it begins".into())
     }

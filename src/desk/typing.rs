@@ -147,7 +147,8 @@ pub(super) struct Called {
 impl Model {
     /// When the next reading is to be typed; `None` where nobody types.
     pub fn reading_due(&self) -> Option<Elapsed> {
-        let typed = self.manual && self.options.live && !self.options.read_only;
+        let is_open = self.judgement.by_hand.finished.is_none();
+        let typed = self.manual && self.options.live && !self.options.read_only && is_open;
         typed.then(|| due(&self.session, &self.judgement))
     }
 

@@ -20,6 +20,9 @@ impl Judgement {
     /// What is waited for at `now`, and until when. A time-out that has run says so while the car
     /// does not sleep; a car at rest of which nothing is open waits for nothing.
     pub fn awaited(&self, now: Elapsed) -> Option<(Elapsed, Awaited)> {
+        if self.by_hand.finished.is_some() {
+            return None;
+        }
         let to_come = |at: &Elapsed| *at > now;
         let last = self.trials.last();
         let is_judged = last.is_none_or(|trial| trial.finding != Finding::NotYet);

@@ -2,7 +2,7 @@
 //! needed no hunt has none.
 
 use super::Judgement;
-use super::finding::{Manner, Share, Trial};
+use super::finding::{Level, Manner, Share, Trial};
 use super::reason::TrialReason;
 use super::rules::{SAME_CHANGE_SHARE, SUSPECT_A};
 use crate::session::mark::Did;
@@ -167,11 +167,23 @@ impl<'a> Hunt<'a> {
         shares.filter(|share| share.level.a > SUSPECT_A)
     }
 
-    /// Whether this share went to sleep with the keeper's removal: it is no more than what fell.
+    /// Whether this share went to sleep with the keeper's removal: it is no more than what fell, and
+    /// it is what fell, or more than what is left.
     fn is_kept(&self, share: &Share) -> bool {
-        self.keeper
-            .and_then(|keeper| keeper.change)
-            .is_some_and(|change| share.level.a <= -change.a + share.level.u_a + change.u_a)
+        let Some((keeper, change)) = self
+            .keeper
+            .and_then(|keeper| keeper.change.map(|c| (keeper, c)))
+        else {
+            return false;
+        };
+        let fits = share.level.a <= -change.a + share.level.u_a + change.u_a;
+        let left = |after: Level| share.level.a <= after.a + after.u_a + share.level.u_a;
+        let may_be_left = keeper.after.is_some_and(left);
+        let all: Vec<&Share> = self.shares().collect();
+        fits && (!may_be_left
+            || through(&all, keeper)
+                .iter()
+                .any(|one| one.what == share.what))
     }
 
     /// The shares that only the keeper kept awake.

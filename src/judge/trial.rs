@@ -34,6 +34,15 @@ impl Trial {
         }
     }
 
+    /// What its change is of: all of a run where they were judged together.
+    pub fn of_whom(&self) -> &[String] {
+        if self.after.is_some() && self.finding != Finding::Spoiled {
+            self.together()
+        } else {
+            &self.what
+        }
+    }
+
     /// Whether what it took out kept others awake.
     pub fn is_late(&self) -> bool {
         matches!(self.manner, Some(Manner::Late | Manner::Both))

@@ -109,11 +109,12 @@ fn without_look(case: &BothSides<'_>) -> Option<Manner> {
                 .max(change.u_a)
                 .max(SAME_CHANGE_SHARE * change.a.abs())
     };
-    let at_once = opened.is_some_and(is_own);
-    let late = !before.is_adjacent || after.fell_late();
-    at_once
-        .then_some(Manner::AtOnce)
-        .or_else(|| late.then_some(Manner::Late))
+    match opened {
+        Some(look) if is_own(look) => Some(Manner::AtOnce),
+        // In an open car too restless to show it nobody saw how it went.
+        None if !before.is_adjacent => None,
+        _ => (!before.is_adjacent || after.fell_late()).then_some(Manner::Late),
+    }
 }
 
 /// For how long evidence was missing between the deed and the level after it, if for too long.

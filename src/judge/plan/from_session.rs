@@ -98,7 +98,13 @@ fn pending(trials: &[Trial]) -> Vec<String> {
     let mut run: Vec<&Trial> = trials.iter().rev().take_while(waits).collect();
     run.reverse();
     let run = run.into_iter().filter(|_| is_running);
-    run.flat_map(|trial| trial.what.clone()).collect()
+    let mut labels: Vec<String> = Vec::new();
+    for label in run.flat_map(|trial| &trial.what) {
+        if !labels.contains(label) {
+            labels.push(label.clone());
+        }
+    }
+    labels
 }
 
 /// This car's waits: the medians of what its trials needed.

@@ -81,9 +81,9 @@ pub fn who(who: Who<'_>, named: &impl Fn(&str) -> String) -> String {
 /// What a trial took out, as a sentence has it: "the rear blower relay", "D3 and L7".
 pub fn taken_out(trial: &Trial, named: &impl Fn(&str) -> String) -> String {
     if trial.did == Did::Unplug {
-        part(&trial.what, named)
+        part(trial.of_whom(), named)
     } else {
-        labels(&trial.what, named)
+        labels(trial.of_whom(), named)
     }
 }
 

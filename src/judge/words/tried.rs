@@ -11,9 +11,9 @@ use crate::reading::quantity;
 const OWN_AND_NO_MORE: &str = "that is what it draws, and no more";
 
 impl Trial {
-    /// What was done: `pull E8+D12`.
+    /// What was done: `pull E8+D12`; all of a run where its change is that of them all.
     pub fn deed(&self) -> String {
-        said_of(self.did, &self.what)
+        said_of(self.did, self.of_whom())
     }
 
     /// What was done `when`, how it came out and why.

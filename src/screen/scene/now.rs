@@ -124,7 +124,9 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
         phase = phase.and(value.1, value.0).and(Role::Plain, "   ");
     }
     let word = word(model).to_uppercase();
-    phase = if is_live(model) || now.phase == Phase::Blind {
+    phase = if judgement.by_hand.finished.is_some() {
+        phase.and(Role::Dim, format!("was {word} when it was finished"))
+    } else if is_live(model) || now.phase == Phase::Blind {
         phase
             .and(Role::Phase(now.phase), word)
             .and(Role::Dim, format!("  for {}", quantity::span(lasting_s)))

@@ -1,9 +1,9 @@
-//! A mark as a CSV cell writes it, and read back: `pull L5+E20`, `leave out 640s to 652.5s`.
+//! A mark as a CSV cell writes it, and read back: `pull L5+E20`, `leave out 0:10:41 to 0:10:52`.
 
 use std::fmt;
 
 use super::{Did, Mark, MarkId};
-use crate::reading::{Elapsed, amount};
+use crate::reading::{Elapsed, amount, quantity};
 
 /// How often the bell of a run calls stands behind this.
 const EVERY: &str = " every ";
@@ -19,7 +19,7 @@ impl fmt::Display for Mark {
             write!(f, "{EVERY}{every_s}s")?;
         }
         if let Some((from, to)) = self.from.zip(self.to) {
-            write!(f, " {}s to {}s", from.secs(), to.secs())?;
+            write!(f, " {} to {}", moment(from), moment(to))?;
         }
         if !self.text.is_empty() {
             write!(f, " {}", self.text)?;
@@ -103,6 +103,15 @@ pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
     Ok(mark)
 }
 
+/// A moment of the record as it is read: `0:10:41`, and to the millisecond where it is not whole.
+fn moment(t: Elapsed) -> String {
+    if t.ms() % 1000 == 0 {
+        quantity::clock(t)
+    } else {
+        format!("{}s", t.secs())
+    }
+}
+
 /// The verb that `text` begins with, and what follows it.
 fn verb(text: &str) -> Option<(Did, &str)> {
     Did::ALL.into_iter().find_map(|did| {
@@ -139,7 +148,7 @@ mod tests {
             "run D5+D6 every 20s",
             "run",
             "finish",
-            "leave out 641s to 652.5s",
+            "leave out 0:10:41 to 652.5s",
         ] {
             assert_eq!(parse_mark(MarkId(1), cell).unwrap().to_string(), cell);
         }
