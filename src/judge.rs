@@ -24,6 +24,7 @@ pub mod limit;
 pub mod mark_tolerance;
 pub mod memory;
 mod now;
+pub mod pattern;
 pub mod phase;
 pub mod plan;
 pub mod pool;
@@ -126,6 +127,7 @@ fn shown(session: &Session, memory: &mut Memory) -> Judgement {
         runs: trials.runs.clone(),
         trials: trials.all.clone(),
         cycles: cycle::cycles(&wakes, &parted),
+        pattern: pattern::pattern(session, &stays),
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
         standing: standing::standing(session.card(), credible),

@@ -35,6 +35,8 @@ mod panels;
 mod start_card;
 #[path = "frames/states.rs"]
 mod states;
+#[path = "frames/wakes.rs"]
+mod wakes;
 
 #[test]
 fn the_start_says_what_to_beware_of() {
@@ -327,9 +329,9 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
 │          w steps that nobody marked            h hints on or off             │
 │          x fuse map: pull, refit               e write a report or a table   │
 │          d what to do next, and why            ? keys, words, cautions       │
-│          v millivolts across fuses           Esc close page, clear caution   │
+│        v V fuse mV; battery's volts          Esc close page, clear caution   │
 │          a announce a run, or end it           q quit (Ctrl-C too)           │
-│          j this job: see, change           ^Z ^L pause; draw the screen anew │
+│        j W this job; the wakes             ^Z ^L pause; draw the screen anew │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",
     );

@@ -25,6 +25,8 @@ pub enum Panel {
     Plan,
     /// The millivolts read across fuses, as currents.
     Sweep,
+    /// The wakes and their hours.
+    Wakes,
     /// The whole card of the job, with what is to be said of it.
     Card,
 }

@@ -1,5 +1,7 @@
 //! A whole judgement: everything that screens, reports and `judge --json` say of a session.
 
+use chrono::{DateTime, FixedOffset};
+
 use super::average::LongRun;
 use super::by_hand::ByHand;
 use super::contradiction::Contradiction;
@@ -7,6 +9,7 @@ use super::finding::{
     Cycle, LevelStep, Now, Phase, PhaseSpan, SettledNow, Share, Trial, Unclaimed, Verdict, Wake,
 };
 use super::limit::{self, Sourced};
+use super::pattern::{self, Pattern};
 use super::plan::Plan;
 use super::reason::{NowReason, VerdictReason};
 use super::remedy::Remedy;
@@ -63,6 +66,10 @@ pub struct Judgement {
     pub wakes: Vec<Wake>,
     /// Regular wakes.
     pub cycles: Vec<Cycle>,
+    /// At which hours the car wakes; `None` when it never did.
+    pub pattern: Option<Pattern>,
+    /// When the record began on the clock on the wall; `None` where nobody knows.
+    pub began: Option<DateTime<FixedOffset>>,
     /// The settled current split over circuits.
     pub ledger: Vec<Share>,
     /// The settled current that no trial explains, in ampere.
@@ -109,6 +116,13 @@ impl Judgement {
         shares_a + self.rest_a.unwrap_or_default()
     }
 
+    /// A wake's share of what the car draws in a day; of one in another state than now, none.
+    pub fn day_share(&self, wake: &Wake) -> Option<f64> {
+        let is_now = self.trials.iter().all(|trial| trial.t <= wake.from);
+        let day = self.day_ah.filter(|day| is_now && day.best > 0.0)?;
+        Some(wake.charge_as / 3600.0 / day.best)
+    }
+
     /// Whether the verdict sends the technician to the meter's other jack: a caution goes with it.
     pub fn advises_other_jack(&self) -> bool {
         self.reasons.iter().any(|reason| {
@@ -153,6 +167,8 @@ impl Judgement {
             runs: Vec::new(),
             wakes: Vec::new(),
             cycles: Vec::new(),
+            pattern: None,
+            began: pattern::began(session),
             ledger: Vec::new(),
             rest_a: None,
             contradictions: Vec::new(),

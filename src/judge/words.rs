@@ -13,6 +13,7 @@ pub mod headline;
 pub mod ledger;
 pub mod meter;
 mod now;
+pub mod pattern;
 mod plan;
 pub mod sweep;
 pub mod ticks;

@@ -4,6 +4,7 @@
 //! millisecond), so that the same session always gives the same text.
 
 pub(super) mod figures;
+mod pattern;
 mod volts;
 
 use std::io::{self, Write};
@@ -82,8 +83,9 @@ pub fn document(judgement: &Judgement) -> Value {
         "unclaimed": list(&judgement.unclaimed, unclaimed),
         "trials": list(&judgement.trials, trial),
         "runs": list(&judgement.runs, |run| run.iter().map(|mark| mark.0).collect()),
-        "wakes": list(&judgement.wakes, wake),
+        "wakes": list(&judgement.wakes, |it| wake(judgement, it)),
         "cycles": list(&judgement.cycles, cycle),
+        "pattern": judgement.pattern.as_ref().map(|it| pattern::pattern(judgement, it)),
         "ledger": list(&judgement.ledger, share),
         "kept_awake": judgement.trials.iter().filter_map(kept_awake).collect::<Vec<Value>>(),
         "rest_a": judgement.rest_a.map(amps),
@@ -188,10 +190,13 @@ fn kept_awake(trial: &Trial) -> Option<Value> {
     Some(json!({"what": trial.together(), "a": amps(later_a), "u_a": level_u_a(change)}))
 }
 
-fn wake(wake: &Wake) -> Value {
+fn wake(judgement: &Judgement, wake: &Wake) -> Value {
     json!({
         "from_s": moment(wake.from),
         "to_s": moment(wake.to),
+        "clock": pattern::clock(judgement, wake.from),
+        "lasts_s": seconds(wake.lasts_s()),
+        "day_share": judgement.day_share(wake).map(|share| rounded(share, 4)),
         "peak_a": amps(wake.peak_a),
         "charge_as": rounded(wake.charge_as, 6),
         "over": wake.over,

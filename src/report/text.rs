@@ -59,8 +59,10 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     lines.extend(swept.flat_map(|swept| indented(words::sweep::sweep(swept))));
     let volts = judgement.volts.iter();
     lines.extend(volts.flat_map(|told| indented(words::volts::lines(told))));
-    let wakes = judgement.wakes.iter();
-    lines.extend(wakes.map(|wake| wake.in_words(&clock(wake.from))));
+    lines.extend(words::pattern::lines(judgement));
+    let wakes = judgement.wakes.iter().rev();
+    let wakes = wakes.map(|wake| words::pattern::line(judgement, wake, &clock(wake.from)));
+    lines.extend(wakes);
     let cycles = judgement.cycles.iter();
     lines.extend(cycles.map(|cycle| format!("  {}", cycle.in_words())));
     if let Some(ledger) = words::ledger::ledger(judgement) {

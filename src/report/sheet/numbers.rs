@@ -156,17 +156,15 @@ pub(super) fn plan(case: &Case) -> Option<Part> {
 fn wakes(case: &Case) -> Option<Part> {
     let judgement = &case.judgement;
     let heading = case.times.heading();
-    let rows = judgement.wakes.iter().map(|wake| {
-        [
-            case.times.stamp(wake.from),
-            quantity::span(wake.lasts_s()),
-            wake.peak_in_words(),
-            wake.charge_in_words(),
-        ]
+    let rows = judgement.wakes.iter().rev().map(|wake| {
+        let [lasts, peak, charge, share] = words::pattern::row(judgement, wake);
+        [case.times.stamp(wake.from), lasts, peak, charge, share]
     });
-    let table = Table::new([&heading, "for", "up to", "charge above the settled level"])
-        .fill(rows, MOST_WAKES);
-    part("Wakes out of settled", Vec::new(), table)
+    let [lasts, peak, charge, share] = words::pattern::HEADINGS;
+    let table = Table::new([&heading, lasts, peak, charge, share]).fill(rows, MOST_WAKES);
+    let lines = words::pattern::lines(judgement);
+    let said = lines.iter().map(|line| sentence(line)).collect();
+    part("Wakes out of settled, the newest first", said, table)
 }
 
 fn marks(case: &Case) -> Option<Part> {
