@@ -14,6 +14,7 @@ use super::plan::Plan;
 use super::reason::{NowReason, VerdictReason};
 use super::remedy::Remedy;
 use super::standing::{self, Complaint, StandingTime};
+use super::stop::Stop;
 use super::sweep::{self, Swept};
 use super::volts::{self, VoltsTold};
 use super::watch::Watch;
@@ -78,6 +79,8 @@ pub struct Judgement {
     pub contradictions: Vec<Contradiction>,
     /// What to try next; `None` when the car was never above its limit, or is mended.
     pub plan: Option<Plan>,
+    /// When there is no need to stay beside the car.
+    pub stop: Option<Stop>,
     /// The settled current of the state in force.
     pub settled: Option<SettledNow>,
     /// Its long-run average: also where nothing settled.
@@ -173,6 +176,7 @@ impl Judgement {
             rest_a: None,
             contradictions: Vec::new(),
             plan: None,
+            stop: None,
             settled: None,
             average: None,
             verdict: Verdict::NotSettled,

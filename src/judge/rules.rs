@@ -91,6 +91,9 @@ rules! {
     // By the hour.
     PATTERN_WATCH_S = 86400.0, "s", "A car that wakes by the clock does so once a day: in a shorter watch no hour stands out. Common practice, no source";
     HOUR_WIDE_S = 3600.0, "s", "Wakes further apart on the clock come at no one hour. Common practice, no source";
+    // Sending the technician home.
+    LONG_WAIT_S = 3600.0, "s", "Nobody waits beside a car for longer than this: it is left to record. Common practice, no source";
+    FEW_LEFT = 4.0, "1", "So many candidates are few. Common practice, no source";
     // Comparisons.
     SAME_CHANGE_SHARE = 0.10, "1", "Two measures of one change are the same when they differ by less than this share of it, and a part below it is none. Common practice, no source";
     ALIKE = 4.0, "1", "Wakes of another size, by this factor of charge, are another thing. Common practice, no source";

@@ -15,6 +15,7 @@ pub mod meter;
 mod now;
 pub mod pattern;
 mod plan;
+pub mod stop;
 pub mod sweep;
 pub mod ticks;
 mod trial;

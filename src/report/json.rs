@@ -19,6 +19,7 @@ use crate::judge::finding::{
 use crate::judge::limit::Sourced;
 use crate::judge::plan::Plan;
 use crate::judge::reason::TrialReason;
+use crate::judge::stop::Stop;
 use crate::judge::words::cause;
 use crate::judge::{Judgement, words};
 use crate::reading::Elapsed;
@@ -93,6 +94,7 @@ pub fn document(judgement: &Judgement) -> Value {
         "contradictions": list(&judgement.contradictions, |it| it.why().into()),
         "contradiction_reasons": reason(&judgement.contradictions),
         "plan": judgement.plan.as_ref().map(plan),
+        "stop": judgement.stop.as_ref().map(stop),
         "settled": judgement.settled.as_ref().map(settled),
         "average": judgement.average.map(|average| json!({
             "a": level_a(average.level),
@@ -231,6 +233,15 @@ fn plan(plan: &Plan) -> Value {
         "cautions": plan.cautions,
         "candidates": list(&plan.rest, |one| json!({"what": one.what, "p": rounded(one.p, 3)})),
     })
+}
+
+fn stop(stop: &Stop) -> Value {
+    let (code, for_s, left) = match stop {
+        Stop::Overnight { more_s } => ("overnight", *more_s, &[][..]),
+        Stop::Stuck { left, each_s } => ("stuck", *each_s, left.as_slice()),
+    };
+    let why = words::stop::stop(stop);
+    json!({"code": code, "for_s": seconds(for_s), "left": left, "why": why})
 }
 
 fn settled(now: &SettledNow) -> Value {

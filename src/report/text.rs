@@ -78,6 +78,7 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     lines.extend(odd.map(crate::judge::contradiction::Contradiction::in_words));
     let plan = judgement.plan.iter();
     lines.extend(plan.flat_map(|plan| indented(plan.in_lines())));
+    lines.extend(judgement.stop.as_ref().map(words::stop::stop));
     lines.extend(words::left_out(judgement));
     lines.push(words::record(judgement));
     lines

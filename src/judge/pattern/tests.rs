@@ -1,3 +1,5 @@
+//! Cars that wake by the clock, by a beat and at random.
+
 use super::*;
 use crate::judge::Judgement;
 use crate::judge::kit::{self, HOUR, MIN, TestCar};

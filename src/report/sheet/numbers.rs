@@ -2,6 +2,7 @@
 
 use super::{Part, Table, phases, sentence};
 use crate::judge::finding::{Level, Trial};
+use crate::judge::plan::Plan;
 use crate::judge::words;
 use crate::reading::quantity;
 use crate::report::case::{self, Case};
@@ -146,9 +147,14 @@ fn volts(case: &Case) -> Option<Part> {
 
 /// What is left to try, when the car is not yet mended.
 pub(super) fn plan(case: &Case) -> Option<Part> {
-    Some(Part {
+    let judgement = &case.judgement;
+    let plan = judgement.plan.as_ref();
+    let stop = judgement.stop.as_ref().map(words::stop::stop);
+    let lines = plan.map(Plan::in_lines).into_iter().flatten();
+    let words: Vec<String> = lines.chain(stop).collect();
+    (!words.is_empty()).then_some(Part {
         title: "What to try next",
-        words: case.judgement.plan.as_ref()?.in_lines(),
+        words,
         table: None,
     })
 }

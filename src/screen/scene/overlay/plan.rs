@@ -14,15 +14,20 @@ const NONE_YET: &str = "No plan yet. It begins when the car has settled above th
 
 pub(super) fn plan(model: &Model, areas: &Areas) -> Overlay {
     let inner = panel(areas).inner().width;
-    let said = model.plan().map_or_else(
-        || paragraph(Role::Plain, NONE_YET, inner),
-        |plan| page(model, plan, inner),
-    );
+    let stop = model.judgement().stop.as_ref();
+    let stop =
+        stop.map(|stop| paragraph(Role::Hint, &capitalised(&words::stop::stop(stop)), inner));
+    let said = match (model.plan(), stop) {
+        (Some(plan), stop) => page(model, plan, stop.unwrap_or_default(), inner),
+        (None, Some(stop)) => stop,
+        (None, None) => paragraph(Role::Plain, NONE_YET, inner),
+    };
     scrolled(model, areas, "PLAN: what to do next", said)
 }
 
-fn page(model: &Model, plan: &Plan, inner: u16) -> Vec<Line> {
+fn page(model: &Model, plan: &Plan, stop: Vec<Line>, inner: u16) -> Vec<Line> {
     let mut lines = paragraph(Role::Strong, &plan.in_short(), inner);
+    lines.extend(stop);
     if plan.did.is_some() {
         lines.extend(paragraph(Role::Plain, &plan.why(), inner));
     }
