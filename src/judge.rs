@@ -35,6 +35,7 @@ pub mod setup;
 pub mod standing;
 pub mod stay;
 pub mod steps;
+pub mod stop;
 pub mod sweep;
 pub mod trial;
 pub mod uncertainty;
@@ -116,6 +117,8 @@ fn shown(session: &Session, memory: &mut Memory) -> Judgement {
         contradiction::contradictions(&basis, &stays, &levels, &trials, &ledger);
     contradictions.extend(volts.iter().flat_map(volts::VoltsTold::contradictions));
     let watch = watch::watch(&said, limit.value, usual_as(&wakes));
+    let waits = plan::from_session::waits(&stays, &trials.all);
+    let stop = stop::stop(plan.as_ref(), watch.as_ref(), &said.reasons, waits);
     let judgement = Judgement {
         phases,
         now,
@@ -135,6 +138,7 @@ fn shown(session: &Session, memory: &mut Memory) -> Judgement {
         volts,
         complaint: standing::complaint(session.card(), credible),
         plan,
+        stop,
         settled: said.settled,
         average: said.average,
         by_other_rules: by_other_rules(session, said.verdict),
