@@ -100,7 +100,7 @@ impl Model {
         ];
         let contradictions = judgement.contradictions.iter();
         let contradictions = contradictions.map(|found| ("does not fit", Some(found.why())));
-        let cautions = caution::of_card(self.session.card()).into_iter();
+        let cautions = caution::of_job(&self.session).into_iter();
         let cautions = cautions.map(|caution| ("CAUTION", Some(caution.line())));
         let said = named.into_iter().chain(contradictions).chain(cautions);
         said.filter_map(|(name, said)| {

@@ -6,7 +6,9 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
+use super::Session;
 use super::card::{BatteryKind, Card, Powertrain};
+use super::mark::Did;
 use crate::fuse::map::Circuit;
 use crate::reading::{capitalised, named};
 
@@ -175,11 +177,26 @@ pub fn of_card(card: &Card) -> Vec<&'static Caution> {
     all().iter().filter(called).collect()
 }
 
+/// The same with what was done: a new battery brings its own.
+pub fn of_job(session: &Session) -> Vec<&'static Caution> {
+    let mut fitted = session.done(Did::Swap).flat_map(|placed| &placed.mark.what);
+    let of_battery = fitted.any(|part| is_battery(part));
+    let of_card = of_card(session.card());
+    let called = |caution: &&Caution| {
+        of_card.contains(caution) || of_battery && caution.when == When::BatterySwap
+    };
+    all().iter().filter(called).collect()
+}
+
+/// Whether a part is the battery, by its name.
+pub fn is_battery(part: &str) -> bool {
+    part.to_lowercase().contains("battery")
+}
+
 /// Every caution for the end of a sheet of paper: one line a moment, and what goes before all. Those
-/// that hang on the car stand there where its card calls for them.
-pub fn on_paper(card: &Card) -> Vec<String> {
-    let of_card = of_card(card);
-    let matters = |caution: &&Caution| !caution.when.is_of_the_car() || of_card.contains(caution);
+/// that hang on the car stand there where they are among the ones `called` for.
+pub fn on_paper(called: &[&Caution]) -> Vec<String> {
+    let matters = |caution: &&Caution| !caution.when.is_of_the_car() || called.contains(caution);
     let shown: Vec<&Caution> = all().iter().filter(matters).collect();
     let moments = shown.chunk_by(|one, next| one.when == next.when);
     let lines = moments.map(|cautions| {
@@ -216,6 +233,9 @@ impl Caution {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::reading::Elapsed;
+    use crate::session::entry::{Entry, Fact, Header};
+    use crate::session::mark::{MarkId, parse_mark};
 
     fn whens(cautions: &[&Caution]) -> Vec<When> {
         let mut whens: Vec<When> = cautions.iter().map(|caution| caution.when).collect();
@@ -253,7 +273,7 @@ mod tests {
             notes: Some("a tracker behind the radio".into()),
             ..Card::default()
         };
-        let lines = on_paper(&card);
+        let lines = on_paper(&of_card(&card));
         for caution in all() {
             let found = lines
                 .iter()
@@ -266,7 +286,7 @@ mod tests {
                 .any(|line| line.contains("by hands licensed for it"))
         );
         // Eleven moments and what goes before them all; eight of every car.
-        assert_eq!([lines.len(), on_paper(&Card::default()).len()], [12, 9]);
+        assert_eq!([lines.len(), on_paper(&[]).len()], [12, 9]);
     }
 
     #[test]
@@ -331,6 +351,23 @@ mod tests {
         assert_eq!(battery("flooded,70Ah"), []);
         let second = of(&|card: &mut Card| card.second_battery = Some("boot".into()));
         assert_eq!(second, [When::SecondBattery]);
+    }
+
+    #[test]
+    fn a_new_battery_brings_its_caution() {
+        for (cell, expected) in [
+            ("swap Battery", vec![When::BatterySwap]),
+            ("swap latch switch", Vec::new()),
+            ("unplug battery", Vec::new()),
+        ] {
+            let mut session = Session::new(Header::default());
+            let mark = parse_mark(MarkId(1), cell).unwrap();
+            session.apply(&Entry {
+                t: Elapsed::ZERO,
+                fact: Fact::Mark(mark),
+            });
+            assert_eq!(whens(&of_job(&session)), expected, "{cell}");
+        }
     }
 
     /// Of a fuse map only what calls home: an airbag is in every one.

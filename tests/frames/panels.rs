@@ -425,6 +425,13 @@ fn a_pull_of_a_restraint_or_of_what_calls_for_help_says_what_to_know_first() {
     bench.keys(&[Key::Esc]);
     press(&mut bench, "uemergency call unit");
     assert!(small(&bench).contains("CAUTION: a siren with its own battery"));
+    bench.keys(&[Key::Esc]);
+    press(&mut bench, "sbattery");
+    let battery = small(&bench);
+    assert!(
+        battery.contains("CAUTION: a battery with a sensor"),
+        "{battery}"
+    );
 }
 
 #[test]
