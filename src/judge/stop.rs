@@ -57,6 +57,9 @@ const fn is_for_hands(reason: &PlanReason) -> bool {
 }
 
 fn overnight(watch: Option<&Watch>, reasons: &[VerdictReason]) -> Option<Stop> {
+    // With something out the next thing is what it feeds, and not how well the car sleeps without it.
+    let is_out = |reason: &VerdictReason| matches!(reason, VerdictReason::With { .. });
+    let watch = watch.filter(|_| !reasons.iter().any(is_out));
     let unseen_s = watch.map(|watch| watch.needed_s - watch.watched_s);
     let open = reasons.iter().filter_map(|reason| {
         if let VerdictReason::WakesOpen { needed_s, .. } = reason {
@@ -149,6 +152,14 @@ mod tests {
         let waiting = plan(None, 2, pending());
         assert_eq!(stop(Some(&waiting), None, &reasons, quick), longest);
         assert_eq!(stop(None, None, &[open(600.0)], quick), None);
+        let out = VerdictReason::With {
+            out: vec!["E1".into()],
+        };
+        let night = watch(9000.0);
+        let with_out = |reasons: &[VerdictReason]| stop(None, Some(&night), reasons, quick);
+        assert_eq!(with_out(std::slice::from_ref(&out)), None, "look behind E1");
+        let both = Some(Stop::Overnight { more_s: 4000.0 });
+        assert_eq!(with_out(&[out, open(4000.0)]), both);
     }
 
     /// Nobody is sent home with a fuse to pull, a part to mend or a meter to look at.

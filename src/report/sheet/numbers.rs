@@ -149,7 +149,8 @@ fn volts(case: &Case) -> Option<Part> {
 pub(super) fn plan(case: &Case) -> Option<Part> {
     let judgement = &case.judgement;
     let plan = judgement.plan.as_ref();
-    let stop = judgement.stop.as_ref().map(words::stop::stop);
+    let stop = judgement.stop.as_ref();
+    let stop = stop.map(|stop| sentence(&words::stop::stop(stop)));
     let lines = plan.map(Plan::in_lines).into_iter().flatten();
     let words: Vec<String> = lines.chain(stop).collect();
     (!words.is_empty()).then_some(Part {
