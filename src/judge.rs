@@ -25,6 +25,7 @@ pub mod limit;
 pub mod mark_tolerance;
 pub mod memory;
 mod now;
+pub mod pattern;
 pub mod phase;
 pub mod plan;
 pub mod pool;
@@ -35,6 +36,7 @@ pub mod setup;
 pub mod standing;
 pub mod stay;
 pub mod steps;
+pub mod stop;
 pub mod sweep;
 pub mod trial;
 pub mod uncertainty;
@@ -116,6 +118,8 @@ fn shown(session: &Session, memory: &mut Memory) -> Judgement {
         contradiction::contradictions(&basis, &stays, &levels, &trials, &ledger);
     contradictions.extend(volts.iter().flat_map(volts::VoltsTold::contradictions));
     let watch = watch::watch(&said, limit.value, usual_as(&wakes));
+    let waits = plan::from_session::waits(&stays, &trials.all);
+    let stop = stop::stop(plan.as_ref(), watch.as_ref(), &said.reasons, waits);
     let judgement = Judgement {
         phases,
         now,
@@ -127,6 +131,7 @@ fn shown(session: &Session, memory: &mut Memory) -> Judgement {
         runs: trials.runs.clone(),
         trials: trials.all.clone(),
         cycles: cycle::cycles(&wakes, &parted),
+        pattern: pattern::pattern(session, &stays),
         ledger: ledger.shares,
         rest_a: ledger.rest_a,
         standing: standing::standing(session.card(), credible),
@@ -134,6 +139,7 @@ fn shown(session: &Session, memory: &mut Memory) -> Judgement {
         volts,
         complaint: standing::complaint(session.card(), credible),
         plan,
+        stop,
         settled: said.settled,
         average: said.average,
         by_other_rules: by_other_rules(session, said.verdict),

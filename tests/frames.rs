@@ -35,6 +35,8 @@ mod panels;
 mod start_card;
 #[path = "frames/states.rs"]
 mod states;
+#[path = "frames/wakes.rs"]
+mod wakes;
 
 #[test]
 fn the_start_says_what_to_beware_of() {
@@ -329,7 +331,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
 │          d what to do next, and why            ? keys, words, cautions       │
 │        v V fuse mV; battery's volts          Esc close page, clear caution   │
 │          a announce a run, or end it           q quit (Ctrl-C too)           │
-│          j this job: see, change           ^Z ^L pause; draw the screen anew │
+│        j W this job; the wakes             ^Z ^L pause; draw the screen anew │
 └──────────────────────────────────────────────────────────────────────────────┘
 ",
     );

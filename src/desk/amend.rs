@@ -45,7 +45,7 @@ impl Model {
             Some(Panel::Steps) => self.judgement.unclaimed.len(),
             Some(Panel::Marks) => self.session.all_marks().len(),
             Some(Panel::Card) => self.card_rows().len(),
-            Some(Panel::Plan | Panel::Sweep | Panel::Cautions) => PAGE_ROWS,
+            Some(Panel::Plan | Panel::Sweep | Panel::Wakes | Panel::Cautions) => PAGE_ROWS,
             Some(Panel::Keys | Panel::Words | Panel::Fuses) | None => 0,
         }
     }

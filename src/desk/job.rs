@@ -7,6 +7,7 @@ use crate::judge::words;
 use crate::reading::number::round_to_i64;
 use crate::reading::quantity::counted;
 use crate::session::card::{Card, FIELDS, Field};
+use crate::session::caution;
 use crate::session::tick::{self, Tick};
 use crate::session::{Did, Fact};
 
@@ -99,7 +100,9 @@ impl Model {
         ];
         let contradictions = judgement.contradictions.iter();
         let contradictions = contradictions.map(|found| ("does not fit", Some(found.why())));
-        let said = named.into_iter().chain(contradictions);
+        let cautions = caution::of_job(&self.session).into_iter();
+        let cautions = cautions.map(|caution| ("CAUTION", Some(caution.line())));
+        let said = named.into_iter().chain(contradictions).chain(cautions);
         said.filter_map(|(name, said)| {
             Some(CardRow {
                 field: None,
@@ -257,7 +260,11 @@ mod tests {
                 "at the start: awake",
             ]
         );
-        assert_eq!(rows.len(), FIELDS.len());
+        let cautions = rows
+            .iter()
+            .filter(|row| row.starts_with("CAUTION: a battery with a sensor"));
+        assert_eq!(cautions.count(), 1, "an AGM battery brings one");
+        assert_eq!(rows.len(), FIELDS.len() + 1);
     }
 
     #[test]
@@ -283,6 +290,8 @@ mod tests {
             ("plate", "AB 12"),
             ("odometer", "84120 km"),
             ("battery_test", "good"),
+            ("powertrain", "hybrid"),
+            ("second_battery", "in the boot"),
             ("workshop", "the yard"),
             ("customer", "the owner"),
             ("vin", "as it stands"),

@@ -70,7 +70,10 @@ impl Notices {
     /// what the card itself calls for. The rest stands on the page of cautions.
     pub fn at_start(card: &Card, by_eye: bool) -> Self {
         let first = [When::Connect, When::Unlock].map(|when| caution::at(when).next());
-        let said = first.into_iter().flatten().chain(caution::of_card(card));
+        // What is to be known of a new battery can wait until there is one.
+        let of_card = caution::of_card(card).into_iter();
+        let of_card = of_card.filter(|caution| caution.when != When::BatterySwap);
+        let said = first.into_iter().flatten().chain(of_card);
         let sure = by_eye.then_some(Said {
             text: words::by_eye::HOW_SURE,
             deferral: None,

@@ -5,7 +5,7 @@ use super::{Ask, Model, Prompt};
 use crate::fuse::map;
 use crate::judge::plan::Plan;
 use crate::session::Did;
-use crate::session::caution::{self, Caution};
+use crate::session::caution::{self, Caution, When};
 
 impl Model {
     /// The plan, when there is one.
@@ -31,8 +31,8 @@ impl Model {
         fresh.then(|| labels.join("+"))
     }
 
-    /// What to know before what the open question names is taken off its supply: only where its
-    /// circuit, or the part itself, calls for it.
+    /// What to know before what the open question names is taken off its supply or is new: only
+    /// where its circuit, or the part itself, calls for it.
     pub fn cautions_asked(&self) -> Vec<&'static Caution> {
         let removed = self.prompt.as_ref().map(Prompt::removed);
         let mut cautions: Vec<&'static Caution> = Vec::new();
@@ -49,6 +49,11 @@ impl Model {
                     cautions.push(caution);
                 }
             }
+        }
+        let fitted = self.prompt.as_ref().map(Prompt::fitted);
+        let mut fitted = fitted.into_iter().flatten();
+        if fitted.any(|part| caution::is_battery(&part)) {
+            cautions.extend(caution::at(When::BatterySwap));
         }
         cautions
     }

@@ -143,6 +143,14 @@ impl Prompt {
         }
     }
 
+    /// The parts that would be new.
+    pub fn fitted(&self) -> Vec<String> {
+        match self.answer() {
+            Ok(Answer::Mark(mark, _)) if mark.did == Did::Swap => mark.what,
+            Ok(_) | Err(_) => Vec::new(),
+        }
+    }
+
     /// What is odd about what was typed, each a question.
     pub fn questions(&self) -> Vec<String> {
         match self.answer() {

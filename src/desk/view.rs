@@ -5,8 +5,7 @@ use serde::Deserialize;
 
 use crate::reading::Elapsed;
 
-/// What can lie over the board, a page to read or a list to choose from. What its keys do stands in
-/// `amend`, how it looks in the `screen` room.
+/// What can lie over the board: what its keys do stands in `amend`, how it looks in `screen`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Panel {
     /// Every key.
@@ -25,6 +24,8 @@ pub enum Panel {
     Plan,
     /// The millivolts read across fuses, as currents.
     Sweep,
+    /// The wakes and their hours.
+    Wakes,
     /// The whole card of the job, with what is to be said of it.
     Card,
 }

@@ -12,6 +12,7 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::meter::Unit;
 use crate::reading::csv_rows::{CsvError, CsvRows, Expected};
+use crate::session::entry::UNDATED;
 use crate::session::{Card, Entry, Fact, Header, MeterCard};
 use columns::{LogColumns, TimeBase};
 
@@ -101,7 +102,7 @@ impl<R: BufRead> Importer<R> {
                 card: Card::default(),
                 meter: MeterCard {
                     uri: String::new(),
-                    format: Some("csv".into()),
+                    format: Some(if dated { "csv" } else { UNDATED }.into()),
                     volts: None,
                 },
             },

@@ -1,5 +1,7 @@
 //! A whole judgement: everything that screens, reports and `judge --json` say of a session.
 
+use chrono::{DateTime, FixedOffset};
+
 use super::average::LongRun;
 use super::by_hand::ByHand;
 use super::contradiction::Contradiction;
@@ -7,10 +9,12 @@ use super::finding::{
     Cycle, LevelStep, Now, Phase, PhaseSpan, SettledNow, Share, Trial, Unclaimed, Verdict, Wake,
 };
 use super::limit::{self, Sourced};
+use super::pattern::{self, Pattern};
 use super::plan::Plan;
 use super::reason::{NowReason, VerdictReason};
 use super::remedy::Remedy;
 use super::standing::{self, Complaint, StandingTime};
+use super::stop::Stop;
 use super::sweep::{self, Swept};
 use super::volts::{self, VoltsTold};
 use super::watch::Watch;
@@ -63,6 +67,10 @@ pub struct Judgement {
     pub wakes: Vec<Wake>,
     /// Regular wakes.
     pub cycles: Vec<Cycle>,
+    /// At which hours the car wakes; `None` when it never did.
+    pub pattern: Option<Pattern>,
+    /// When the record began on the clock on the wall; `None` where nobody knows.
+    pub began: Option<DateTime<FixedOffset>>,
     /// The settled current split over circuits.
     pub ledger: Vec<Share>,
     /// The settled current that no trial explains, in ampere.
@@ -71,6 +79,8 @@ pub struct Judgement {
     pub contradictions: Vec<Contradiction>,
     /// What to try next; `None` when the car was never above its limit, or is mended.
     pub plan: Option<Plan>,
+    /// When there is no need to stay beside the car.
+    pub stop: Option<Stop>,
     /// The settled current of the state in force.
     pub settled: Option<SettledNow>,
     /// Its long-run average: also where nothing settled.
@@ -107,6 +117,13 @@ impl Judgement {
     pub fn ledger_sum_a(&self) -> f64 {
         let shares_a: f64 = self.ledger.iter().map(|share| share.level.a).sum();
         shares_a + self.rest_a.unwrap_or_default()
+    }
+
+    /// A wake's share of what the car draws in a day; of one in another state than now, none.
+    pub fn day_share(&self, wake: &Wake) -> Option<f64> {
+        let is_now = self.trials.iter().all(|trial| trial.t <= wake.from);
+        let day = self.day_ah.filter(|day| is_now && day.best > 0.0)?;
+        Some(wake.charge_as / 3600.0 / day.best)
     }
 
     /// Whether the verdict sends the technician to the meter's other jack: a caution goes with it.
@@ -153,10 +170,13 @@ impl Judgement {
             runs: Vec::new(),
             wakes: Vec::new(),
             cycles: Vec::new(),
+            pattern: None,
+            began: pattern::began(session),
             ledger: Vec::new(),
             rest_a: None,
             contradictions: Vec::new(),
             plan: None,
+            stop: None,
             settled: None,
             average: None,
             verdict: Verdict::NotSettled,

@@ -1,6 +1,6 @@
 //! Small records for the tests beside the judge: levels with their seconds, marks, a card.
 
-use chrono::DateTime;
+use chrono::{DateTime, FixedOffset};
 
 use super::finding::{Trial, Wake};
 use super::memory::Memory;
@@ -28,6 +28,7 @@ pub(crate) struct TestCar {
     noise_a: f64,
     decimals: u8,
     end_s: u32,
+    started: DateTime<FixedOffset>,
 }
 
 impl TestCar {
@@ -52,6 +53,7 @@ impl TestCar {
             noise_a: 0.001,
             decimals: 3,
             end_s: 0,
+            started: DateTime::UNIX_EPOCH.fixed_offset(),
         }
     }
 
@@ -89,6 +91,12 @@ impl TestCar {
         self
     }
 
+    /// Recorded from this moment on, `2026-11-25T22:00:00+01:00`.
+    pub(crate) fn beginning(mut self, at: &str) -> Self {
+        self.started = at.parse().unwrap();
+        self
+    }
+
     /// Recorded until this second.
     pub(crate) const fn ending(mut self, end_s: u32) -> Self {
         self.end_s = end_s;
@@ -115,7 +123,7 @@ impl TestCar {
     /// The record until this second.
     pub(crate) fn until(&self, end_s: u32) -> Session {
         let mut session = Session::new(Header {
-            started: DateTime::UNIX_EPOCH.fixed_offset(),
+            started: self.started,
             card: self.card.clone(),
             meter: MeterCard::default(),
         });

@@ -88,6 +88,12 @@ rules! {
     SAME_SHARE = 0.05, "1", "... or closer than this share; holes below this share of the watch are not worth a word. Common practice, no source";
     SPARSE_READINGS = 2.5, "1", "So many readings minutes apart make a level, or are one moment. Common practice, no source";
     AT_ONCE_S = 20.0, "s", "What fell within this of a removal is its own; later it may be a stage. A level that stood for so long can be compared where nothing else may still come. Common practice, no source";
+    // By the hour.
+    PATTERN_WATCH_S = 86400.0, "s", "A car that wakes by the clock does so once a day: in a shorter watch no hour stands out. Common practice, no source";
+    HOUR_WIDE_S = 3600.0, "s", "Wakes further apart on the clock come at no one hour. Common practice, no source";
+    // Sending the technician home.
+    LONG_WAIT_S = 3600.0, "s", "Nobody waits beside a car for longer than this: it is left to record. Common practice, no source";
+    FEW_LEFT = 4.0, "1", "So many candidates are few. Common practice, no source";
     // Comparisons.
     SAME_CHANGE_SHARE = 0.10, "1", "Two measures of one change are the same when they differ by less than this share of it, and a part below it is none. Common practice, no source";
     ALIKE = 4.0, "1", "Wakes of another size, by this factor of charge, are another thing. Common practice, no source";

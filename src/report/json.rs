@@ -4,6 +4,7 @@
 //! millisecond), so that the same session always gives the same text.
 
 pub(super) mod figures;
+mod pattern;
 mod volts;
 
 use std::io::{self, Write};
@@ -18,6 +19,7 @@ use crate::judge::finding::{
 use crate::judge::limit::Sourced;
 use crate::judge::plan::Plan;
 use crate::judge::reason::TrialReason;
+use crate::judge::stop::Stop;
 use crate::judge::words::cause;
 use crate::judge::{Judgement, words};
 use crate::reading::Elapsed;
@@ -82,8 +84,9 @@ pub fn document(judgement: &Judgement) -> Value {
         "unclaimed": list(&judgement.unclaimed, unclaimed),
         "trials": list(&judgement.trials, trial),
         "runs": list(&judgement.runs, |run| run.iter().map(|mark| mark.0).collect()),
-        "wakes": list(&judgement.wakes, wake),
+        "wakes": list(&judgement.wakes, |it| wake(judgement, it)),
         "cycles": list(&judgement.cycles, cycle),
+        "pattern": judgement.pattern.as_ref().map(|it| pattern::pattern(judgement, it)),
         "ledger": list(&judgement.ledger, share),
         "kept_awake": judgement.trials.iter().filter_map(kept_awake).collect::<Vec<Value>>(),
         "rest_a": judgement.rest_a.map(amps),
@@ -91,6 +94,7 @@ pub fn document(judgement: &Judgement) -> Value {
         "contradictions": list(&judgement.contradictions, |it| it.why().into()),
         "contradiction_reasons": reason(&judgement.contradictions),
         "plan": judgement.plan.as_ref().map(plan),
+        "stop": judgement.stop.as_ref().map(stop),
         "settled": judgement.settled.as_ref().map(settled),
         "average": judgement.average.map(|average| json!({
             "a": level_a(average.level),
@@ -188,10 +192,13 @@ fn kept_awake(trial: &Trial) -> Option<Value> {
     Some(json!({"what": trial.together(), "a": amps(later_a), "u_a": level_u_a(change)}))
 }
 
-fn wake(wake: &Wake) -> Value {
+fn wake(judgement: &Judgement, wake: &Wake) -> Value {
     json!({
         "from_s": moment(wake.from),
         "to_s": moment(wake.to),
+        "clock": pattern::clock(judgement, wake.from),
+        "lasts_s": seconds(wake.lasts_s()),
+        "day_share": judgement.day_share(wake).map(|share| rounded(share, 4)),
         "peak_a": amps(wake.peak_a),
         "charge_as": rounded(wake.charge_as, 6),
         "over": wake.over,
@@ -226,6 +233,15 @@ fn plan(plan: &Plan) -> Value {
         "cautions": plan.cautions,
         "candidates": list(&plan.rest, |one| json!({"what": one.what, "p": rounded(one.p, 3)})),
     })
+}
+
+fn stop(stop: &Stop) -> Value {
+    let (code, for_s, left) = match stop {
+        Stop::Overnight { more_s } => ("overnight", *more_s, &[][..]),
+        Stop::Stuck { left, each_s } => ("stuck", *each_s, left.as_slice()),
+    };
+    let why = words::stop::stop(stop);
+    json!({"code": code, "for_s": seconds(for_s), "left": left, "why": why})
 }
 
 fn settled(now: &SettledNow) -> Value {

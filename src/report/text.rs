@@ -59,8 +59,10 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     lines.extend(swept.flat_map(|swept| indented(words::sweep::sweep(swept))));
     let volts = judgement.volts.iter();
     lines.extend(volts.flat_map(|told| indented(words::volts::lines(told))));
-    let wakes = judgement.wakes.iter();
-    lines.extend(wakes.map(|wake| wake.in_words(&clock(wake.from))));
+    lines.extend(words::pattern::lines(judgement));
+    let wakes = judgement.wakes.iter().rev();
+    let wakes = wakes.map(|wake| words::pattern::line(judgement, wake, &clock(wake.from)));
+    lines.extend(wakes);
     let cycles = judgement.cycles.iter();
     lines.extend(cycles.map(|cycle| format!("  {}", cycle.in_words())));
     if let Some(ledger) = words::ledger::ledger(judgement) {
@@ -76,6 +78,7 @@ pub fn lines(judgement: &Judgement) -> Vec<String> {
     lines.extend(odd.map(crate::judge::contradiction::Contradiction::in_words));
     let plan = judgement.plan.iter();
     lines.extend(plan.flat_map(|plan| indented(plan.in_lines())));
+    lines.extend(judgement.stop.as_ref().map(words::stop::stop));
     lines.extend(words::left_out(judgement));
     lines.push(words::record(judgement));
     lines

@@ -118,6 +118,27 @@ pub enum BatteryKind {
 
 named!(BatteryKind::word { Flooded = "flooded", Efb = "EFB", Agm = "AGM", Gel = "gel" });
 
+/// What drives the car: which cautions it calls for hangs on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Powertrain {
+    /// An engine alone.
+    Combustion,
+    /// An engine that stops at every halt.
+    StartStop,
+    /// An engine and a high-voltage battery.
+    Hybrid,
+    /// A high-voltage battery alone.
+    Electric,
+}
+
+named!(Powertrain::word {
+    Combustion = "combustion",
+    StartStop = "start-stop",
+    Hybrid = "hybrid",
+    Electric = "electric",
+});
+
 #[cfg(test)]
 mod tests {
     use super::*;

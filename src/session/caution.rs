@@ -6,7 +6,9 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::card::Card;
+use super::Session;
+use super::card::{BatteryKind, Card, Powertrain};
+use super::mark::Did;
 use crate::fuse::map::Circuit;
 use crate::reading::{capitalised, named};
 
@@ -28,6 +30,12 @@ pub enum When {
     Restraint,
     /// The car, or the circuit, carries high voltage.
     HighVoltage,
+    /// The car has, or was given, a battery that the car itself keeps account of.
+    BatterySwap,
+    /// The car has a second battery, or may have one.
+    SecondBattery,
+    /// Something in the car calls home by radio.
+    CallsHome,
     /// The circuit belongs to an alarm with a battery of its own, or to an emergency call unit.
     OwnBattery,
 }
@@ -40,8 +48,21 @@ named!(When::word {
     Charge = "Before charging or loading the battery",
     Restraint = "Airbags and belt tensioners",
     HighVoltage = "High voltage",
+    BatterySwap = "A new battery",
+    SecondBattery = "Start-stop, second battery",
+    CallsHome = "What calls home",
     OwnBattery = "Alarm, emergency call",
 });
+
+impl When {
+    /// Whether it matters only to a car that has such a thing.
+    const fn is_of_the_car(self) -> bool {
+        matches!(
+            self,
+            Self::BatterySwap | Self::SecondBattery | Self::CallsHome
+        )
+    }
+}
 
 /// One caution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
@@ -92,8 +113,15 @@ pub fn at(when: When) -> impl Iterator<Item = &'static Caution> {
     all().iter().filter(move |caution| caution.when == when)
 }
 
-/// The cautions that a text calls for: what a fuse feeds, a part's name, a note.
+/// The cautions that a text calls for: what a fuse feeds, a part's name, a note. What matters to the
+/// whole car and hurts nobody at one fuse is not among them.
 pub fn called_for(text: &str) -> Vec<&'static Caution> {
+    let mut called = called_by(text);
+    called.retain(|caution| !caution.when.is_of_the_car());
+    called
+}
+
+fn called_by(text: &str) -> Vec<&'static Caution> {
     let text = text.to_lowercase();
     let alone = |word: &str| {
         let mut words = text.split(|c: char| !c.is_alphanumeric());
@@ -118,16 +146,59 @@ pub fn before_pull(circuit: &Circuit) -> Vec<&'static Caution> {
     cautions
 }
 
-/// The cautions that the card itself calls for: a car of high voltage, an alarm in the notes.
+/// The cautions that the card itself calls for: a car of high voltage, an alarm in the notes, what
+/// its powertrain and its batteries bring.
 pub fn of_card(card: &Card) -> Vec<&'static Caution> {
-    let said = [&card.car, &card.complaint, &card.notes];
+    let said = [&card.car, &card.complaint, &card.notes, &card.work];
     let said: Vec<&str> = said.into_iter().flatten().map(String::as_str).collect();
-    called_for(&said.join("; "))
+    let mut whens: Vec<When> = called_by(&said.join("; "))
+        .iter()
+        .map(|caution| caution.when)
+        .collect();
+    let kind = card.battery.map(|battery| battery.kind);
+    let is_managed = matches!(kind, Some(BatteryKind::Agm | BatteryKind::Efb));
+    match card.powertrain {
+        Some(Powertrain::Hybrid | Powertrain::Electric) => whens.push(When::HighVoltage),
+        Some(Powertrain::StartStop) => {
+            whens.extend([When::BatterySwap, When::SecondBattery]);
+        }
+        Some(Powertrain::Combustion) | None => {}
+    }
+    whens.extend(is_managed.then_some(When::BatterySwap));
+    let second = card.second_battery.is_some();
+    whens.extend(second.then_some(When::SecondBattery));
+    // Every map has an airbag and most an alarm: those are said at their fuse.
+    let calls_home = card.fuses.iter().flatten().any(|fuse| {
+        let called = called_by(&fuse.feeds.join("; "));
+        called.iter().any(|caution| caution.when == When::CallsHome)
+    });
+    whens.extend(calls_home.then_some(When::CallsHome));
+    let called = |caution: &&Caution| whens.contains(&caution.when);
+    all().iter().filter(called).collect()
 }
 
-/// Every caution for the end of a sheet of paper: one line a moment, and what goes before all.
-pub fn on_paper() -> Vec<String> {
-    let moments = all().chunk_by(|one, next| one.when == next.when);
+/// The same with what was done: a new battery brings its own.
+pub fn of_job(session: &Session) -> Vec<&'static Caution> {
+    let mut fitted = session.done(Did::Swap).flat_map(|placed| &placed.mark.what);
+    let of_battery = fitted.any(|part| is_battery(part));
+    let of_card = of_card(session.card());
+    let called = |caution: &&Caution| {
+        of_card.contains(caution) || of_battery && caution.when == When::BatterySwap
+    };
+    all().iter().filter(called).collect()
+}
+
+/// Whether a part is the battery, by its name.
+pub fn is_battery(part: &str) -> bool {
+    part.to_lowercase().contains("battery")
+}
+
+/// Every caution for the end of a sheet of paper: one line a moment, and what goes before all. Those
+/// that hang on the car stand there where they are among the ones `called` for.
+pub fn on_paper(called: &[&Caution]) -> Vec<String> {
+    let matters = |caution: &&Caution| !caution.when.is_of_the_car() || called.contains(caution);
+    let shown: Vec<&Caution> = all().iter().filter(matters).collect();
+    let moments = shown.chunk_by(|one, next| one.when == next.when);
     let lines = moments.map(|cautions| {
         let moment = cautions.first().map_or("", |caution| caution.when.word());
         let texts = cautions.iter().map(|caution| {
@@ -162,6 +233,9 @@ impl Caution {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::reading::Elapsed;
+    use crate::session::entry::{Entry, Fact, Header};
+    use crate::session::mark::{MarkId, parse_mark};
 
     fn whens(cautions: &[&Caution]) -> Vec<When> {
         let mut whens: Vec<When> = cautions.iter().map(|caution| caution.when).collect();
@@ -180,6 +254,9 @@ mod tests {
             When::Restraint,
             When::HighVoltage,
             When::OwnBattery,
+            When::BatterySwap,
+            When::SecondBattery,
+            When::CallsHome,
         ] {
             assert!(at(when).next().is_some(), "{when:?}");
         }
@@ -191,7 +268,12 @@ mod tests {
 
     #[test]
     fn a_sheet_of_paper_has_each_caution_once() {
-        let lines = on_paper();
+        let card = Card {
+            powertrain: Some(Powertrain::StartStop),
+            notes: Some("a tracker behind the radio".into()),
+            ..Card::default()
+        };
+        let lines = on_paper(&of_card(&card));
         for caution in all() {
             let found = lines
                 .iter()
@@ -203,8 +285,8 @@ mod tests {
                 .iter()
                 .any(|line| line.contains("by hands licensed for it"))
         );
-        // Eight moments and what goes before them all.
-        assert_eq!(lines.len(), 9);
+        // Eleven moments and what goes before them all; eight of every car.
+        assert_eq!([lines.len(), on_paper(&[]).len()], [12, 9]);
     }
 
     #[test]
@@ -249,5 +331,55 @@ mod tests {
         };
         assert_eq!(whens(&of_card(&card)), [When::HighVoltage]);
         assert!(of_card(&Card::default()).is_empty());
+    }
+
+    #[test]
+    fn powertrain_and_batteries_bring_their_cautions() {
+        let of = |set: &dyn Fn(&mut Card)| {
+            let mut card = Card::default();
+            set(&mut card);
+            whens(&of_card(&card))
+        };
+        let driven = |kind| of(&|card: &mut Card| card.powertrain = Some(kind));
+        assert_eq!(driven(Powertrain::Combustion), []);
+        assert_eq!(driven(Powertrain::Hybrid), [When::HighVoltage]);
+        assert_eq!(driven(Powertrain::Electric), [When::HighVoltage]);
+        let both = [When::BatterySwap, When::SecondBattery];
+        assert_eq!(driven(Powertrain::StartStop), both);
+        let battery = |text: &str| of(&|card: &mut Card| card.battery = text.parse().ok());
+        assert_eq!(battery("agm,70Ah"), [When::BatterySwap]);
+        assert_eq!(battery("flooded,70Ah"), []);
+        let second = of(&|card: &mut Card| card.second_battery = Some("boot".into()));
+        assert_eq!(second, [When::SecondBattery]);
+    }
+
+    #[test]
+    fn a_new_battery_brings_its_caution() {
+        for (cell, expected) in [
+            ("swap Battery", vec![When::BatterySwap]),
+            ("swap latch switch", Vec::new()),
+            ("unplug battery", Vec::new()),
+        ] {
+            let mut session = Session::new(Header::default());
+            let mark = parse_mark(MarkId(1), cell).unwrap();
+            session.apply(&Entry {
+                t: Elapsed::ZERO,
+                fact: Fact::Mark(mark),
+            });
+            assert_eq!(whens(&of_job(&session)), expected, "{cell}");
+        }
+    }
+
+    /// Of a fuse map only what calls home: an airbag is in every one.
+    #[test]
+    fn a_map_tells_what_calls_home_and_no_more() {
+        let map =
+            r#"[{"label":"D5","feeds":["airbag"]},{"label":"D6","feeds":["telematics unit"]}]"#;
+        let card = Card {
+            fuses: serde_json::from_str(map).ok(),
+            ..Card::default()
+        };
+        assert!(card.fuses.is_some());
+        assert_eq!(whens(&of_card(&card)), [When::CallsHome]);
     }
 }

@@ -31,7 +31,15 @@ pub struct MeterCard {
     pub volts: Option<String>,
 }
 
+/// The format of a table of seconds: the date of its file stands in for when it began.
+pub const UNDATED: &str = "csv without a date";
+
 impl MeterCard {
+    /// Whether nobody knows at which hour the record began.
+    pub fn tells_no_date(&self) -> bool {
+        self.format.as_deref() == Some(UNDATED)
+    }
+
     /// Whether its readings are typed from a display.
     pub fn is_by_eye(&self) -> bool {
         self.uri.starts_with("manual:")

@@ -119,7 +119,7 @@ mod tests {
     use super::*;
     use std::path::PathBuf;
 
-    use crate::session::card::{Accuracy, BatteryKind};
+    use crate::session::card::{Accuracy, BatteryKind, Powertrain};
 
     fn flags(file: PathBuf, key: &str, text: &str) -> CardFlags {
         let field = FIELDS.iter().find(|field| field.key == key).unwrap();
@@ -177,6 +177,8 @@ mod tests {
             plate: Some("AB 12 CDE".into()),
             odometer: Some("84120 km".into()),
             battery_test: Some("640 A of 760 A-EN, good".into()),
+            powertrain: Some(Powertrain::StartStop),
+            second_battery: Some("in the boot".into()),
             workshop: Some("the yard".into()),
             customer: Some("the owner".into()),
             vin: Some("as on the car".into()),

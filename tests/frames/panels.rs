@@ -10,6 +10,7 @@ use lullboard::judge::plan::reason::PlanReason;
 use lullboard::judge::plan::{Candidate, Plan};
 use lullboard::judge::reason::VerdictReason;
 use lullboard::judge::remedy::Remedy;
+use lullboard::judge::stop::Stop;
 use lullboard::reading::Elapsed;
 use lullboard::screen::{Scene, Theme};
 use lullboard::session::card::Card;
@@ -144,10 +145,38 @@ fn the_plan_stands_on_the_board_and_its_page_says_why() {
     let mut none = Bench::live();
     press(&mut none, "d");
     assert!(small(&none).contains("No plan yet."), "{}", small(&none));
+    none.judge(|judgement| judgement.stop = Some(Stop::Overnight { more_s: 9000.0 }));
+    none.read(1, "0.0200");
+    let left = small(&none);
+    assert!(
+        left.contains("Leave it recording overnight: what is left"),
+        "{left}"
+    );
+    assert!(!left.contains("No plan yet."), "{left}");
     let narrow = bench.shoot(40, 12, &Theme::none(true));
     assert!(
         narrow.contains("to row "),
         "a small screen says that there is more: {narrow}"
+    );
+}
+
+#[test]
+fn a_plan_of_long_steps_says_that_nobody_has_to_wait() {
+    let mut bench = mapped();
+    let left = ["L8", "L2"].map(str::to_owned).to_vec();
+    bench.judge(|judgement| {
+        judgement.stop = Some(Stop::Stuck {
+            left,
+            each_s: 4800.0,
+        });
+    });
+    bench.read(2, "0.0740");
+    press(&mut bench, "d");
+    golden("plan-stop", &bench);
+    assert!(
+        small(&bench).contains("Only L8, L2 are left"),
+        "{}",
+        small(&bench)
     );
 }
 
@@ -396,6 +425,13 @@ fn a_pull_of_a_restraint_or_of_what_calls_for_help_says_what_to_know_first() {
     bench.keys(&[Key::Esc]);
     press(&mut bench, "uemergency call unit");
     assert!(small(&bench).contains("CAUTION: a siren with its own battery"));
+    bench.keys(&[Key::Esc]);
+    press(&mut bench, "sbattery");
+    let battery = small(&bench);
+    assert!(
+        battery.contains("CAUTION: a battery with a sensor"),
+        "{battery}"
+    );
 }
 
 #[test]
@@ -410,7 +446,7 @@ fn the_cautions_come_when_they_matter_and_each_until_it_is_read() {
         first.contains("CAUTION: never let the supply go"),
         "{first}"
     );
-    assert!(first.contains("[Esc: read, 4 left]"), "{first}");
+    assert!(first.contains("[Esc: read, 5 left]"), "{first}");
     bench.keys(&[Key::Esc]);
     assert!(small(&bench).contains("never crank"), "{}", small(&bench));
     bench.keys(&[Key::Esc]);

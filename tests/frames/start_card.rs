@@ -55,6 +55,33 @@ fn every_field_is_reached_and_the_job_s_own_five_are_among_them() {
     }
 }
 
+/// What the powertrain calls for stands under its row as soon as it is typed.
+#[test]
+fn what_is_typed_brings_its_cautions() {
+    let places = vec![Place::ready("read by eye, values typed", "manual:")];
+    let mut start = Start::new(places, Vec::new(), Vec::new(), Box::new(|_, _| Ok(())));
+    while !shoot(&start, 80, 24).contains("> powertrain") {
+        let _ = start.key(Key::Down);
+    }
+    assert!(!shoot(&start, 80, 24).contains("CAUTION:"));
+    let typed = std::iter::once(Key::Enter).chain("hybrid".chars().map(Key::Char));
+    for key in typed.chain([Key::Enter]) {
+        let _ = start.key(key);
+    }
+    while !shoot(&start, 80, 24).contains("> powertrain") {
+        let _ = start.key(Key::Up);
+    }
+    let frame = shoot(&start, 80, 24);
+    let said: Vec<&str> = frame.split_whitespace().collect();
+    let said = said.join(" ");
+    assert!(
+        said.contains("CAUTION: the service plug is for licensed hands alone"),
+        "{frame}"
+    );
+    assert!(said.contains("the maker's shut-down procedure)"), "{frame}");
+    assert_eq!(frame.lines().count(), 24);
+}
+
 #[test]
 fn what_is_wrong_is_never_cut() {
     let mut start = start();

@@ -78,7 +78,8 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("sweep", &[Key::Char('v')], View(ViewAction::Panel(Panel::Sweep)), "", "fuse mV; battery's volts"),
     more("volts", &[Key::Char('V')], Record(RecordAction::Volts)),
     row("run", &[Key::Char('a')], Record(RecordAction::Run), "", "announce a run, or end it"),
-    row("card", &[Key::Char('j')], View(ViewAction::Panel(Panel::Card)), "", "this job: see, change"),
+    row("card", &[Key::Char('j')], View(ViewAction::Panel(Panel::Card)), "", "this job; the wakes"),
+    more("wakes", &[Key::Char('W')], View(ViewAction::Panel(Panel::Wakes))),
     row("reading", &[Key::Char('m')], Record(RecordAction::Reading), "reading", "type a reading (or a digit)"),
     row("next-trial", &[Key::Tab, Key::Up], View(ViewAction::NextTrial), "why", "select a trial: its why"),
     row("previous-trial", &[Key::BackTab, Key::Down], View(ViewAction::PreviousTrial), "", "select a newer trial"),
@@ -110,7 +111,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
 
 const LISTS: &[Panel] = &[Panel::Steps, Panel::Marks, Panel::Card];
 /// Those that are read, and scrolled where they are longer than the screen.
-const PAGES: &[Panel] = &[Panel::Plan, Panel::Sweep, Panel::Cautions];
+const PAGES: &[Panel] = &[Panel::Plan, Panel::Sweep, Panel::Wakes, Panel::Cautions];
 const FUSES: &[Panel] = &[Panel::Fuses];
 
 /// The keys of the lists: while one is open they go before those of the board.

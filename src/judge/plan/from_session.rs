@@ -108,7 +108,7 @@ fn pending(trials: &[Trial]) -> Vec<String> {
 }
 
 /// This car's waits: the medians of what its trials needed.
-fn waits(stays: &Stays, trials: &[Trial]) -> Waits {
+pub(in crate::judge) fn waits(stays: &Stays, trials: &[Trial]) -> Waits {
     // The first stay proven after a moment: the first at which the latest proof so far is.
     let rested = stays.all.iter().filter(|stay| stay.rest.stands());
     let latest = rested.scan(Elapsed::from_ms(i64::MIN), |latest, stay| {

@@ -36,6 +36,9 @@ pub fn comes_last(circuit: &Circuit) -> bool {
             | When::Pull
             | When::MeterJack
             | When::Charge
+            | When::BatterySwap
+            | When::SecondBattery
+            | When::CallsHome
             | When::OwnBattery => false,
         })
 }

@@ -2,6 +2,7 @@
 
 use super::{Part, Table, phases, sentence};
 use crate::judge::finding::{Level, Trial};
+use crate::judge::plan::Plan;
 use crate::judge::words;
 use crate::reading::quantity;
 use crate::report::case::{self, Case};
@@ -146,9 +147,15 @@ fn volts(case: &Case) -> Option<Part> {
 
 /// What is left to try, when the car is not yet mended.
 pub(super) fn plan(case: &Case) -> Option<Part> {
-    Some(Part {
+    let judgement = &case.judgement;
+    let plan = judgement.plan.as_ref();
+    let stop = judgement.stop.as_ref();
+    let stop = stop.map(|stop| sentence(&words::stop::stop(stop)));
+    let lines = plan.map(Plan::in_lines).into_iter().flatten();
+    let words: Vec<String> = lines.chain(stop).collect();
+    (!words.is_empty()).then_some(Part {
         title: "What to try next",
-        words: case.judgement.plan.as_ref()?.in_lines(),
+        words,
         table: None,
     })
 }
@@ -156,17 +163,15 @@ pub(super) fn plan(case: &Case) -> Option<Part> {
 fn wakes(case: &Case) -> Option<Part> {
     let judgement = &case.judgement;
     let heading = case.times.heading();
-    let rows = judgement.wakes.iter().map(|wake| {
-        [
-            case.times.stamp(wake.from),
-            quantity::span(wake.lasts_s()),
-            wake.peak_in_words(),
-            wake.charge_in_words(),
-        ]
+    let rows = judgement.wakes.iter().rev().map(|wake| {
+        let [lasts, peak, charge, share] = words::pattern::row(judgement, wake);
+        [case.times.stamp(wake.from), lasts, peak, charge, share]
     });
-    let table = Table::new([&heading, "for", "up to", "charge above the settled level"])
-        .fill(rows, MOST_WAKES);
-    part("Wakes out of settled", Vec::new(), table)
+    let [lasts, peak, charge, share] = words::pattern::HEADINGS;
+    let table = Table::new([&heading, lasts, peak, charge, share]).fill(rows, MOST_WAKES);
+    let lines = words::pattern::lines(judgement);
+    let said = lines.iter().map(|line| sentence(line)).collect();
+    part("Wakes out of settled, the newest first", said, table)
 }
 
 fn marks(case: &Case) -> Option<Part> {

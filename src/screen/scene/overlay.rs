@@ -5,6 +5,7 @@ mod fuses;
 mod lists;
 mod plan;
 mod sweep;
+mod wakes;
 
 use ratatui::layout::{Margin, Rect};
 
@@ -90,6 +91,7 @@ impl Overlay {
             Panel::Fuses => fuses::fuses(model, areas),
             Panel::Plan => plan::plan(model, areas),
             Panel::Sweep => sweep::sweep(model, areas),
+            Panel::Wakes => wakes::wakes(model, areas),
             Panel::Card => card::card(model, areas),
         })
     }

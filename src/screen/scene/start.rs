@@ -6,6 +6,7 @@ use crate::desk::start::{Asking, Row, Slot, Start};
 use crate::judge::words;
 use crate::screen::scene::typed_row;
 use crate::screen::{Line, Role, width};
+use crate::session::caution;
 
 /// Cells of a field's name.
 const LABEL: u16 = 15;
@@ -156,10 +157,27 @@ fn explained(start: &Start, columns: u16) -> Vec<Line> {
     } else {
         Line::wrapped(Role::Hint, &about(start, start.at), columns, 5)
     };
+    lines.extend(called_for(start, columns));
     if let Some(reply) = start.reply.as_deref() {
         lines.splice(0..0, Line::wrapped(Role::Caution, reply, columns, 6));
     }
     lines
+}
+
+/// What that which was typed in this row calls for.
+fn called_for(start: &Start, columns: u16) -> Vec<Line> {
+    let Row::Field(n) = start.at else {
+        return Vec::new();
+    };
+    let typed = start.fields().nth(n).filter(|(field, _)| !field.is_file());
+    let card = typed.and_then(|(field, text)| field.read(text).ok());
+    let called = card.iter().flat_map(caution::of_card);
+    called
+        .flat_map(|caution| {
+            let said = format!("CAUTION: {}", caution.line());
+            Line::wrapped(Role::Caution, &said, columns, WORDS)
+        })
+        .collect()
 }
 
 fn cautions(start: &Start, n: usize, columns: u16) -> Vec<Line> {

@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 use serde::{Deserialize, Serialize};
 
 use super::field::{Access, Field};
-use super::{Accuracy, Battery, Rest, form};
+use super::{Accuracy, Battery, Powertrain, Rest, form};
 use crate::fuse::map::Circuit;
 
 /// A row holds what the field is, its name in a session file, its type and form, then its place in
@@ -178,6 +178,16 @@ card! {
     notes: String = TEXT(210, "notes", "notes", "What the next technician should know")
         .silent("none");
 
+    /// What drives the car.
+    powertrain: Powertrain = POWERTRAIN(32, "powertrain", "powertrain",
+        "What drives the car: combustion, start-stop, hybrid or electric. Cautions hang on it")
+        .silent("not said");
+
+    /// Where a second battery sits, or what it feeds.
+    second_battery: String = TEXT(75, "second_battery", "second battery",
+        "Where a second battery sits, or what it feeds: its current does not pass the meter")
+        .silent("none known");
+
     /// Whether the car was known to be asleep when the record began.
     asleep_at_start: bool = ASLEEP(220, "asleep_at_start", "at the start",
         "Whether the car was asleep when the record began: asleep or awake");
@@ -226,6 +236,7 @@ mod tests {
             ("plate", "AB 12", "AB 12"),
             ("vin", "TESTVIN0123456789", "TESTVIN0123456789"),
             ("odometer", "84120 km", "84120 km"),
+            ("powertrain", "Start-Stop", "start-stop"),
             ("technician", "bay 3", "bay 3"),
             ("complaint", "flat on Monday", "flat on Monday"),
             ("flat_after", "12h", "12 h"),
@@ -234,6 +245,7 @@ mod tests {
                 "agm,70Ah,rc:120,760A-EN",
                 "AGM, 70 Ah, reserve 120 min, 760 A (EN)",
             ),
+            ("second_battery", "in the boot", "in the boot"),
             ("battery_test", "good", "good"),
             ("rest", "12.4V,4h,10C", "12.4 V after 4 h at 10 C"),
             ("standing", "21d", "21 d"),
@@ -287,6 +299,7 @@ mod tests {
             ("probe_accuracy", "101%", "1%"),
             ("turns", "0.5", "1 to 100"),
             ("key_count", "two", "as in 2"),
+            ("powertrain", "steam", "start-stop, hybrid"),
             ("asleep_at_start", "perhaps", "true or false"),
             ("fuses", "nothing", ""),
         ] {

@@ -2,7 +2,7 @@
 
 use super::bounds::{self, OutOfBounds};
 use super::field::FieldError;
-use super::{Accuracy, Battery, Rest};
+use super::{Accuracy, Battery, Powertrain, Rest};
 use crate::fuse::map::{self, Circuit};
 use crate::reading::amount::{self, refuse};
 use crate::reading::quantity;
@@ -116,6 +116,22 @@ pub(super) const ASLEEP: Form<bool> = Form {
         _ => Err(refuse(text, "an answer: expected true or false").into()),
     },
     show: |asleep| if *asleep { "asleep" } else { "awake" }.to_owned(),
+    sift: |_, _, _| {},
+};
+
+pub(super) const POWERTRAIN: Form<Powertrain> = Form {
+    value: "KIND",
+    parse: |text| {
+        let word = text.trim().replace(' ', "-");
+        Powertrain::spelled(&word).ok_or_else(|| {
+            refuse(
+                text,
+                "a powertrain: expected combustion, start-stop, hybrid or electric",
+            )
+            .into()
+        })
+    },
+    show: Powertrain::to_string,
     sift: |_, _, _| {},
 };
 

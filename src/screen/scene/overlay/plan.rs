@@ -15,19 +15,25 @@ const NO_MAP: &str = " A fuse map (--fuses MAP.csv) makes it quicker.";
 
 pub(super) fn plan(model: &Model, areas: &Areas) -> Overlay {
     let inner = panel(areas).inner().width;
-    let said = model.plan().map_or_else(
-        || {
-            let has_map = !model.session().fuses().is_empty();
-            let map = if has_map { "" } else { NO_MAP };
-            paragraph(Role::Plain, &format!("{NONE_YET}{map}"), inner)
-        },
-        |plan| page(model, plan, inner),
-    );
+    let stop = model.judgement().stop.as_ref();
+    let stop =
+        stop.map(|stop| paragraph(Role::Hint, &capitalised(&words::stop::stop(stop)), inner));
+    let said = match (model.plan(), stop) {
+        (Some(plan), stop) => page(model, plan, stop.unwrap_or_default(), inner),
+        (None, Some(stop)) => stop,
+        (None, None) => paragraph(Role::Plain, &none_yet(model), inner),
+    };
     scrolled(model, areas, "PLAN: what to do next", said)
 }
 
-fn page(model: &Model, plan: &Plan, inner: u16) -> Vec<Line> {
+fn none_yet(model: &Model) -> String {
+    let has_map = !model.session().fuses().is_empty();
+    format!("{NONE_YET}{}", if has_map { "" } else { NO_MAP })
+}
+
+fn page(model: &Model, plan: &Plan, stop: Vec<Line>, inner: u16) -> Vec<Line> {
     let mut lines = paragraph(Role::Strong, &plan.in_short(), inner);
+    lines.extend(stop);
     if plan.did.is_some() {
         lines.extend(paragraph(Role::Plain, &plan.why(), inner));
     }
