@@ -101,7 +101,6 @@ fn without_look(case: &BothSides<'_>) -> Option<Manner> {
     }
     // A load of its own leaves an open car too; what kept others awake does not show there.
     let change = case.resting.change;
-    let opened = case.opened.filter(|look| look.u_a < change.a.abs() / 2.0);
     let is_own = |look: Level| {
         (look.a - change.a).abs()
             <= look
@@ -109,10 +108,10 @@ fn without_look(case: &BothSides<'_>) -> Option<Manner> {
                 .max(change.u_a)
                 .max(SAME_CHANGE_SHARE * change.a.abs())
     };
-    match opened {
+    match case.opened {
+        // The open car was too restless to show it: nobody saw how it went.
+        Some(look) if look.u_a >= change.a.abs() / 2.0 => None,
         Some(look) if is_own(look) => Some(Manner::AtOnce),
-        // In an open car too restless to show it nobody saw how it went.
-        None if !before.is_adjacent => None,
         _ => (!before.is_adjacent || after.fell_late()).then_some(Manner::Late),
     }
 }
