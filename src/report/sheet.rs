@@ -129,7 +129,7 @@ impl Sheet {
             sides,
             unproved: unproved::unproved(case),
             plan: numbers::plan(case),
-            cautions: caution::on_paper(&caution::of_job(&case.session)),
+            cautions: caution::on_paper(&caution::of_work(&case.session)),
             figures: numbers::parts(case, earlier),
             maker: format!(
                 "lullboard {}, rules {}, from {}",

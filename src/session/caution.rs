@@ -179,13 +179,24 @@ pub fn of_card(card: &Card) -> Vec<&'static Caution> {
 
 /// The same with what was done: a new battery brings its own.
 pub fn of_job(session: &Session) -> Vec<&'static Caution> {
-    let mut fitted = session.done(Did::Swap).flat_map(|placed| &placed.mark.what);
-    let of_battery = fitted.any(|part| is_battery(part));
+    let of_battery = has_new_battery(session);
     let of_card = of_card(session.card());
     let called = |caution: &&Caution| {
         of_card.contains(caution) || of_battery && caution.when == When::BatterySwap
     };
     all().iter().filter(called).collect()
+}
+
+/// Those of them for a sheet of paper: what was not done needs none any more.
+pub fn of_work(session: &Session) -> Vec<&'static Caution> {
+    let of_battery = has_new_battery(session);
+    let matters = |caution: &&Caution| of_battery || caution.when != When::BatterySwap;
+    of_job(session).into_iter().filter(matters).collect()
+}
+
+fn has_new_battery(session: &Session) -> bool {
+    let mut fitted = session.done(Did::Swap).flat_map(|placed| &placed.mark.what);
+    fitted.any(|part| is_battery(part))
 }
 
 /// Whether a part is the battery, by its name.
@@ -202,7 +213,7 @@ pub fn on_paper(called: &[&Caution]) -> Vec<String> {
     let lines = moments.map(|cautions| {
         let moment = cautions.first().map_or("", |caution| caution.when.word());
         let texts = cautions.iter().map(|caution| {
-            // The last line defers to makers and manuals for all of them.
+            // The first line defers to makers and manuals for all of them.
             let deferred = [MAKER, METER].contains(&caution.deferral);
             let said = if deferred {
                 caution.text.to_owned()
@@ -220,7 +231,7 @@ pub fn on_paper(called: &[&Caution]) -> Vec<String> {
     });
     let first =
         "The maker's data, local rules and licensed practice go before anything on this sheet.";
-    lines.chain([first.to_owned()]).collect()
+    [first.to_owned()].into_iter().chain(lines).collect()
 }
 
 impl Caution {
