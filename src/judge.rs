@@ -137,7 +137,7 @@ fn shown(session: &Session, memory: &mut Memory) -> Judgement {
         standing: standing::standing(session.card(), credible),
         sweep,
         volts,
-        complaint: standing::complaint(session.card(), credible),
+        complaint: standing::complaint(session.card(), &stays, credible),
         plan,
         stop,
         settled: said.settled,

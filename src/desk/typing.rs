@@ -16,7 +16,7 @@ const OTHER_UNIT_TIMES: f64 = 10.0;
 
 /// What is waited for while nobody types.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Awaited {
+enum PaceFor {
     /// What the car draws at all.
     First,
     /// What a deed did at once.
@@ -37,15 +37,15 @@ enum Awaited {
 
 /// The pace of typed readings, in seconds: what is waited for, and after how long the display is
 /// read again. The only table of it; all of it common practice, no source.
-const PACE_S: [(Awaited, f64); 8] = [
-    (Awaited::First, 0.0),
-    (Awaited::FirstLook, 10.0),
-    (Awaited::AfterDeed, 60.0),
-    (Awaited::Falling, 60.0),
-    (Awaited::Flat, 120.0),
-    (Awaited::LongWait, 300.0),
-    (Awaited::Rest, 300.0),
-    (Awaited::LongRest, 600.0),
+const PACE_S: [(PaceFor, f64); 8] = [
+    (PaceFor::First, 0.0),
+    (PaceFor::FirstLook, 10.0),
+    (PaceFor::AfterDeed, 60.0),
+    (PaceFor::Falling, 60.0),
+    (PaceFor::Flat, 120.0),
+    (PaceFor::LongWait, 300.0),
+    (PaceFor::Rest, 300.0),
+    (PaceFor::LongRest, 600.0),
 ];
 
 /// How long after a deed its minutes last, from when on a wait is long, and a rest; and how long
@@ -63,30 +63,30 @@ const CALL_EVERY_S: f64 = 60.0;
 /// When the next reading is due: the one place where that is decided.
 fn due(session: &Session, judgement: &Judgement) -> Elapsed {
     let Some((last, _)) = session.last_reading() else {
-        return after(Elapsed::ZERO, Awaited::First);
+        return after(Elapsed::ZERO, PaceFor::First);
     };
     let deed = session.marks().rev().find(|placed| is_deed(placed));
     let deed = deed.map(Placed::at);
     if let Some(deed) = deed.filter(|deed| *deed >= last) {
-        return after(deed, Awaited::FirstLook);
+        return after(deed, PaceFor::FirstLook);
     }
     let now = &judgement.now;
     let timeout = now.timeout_at.filter(|at| *at > last);
     let left_s = timeout.map_or(0.0, |at| at.secs_since(last));
     let is_fresh = deed.is_some_and(|deed| last.secs_since(deed) < AFTER_DEED_S);
     let awaited = match now.phase {
-        _ if is_fresh => Awaited::AfterDeed,
-        Phase::Falling | Phase::Stirring | Phase::Blind => Awaited::Falling,
-        Phase::Awake | Phase::Plateau if left_s > LONG_WAIT_S => Awaited::LongWait,
-        Phase::Awake | Phase::Plateau => Awaited::Flat,
-        Phase::Settled if last.secs_since(now.since) < LONG_REST_S => Awaited::Rest,
-        Phase::Settled => Awaited::LongRest,
+        _ if is_fresh => PaceFor::AfterDeed,
+        Phase::Falling | Phase::Stirring | Phase::Blind => PaceFor::Falling,
+        Phase::Awake | Phase::Plateau if left_s > LONG_WAIT_S => PaceFor::LongWait,
+        Phase::Awake | Phase::Plateau => PaceFor::Flat,
+        Phase::Settled if last.secs_since(now.since) < LONG_REST_S => PaceFor::Rest,
+        Phase::Settled => PaceFor::LongRest,
     };
     let due = after(last, awaited);
     timeout.map_or(due, |at| due.min(at.plus_secs(PAST_TIMEOUT_S)))
 }
 
-fn after(from: Elapsed, awaited: Awaited) -> Elapsed {
+fn after(from: Elapsed, awaited: PaceFor) -> Elapsed {
     let pace = PACE_S.iter().find(|row| row.0 == awaited);
     from.plus_secs(pace.map_or(0.0, |row| row.1))
 }

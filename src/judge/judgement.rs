@@ -14,6 +14,7 @@ use super::plan::Plan;
 use super::reason::{NowReason, VerdictReason};
 use super::remedy::Remedy;
 use super::standing::{self, Complaint, StandingTime};
+use super::stay::Stays;
 use super::stop::Stop;
 use super::sweep::{self, Swept};
 use super::volts::{self, VoltsTold};
@@ -188,7 +189,7 @@ impl Judgement {
             standing: None,
             sweep: sweep::sweep(session, None),
             volts: volts::read(session),
-            complaint: standing::complaint(session.card(), None),
+            complaint: standing::complaint(session.card(), &Stays::default(), None),
         }
     }
 }

@@ -1,6 +1,8 @@
 //! How long the car stands with what was measured, and whether that explains the complaint.
 
 use super::finding::{Level, SettledNow};
+use super::setup::Setup;
+use super::stay::{Stay, Stays};
 use crate::battery::implied::Implied;
 use crate::battery::standing::{Given, Store};
 use crate::battery::voltage;
@@ -44,16 +46,28 @@ pub fn standing(card: &Card, settled: Option<&SettledNow>) -> Option<StandingTim
 }
 
 /// What the complaint implies; `None` without one, or without a battery whose capacity is known.
-pub fn complaint(card: &Card, settled: Option<&SettledNow>) -> Option<Complaint> {
+pub fn complaint(card: &Card, stays: &Stays, settled: Option<&SettledNow>) -> Option<Complaint> {
+    let as_found_a = stays.all.iter().filter_map(|stay| as_found_a(stays, stay));
+    let as_found_a = as_found_a.max_by(f64::total_cmp);
     Some(Complaint {
         implied: Implied::new(&card.battery?, card.flat_after_s?)?,
-        measured_a: settled.map(|settled| settled.average.a),
+        measured_a: as_found_a.or(settled.map(|settled| settled.average.a)),
     })
+}
+
+/// What the car drew at rest with its wakes as it came, before anything was taken out or replaced:
+/// that is what flattened its battery.
+fn as_found_a(stays: &Stays, stay: &Stay) -> Option<f64> {
+    let is_as_found = stays.setups.get(stay.setup)?.as_ref() == &Setup::default();
+    let shown = stay.rested().filter(|_| is_as_found)?;
+    let wakes_as: f64 = shown.wakes.iter().map(|wake| wake.charge_as).sum();
+    Some(shown.level.a + wakes_as / shown.watched_s.max(1.0))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::judge::kit::{MIN, TestCar};
     use crate::reading::Elapsed;
 
     fn settled(level_a: f64, average_a: f64) -> SettledNow {
@@ -83,6 +97,22 @@ mod tests {
         assert!(!standing.from_rest);
     }
 
+    /// The fault was taken out, and what is left explains nothing: what was found does.
+    #[test]
+    fn the_complaint_is_held_against_the_car_as_it_was_found() {
+        let car = TestCar::asleep(&[(0, 0.266), (900, 0.024)])
+            .marked(&[(900, "pull A1")])
+            .card(|card| {
+                card.battery = "agm,70Ah".parse().ok();
+                card.flat_after_s = Some(2.0 * 86_400.0);
+            });
+        let measured_a = car.judged(40 * MIN).complaint.and_then(|it| it.measured_a);
+        assert!(
+            (measured_a.expect("it slept") - 0.266).abs() < 0.002,
+            "{measured_a:?}"
+        );
+    }
+
     #[test]
     fn a_low_battery_stands_shorter() {
         let mut card = card("agm,70Ah");
@@ -96,7 +126,7 @@ mod tests {
     fn without_battery_or_settled_level_nothing_is_said() {
         assert_eq!(standing(&Card::default(), Some(&settled(0.03, 0.03))), None);
         assert_eq!(standing(&card("agm,70Ah"), None), None);
-        assert_eq!(complaint(&card("agm,70Ah"), None), None);
+        assert_eq!(complaint(&card("agm,70Ah"), &Stays::default(), None), None);
     }
 
     #[test]
@@ -105,13 +135,13 @@ mod tests {
             flat_after_s: Some(43_200.0),
             ..card("agm,70Ah")
         };
-        let before = complaint(&card, None).unwrap();
+        let before = complaint(&card, &Stays::default(), None).unwrap();
         assert_eq!(before.measured_a, None);
         assert!(
             (before.implied.draw_a.best - 2.33).abs() < 0.005,
             "{before:?}"
         );
-        let after = complaint(&card, Some(&settled(0.18, 0.20))).unwrap();
+        let after = complaint(&card, &Stays::default(), Some(&settled(0.18, 0.20))).unwrap();
         assert_eq!(
             after.measured_a,
             Some(0.20),

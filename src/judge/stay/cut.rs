@@ -11,7 +11,7 @@ use crate::session::Placed;
 use crate::session::mark::{Did, Mark, MarkId};
 
 /// What the state of the car, or what is known of it, changes with.
-enum Turn<'a> {
+enum CutPoint<'a> {
     Deed(&'a Placed),
     Announced(&'a Mark),
     Unnamed,
@@ -28,15 +28,15 @@ pub(super) fn cut(basis: &Basis<'_>) -> Stays {
     stays.number(&setup);
     for (at, turn) in turns(basis) {
         let opening = match turn {
-            Turn::Deed(placed) => {
+            CutPoint::Deed(placed) => {
                 setup.change(&placed.mark);
                 Opening::Deed(placed.mark.id, placed.mark.did)
             }
-            Turn::Announced(mark) => {
+            CutPoint::Announced(mark) => {
                 setup.announce(mark);
                 continue;
             }
-            Turn::Unnamed => {
+            CutPoint::Unnamed => {
                 setup.guess();
                 Opening::Unnamed
             }
@@ -57,13 +57,13 @@ pub(super) fn cut(basis: &Basis<'_>) -> Stays {
 }
 
 /// All of them with their moments: deeds in the order of their marks, the rest as it came between.
-fn turns<'a>(basis: &Basis<'a>) -> Vec<(Elapsed, Turn<'a>)> {
+fn turns<'a>(basis: &Basis<'a>) -> Vec<(Elapsed, CutPoint<'a>)> {
     let shown = shown_at(basis);
     let runs = basis.session.done(Did::Run);
-    let announced = runs.map(|placed| (placed.at(), Turn::Announced(&placed.mark)));
+    let announced = runs.map(|placed| (placed.at(), CutPoint::Announced(&placed.mark)));
     let falls = basis.open_falls.iter();
-    let unnamed = falls.map(|fall| (fall.t, Turn::Unnamed));
-    let mut between: Vec<(Elapsed, Turn<'a>)> = announced.chain(unnamed).collect();
+    let unnamed = falls.map(|fall| (fall.t, CutPoint::Unnamed));
+    let mut between: Vec<(Elapsed, CutPoint<'a>)> = announced.chain(unnamed).collect();
     between.sort_by_key(|(at, _)| *at);
     let mut between = between.into_iter().peekable();
     let mut turns = Vec::new();
@@ -73,7 +73,7 @@ fn turns<'a>(basis: &Basis<'a>) -> Vec<(Elapsed, Turn<'a>)> {
         while let Some(earlier) = between.next_if(|(t, _)| *t < at) {
             turns.push(earlier);
         }
-        turns.push((at, Turn::Deed(placed)));
+        turns.push((at, CutPoint::Deed(placed)));
     }
     turns.extend(between);
     turns
