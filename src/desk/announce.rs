@@ -3,6 +3,7 @@
 
 use super::{Ask, Bell, Cell, Claim, Effect, FuseBox, Model, Run, label};
 use crate::judge::finding::Phase;
+use crate::reading::Elapsed;
 use crate::session::caution::{self, When};
 use crate::session::{Did, Fact, Mark, Placed};
 
@@ -45,11 +46,12 @@ impl Model {
         let Some(mut run) = self.run.take() else {
             return;
         };
-        for claim in run.rest(&self.judgement.steps) {
-            self.mark_called(claim, effects);
+        let claims = run.rest(&self.judgement.steps).into_iter();
+        for claim in claims.filter(|claim| out.contains(&claim.label)) {
+            self.mark_called(claim, run.since, effects);
         }
         if out != run.labels {
-            let begun = |placed: &&Placed| placed.mark.what == run.labels;
+            let begun = |placed: &&Placed| placed.at() == run.since;
             let begun = self.session.done(Did::Run).rfind(begun);
             if let Some(id) = begun.map(|placed| placed.mark.id) {
                 self.record(Fact::Strike(id), effects);
@@ -76,8 +78,9 @@ impl Model {
         let Some(run) = &mut self.run else {
             return;
         };
+        let since = run.since;
         for claim in run.marks(now, &self.judgement.steps) {
-            self.mark_called(claim, effects);
+            self.mark_called(claim, since, effects);
         }
         if let Some(run) = self.run.take_if(|run| run.is_done()) {
             self.place(Mark::new(Did::Run), effects);
@@ -86,8 +89,8 @@ impl Model {
         }
     }
 
-    /// A fuse that has its mark already, by a key at the pull, needs no other.
-    fn mark_called(&mut self, claim: Claim, effects: &mut Vec<Effect>) {
+    /// A fuse that has its mark since the run began, by a key at the pull, needs no other.
+    fn mark_called(&mut self, claim: Claim, since: Elapsed, effects: &mut Vec<Effect>) {
         let Claim {
             label,
             at: Some(at),
@@ -96,7 +99,8 @@ impl Model {
             return;
         };
         let is_out = |mark: &Mark| mark.did.removes() && mark.what.contains(&label);
-        let is_marked = self.session.marks().any(|placed| is_out(&placed.mark));
+        let in_run = |placed: &Placed| placed.at() >= since && is_out(&placed.mark);
+        let is_marked = self.session.marks().any(in_run);
         if !is_marked && !self.pending.iter().any(is_out) {
             let pull = Mark {
                 what: vec![label],

@@ -387,6 +387,29 @@ fn a_called_run_wakes_rings_and_marks_by_the_clock() {
     assert_eq!(bench.marks().last().unwrap(), "run");
 }
 
+/// L5 was pulled before and is back in: this time it is pulled again.
+#[test]
+fn a_called_run_marks_a_fuse_that_was_tried_before() {
+    let mut bench = mapped();
+    press(&mut bench, "rL5");
+    bench.keys(&[Key::Enter]);
+    let pulls = |bench: &Bench| {
+        let marks = bench.marks().into_iter();
+        marks.filter(|mark| mark == "pull L5").count()
+    };
+    let before = pulls(&bench);
+    press(&mut bench, "aL5+L2 every 20s");
+    bench.keys(&[Key::Enter]);
+    bench.wait(30.0);
+    bench.tell(Event::Tick);
+    // Broken off after one call: what was not reached is in its slot.
+    press(&mut bench, "a");
+    bench.keys(&[Key::Enter]);
+    assert_eq!(pulls(&bench), before + 1);
+    assert_eq!(bench.marks().last().unwrap(), "run");
+    assert!(!bench.model.session().out_now().contains(&"L2"));
+}
+
 #[test]
 fn a_finish_and_a_stretch_left_out_are_marks() {
     let mut bench = mapped();
@@ -407,7 +430,7 @@ fn a_finish_and_a_stretch_left_out_are_marks() {
     bench.judge(|judgement| judgement.by_hand.finished = Some(Elapsed::from_secs(600.0)));
     bench.read(3, "0.022");
     assert!(
-        small(&bench).contains("The work was finished at 0:10:00"),
+        small(&bench).contains("Finished at 0:10:00: nothing after it counts"),
         "{}",
         small(&bench)
     );

@@ -104,8 +104,8 @@ impl Evidence {
     /// The fault that reaches to the end of the record, long enough to hide it.
     pub fn at(&self, end: Elapsed) -> Option<&Hidden> {
         // What somebody left out says nothing of the meter.
-        let faults = self.hidden.iter().rev();
-        let last = faults.clone().find(|one| one.fault != Fault::LeftOut)?;
+        let mut newest = self.hidden.iter().rev();
+        let last = newest.find(|one| one.fault != Fault::LeftOut)?;
         (end.secs_since(last.to) <= HOLE_S / 12.0 && last.lasts_s() > HOLE_S).then_some(last)
     }
 }

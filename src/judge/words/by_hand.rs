@@ -6,7 +6,11 @@ use crate::reading::Elapsed;
 impl ByHand {
     /// That the work was finished, in a line.
     pub fn finished_in_short(&self, when: impl Fn(Elapsed) -> String) -> Option<String> {
-        self.finished.map(|at| finished(&when(at)))
+        let finished = self.finished?;
+        Some(format!(
+            "finished at {}: nothing after it counts",
+            when(finished)
+        ))
     }
 
     /// Each in a line; `when` writes a moment.
@@ -24,7 +28,8 @@ impl ByHand {
                     later.join(", ")
                 ),
             };
-            format!("{}{later}", finished(&when(at)))
+            let at = when(at);
+            format!("the work was finished at {at}: what follows is no evidence{later}")
         });
         let left_out = self
             .left_out
@@ -32,8 +37,4 @@ impl ByHand {
             .map(|(from, to)| format!("left out by hand: {} to {}", when(*from), when(*to)));
         finished.into_iter().chain(left_out).collect()
     }
-}
-
-fn finished(at: &str) -> String {
-    format!("the work was finished at {at}: what follows is no evidence")
 }
