@@ -91,12 +91,11 @@ pub(super) fn rest(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> SleepPro
     } else {
         REST_S.min(60.0)
     };
-    let rested = shown.at_rest_s >= rest_s && shown.stood_s >= stands_s;
-    let settled = shown.stood_s >= if shown.is_sparse { rest_s } else { SETTLE_S };
+    let rested = shown.at_rest_s >= rest_s && shown.held_s >= stands_s;
+    let settled = shown.held_s >= if shown.is_sparse { rest_s } else { SETTLE_S };
     let since = |wait_s: f64| {
-        shown
-            .fell
-            .plus_secs(wait_s.min(shown.until.secs_since(shown.fell)))
+        let held = shown.held;
+        held.plus_secs(wait_s.min(shown.until.secs_since(held)))
     };
     let proven = |ground: Ground, at: Elapsed| SleepProof {
         ground: Some(ground),

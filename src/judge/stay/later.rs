@@ -95,7 +95,7 @@ pub(in crate::judge) fn after_rise(basis: &Basis<'_>, stay: &Stay, from: Elapsed
 /// doubt: what falls before that is the car falling asleep.
 fn before_fall(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay, at: Elapsed) -> Option<Stay> {
     let now = stay.shown.as_deref()?;
-    if now.is_sparse || now.stood_s < REST_S / 2.0 {
+    if now.is_sparse {
         return None;
     }
     let before = stay_until(basis, earlier, stay, at);

@@ -18,6 +18,8 @@ pub struct Shown {
     pub arrived: Elapsed,
     /// When the present level began: the last lasting step, or the arrival.
     pub fell: Elapsed,
+    /// Since when it has been the same level, but for what any car does by itself.
+    pub held: Elapsed,
     /// Until when the level stands: the end, or a rise out of it that has not come back.
     pub until: Elapsed,
     /// The present level, from its newest minutes.
@@ -29,6 +31,8 @@ pub struct Shown {
     pub resolution_a: f64,
     /// How long the present level was seen, in seconds, wakes apart.
     pub stood_s: f64,
+    /// How long the same level was held, in seconds, wakes apart.
+    pub held_s: f64,
     /// How long the car was seen at rest since it arrived, in seconds, wakes apart.
     pub at_rest_s: f64,
     /// The mean since the present level began, in ampere.
@@ -135,9 +139,9 @@ impl StayAnalysis<'_> {
             return None;
         }
         let values: Vec<f64> = base.iter().map(|point| point.a).collect();
-        let last = step::last_step(&values, self.series.step_s);
-        let present = base.get(last..)?;
-        let began_s = present.first()?.t_s;
+        let begins = step::begins(&values, self.series.step_s);
+        let present = base.get(begins.present..)?;
+        let held = base.get(begins.held..)?;
         let sum = |points: &[&Point]| -> (f64, f64) {
             points
                 .iter()
@@ -145,14 +149,17 @@ impl StayAnalysis<'_> {
         };
         let (at_rest_s, _) = sum(&base);
         let (stood_s, rest_as) = sum(present);
+        let (held_s, _) = sum(held);
         let mut shown = Shown {
             arrived: Elapsed::from_secs(points.get(arrival)?.t_s),
-            fell: Elapsed::from_secs(began_s),
+            fell: Elapsed::from_secs(present.first()?.t_s),
+            held: Elapsed::from_secs(held.first()?.t_s),
             until: end,
             level: Estimate::NOTHING,
             beside: [Estimate::NOTHING; 2],
             resolution_a,
             stood_s,
+            held_s,
             at_rest_s,
             rest_a: rest_as / stood_s,
             watched_s: self.span_s(arrival)
@@ -182,10 +189,18 @@ impl StayAnalysis<'_> {
         } else {
             window_s
         };
-        let to = shown
-            .fell
-            .plus_secs(beside_s.min(end.secs_since(shown.fell) + 1.0));
-        let first = shown.level_between(self.basis, shown.fell, to)?;
+        let begun = if shown.fell.secs_since(shown.held) < SETTLE_S {
+            shown.fell
+        } else {
+            shown.held
+        };
+        let to = if begun < shown.fell {
+            shown.fell.plus_secs(-self.series.step_s)
+        } else {
+            end.plus_secs(1.0)
+        };
+        let to = begun.plus_secs(beside_s.min(to.secs_since(begun)));
+        let first = shown.level_between(self.basis, begun, to)?;
         let last = if is_clamp {
             self.level(&shown, end, beside_s)?
         } else {

@@ -4,23 +4,53 @@
 //! for its own correlation. What moves slowly is drift of the level, and no step.
 
 use super::floor::middle_difference;
+use crate::judge::levels;
 use crate::judge::rules::{EDGE_S, STEP_A, STEP_BINS, STEP_F, STEP_SHARE, TEXTURE_S};
 use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::reading::statistics::{dot, mean, median};
 
-/// Where in `values`, which are `step_s` apart, what stands after the last lasting step begins.
-pub(super) fn last_step(values: &[f64], step_s: f64) -> usize {
+/// Where in `values` a level begins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Begins {
+    /// The present one: after the last lasting step.
+    pub(super) present: usize,
+    /// The same level, but for what any car does by itself.
+    pub(super) held: usize,
+}
+
+/// Where in `values`, which are `step_s` apart, the level that stands at the end begins.
+pub(super) fn begins(values: &[f64], step_s: f64) -> Begins {
+    let steps = steps(values, step_s);
+    let present = steps.last().copied().unwrap_or(0);
+    let mut held = present;
+    for from in steps.into_iter().rev().skip(1) {
+        let [before, after] = [from..held, held..values.len()].map(|at| values.get(at));
+        let [Some(before), Some(after)] = [before, after] else {
+            break;
+        };
+        if !levels::same(mean(before), mean(after)) {
+            break;
+        }
+        held = from;
+    }
+    Begins { present, held }
+}
+
+/// Where what stands after each lasting step begins, the first from the first value on.
+fn steps(values: &[f64], step_s: f64) -> Vec<usize> {
     let span_s = f64_from_usize(values.len()) * step_s;
     let bin_s = (span_s / 60.0).clamp(EDGE_S, TEXTURE_S);
     let bin = round_to_usize(bin_s / step_s).max(1);
     let mut from = 0;
+    let mut found = vec![from];
     loop {
         let rest = values.get(from..).unwrap_or(&[]);
         let means: Vec<f64> = rest.chunks_exact(bin).map(mean).collect();
         let Some(at) = sharp_step(&means) else {
-            return from;
+            return found;
         };
         from += at * bin;
+        found.push(from);
     }
 }
 
@@ -102,7 +132,7 @@ mod tests {
             (0.500, 0.5058, true),
             (0.500, 0.5042, false),
         ] {
-            let from = last_step(&stepped(600, 300, before_a, after_a), 1.0);
+            let from = begins(&stepped(600, 300, before_a, after_a), 1.0).present;
             let expected = if is_step { 290..=310 } else { 0..=0 };
             assert!(expected.contains(&from), "{before_a} {after_a}: {from}");
         }

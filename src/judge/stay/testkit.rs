@@ -49,11 +49,13 @@ pub(in crate::judge) fn shown(from_s: u32, to_s: u32, a: f64) -> Shown {
     Shown {
         arrived: at(from_s),
         fell: at(from_s),
+        held: at(from_s),
         until: at(to_s),
         level,
         beside: [level; 2],
         resolution_a: 0.001,
         stood_s: for_s,
+        held_s: for_s,
         at_rest_s: for_s,
         rest_a: a,
         watched_s: for_s,

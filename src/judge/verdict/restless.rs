@@ -7,7 +7,7 @@ use crate::judge::finding::Verdict;
 use crate::judge::lattice::{self, Allows, Joined, Ruling};
 use crate::judge::pool::Pool;
 use crate::judge::reason::{Implausible, VerdictReason};
-use crate::judge::rules::{SURE, WATCH_MAX_S};
+use crate::judge::rules::{EDGE_S, SURE, WATCH_MAX_S};
 use crate::judge::stay::{Basis, Stay, Stays, asleep};
 use crate::judge::{uncertainty, volts};
 use crate::reading::number::round_to_usize;
@@ -89,14 +89,18 @@ fn unsettled(basis: &Basis<'_>, stay: &Stay) -> Vec<Ruling> {
 /// The average of a car that stayed up for so long that it does not sleep, if it is surely above.
 fn average(basis: &Basis<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
     let up = Pool::of(stays, stay.setup).up(basis)?;
-    // What came down to a new low just now may go on falling.
     let shown = stay.shown.as_deref();
+    // What stands at one level since it came down is at rest, and only not for long enough.
+    if shown.is_some_and(|shown| shown.held.secs_since(shown.arrived) <= EDGE_S) {
+        return None;
+    }
+    // What came down to a new low just now may go on falling.
     let since = shown.map_or(stay.clock, |shown| shown.arrived.max(stay.clock));
     let waited_s = stay.to.secs_since(since);
     if up.p >= 1.0 - SURE || waited_s < basis.timeout_s {
         return None;
     }
-    let from = stay.from.max(stay.to.plus_secs(-WATCH_MAX_S));
+    let from = since.max(stay.from).max(stay.to.plus_secs(-WATCH_MAX_S));
     let track = basis.session.signal().track();
     let watched = track.between(from, stay.to);
     let blocks: Vec<Block> = track::read(watched).copied().collect();
