@@ -241,7 +241,7 @@ fn the_state_says_why() {
     said.has("of 45 min waited");
     let said = asleep(&[(0, 0.214), (600, 0.096)], 650, &[(600, "pull D7")]);
     said.has("re-settling after pull D7: at 96.2 mA for 4");
-    said.has("next: D7 not judged yet: let it settle, about 2 min left");
+    said.has("next: D7 not judged yet: let it settle");
 }
 
 #[test]

@@ -10,6 +10,8 @@ use crate::session::mark::Did;
 pub enum Awaited {
     /// The sleep time-out has run: before it nothing above the limit is proven.
     Timeout,
+    /// The flat level counts as settled.
+    Settled,
     /// A finding stands: until then the car may still fall because of the deed.
     Finding(Did, Vec<String>),
     /// The verdict stands.
@@ -28,8 +30,14 @@ impl Judgement {
         let is_judged = last.is_none_or(|trial| trial.finding != Finding::NotYet);
         let is_at_rest = self.now.phase == Phase::Settled && is_judged;
         let timeout = self.now.timeout_at.filter(|_| !is_at_rest);
-        if let Some(at) = timeout.filter(to_come) {
+        let settles = self.now.settles_at.filter(to_come);
+        let to_run = timeout.filter(to_come);
+        // What proves sleep as soon as it has run is waited for itself.
+        if let Some(at) = to_run.filter(|at| settles.is_none_or(|settles| *at <= settles)) {
             return Some((at, Awaited::Timeout));
+        }
+        if let Some(at) = settles {
+            return Some((at, Awaited::Settled));
         }
         if let Some(trial) = last
             && let Some(at) = trial.stands_at.filter(to_come)
@@ -61,6 +69,7 @@ mod tests {
         let car = TestCar::of(&levels).marked(&[(60, "lock"), (4800, "pull A1")]);
         assert_eq!(awaited(&car, 50), None, "nobody has locked it");
         assert_eq!(awaited(&car, 10 * MIN), Some(Awaited::Timeout));
+        assert_eq!(awaited(&car, 4801 + 60), Some(Awaited::Settled));
         assert_eq!(
             awaited(&car, 50 * MIN),
             Some(Awaited::Verdict(Verdict::Above)),

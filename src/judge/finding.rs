@@ -89,6 +89,8 @@ pub struct Now {
     pub reason: NowReason,
     /// When the sleep time-out will have run; `None` when nothing started it.
     pub timeout_at: Option<Elapsed>,
+    /// When the flat level of now will count as settled if it stays.
+    pub settles_at: Option<Elapsed>,
 }
 
 /// A change of level that the signal itself shows.

@@ -164,6 +164,7 @@ impl Judgement {
                 level: None,
                 reason: NowReason::NoReading,
                 timeout_at: None,
+                settles_at: None,
             },
             steps: Vec::new(),
             unclaimed: Vec::new(),

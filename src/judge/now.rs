@@ -26,6 +26,9 @@ pub(super) fn now(basis: &Basis<'_>, stays: &Stays, phases: &[PhaseSpan]) -> Now
         since,
         level,
         reason,
+        settles_at: stay
+            .filter(|_| phase == Phase::Plateau)
+            .and_then(|stay| stay.rest.due),
         timeout_at: clock.map(|clock| clock.plus_secs(basis.timeout_s)),
     }
 }

@@ -107,7 +107,7 @@ fn a_second_screen_follows_through_a_crash_and_writes_nothing() {
     meter.show(1.314);
     second.wait_for("1.31");
     board.press("l");
-    second.wait_for("sleep time-out runs in");
+    second.wait_for("SETTLED");
     for key in ["l", "p", "\x7f"] {
         second.press(key);
         second.wait_for("Read-only");

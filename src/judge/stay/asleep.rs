@@ -39,6 +39,8 @@ pub struct SleepProof {
     /// Whether it stands after a removal at no higher level than before, above the limit: the
     /// removed part may have kept others awake, and they may still fall until the time-out has run.
     pub so_far: bool,
+    /// When it will be shown if the level stays; `None` once it is, and while no wait would show it.
+    pub due: Option<Elapsed>,
 }
 
 impl SleepProof {
@@ -91,17 +93,12 @@ pub(super) fn rest(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> SleepPro
     } else {
         REST_S.min(60.0)
     };
-    let rested = shown.at_rest_s >= rest_s && shown.held_s >= stands_s;
-    let settled = shown.held_s >= if shown.is_sparse { rest_s } else { SETTLE_S };
+    let rest_left_s = (rest_s - shown.at_rest_s).max(stands_s - shown.held_s);
+    let settle_s = if shown.is_sparse { rest_s } else { SETTLE_S };
+    let settle_left_s = settle_s - shown.held_s;
     let since = |wait_s: f64| {
         let held = shown.held;
         held.plus_secs(wait_s.min(shown.until.secs_since(held)))
-    };
-    let proven = |ground: Ground, at: Elapsed| SleepProof {
-        ground: Some(ground),
-        proven: at,
-        inherited,
-        so_far: false,
     };
     // What was removed may have kept others awake: above the limit the wait begins there.
     let begun = if level_a > basis.limit_a {
@@ -109,36 +106,73 @@ pub(super) fn rest(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> SleepPro
     } else {
         stay.clock
     };
-    let waited_s = shown.until.secs_since(begun);
+    let timeout_left_s = basis.timeout_s - shown.until.secs_since(begun);
     let margin_a =
         uncertainty::margin_a(basis.session, basis.limit_a).min(NO_ACCURACY_SHARE * basis.limit_a);
-    if known(basis, earlier, stay) && rested {
-        return proven(Ground::Known, since(REST_S));
-    }
-    if stay.opening == Opening::Start
-        && basis.session.card().asleep_at_start == Some(true)
-        && settled
-    {
-        return proven(Ground::SaidAsleep, since(SETTLE_S));
-    }
-    if waited_s >= basis.timeout_s && settled && was_left(basis, stay, shown) {
-        let ran_out = begun.plus_secs(basis.timeout_s);
-        return proven(Ground::TimedOut, since(SETTLE_S).max(ran_out));
-    }
-    if inherited && settled && not_above(before, level_a) && !falls_late(basis, stay) {
-        if level_a <= basis.limit_a || said_asleep(earlier) {
-            return proven(Ground::Removed, since(SETTLE_S));
-        }
-        return SleepProof {
-            so_far: true,
-            proven: since(SETTLE_S),
-            ..nothing
+    let way = |is_open: bool, ground: Ground, left_s: f64, proven: Elapsed| {
+        let way = Way {
+            ground,
+            left_s,
+            proven,
         };
+        is_open.then_some(way)
+    };
+    let said = stay.opening == Opening::Start && basis.session.card().asleep_at_start == Some(true);
+    let ran_out = begun.plus_secs(basis.timeout_s);
+    let stands = inherited && not_above(before, level_a) && !falls_late(basis, stay);
+    let only_so_far = level_a > basis.limit_a && !said_asleep(earlier);
+    let settled = since(SETTLE_S);
+    let ways = [
+        way(
+            known(basis, earlier, stay),
+            Ground::Known,
+            rest_left_s,
+            since(REST_S),
+        ),
+        way(said, Ground::SaidAsleep, settle_left_s, settled),
+        way(
+            was_left(basis, stay, shown),
+            Ground::TimedOut,
+            settle_left_s.max(timeout_left_s),
+            settled.max(ran_out),
+        ),
+        way(stands, Ground::Removed, settle_left_s, settled),
+        way(
+            level_a <= basis.limit_a + margin_a,
+            Ground::AtLimit,
+            rest_left_s,
+            since(rest_s),
+        ),
+    ];
+    let ways = || ways.iter().flatten();
+    let due_s = ways().map(|way| way.left_s).filter(|left_s| *left_s > 0.0);
+    let due = due_s
+        .reduce(f64::min)
+        .map(|left_s| shown.until.plus_secs(left_s));
+    match ways().find(|way| way.left_s <= 0.0) {
+        None => SleepProof { due, ..nothing },
+        Some(way) if way.ground == Ground::Removed && only_so_far => SleepProof {
+            so_far: true,
+            proven: way.proven,
+            due,
+            ..nothing
+        },
+        Some(way) => SleepProof {
+            ground: Some(way.ground),
+            proven: way.proven,
+            ..nothing
+        },
     }
-    if level_a <= basis.limit_a + margin_a && rested {
-        return proven(Ground::AtLimit, since(rest_s));
-    }
-    nothing
+}
+
+/// One way to show that the car sleeps.
+#[derive(Clone, Copy)]
+struct Way {
+    ground: Ground,
+    /// How long the level has still to stand for it, in seconds; not above zero once it has.
+    left_s: f64,
+    /// Since when it is shown, then.
+    proven: Elapsed,
 }
 
 /// Whether the car was left to sleep: locked, or come down by itself. One that was opened, or that

@@ -155,13 +155,13 @@ mod tests {
         let mut twice = stepped(900, 300, 0.020, 0.030);
         twice.truncate(600);
         twice.extend(stepped(300, 0, 0.100, 0.100));
-        assert!((590..=610).contains(&last_step(&twice, 1.0)));
+        assert!((590..=610).contains(&begins(&twice, 1.0).present));
         let slope: Vec<f64> = (0..600)
             .map(|i| 0.020 + 0.00002 * f64_from_usize(i))
             .collect();
-        assert_eq!(last_step(&slope, 1.0), 0);
+        assert_eq!(begins(&slope, 1.0).present, 0);
         assert_eq!(
-            last_step(&stepped(12, 6, 0.020, 0.030), 1.0),
+            begins(&stepped(12, 6, 0.020, 0.030), 1.0).present,
             0,
             "too few to tell"
         );
@@ -176,7 +176,7 @@ mod tests {
             let values: Vec<f64> = (0..40)
                 .map(|i| if i < 20 { 0.050 } else { 0.050 + by_a } + if i % 2 == 0 { 0.002 } else { -0.002 })
                 .collect();
-            assert_eq!(last_step(&values, 10.0), expected, "{by_a}");
+            assert_eq!(begins(&values, 10.0).present, expected, "{by_a}");
         }
     }
 
@@ -189,5 +189,17 @@ mod tests {
         let expected = (1.0 + together) / (1.0 - together);
         let variance = unexplained(before, after, &bins);
         assert!((variance - expected).abs() < 1e-9, "{variance}");
+    }
+
+    /// What a car does by itself begins no level of its own: 3 mA at 260 mA, and not 16 mA.
+    #[test]
+    fn a_small_step_leaves_the_level_held() {
+        for (after_a, expected) in [(0.257, 300..=310), (0.244, 590..=610)] {
+            let mut values = stepped(600, 300, 1.0, 0.260);
+            values.extend(stepped(300, 0, after_a, after_a));
+            let begins = begins(&values, 1.0);
+            assert!((590..=610).contains(&begins.present), "{begins:?}");
+            assert!(expected.contains(&begins.held), "{after_a}: {begins:?}");
+        }
     }
 }

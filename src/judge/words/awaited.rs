@@ -15,6 +15,7 @@ pub fn wait(awaited: &Awaited, at: Elapsed, now: Elapsed) -> String {
     let left = quantity::countdown(left_s);
     match awaited {
         Awaited::Timeout => format!("sleep time-out runs in {left}"),
+        Awaited::Settled => format!("settled in {left} if it stays flat"),
         Awaited::Finding(did, what) => {
             let deed = said_of(*did, what);
             format!("{deed} stands in {left}: it may still fall")
@@ -31,6 +32,7 @@ pub const fn until(awaited: &Awaited, is_over: bool) -> &'static str {
     match awaited {
         Awaited::Timeout if is_over => "+ since the sleep time-out ran out",
         Awaited::Timeout => "until the sleep time-out has run",
+        Awaited::Settled => "until it is settled, if it stays flat",
         Awaited::Finding(..) => "until the finding stands",
         Awaited::Verdict(_) => "until the verdict stands",
     }

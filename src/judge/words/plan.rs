@@ -13,12 +13,13 @@ impl Plan {
     /// What to do and how long it may last, in a few words: `pull D2+E19, about 12 min left`.
     pub fn in_short(&self) -> String {
         let left_s = self.minutes_left.round() * 60.0;
-        let left = if left_s < 60.0 {
+        let deed = self.deed();
+        let left = if deed.is_none() || left_s < 60.0 {
             String::new()
         } else {
             format!(", about {} left", quantity::span(left_s))
         };
-        let what = self.deed().unwrap_or_else(|| self.why());
+        let what = deed.unwrap_or_else(|| self.why());
         format!("{what}{left}")
     }
 
@@ -193,11 +194,7 @@ mod tests {
         for (did, minutes_left, said) in [
             (Some(Did::Pull), 12.4, "pull D2+E19, about 12 min left"),
             (Some(Did::Swap), 0.0, "swap D2+E19"),
-            (
-                None,
-                5.0,
-                "D2 not judged yet: let it settle, about 5 min left",
-            ),
+            (None, 5.0, "D2 not judged yet: let it settle"),
         ] {
             assert_eq!(plan(did, minutes_left).in_short(), said);
         }
@@ -206,7 +203,7 @@ mod tests {
     #[test]
     fn a_plan_says_its_reason_once() {
         let waits = plan(None, 5.0).in_lines();
-        let words = "next: D2 not judged yet: let it settle, about 5 min left";
+        let words = "next: D2 not judged yet: let it settle";
         assert_eq!(waits, [words]);
         let first = &plan(Some(Did::Pull), 5.0).in_lines()[0];
         assert_eq!(

@@ -101,7 +101,7 @@ pub(super) fn waiting(now: &Now, t: Elapsed) -> Option<String> {
              milliamperes, then tens."
         }
         Phase::Plateau => {
-            let left_s = now.timeout_at.map(|at| at.secs_since(t));
+            let left_s = now.settles_at.map(|at| at.secs_since(t));
             return Some(plateau(left_s.filter(|left_s| *left_s > 0.0)));
         }
         Phase::Stirring => {

@@ -34,7 +34,7 @@ fn a_steady_draw_is_led_from_lock_to_export_through_an_opened_car() {
     hunt.mark(20.0, "lock");
     hunt.says(Step::Wait, "stages");
     hunt.at(620.0, Phase::Plateau);
-    hunt.judgement.now.timeout_at = Some(Elapsed::from_secs(1220.0));
+    hunt.judgement.now.settles_at = Some(Elapsed::from_secs(1220.0));
     hunt.says(Step::Wait, "settled in about 10 min");
     hunt.planned(Did::Pull, &["L12", "L5"]);
     hunt.says(Step::Wait, "settled in about 10 min");
@@ -223,7 +223,7 @@ fn a_waker_is_judged_by_the_wakes_that_do_not_come() {
 fn a_healthy_car_is_waited_for_practised_on_and_left_alone() {
     let mut hunt = Told::new(&FALSE_FLOOR);
     hunt.mark(20.0, "lock").at(700.0, Phase::Plateau);
-    hunt.judgement.now.timeout_at = Some(Elapsed::from_secs(1820.0));
+    hunt.judgement.now.settles_at = Some(Elapsed::from_secs(1820.0));
     hunt.says(Step::Wait, "perhaps only a stage on the way");
     hunt.judgement.verdict = Verdict::Below;
     hunt.at(1400.0, Phase::Settled).says(PULL, "good sleep");

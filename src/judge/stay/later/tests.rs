@@ -81,14 +81,14 @@ fn a_fall_out_of_a_proven_rest_is_another_state() {
             "the card said that it slept",
         ),
         (
-            asleep(&[(0, 0.20), (300, 0.10)], 330),
+            asleep(&[(0, 0.20), (300, 0.10)], 302),
             &[START],
-            "half a minute of it",
+            "a reading or two of it",
         ),
         (
-            asleep(&[(0, 0.20), (300, 0.10)], 360),
+            asleep(&[(0, 0.20), (300, 0.10)], 330),
             &[START, (300, true)],
-            "a minute of it",
+            "half a minute of it",
         ),
         (
             asleep(&[(0, 0.20), (80, 0.10)], 400),
