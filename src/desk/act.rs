@@ -4,8 +4,8 @@
 use chrono::{NaiveTime, TimeDelta};
 
 use super::keymap::{self, Action, RecordAction, ShellAction};
-use super::prompt::{Answer, Ask, Outcome, Prompt};
-use super::{Effect, Key, Model, Panel, label};
+use super::prompt::{Answer, Ask, Outcome, Prompt, Withdrawn};
+use super::{Effect, Key, Model, Panel, label, typing};
 use crate::reading::{Elapsed, Reading, quantity};
 use crate::session::{Did, DoneTo, Entry, Fact, Mark, MarkId, Placed};
 
@@ -61,10 +61,12 @@ impl Model {
             RecordAction::Mark(did) => self.ask_mark(did, effects),
             RecordAction::MarkLate(did) => {
                 self.warn(did);
-                let prompt = Prompt::new(Ask::Mark(did), None, self.now);
-                self.prompt = Some(prompt.by_clock(self.of_day()).typed("@"));
+                self.prompt = Some(self.asking(Ask::Mark(did), None).typed("@"));
             }
-            RecordAction::Strike => self.ask_strike(self.session.last_noted().cloned()),
+            RecordAction::Strike => match self.typed_last() {
+                Some((t, named)) => self.ask_withdraw(Withdrawn::Reading(t), named),
+                None => self.ask_strike(self.session.last_noted().cloned()),
+            },
             RecordAction::Run => self.ask_run(),
             RecordAction::Volts => self.ask(Ask::Volts, None),
             RecordAction::Reading => {
@@ -108,8 +110,13 @@ impl Model {
 
     /// Opens a question; `offer` is what Enter alone takes.
     pub(super) fn ask(&mut self, ask: Ask, offer: Option<String>) {
+        self.prompt = Some(self.asking(ask, offer));
+    }
+
+    /// The question as it opens here.
+    pub(super) fn asking(&self, ask: Ask, offer: Option<String>) -> Prompt {
         let prompt = Prompt::new(ask, offer, self.now).by_clock(self.of_day());
-        self.prompt = Some(prompt.knowing(self.known_labels()));
+        prompt.knowing(self.known_labels())
     }
 
     /// What the clock shows now, by which the session was begun.
@@ -190,8 +197,13 @@ impl Model {
             return self.reply("There is no mark to strike.");
         };
         let named = format!("'{}' of {}", placed.mark, quantity::clock(placed.at()));
-        let id = placed.mark.id;
-        self.ask(Ask::Strike { id, named }, None);
+        self.ask_withdraw(Withdrawn::Mark(placed.mark.id), named);
+    }
+
+    fn ask_withdraw(&mut self, what: Withdrawn, named: String) {
+        if self.may_record() {
+            self.ask(Ask::Strike { what, named }, None);
+        }
     }
 
     /// Asks while a session is being recorded; Ctrl-C at that question ends the program too.
@@ -224,7 +236,8 @@ impl Model {
                 let replace = self.left_alone.take().is_some_and(|left| left == path);
                 effects.push(Effect::Export { to: path, replace });
             }
-            Answer::Strike(id) => self.record(Fact::Strike(id), effects),
+            Answer::Strike(Withdrawn::Mark(id)) => self.record(Fact::Strike(id), effects),
+            Answer::Strike(Withdrawn::Reading(t)) => self.place(typing::left_out(t), effects),
             Answer::Amended(amended) => self.amend(amended, effects),
             Answer::Field(change) => self.set(*change, effects),
             Answer::Map(path) => effects.push(Effect::ReadMap(path)),

@@ -3,7 +3,7 @@
 
 use super::keymap::{MarkChange, PanelAction};
 use super::prompt::amend::{Amend, Amended};
-use super::{Ask, Effect, Model, Panel, Prompt, Toward};
+use super::{Ask, Effect, Model, Panel, Toward};
 use crate::judge::finding::Unclaimed;
 use crate::reading::Elapsed;
 use crate::session::{Did, Fact, Mark, MarkId, Placed};
@@ -106,7 +106,7 @@ impl Model {
     fn ask_name(&mut self, mark: Mark, at: Elapsed) {
         let text = mark.to_string();
         let ask = Ask::Amend(Amend::Rename { mark, at });
-        self.prompt = Some(Prompt::new(ask, None, self.now).typed(&text));
+        self.prompt = Some(self.asking(ask, None).typed(&text));
     }
 
     /// The step nearest to `at` that no other mark explains; the car's own wakes only where there

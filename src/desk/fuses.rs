@@ -99,6 +99,7 @@ impl Model {
         KnownLabels {
             fuses: self.session.fuses().to_vec(),
             marked: marked.cloned().collect(),
+            out: super::label::out(&self.session, &self.pending),
             in_box: here.map(|cell| cell.circuit.in_box),
         }
     }

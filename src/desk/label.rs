@@ -71,6 +71,14 @@ fn last_done(marks: &[&Mark], label: &String) -> Option<Did> {
     marks.iter().rev().find(tried).map(|mark| mark.did)
 }
 
+/// What is off its supply, what is on its way to the journal counted in.
+pub(super) fn out(session: &Session, pending: &[Mark]) -> Vec<String> {
+    let leaving = pending.iter().filter(|mark| mark.did.removes());
+    let leaving = leaving.flat_map(|mark| mark.what.clone());
+    let out = session.out_now().into_iter().map(str::to_owned);
+    out.chain(leaving).collect()
+}
+
 /// The labels of the last mark of verb `did` of which none has been put back or moved since.
 fn still_out(marks: &[&Mark], did: Did) -> Option<String> {
     let out = |label: &&String| last_done(marks, label) == Some(did);
@@ -128,6 +136,8 @@ pub struct KnownLabels {
     pub fuses: Vec<Circuit>,
     /// What was taken out or put back before, off the map too.
     pub marked: Vec<String>,
+    /// What is off its supply.
+    pub out: Vec<String>,
     /// The box in which the cursor stands.
     pub in_box: Option<String>,
 }

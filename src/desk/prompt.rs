@@ -6,7 +6,7 @@ mod ask;
 mod labels;
 pub mod probe;
 
-pub use ask::{Answer, Ask};
+pub use ask::{Answer, Ask, Withdrawn};
 
 use chrono::NaiveTime;
 
@@ -99,7 +99,7 @@ impl Prompt {
     /// In words, what keeps the text from being an answer.
     pub fn consequence(&self) -> Result<String, String> {
         let answer = self.answer()?;
-        if let Some(asked) = self.off_map(&answer).filter(|_| !self.insisted) {
+        if let Some(asked) = self.doubted(&answer).filter(|_| !self.insisted) {
             return Err(asked);
         }
         Ok(match answer {
@@ -156,7 +156,7 @@ impl Prompt {
         match self.answer() {
             Ok(Answer::Probed(probe, probed)) => probe.questions(&probed),
             Ok(Answer::Reading(typed)) => self.other_unit(typed).into_iter().collect(),
-            Ok(answer) if self.insisted => self.off_map(&answer).into_iter().collect(),
+            Ok(answer) if self.insisted => self.doubted(&answer).into_iter().collect(),
             Ok(_) | Err(_) => Vec::new(),
         }
     }
@@ -196,7 +196,7 @@ impl Prompt {
         let Ok(answer) = self.answer() else {
             return Outcome::Open;
         };
-        if self.off_map(&answer).is_some() && !self.insisted {
+        if self.doubted(&answer).is_some() && !self.insisted {
             self.insisted = true;
             return Outcome::Open;
         }
@@ -225,7 +225,7 @@ impl Prompt {
             Ask::Volts => typed_volts::volts(&typed).map(Answer::Volts),
             Ask::Reading(unit) => typed_answer::reading(&typed, *unit).map(Answer::Reading),
             Ask::Export => typed_answer::export(taken.trim()).map(Answer::Export),
-            Ask::Strike { id, .. } => Ok(Answer::Strike(*id)),
+            Ask::Strike { what, .. } => Ok(Answer::Strike(*what)),
             Ask::Amend(amend) => amend
                 .answer(taken, self.now, self.of_day)
                 .map(Answer::Amended),
@@ -345,6 +345,7 @@ mod tests {
         prompt(did, None, text).knowing(KnownLabels {
             fuses,
             marked: vec!["X9".into()],
+            out: vec!["E3".into()],
             in_box: in_box.map(Into::into),
         })
     }
@@ -370,7 +371,7 @@ mod tests {
     fn a_label_that_is_not_on_the_map_is_asked_about_once() {
         let mut open = mapped(Did::Pull, "E33", None);
         let asked = open.consequence().unwrap_err();
-        assert!(asked.contains("No E33 on the map"), "{asked}");
+        assert!(asked.contains("E33 is not on the map"), "{asked}");
         assert_eq!(open.key(Key::Enter), Outcome::Open);
         let asked = open.questions().join(" ");
         assert!(asked.contains("Enter takes it all the same"), "{asked}");
@@ -385,6 +386,25 @@ mod tests {
         ] {
             let mut known = mapped(did, text, None);
             assert!(matches!(known.key(Key::Enter), Outcome::Done(_)), "{text}");
+        }
+    }
+
+    /// `adio` was never out; a late refit may tell of what was out at that time.
+    #[test]
+    fn what_goes_back_and_was_never_out_is_asked_about_once() {
+        for (did, text, is_asked) in [
+            (Did::Plug, "adio", true),
+            (Did::Refit, "X9", true),
+            (Did::Refit, "e3", false),
+            (Did::Refit, "X9 @2m", false),
+            (Did::Unplug, "adio", false),
+            (Did::Pull, "E3", false),
+        ] {
+            let mut open = mapped(did, text, None);
+            let taken = matches!(open.key(Key::Enter), Outcome::Done(_));
+            assert_eq!(taken, !is_asked, "{text}");
+            let again = is_asked && matches!(open.key(Key::Enter), Outcome::Done(_));
+            assert_eq!(again, is_asked, "{text}");
         }
     }
 
@@ -416,7 +436,7 @@ mod tests {
     #[test]
     fn only_y_strikes() {
         let ask = || Ask::Strike {
-            id: MarkId(3),
+            what: Withdrawn::Mark(MarkId(3)),
             named: "pull E22".into(),
         };
         let mut open = Prompt::new(ask(), None, Elapsed::ZERO);
@@ -424,7 +444,7 @@ mod tests {
         assert_eq!(open.key(Key::Char('n')), Outcome::Dropped);
         assert_eq!(
             open.key(Key::Char('y')),
-            Outcome::Done(Answer::Strike(MarkId(3)))
+            Outcome::Done(Answer::Strike(Withdrawn::Mark(MarkId(3))))
         );
         // Enter takes what is safe.
         let mut open = Prompt::new(ask(), None, Elapsed::ZERO);

@@ -4,8 +4,8 @@
 use super::{Bell, Effect, Model, Prompt};
 use crate::judge::Judgement;
 use crate::judge::finding::Phase;
-use crate::reading::{Amps, Elapsed, Measured};
-use crate::session::{Placed, Session};
+use crate::reading::{Amps, Elapsed, Measured, quantity};
+use crate::session::{Did, Mark, Placed, Session};
 
 /// Beyond any handheld meter's jack: a larger number is milliampere typed without its unit.
 pub(super) const JACK_MAX_A: f64 = 25.0;
@@ -96,6 +96,16 @@ fn is_deed(placed: &Placed) -> bool {
     placed.mark.did.is_tried() || placed.mark.did.stirs()
 }
 
+/// The mark that takes a reading typed at `t` back: it stays in the record, and is no evidence.
+pub(super) fn left_out(t: Elapsed) -> Mark {
+    let from = Elapsed::from_secs(t.secs().floor());
+    Mark {
+        from: Some(from),
+        to: Some(from.plus_secs(1.0)),
+        ..Mark::new(Did::LeaveOut)
+    }
+}
+
 /// How the last number was typed, for those that follow without a unit.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Unit {
@@ -150,6 +160,17 @@ impl Model {
         let is_open = self.judgement.by_hand.finished.is_none();
         let typed = self.manual && self.options.live && !self.options.read_only && is_open;
         typed.then(|| due(&self.session, &self.judgement))
+    }
+
+    /// The reading that was typed after the last mark, and in words; `None` where nobody types.
+    pub(super) fn typed_last(&self) -> Option<(Elapsed, String)> {
+        let (t, value) = self.session.last_reading().filter(|_| self.manual)?;
+        let is_newest = self.session.last_noted().is_none_or(|last| last.noted < t);
+        let shown = match value {
+            Measured::Amps(amps) => quantity::current(amps.value_a()),
+            Measured::Over => "OL".into(),
+        };
+        is_newest.then(|| (t, format!("the reading {shown} of {}", quantity::clock(t))))
     }
 
     /// How a bare number is to be read now.

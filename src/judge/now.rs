@@ -2,6 +2,7 @@
 
 use super::finding::{Level, Now, Phase, PhaseSpan};
 use super::reason::NowReason;
+use super::stay::shown::Shown;
 use super::stay::{Basis, Stays, asleep};
 use crate::reading::Elapsed;
 use crate::signal::track::{self, Block};
@@ -48,6 +49,13 @@ fn reason(
     let at_a = shown
         .filter(|shown| shown.risen.is_none())
         .map_or(newest_a, |shown| shown.level.a);
+    // What was left out was seen by nobody.
+    let flat_s = |shown: &Shown| {
+        let (from, to) = (shown.fell, shown.until);
+        let hidden = basis.evidence.within(from, to);
+        let hidden_s = hidden.map(|(begins, ends)| ends.min(to).secs_since(begins.max(from)));
+        to.secs_since(from) - hidden_s.sum::<f64>()
+    };
     let timeout_s = basis.timeout_s;
     let after = stay.and_then(|stay| {
         let (id, did) = stay.opening.tried()?;
@@ -75,9 +83,7 @@ fn reason(
         },
         Phase::Plateau => NowReason::Flat {
             at_a,
-            for_s: shown.map_or(end.secs_since(since), |shown| {
-                shown.until.secs_since(shown.fell)
-            }),
+            for_s: shown.map_or(end.secs_since(since), flat_s),
             waited_s,
             timeout_s,
             after: after.as_ref().map(|(words, _)| words.clone()),
@@ -85,7 +91,7 @@ fn reason(
         },
         Phase::Settled => NowReason::Settled {
             at_a,
-            for_s: shown.map_or(0.0, |shown| shown.until.secs_since(shown.fell)),
+            for_s: shown.map_or(0.0, flat_s),
             ground: stay.and_then(|stay| stay.rest.ground),
             past_timeout_s: waited_s.map(|waited_s| waited_s - timeout_s),
             took_s: stay

@@ -3,7 +3,7 @@
 use super::finding::{Phase, PhaseSpan};
 use super::levels;
 use super::rules::{FLOOR_S, HOLE_S, REST_S, SPARSE_S};
-use super::stay::{Basis, Stay, Stays};
+use super::stay::{Basis, Opening, Stay, Stays};
 use crate::reading::Elapsed;
 use crate::signal::{Change, track};
 
@@ -36,10 +36,13 @@ pub fn phases(basis: &Basis<'_>, stays: &Stays) -> Vec<PhaseSpan> {
     spans.all
 }
 
-/// What the newest reading alone shows, where they come one by one and it is another level than the
-/// one before: nothing is flat yet.
+/// What the newest reading alone shows, where it is the first of its stay, or they come one by one
+/// and it is another level than the one before: nothing is flat yet.
 fn just_typed(basis: &Basis<'_>, stays: &Stays) -> Option<(Elapsed, Phase)> {
     let stay = stays.all.last()?;
+    if stay.to <= stay.from && stay.opening != Opening::Start {
+        return Some((stay.from, Phase::Awake));
+    }
     let blocks = basis
         .session
         .signal()
@@ -165,12 +168,12 @@ impl Spans {
         }
     }
 
-    /// From `at` on it is this and no plateau.
+    /// From `at` on it is this, and neither a plateau nor a rest.
     fn turn(&mut self, phase: Phase, at: Elapsed) {
         let Some(last) = self
             .all
             .last_mut()
-            .filter(|last| last.phase == Phase::Plateau)
+            .filter(|last| matches!(last.phase, Phase::Plateau | Phase::Settled))
         else {
             return;
         };

@@ -7,7 +7,7 @@ use super::amend::{Amend, Amended};
 use super::probe::{FuseAsked, Probed};
 use crate::desk::Run;
 use crate::desk::typing::{Typed, Unit};
-use crate::reading::Volts;
+use crate::reading::{Elapsed, Volts};
 use crate::session::card::Field;
 use crate::session::{Card, Did, Mark, MarkId};
 
@@ -22,11 +22,11 @@ pub enum Ask {
     Volts,
     /// Where to write.
     Export,
-    /// Whether to withdraw a mark.
+    /// Whether to withdraw a mark or a typed reading.
     Strike {
         /// Which.
-        id: MarkId,
-        /// The mark in words, with its time.
+        what: Withdrawn,
+        /// The same in words, with its time.
         named: String,
     },
     /// A mark made or changed afterwards.
@@ -119,6 +119,15 @@ impl Ask {
     }
 }
 
+/// What can be withdrawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Withdrawn {
+    /// A mark.
+    Mark(MarkId),
+    /// What was typed at this moment.
+    Reading(Elapsed),
+}
+
 /// What a finished prompt means.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Answer {
@@ -130,8 +139,8 @@ pub enum Answer {
     Volts(Volts),
     /// Write this file.
     Export(PathBuf),
-    /// Withdraw this mark.
-    Strike(MarkId),
+    /// Withdraw this.
+    Strike(Withdrawn),
     /// Place this mark, perhaps instead of another.
     Amended(Amended),
     /// Change the card by this.

@@ -1,6 +1,7 @@
 //! Which fuses an answer names, read as the lid prints them; what the map does not know is asked about.
 
 use super::{Answer, Prompt};
+use crate::fuse::map;
 use crate::session::Did;
 
 impl Answer {
@@ -35,23 +36,40 @@ impl Prompt {
         Ok(answer)
     }
 
-    /// What the map does not know of the fuses that are named: asked about before it is taken.
-    pub(super) fn off_map(&self, answer: &Answer) -> Option<String> {
-        let mut answer = answer.clone();
-        let is_new = |label: &&mut String| matches!(self.labels.read(label), Ok((_, true)));
-        let new: Vec<String> = answer
-            .fuses()
-            .into_iter()
-            .flatten()
-            .filter(is_new)
-            .map(|label| label.clone())
-            .collect();
-        let all_the_same = if self.insisted {
-            ": Enter takes it all the same"
-        } else {
-            " of this car: is it printed so on the lid?"
+    /// What is odd about the labels that are named, asked about before they are taken: a fuse that
+    /// the map does not know, or what goes back and was never out.
+    pub(super) fn doubted(&self, answer: &Answer) -> Option<String> {
+        let (odd, what, question) = match self.off_map(answer) {
+            new if !new.is_empty() => (new, "on the map", "is it printed so on the lid?"),
+            _ => (
+                self.never_out(answer),
+                "out",
+                "is it spelled as when it came out?",
+            ),
         };
-        (!new.is_empty()).then(|| format!("No {} on the map{all_the_same}", new.join("+")))
+        let question = if self.insisted {
+            "Enter takes it all the same"
+        } else {
+            question
+        };
+        (!odd.is_empty()).then(|| format!("{} is not {what}: {question}", odd.join("+")))
+    }
+
+    fn off_map(&self, answer: &Answer) -> Vec<String> {
+        let mut answer = answer.clone();
+        let named = answer.fuses().into_iter().flatten();
+        let new = named.filter(|label| matches!(self.labels.read(label), Ok((_, true))));
+        new.map(|label| label.clone()).collect()
+    }
+
+    fn never_out(&self, answer: &Answer) -> Vec<String> {
+        let Answer::Mark(mark, None) = answer else {
+            return Vec::new();
+        };
+        let is_out = |label: &String| self.labels.out.iter().any(|out| map::same(out, label));
+        let goes_back = matches!(mark.did, Did::Refit | Did::Plug);
+        let odd = mark.what.iter().filter(|label| goes_back && !is_out(label));
+        odd.cloned().collect()
     }
 }
 

@@ -33,7 +33,7 @@ pub(super) fn without_level(basis: &Basis<'_>, stays: &Stays, stretch: &[Stay]) 
     };
     if let Some(hidden) = basis.evidence.at(basis.end()) {
         rulings = vec![reservations::fault(hidden)];
-    } else if let Some(deed) = just_done(basis, stay) {
+    } else if let Some(deed) = just_done(basis) {
         let unread = VerdictReason::NoReadingSince { deed };
         rulings = vec![Ruling::new(unread, Allows::NotSettled)];
     }
@@ -55,9 +55,10 @@ fn said(joined: Joined, average: Option<LongRun>) -> VerdictNow {
 }
 
 /// The last mark, while no reading has come since.
-fn just_done(basis: &Basis<'_>, stay: &Stay) -> Option<String> {
+fn just_done(basis: &Basis<'_>) -> Option<String> {
     let last = basis.session.marks().next_back()?;
-    (stay.from >= basis.end()).then(|| last.mark.to_string())
+    let read = basis.session.signal().last_t()?;
+    (read <= last.at()).then(|| last.mark.to_string())
 }
 
 /// Nothing has settled: for how long, and what else is odd about it.

@@ -120,7 +120,7 @@ impl CustomerLines<'_> {
     fn shown(&self) -> String {
         let (now, limit) = (self.now, draw::limit_alone(self.now.limit));
         let limit = format!("the limit of {limit}");
-        let how = if now.slept {
+        let how = if now.slept && now.stands_at.is_none() {
             "parked and asleep"
         } else {
             "left alone"

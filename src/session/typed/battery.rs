@@ -1,6 +1,8 @@
 //! A battery's label as people type it: `agm,70Ah`, `70 Ah AGM`, `agm 70`, `EFB 70Ah 760A EN`,
 //! `flooded rc 120 min`. Type and figures stand in any order; a bare number is ampere-hours.
 
+use std::mem;
+
 use crate::session::card::{Battery, BatteryKind, Cranking, CrankingStandard};
 
 /// What may part two words; a dash only before a standard, never a minus.
@@ -10,9 +12,13 @@ pub(super) fn battery(text: &str) -> Option<Battery> {
     let text = text.to_ascii_lowercase();
     let words = words(&text)?;
     let (mut kind, mut c20_ah, mut reserve_min, mut cranking) = (None, None, None, None);
+    let mut has_plain_amperes = false;
     let mut left = words.as_slice();
     while let [word, rest @ ..] = left {
-        let (is_new, taken) = if let Some(found) = spelled(word) {
+        let (is_new, taken) = if let ["12", "v", ..] | ["c", "20", ..] = left {
+            // What every such label says.
+            (true, 2)
+        } else if let Some(found) = spelled(word) {
             (kind.replace(found).is_none(), 1)
         } else if *word == "rc" {
             (reserve_min.replace(size(rest.first()?)?).is_none(), 2)
@@ -30,8 +36,7 @@ pub(super) fn battery(text: &str) -> Option<Battery> {
                 }
                 ["ah", ..] => (c20_ah.replace(number).is_none(), 2),
                 ["min" | "minutes" | "rc", ..] => (reserve_min.replace(number).is_none(), 2),
-                // Ampere without their standard say little, and are not ampere-hours.
-                ["a", ..] => return None,
+                ["a", ..] => (!mem::replace(&mut has_plain_amperes, true), 2),
                 _ => (c20_ah.replace(number).is_none(), 1),
             }
         };
@@ -40,6 +45,10 @@ pub(super) fn battery(text: &str) -> Option<Battery> {
         if let (Some(["min" | "minutes", rest @ ..]), "rc") = (left.get(..), *word) {
             left = rest;
         }
+    }
+    // Ampere without their standard say little, and are not ampere-hours.
+    if has_plain_amperes && c20_ah.or(reserve_min).is_none() {
+        return None;
     }
     Some(Battery {
         kind: kind?,
@@ -110,6 +119,10 @@ mod tests {
             "AGM (70Ah)",
             "agm/70Ah",
             "AGM: 70 AH",
+            "12V 70Ah AGM",
+            "AGM 70Ah 760A",
+            "agm,70Ah,C20",
+            "12 V AGM 70 Ah (C20) 760 A",
         ] {
             let found = battery(text).unwrap_or_else(|| panic!("{text}"));
             assert_eq!(

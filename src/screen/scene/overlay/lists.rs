@@ -2,7 +2,7 @@
 
 use super::{Overlay, below_title, panel};
 use crate::desk::Model;
-use crate::judge::finding::Unclaimed;
+use crate::judge::finding::{Phase, Unclaimed};
 use crate::reading::quantity;
 use crate::screen::scene::first_around;
 use crate::screen::{Areas, Line, Role, width};
@@ -10,7 +10,11 @@ use crate::session::Placed;
 
 pub(super) fn steps(model: &Model, areas: &Areas) -> Overlay {
     let rows: Vec<Line> = model.listed_steps().iter().map(step).collect();
-    let nothing = "Every step out of settled has its mark.";
+    let nothing = if model.judgement().now.phase == Phase::Settled {
+        "Every step out of settled has its mark."
+    } else {
+        "No step without a mark so far: one out of settled is listed once it stands."
+    };
     list(
         model,
         areas,
