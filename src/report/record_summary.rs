@@ -23,6 +23,8 @@ pub struct RecordSummary {
     dark_s: f64,
     /// In how many holes.
     holes: usize,
+    /// Whether more was read after the work was finished.
+    goes_on: bool,
 }
 
 impl RecordSummary {
@@ -52,6 +54,10 @@ impl RecordSummary {
             span_s,
             dark_s: holes.iter().sum(),
             holes: holes.len(),
+            goes_on: session
+                .finished()
+                .zip(signal.last_t())
+                .is_some_and(|(finished, last)| last > finished),
         }
     }
 
@@ -59,8 +65,13 @@ impl RecordSummary {
     pub fn in_words(&self) -> Option<String> {
         let ((low_a, high_a), mean_a) = self.ends_a.zip(self.mean_a)?;
         let above = if self.over { "above " } else { "" };
+        let with_rest = if self.goes_on {
+            ", what followed the finish included"
+        } else {
+            ""
+        };
         Some(format!(
-            "lowest {}, highest {above}{}, mean {} over {}",
+            "lowest {}, highest {above}{}, mean {} over {}{with_rest}",
             quantity::current(low_a),
             quantity::current(high_a),
             quantity::current(mean_a),

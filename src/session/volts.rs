@@ -21,8 +21,10 @@ pub struct VoltsBlock {
     pub to: Elapsed,
     /// Mean of its readings, in volts.
     pub mean_v: f64,
-    /// The lowest of them.
-    pub min_v: f64,
+    /// The lowest of them, and when.
+    pub lowest: (Elapsed, Volts),
+    /// The newest of them.
+    pub newest: Volts,
     /// The highest of them.
     pub max_v: f64,
     /// How many they are.
@@ -32,24 +34,36 @@ pub struct VoltsBlock {
 }
 
 impl VoltsBlock {
-    fn of(t: Elapsed, v: f64, after_gap: bool) -> Self {
+    fn of(t: Elapsed, volts: Volts, after_gap: bool) -> Self {
+        let v = volts.value_v();
         Self {
             from: t,
             to: t,
             mean_v: v,
-            min_v: v,
+            lowest: (t, volts),
+            newest: volts,
             max_v: v,
             count: 1,
             after_gap,
         }
     }
 
-    fn add(&mut self, t: Elapsed, v: f64) {
-        self.to = t;
+    fn add(&mut self, t: Elapsed, volts: Volts) {
+        let v = volts.value_v();
+        (self.to, self.newest) = (t, volts);
         self.count = self.count.saturating_add(1);
         self.mean_v += (v - self.mean_v) / f64::from(self.count);
-        self.min_v = self.min_v.min(v);
+        self.lowest = lower(self.lowest, (t, volts));
         self.max_v = self.max_v.max(v);
+    }
+}
+
+/// The lower of two readings, and of equal ones the earlier.
+fn lower(one: (Elapsed, Volts), other: (Elapsed, Volts)) -> (Elapsed, Volts) {
+    if other.1.value_v() < one.1.value_v() {
+        other
+    } else {
+        one
     }
 }
 
@@ -77,13 +91,12 @@ impl BatteryVolts {
         self.samples += 1;
         self.first.get_or_insert((t, volts));
         self.last = Some((t, volts));
-        if self.lowest.is_none_or(|(_, lowest)| v < lowest.value_v()) {
-            self.lowest = Some((t, volts));
-        }
+        let lowest = self.lowest.map(|lowest| lower(lowest, (t, volts)));
+        self.lowest = lowest.or(Some((t, volts)));
         let after_gap = std::mem::take(&mut self.interrupted);
         match self.blocks.last_mut() {
-            Some(block) if !after_gap && t.secs_since(block.from) < BLOCK_S => block.add(t, v),
-            _ => self.blocks.push(VoltsBlock::of(t, v, after_gap)),
+            Some(block) if !after_gap && t.secs_since(block.from) < BLOCK_S => block.add(t, volts),
+            _ => self.blocks.push(VoltsBlock::of(t, volts, after_gap)),
         }
         Ok(())
     }
@@ -110,9 +123,14 @@ impl BatteryVolts {
     /// more.
     pub(super) fn until(&self, t: Elapsed) -> Self {
         let blocks = self.blocks.iter().filter(|block| block.to <= t);
+        let blocks: Vec<VoltsBlock> = blocks.copied().collect();
         let events = self.events.iter().filter(|(at, _)| *at <= t);
         Self {
-            blocks: blocks.copied().collect(),
+            samples: blocks.iter().map(|block| u64::from(block.count)).sum(),
+            first: self.first.filter(|(at, _)| *at <= t),
+            last: blocks.last().map(|block| (block.to, block.newest)),
+            lowest: blocks.iter().map(|block| block.lowest).reduce(lower),
+            blocks,
             events: events.cloned().collect(),
             ..*self
         }
@@ -193,7 +211,9 @@ mod tests {
             panic!("{:?}", folded.blocks());
         };
         assert!((first.mean_v - 12.62).abs() < 1e-12 && first.count == 3);
-        assert!((first.min_v - 12.61).abs() < 1e-12 && (first.max_v - 12.63).abs() < 1e-12);
+        assert!(
+            (first.lowest.1.value_v() - 12.61).abs() < 1e-12 && (first.max_v - 12.63).abs() < 1e-12
+        );
         assert!(!second.after_gap);
         assert_eq!(folded.between(at(4.0), at(4.9)).len(), 1);
         assert_eq!(folded.between(at(4.0), at(5.0)).len(), 2);
@@ -221,5 +241,24 @@ mod tests {
         assert_eq!(folded.stray(), None);
         assert!(folded.take(at(2.0), volts("24.4")).is_err());
         assert!(folded.stray().is_some());
+    }
+
+    /// A crank after the finish pulls nothing down that was before it.
+    #[test]
+    fn what_came_later_is_in_no_figure() {
+        let mut all = BatteryVolts::default();
+        for (s, text) in [
+            (0.0, "12.61"),
+            (6.0, "12.58"),
+            (7.0, "12.60"),
+            (20.0, "9.80"),
+        ] {
+            all.take(at(s), volts(text)).unwrap();
+        }
+        assert_eq!(all.lowest(), Some((at(20.0), volts("9.80"))));
+        let then = all.until(at(15.0));
+        assert_eq!(then.lowest(), Some((at(6.0), volts("12.58"))));
+        assert_eq!(then.last(), Some((at(7.0), volts("12.60"))));
+        assert_eq!((then.samples(), all.samples()), (3, 4));
     }
 }

@@ -190,7 +190,7 @@ fn a_label_is_typed_as_the_lid_prints_it_and_kept_with_its_box() {
     board.press("pe3\r");
     board.wait_for("out: E3");
     board.press("pE33\r");
-    board.wait_for("No E33 on the map: Enter takes it all the same");
+    board.wait_for("E33 is not on the map: Enter takes it all the same");
     board.press("\x1b");
     board.wait_for("Nothing recorded.");
     board.press("pK1");

@@ -75,6 +75,8 @@ pub(super) fn field(case: &Case, map: &Map, top: f64) -> Option<VoltsField> {
 }
 
 fn extremes(blocks: &[VoltsBlock]) -> Option<(f64, f64)> {
-    let ends = blocks.iter().map(|block| (block.min_v, block.max_v));
+    let ends = blocks
+        .iter()
+        .map(|block| (block.lowest.1.value_v(), block.max_v));
     ends.reduce(|(low, high), (min, max)| (low.min(min), high.max(max)))
 }

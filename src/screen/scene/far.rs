@@ -121,7 +121,7 @@ fn below(model: &Model, columns: u16) -> Vec<Line> {
     }
     lines.extend(asked);
     lines.extend(
-        now::verdict(model.judgement(), &model.session().out_now())
+        now::verdict(model.judgement(), &model.session().out_now(), columns)
             .into_iter()
             .take(1),
     );

@@ -134,7 +134,7 @@ fn lines(model: &Model, room: u16, rows: u16, large: bool, value: (&str, Role)) 
         phase.and(Role::Dim, format!("was {word} when last heard of"))
     };
     let mut below = Vec::new();
-    below.extend(verdict(judgement, &model.session().out_now()));
+    below.extend(verdict(judgement, &model.session().out_now(), room));
     let awaited = judgement.awaited(model.now());
     let wait = awaited.map(|(at, what)| words::awaited::wait(&what, at, model.now()));
     below.extend(wait.map(|text| Line::new(Role::Plain, text)));
@@ -160,7 +160,7 @@ pub(super) fn word(model: &Model) -> &'static str {
     phase.word()
 }
 
-pub(super) fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
+pub(super) fn verdict(judgement: &Judgement, out: &[&str], room: u16) -> Vec<Line> {
     let role = Role::of_verdict(judgement.verdict);
     let said = judgement.against(words::THE_LIMIT, &[]);
     // In capitals it would pass for the phase.
@@ -175,8 +175,11 @@ pub(super) fn verdict(judgement: &Judgement, out: &[&str]) -> Vec<Line> {
     let mut lines = Vec::new();
     if let Some(settled) = judgement.settled {
         let level = settled.level.in_words();
+        let at = "  settled at ";
+        // The figure is never what is cut off.
+        let is_narrow = first.cells() + width::cells(at) + width::cells(&level) > room;
         first = first
-            .and(Role::Dim, "  settled at ")
+            .and(Role::Dim, if is_narrow { "  " } else { at })
             .and(Role::Plain, level);
         let average = words::draw::average(judgement, &settled);
         lines.extend(average.map(|average| Line::new(Role::Plain, average)));

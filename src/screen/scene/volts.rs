@@ -100,7 +100,7 @@ fn columns(model: &Model, window: Window, count: u16) -> Vec<Option<(f64, f64)>>
 fn extremes(blocks: &[VoltsBlock]) -> (f64, f64) {
     let all = blocks.iter();
     all.fold((f64::MAX, f64::MIN), |(low, high), block| {
-        (low.min(block.min_v), high.max(block.max_v))
+        (low.min(block.lowest.1.value_v()), high.max(block.max_v))
     })
 }
 
