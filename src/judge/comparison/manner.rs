@@ -112,7 +112,10 @@ fn without_look(case: &BothSides<'_>) -> Option<Manner> {
         // The open car was too restless to show it: nobody saw how it went.
         Some(look) if look.u_a >= change.a.abs() / 2.0 => None,
         Some(look) if is_own(look) => Some(Manner::AtOnce),
-        _ => (!before.is_adjacent || after.fell_late()).then_some(Manner::Late),
+        Some(_) if !before.is_adjacent => Some(Manner::Late),
+        // The stages of a car that was opened are those of its falling asleep.
+        None if !before.is_adjacent => None,
+        _ => after.fell_late().then_some(Manner::Late),
     }
 }
 
@@ -216,6 +219,15 @@ mod tests {
                 "{left_a}"
             );
         }
+    }
+
+    /// Unplugged two seconds after the door was opened and locked two seconds later: nobody saw it go.
+    #[test]
+    fn what_was_pulled_out_of_a_car_just_opened_is_neither_late_nor_at_once() {
+        let levels = [(0, 0.160), (600, 5.900), (606, 0.900), (640, 0.030)];
+        let marks = [(600, "unlock"), (602, "unplug fan"), (604, "lock")];
+        let trial = TestCar::asleep(&levels).marked(&marks).trial(60 * MIN);
+        assert_eq!((trial.finding, trial.manner), (Finding::Clears, None));
     }
 
     /// 7 mA at once and 53 later: its own part is a part from 3 mA, or a tenth of all, on.
