@@ -250,6 +250,16 @@ impl Session {
         self.marks().filter(move |placed| placed.mark.did == did)
     }
 
+    /// What was noted about the mark of this number: notes of the same moment.
+    pub fn notes_on(&self, id: MarkId) -> Vec<&str> {
+        let at = self
+            .marks()
+            .find(|placed| placed.mark.id == id)
+            .map(Placed::at);
+        let notes = self.done(Did::Note).filter(|note| Some(note.at()) == at);
+        notes.map(|note| note.mark.text.as_str()).collect()
+    }
+
     /// The mark that a strike would withdraw: the one last journalled that still stands.
     pub fn last_noted(&self) -> Option<&Placed> {
         self.marks()

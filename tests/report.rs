@@ -603,6 +603,40 @@ fn the_reason_of_a_trial_stands_under_its_row() {
     assert_eq!(lines - 2, rows, "{trials}");
 }
 
+/// A note of the moment of a mark is about it, in the report and through CSV and back.
+#[test]
+fn a_note_on_a_mark_stands_beside_its_finding() {
+    let folder = with_sample_until("late-fall.lull", 1700);
+    let path = folder.path().join("late-fall.lull");
+    let mut text = fs::read_to_string(&path).unwrap();
+    let entries = text
+        .lines()
+        .map(|line| serde_json::from_str::<Value>(line).unwrap());
+    let pull = entries
+        .into_iter()
+        .find(|entry| entry["mark"]["did"] == "pull");
+    let at = pull.unwrap()["t"].as_f64().unwrap();
+    text.push_str(&format!(
+        "{{\"t\":1699.900,\"mark\":{{\"id\":99,\"did\":\"note\",\"at\":{at},\"text\":\"rust on its seat\"}}}}\n"
+    ));
+    fs::write(&path, text).unwrap();
+    let beside = |markdown: &str| {
+        let (_, trials) = markdown.split_once("## Trials").unwrap();
+        let mut rows = trials
+            .lines()
+            .filter(|line| line.contains("noted: rust on its seat"));
+        rows.next().is_some_and(|row| row.contains("pull"))
+    };
+    assert!(beside(&exported(
+        folder.path(),
+        "late-fall.lull",
+        "t.md",
+        &[]
+    )));
+    exported(folder.path(), "late-fall.lull", "t.csv", &[]);
+    assert!(beside(&exported(folder.path(), "t.csv", "again.md", &[])));
+}
+
 /// A settled car from which something was taken out and never put back; a hole of an hour before.
 fn unfinished() -> String {
     let mut lines = String::from(

@@ -94,6 +94,7 @@ impl Model {
             // A stretch is moved by saying anew from when to when.
             MarkChange::Move if mark.did == Did::LeaveOut => self.ask_name(mark, at),
             MarkChange::Rename => self.ask_name(mark, at),
+            MarkChange::Note => self.ask(Ask::Amend(Amend::Note { mark, at }), None),
             MarkChange::Move => {
                 let step = self.free_step(mark.id, at);
                 let offer = step.map(crate::reading::quantity::clock);

@@ -122,6 +122,7 @@ fn every_state_at_every_size() {
         ("ask-claim", &[Key::Char('w'), Key::Enter]),
         ("ask-rename", &[Key::Char('k'), Key::Enter]),
         ("ask-move", &[Key::Char('k'), Key::Char('m')]),
+        ("ask-note-on", &[Key::Char('k'), Key::Char('n')]),
         ("ask-strike", &[Key::Backspace]),
         ("earlier", &[Key::PageUp]),
     ] {

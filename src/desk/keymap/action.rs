@@ -121,6 +121,8 @@ pub enum MarkChange {
     Rename,
     /// Put it to another time.
     Move,
+    /// Write something down about it.
+    Note,
     /// Withdraw it.
     Strike,
 }

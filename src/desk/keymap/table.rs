@@ -133,5 +133,6 @@ pub(super) const PANEL_KEYS: &[(&[Panel], Binding<PanelAction>)] = &[
     (&[Panel::Steps], row("claim", &[Key::Enter], PanelAction::Claim, "say what it was", "")),
     (&[Panel::Marks], row("rename", &[Key::Enter], Change(MarkChange::Rename), "rename", "")),
     (&[Panel::Marks], row("move", &[Key::Char('m')], Change(MarkChange::Move), "move to a step", "")),
+    (&[Panel::Marks], row("note-on", &[Key::Char('n')], Change(MarkChange::Note), "note", "")),
     (&[Panel::Marks], row("strike", &[Key::Backspace, Key::Delete], Change(MarkChange::Strike), "strike", "")),
 ];

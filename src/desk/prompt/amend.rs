@@ -28,6 +28,13 @@ pub enum Amend {
         /// When it was done.
         at: Elapsed,
     },
+    /// What is worth keeping about it?
+    Note {
+        /// The mark.
+        mark: Mark,
+        /// When it was done: the note is of the same moment.
+        at: Elapsed,
+    },
     /// When was it, if not then?
     Move {
         /// The mark.
@@ -75,6 +82,10 @@ impl Amend {
                 "RENAME '{mark}' of {}: what was it? As in 'pull L11'",
                 quantity::clock(*at)
             ),
+            Self::Note { mark, at } => format!(
+                "NOTE on '{mark}' of {}: what is worth keeping?",
+                quantity::clock(*at)
+            ),
             Self::Move { mark, at, .. } => format!(
                 "MOVE '{mark}' of {} to when? As in 0:12:05, @40s or @14:02",
                 quantity::clock(*at)
@@ -87,7 +98,7 @@ impl Amend {
         let at = quantity::clock(amended.at);
         let new = &amended.mark;
         match self {
-            Self::Claim { .. } => format!("Enter records: {new}, at {at}"),
+            Self::Claim { .. } | Self::Note { .. } => format!("Enter records: {new}, at {at}"),
             Self::Rename { mark, .. } => {
                 format!("Enter strikes '{mark}' and records: {new}, at {at}")
             }
@@ -116,6 +127,14 @@ impl Amend {
                 }
                 Ok(amended(Some(mark.id), new, *at))
             }
+            Self::Note { at, .. } if !text.trim().is_empty() => {
+                let note = Mark {
+                    text: text.trim().to_owned(),
+                    ..Mark::new(Did::Note)
+                };
+                Ok(amended(None, note, *at))
+            }
+            Self::Note { .. } => Err("type a few words".into()),
             Self::Move { mark, step, .. } => {
                 let at = match (text.trim(), step) {
                     ("", Some(step)) => *step,
@@ -211,5 +230,19 @@ mod tests {
         assert!(moved("1:00:00").unwrap_err().contains("has not come"));
         assert!(moved("@1h").unwrap_err().contains("before the session"));
         assert!(moved("noon").is_err());
+    }
+
+    /// A note on a mark is of its moment, and strikes nothing.
+    #[test]
+    fn a_note_on_a_mark_is_of_the_same_moment() {
+        let mark = mark::parse_mark(MarkId(4), "pull D3").unwrap();
+        let asked = Amend::Note {
+            mark,
+            at: at(700.0),
+        };
+        let noted = asked.answer(" fuse was green ", at(900.0), None).unwrap();
+        assert_eq!((noted.at, noted.instead_of), (at(700.0), None));
+        assert_eq!(noted.mark.to_string(), "note fuse was green");
+        assert!(asked.answer("  ", at(900.0), None).is_err());
     }
 }

@@ -95,7 +95,11 @@ fn trials(case: &Case, title: &'static str) -> Option<Part> {
     };
     let rows = case.judgement.trials.iter().map(|trial| {
         let done = trial.deed();
-        let [before, after, change, finding, because] = told(trial);
+        let [before, after, change, finding, mut because] = told(trial);
+        for note in case.session.notes_on(trial.mark) {
+            because.push_str("; noted: ");
+            because.push_str(note);
+        }
         let (number, when) = (trial.mark.0.to_string(), case.times.stamp(trial.t));
         [number, when, done, before, after, change, finding, because]
     });
