@@ -61,7 +61,9 @@ use std::mem;
 pub fn judge(session: &Session) -> Judgement {
     let mut judgement = live(session);
     for span in &mut judgement.phases {
-        span.level = uncertainty::estimate(session, span.from, span.to).map(|e| e.level());
+        let left_out = &judgement.by_hand.left_out;
+        let level = uncertainty::estimate(session, span.from, span.to, left_out);
+        span.level = level.map(|level| level.level());
     }
     judgement
 }

@@ -28,6 +28,8 @@ macro_rules! trials {
 mod board;
 #[path = "terminal/by_eye.rs"]
 mod by_eye;
+#[path = "terminal/day.rs"]
+mod day;
 #[path = "terminal/hints.rs"]
 mod hints;
 #[path = "terminal/meter.rs"]
@@ -77,6 +79,7 @@ fn main() -> ExitCode {
     let rooms = [
         board::all(),
         by_eye::all(),
+        day::all(),
         hints::all(),
         panels::all(),
         volts::all(),

@@ -328,7 +328,7 @@ fn steady(amps: &str, card: Card) -> Estimate {
         session.apply(&Entry::reading(Reading { t, value }));
     }
     let [from, to] = [1500.0, 2100.0].map(Elapsed::from_secs);
-    uncertainty::estimate(&session, from, to).unwrap()
+    uncertainty::estimate(&session, from, to, &[]).unwrap()
 }
 
 /// Meter vectors: accuracy arithmetic of three meter makers' pages (read; in volts there, here in

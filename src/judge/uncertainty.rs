@@ -171,12 +171,22 @@ pub fn of(session: &Session, blocks: &[Block]) -> Option<Estimate> {
     })
 }
 
-/// The level of the stretch `from..to`; `None` when it holds too few blocks.
-pub fn estimate(session: &Session, from: Elapsed, to: Elapsed) -> Option<Estimate> {
+/// The level of the stretch `from..to` without what was `left_out` of it, from when to when; `None`
+/// when it holds too few blocks.
+pub fn estimate(
+    session: &Session,
+    from: Elapsed,
+    to: Elapsed,
+    left_out: &[(Elapsed, Elapsed)],
+) -> Option<Estimate> {
     // A block that begins within a second of the end may hold readings from beyond it.
     let track = session.signal().track();
     let blocks = newest(track.between(from, to.plus_secs(-1.0)), to);
-    let used: Vec<Block> = track::read(blocks).copied().collect();
+    let counts = |block: &&Block| {
+        let mut stretches = left_out.iter();
+        !stretches.any(|(begins, ends)| *begins <= block.from && block.from < *ends)
+    };
+    let used: Vec<Block> = track::read(blocks).filter(counts).copied().collect();
     of(session, &used)
 }
 

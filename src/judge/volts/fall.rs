@@ -250,7 +250,7 @@ fn drawn(basis: &Basis<'_>, from: Elapsed, to: Elapsed) -> (Band, f64) {
     } else {
         0.0
     };
-    let estimate = uncertainty::estimate(basis.session, from, to);
+    let estimate = uncertainty::estimate(basis.session, from, to, &[]);
     let u_a = estimate.map_or(f64::INFINITY, |it| {
         K * (it.gain_u * mean_a).hypot(it.zero_u_a)
     });
