@@ -12,6 +12,7 @@ pub mod entry;
 pub mod export_kind;
 mod finished;
 pub mod mark;
+mod notes;
 pub mod seconds;
 pub mod tick;
 pub mod timeline;
@@ -248,16 +249,6 @@ impl Session {
     /// The marks of this verb that stand, in the order in which things were done.
     pub fn done(&self, did: Did) -> impl DoubleEndedIterator<Item = &Placed> {
         self.marks().filter(move |placed| placed.mark.did == did)
-    }
-
-    /// What was noted about the mark of this number: notes of the same moment.
-    pub fn notes_on(&self, id: MarkId) -> Vec<&str> {
-        let at = self
-            .marks()
-            .find(|placed| placed.mark.id == id)
-            .map(Placed::at);
-        let notes = self.done(Did::Note).filter(|note| Some(note.at()) == at);
-        notes.map(|note| note.mark.text.as_str()).collect()
     }
 
     /// The mark that a strike would withdraw: the one last journalled that still stands.

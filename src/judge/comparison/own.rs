@@ -105,7 +105,8 @@ fn neighbours(basis: &Basis<'_>, placed: &Placed, deed: &Deed) -> (Elapsed, Elap
     ];
     let passed = basis.deeds.partition_point(|other| other.at() <= deed.from);
     let (before, after) = basis.deeds.split_at_checked(passed).unwrap_or_default();
-    let other = |other: &&&Placed| other.mark.id != placed.mark.id;
+    // A car that is locked or opened shows that itself, if it shows.
+    let other = |other: &&&Placed| other.mark.id != placed.mark.id && other.mark.did.is_tried();
     let deeds = [before.iter().rev().find(other), after.iter().find(other)];
     for t in moves
         .into_iter()
