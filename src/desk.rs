@@ -7,6 +7,7 @@ mod announce;
 mod announced_run;
 pub mod copy;
 pub mod effect;
+pub mod elsewhere;
 mod fuses;
 pub mod grid;
 pub mod habits;
@@ -61,6 +62,8 @@ pub struct Options {
     pub live: bool,
     /// Where the session is being recorded; `None` when nothing is, and `q` quits at once.
     pub recording: Option<String>,
+    /// Whether nobody watches: what would be asked is done, and told.
+    pub is_unattended: bool,
     /// Whether marks are refused: a second screen of a session that another program records.
     pub read_only: bool,
     /// What the export prompt offers.
@@ -88,6 +91,7 @@ impl Default for Options {
         Self {
             live: true,
             recording: None,
+            is_unattended: false,
             read_only: false,
             export_name: "session.html".into(),
             hint: None,

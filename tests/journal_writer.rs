@@ -329,11 +329,9 @@ fn the_end_of_a_file_is_written_again_in_its_place() {
     let directory = tempfile::tempdir().unwrap();
     let path = directory.path().join("end.lull");
     fs::write(&path, "first\nsecond\n").unwrap();
-    let file = OpenOptions::new().append(true).open(&path).unwrap();
-    let mut sheet = JournalFile {
-        file,
-        path: path.clone(),
-    };
+    let file = OpenOptions::new().read(true).append(true).open(&path);
+    let file = file.unwrap();
+    let mut sheet = JournalFile::new(file, path.clone());
     sheet.write(b"third\n").unwrap();
     sheet.write_again(b"second\nthird\n").unwrap();
     sheet.write(b"fourth\n").unwrap();
@@ -366,10 +364,8 @@ fn what_never_reached_the_disk_is_counted_at_the_end() {
 #[cfg(target_os = "linux")]
 #[test]
 fn the_systems_own_full_device_is_told_in_words() {
-    let full = JournalFile {
-        file: OpenOptions::new().write(true).open("/dev/full").unwrap(),
-        path: "/dev/full".into(),
-    };
+    let file = OpenOptions::new().write(true).open("/dev/full").unwrap();
+    let full = JournalFile::new(file, "/dev/full".into());
     let (desk, inbox) = channel(clock());
     let writer = journal_writer::spawn_on(full, Chain::default(), &desk).unwrap();
     writer.readings.send(reading(1)).unwrap();

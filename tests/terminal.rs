@@ -24,6 +24,8 @@ macro_rules! trials {
     };
 }
 
+#[path = "terminal/astray.rs"]
+mod astray;
 #[path = "terminal/board.rs"]
 mod board;
 #[path = "terminal/by_eye.rs"]
@@ -77,6 +79,7 @@ fn main() -> ExitCode {
         meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken,
     ];
     let rooms = [
+        astray::all(),
         board::all(),
         by_eye::all(),
         day::all(),

@@ -4,6 +4,7 @@
 use chrono::{NaiveTime, TimeDelta};
 
 use super::keymap::{self, Action, RecordAction, ShellAction};
+use super::notice::Unsaved;
 use super::prompt::{Answer, Ask, Outcome, Prompt, Withdrawn};
 use super::{Effect, Key, Model, Panel, label, typing};
 use crate::reading::{Elapsed, Reading, quantity};
@@ -82,6 +83,7 @@ impl Model {
 
     fn call(&mut self, action: ShellAction, effects: &mut Vec<Effect>) {
         match action {
+            ShellAction::GoOn => self.go_on(effects),
             ShellAction::Export => self.ask(Ask::Export, Some(self.options.export_name.clone())),
             ShellAction::Copy => {
                 self.reply("The finding is on the clipboard.");
@@ -208,11 +210,13 @@ impl Model {
 
     /// Asks while a session is being recorded; Ctrl-C at that question ends the program too.
     fn ask_quit(&mut self, effects: &mut Vec<Effect>) {
-        let asked = matches!(&self.prompt, Some(prompt) if matches!(prompt.ask, Ask::Quit(_)));
+        let asked = matches!(&self.prompt, Some(prompt) if matches!(prompt.ask, Ask::Quit { .. }));
         match &self.options.recording {
             Some(place) if !asked => {
                 let place = place.clone();
-                self.ask(Ask::Quit(place), None);
+                let unsaved = self.notices.unsaved.as_ref().filter(|it| it.count > 0);
+                let lost = unsaved.map(Unsaved::in_words);
+                self.ask(Ask::Quit { place, lost }, None);
             }
             Some(_) | None => effects.push(Effect::Quit),
         }
@@ -236,6 +240,7 @@ impl Model {
                 let replace = self.left_alone.take().is_some_and(|left| left == path);
                 effects.push(Effect::Export { to: path, replace });
             }
+            Answer::Elsewhere(path) => effects.push(Effect::GoOn(Some(path))),
             Answer::Strike(Withdrawn::Mark(id)) => self.record(Fact::Strike(id), effects),
             Answer::Strike(Withdrawn::Reading(t)) => self.place(typing::left_out(t), effects),
             Answer::Amended(amended) => self.amend(amended, effects),

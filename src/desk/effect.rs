@@ -19,6 +19,8 @@ pub enum Effect {
         /// Whether one that stands there already is replaced.
         replace: bool,
     },
+    /// Go on recording in this file, which is new; in one beside the old one where none is named.
+    GoOn(Option<PathBuf>),
     /// Read the fuse map in this file; it comes back as `Event::MapRead`.
     ReadMap(PathBuf),
     /// Put this on the clipboard.

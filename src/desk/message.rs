@@ -42,6 +42,11 @@ pub enum Event {
     Unsaved(Vec<Entry>, String),
     /// The journal has caught up: all that was unsaved is on disk now.
     CaughtUp,
+    /// The session file is no longer where it was: it can go on in another.
+    Astray,
+    /// The session goes on in this file, which holds all of the old one but so many bytes; or why
+    /// it does not.
+    Moved(Result<(PathBuf, u64), String>),
     /// The connection to the meter.
     Link(LinkState),
     /// The connection to the second meter, which reads the battery's volts.

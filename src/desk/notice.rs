@@ -4,9 +4,9 @@
 use std::collections::VecDeque;
 
 use crate::judge::words;
-use crate::reading::Elapsed;
+use crate::reading::{Elapsed, quantity};
 use crate::session::caution::{self, Caution, When};
-use crate::session::{Card, Fact, MeterEvent};
+use crate::session::{Card, Entry, Fact, MeterEvent};
 
 /// A caution, or a question about the meter, that stays until it is read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,8 +33,30 @@ pub struct Unsaved {
     pub since: Elapsed,
     /// How many.
     pub count: usize,
+    /// How many of them are marks.
+    pub marks: usize,
     /// Why.
     pub why: String,
+    /// Whether the file is no longer where it was: another one can take its place at once.
+    pub is_astray: bool,
+}
+
+impl Unsaved {
+    /// What would be lost now: `584 entries and 1 mark`.
+    pub fn in_words(&self) -> String {
+        let count = |n: usize| u64::try_from(n).unwrap_or(u64::MAX);
+        let entries = match self.count {
+            1 => "1 entry".to_owned(),
+            n => format!("{n} entries"),
+        };
+        match self.marks {
+            0 => entries,
+            marks => format!(
+                "{entries}, {} among them,",
+                quantity::counted(count(marks), "mark")
+            ),
+        }
+    }
 }
 
 /// A worker that stopped.
@@ -117,13 +139,19 @@ impl Notices {
     }
 
     /// Counts entries that could not be written.
-    pub fn unsaved(&mut self, at: Elapsed, count: usize, why: String) {
+    pub fn unsaved(&mut self, at: Elapsed, entries: &[Entry], why: String) {
         let unsaved = self.unsaved.get_or_insert(Unsaved {
             since: at,
             count: 0,
+            marks: 0,
             why: String::new(),
+            is_astray: false,
         });
-        unsaved.count = unsaved.count.saturating_add(count);
+        let marks = entries
+            .iter()
+            .filter(|entry| matches!(entry.fact, Fact::Mark(_)));
+        unsaved.count = unsaved.count.saturating_add(entries.len());
+        unsaved.marks = unsaved.marks.saturating_add(marks.count());
         unsaved.why = why;
     }
 }

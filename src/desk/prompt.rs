@@ -113,6 +113,7 @@ impl Prompt {
             },
             Answer::Volts(volts) => format!("Enter records: {volts} V on the battery"),
             Answer::Export(path) => format!("Enter writes: {}", path.display()),
+            Answer::Elsewhere(path) => format!("Enter goes on in: {}", path.display()),
             Answer::Amended(amended) => {
                 if let Ask::Amend(amend) = &self.ask {
                     amend.consequence(&amended)
@@ -225,6 +226,7 @@ impl Prompt {
             Ask::Volts => typed_volts::volts(&typed).map(Answer::Volts),
             Ask::Reading(unit) => typed_answer::reading(&typed, *unit).map(Answer::Reading),
             Ask::Export => typed_answer::export(taken.trim()).map(Answer::Export),
+            Ask::Elsewhere => typed_answer::elsewhere(taken.trim()).map(Answer::Elsewhere),
             Ask::Strike { what, .. } => Ok(Answer::Strike(*what)),
             Ask::Amend(amend) => amend
                 .answer(taken, self.now, self.of_day)
@@ -237,7 +239,7 @@ impl Prompt {
             Ask::Run => Run::parse(taken, self.now).map(Answer::Run),
             Ask::RunOver if ["", "none"].contains(&taken.trim()) => Ok(Answer::RunOver(Vec::new())),
             Ask::RunOver => Run::parse(taken, self.now).map(|run| Answer::RunOver(run.labels)),
-            Ask::Quit(_) => Ok(Answer::Quit),
+            Ask::Quit { .. } => Ok(Answer::Quit),
         }
     }
 

@@ -136,6 +136,18 @@ pub(super) fn field(field: &Field, text: &str) -> Result<Answer, String> {
     Ok(Answer::Field(Box::new(change)))
 }
 
+/// Reads the name of a new session file.
+pub(super) fn elsewhere(name: &str) -> Result<PathBuf, String> {
+    if name.is_empty() {
+        return Err("type a new file's name, as in /media/stick/hunt.lull".into());
+    }
+    let path = PathBuf::from(name);
+    Ok(match path.extension() {
+        Some(_) => path,
+        None => path.with_extension("lull"),
+    })
+}
+
 pub(super) fn export(name: &str) -> Result<PathBuf, String> {
     let path = Path::new(name);
     match ExportKind::of(path) {

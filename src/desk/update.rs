@@ -41,10 +41,12 @@ impl Model {
             }
             Event::Appended(entries) => self.fold(&entries, &mut effects),
             Event::Unsaved(entries, why) => {
-                self.notices.unsaved(self.now, entries.len(), why);
+                self.notices.unsaved(self.now, &entries, why);
                 self.fold(&entries, &mut effects);
             }
             Event::CaughtUp => self.notices.unsaved = None,
+            Event::Astray => self.went_astray(&mut effects),
+            Event::Moved(outcome) => self.moved(outcome),
             Event::Link(state) => self.relink(state, &mut effects),
             Event::VoltsLink(state) => self.volts_link = Some((state, self.now)),
             Event::NotUnderstood(count) => self.not_understood = count,

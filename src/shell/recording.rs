@@ -18,6 +18,7 @@ use super::outbox::{self, Outbox};
 use super::ports::heard;
 use super::run::{Face, Wiring};
 use super::{Settings, first_session, flags, run, signals, volts_feed};
+use crate::desk::elsewhere;
 use crate::desk::habits::Hints;
 use crate::desk::{Event, Habits, Message, Model, Options};
 use crate::meter::uri::{MeterUri, Wire};
@@ -53,6 +54,7 @@ impl Recording {
         let readings = journal.readings.clone();
         let feed = feed.start(readings, &wiring.outbox, Measures::Current)?;
         wiring.facts = Some(journal.facts.clone());
+        wiring.orders = Some(journal.orders.clone());
         wiring.marks.clone_from(&feed.marks);
         Ok(Self {
             wiring,
@@ -108,6 +110,7 @@ impl Recording {
     /// When standard output is gone, or something did not reach the disk.
     pub fn in_lines(mut self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
         self.wiring.ends_with_source = true;
+        desk.leave_unattended();
         let inbox = self.wiring.inbox.clone();
         let path = self.closed_after(|wiring| {
             signals::spawn(&wiring.outbox)?;
@@ -137,7 +140,7 @@ impl Recording {
             feed,
             volts,
         } = self;
-        let path = wiring.file.clone();
+        let file = wiring.file.clone();
         drop(wiring);
         feed.stop();
         if let Some(volts) = volts {
@@ -145,8 +148,7 @@ impl Recording {
         }
         journal
             .stop(true)
-            .with_context(|| path.display().to_string())?;
-        Ok(path)
+            .with_context(|| file.display().to_string())
     }
 }
 
@@ -228,7 +230,7 @@ pub fn options(file: &Path, habits: Habits) -> Options {
         })),
         hints: habits.hints == Hints::On,
         recording: Some(file.display().to_string()),
-        export_name: export_name(file),
+        export_name: elsewhere::export_name(file),
         habits,
         ..Options::default()
     }
@@ -239,19 +241,11 @@ pub fn read_only(header: Header, file: &Path, live: bool, settings: &Settings) -
     let options = Options {
         live,
         read_only: true,
-        export_name: export_name(file),
+        export_name: elsewhere::export_name(file),
         habits: settings.habits.clone(),
         ..Options::default()
     };
     Model::new(header, options)
-}
-
-/// What is offered for an export of this file: the report, under the same name.
-fn export_name(file: &Path) -> String {
-    PathBuf::from(file)
-        .with_extension("html")
-        .display()
-        .to_string()
 }
 
 const fn not_understood(event: &Event) -> Option<u64> {

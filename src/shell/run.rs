@@ -9,6 +9,7 @@ use crossbeam_channel::{Receiver, RecvTimeoutError, Sender};
 
 use super::clock::{self, Stopwatch};
 use super::files::export;
+use super::files::journal_writer::{self, Order};
 use super::gaps::ClockWatch;
 use super::outbox::Outbox;
 use super::{card_file, one_line};
@@ -96,6 +97,8 @@ pub struct Wiring {
     pub outbox: Outbox,
     /// To the journal; `None` when nothing is recorded.
     pub facts: Option<Sender<Entry>>,
+    /// What to do about its file.
+    pub orders: Option<Sender<Order>>,
     /// Where the journal stands on disk: what an export reads.
     pub file: PathBuf,
     /// Marks that the journal holds, for a car that obeys them.
@@ -111,6 +114,7 @@ impl Wiring {
             inbox,
             outbox,
             facts: None,
+            orders: None,
             file,
             marks: None,
             ends_with_source: false,
@@ -124,6 +128,8 @@ struct Pending {
     wake: Option<Elapsed>,
     changed: bool,
     ended: bool,
+    /// Where the journal is now.
+    file: PathBuf,
     shown: Option<Stopwatch>,
     watch: ClockWatch,
 }
@@ -138,6 +144,7 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
         wake: None,
         changed: true,
         ended: false,
+        file: wiring.file.clone(),
         shown: None,
         watch: ClockWatch::from(clock::sample()),
     };
@@ -219,6 +226,9 @@ fn take_in(
     if let Event::Appended(entries) | Event::Unsaved(entries, _) = &message.event {
         wiring.pass_on_marks(entries);
     }
+    if let Event::Moved(Ok((path, _))) = &message.event {
+        pending.file.clone_from(path);
+    }
     if message.event == Event::Tick {
         pending.wake = None;
     }
@@ -231,7 +241,11 @@ fn take_in(
             Effect::Mouse(on) => face.mouse(on)?,
             Effect::NextTheme => face.next_theme(),
             Effect::ReadMap(path) => wiring.read_map(&path),
-            Effect::Export { to, replace } => wiring.export(to, replace),
+            Effect::Export { to, replace } => wiring.export(&pending.file, to, replace),
+            Effect::GoOn(to) => {
+                let to = to.unwrap_or_else(|| journal_writer::next_name(&pending.file));
+                wiring.go_on(to);
+            }
             Effect::WakeAt(t) => {
                 pending.wake = Some(pending.wake.map_or(t, |earlier| earlier.min(t)));
             }
@@ -265,8 +279,19 @@ impl Wiring {
         }
     }
 
-    fn export(&self, to: PathBuf, replace: bool) {
-        if let Err(why) = export::spawn(self.file.clone(), to, replace, &self.outbox) {
+    fn go_on(&self, to: PathBuf) {
+        let unsent = match &self.orders {
+            Some(orders) => orders.send(Order::GoOn(to)).is_err(),
+            None => true,
+        };
+        if unsent {
+            let why = "nothing is being recorded: the journal has stopped";
+            self.outbox.say(Event::Moved(Err(why.into())));
+        }
+    }
+
+    fn export(&self, file: &Path, to: PathBuf, replace: bool) {
+        if let Err(why) = export::spawn(file.to_owned(), to, replace, &self.outbox) {
             self.outbox.say(Event::Exported(Err(why.to_string())));
         }
     }

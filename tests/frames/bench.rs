@@ -121,6 +121,7 @@ impl Bench {
                 }
                 Effect::Bell(bell) => self.bells.push(bell),
                 other @ (Effect::Export { .. }
+                | Effect::GoOn(_)
                 | Effect::ReadMap(_)
                 | Effect::Copy(_)
                 | Effect::Mouse(_)

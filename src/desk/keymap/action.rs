@@ -87,6 +87,8 @@ pub enum ShellAction {
     Mouse,
     /// Write the session to a file of another kind.
     Export,
+    /// Go on recording in another file.
+    GoOn,
     /// End the program.
     Quit,
     /// Hand the terminal back for a while.

@@ -22,6 +22,8 @@ pub enum Ask {
     Volts,
     /// Where to write.
     Export,
+    /// Where to go on recording.
+    Elsewhere,
     /// Whether to withdraw a mark or a typed reading.
     Strike {
         /// Which.
@@ -44,14 +46,19 @@ pub enum Ask {
         /// What stands there now; empty when nothing does.
         now: String,
     },
-    /// Whether to end, while a session is being recorded; where.
-    Quit(String),
+    /// Whether to end, while a session is being recorded.
+    Quit {
+        /// Where.
+        place: String,
+        /// What is not on disk and would be lost, in words.
+        lost: Option<String>,
+    },
 }
 
 impl Ask {
     /// Whether it is answered with one key and takes no text.
     pub const fn is_yes_no(&self) -> bool {
-        matches!(self, Self::Strike { .. } | Self::Quit(_))
+        matches!(self, Self::Strike { .. } | Self::Quit { .. })
     }
 
     /// The question itself.
@@ -81,6 +88,9 @@ impl Ask {
             }
             Self::Volts => "VOLTS: what stands on the battery's posts? As in 12.41V".into(),
             Self::Export => "EXPORT to which file? .html, .md, .svg, .csv, .json".into(),
+            Self::Elsewhere => "ELSEWHERE: go on recording in which new file? On another disk, \
+                if this one takes nothing"
+                .into(),
             Self::Strike { named, .. } => format!("STRIKE {named}?"),
             Self::Amend(amend) => amend.question(),
             Self::Probe(probe) => probe.question(),
@@ -94,7 +104,10 @@ impl Ask {
             }
             Self::Run => "RUN: which fuses in order? As in E5-E16, or E5-E16 every 20s".into(),
             Self::RunOver => "RUN OVER: which fuses came out? As in E5-E9".into(),
-            Self::Quit(place) => format!("QUIT? {place} is being recorded."),
+            Self::Quit {
+                lost: Some(lost), ..
+            } => format!("QUIT? {lost} not on disk would be lost. Esc and G save them elsewhere."),
+            Self::Quit { place, .. } => format!("QUIT? {place} is being recorded."),
         }
     }
 
@@ -139,6 +152,8 @@ pub enum Answer {
     Volts(Volts),
     /// Write this file.
     Export(PathBuf),
+    /// Go on recording in this file.
+    Elsewhere(PathBuf),
     /// Withdraw this.
     Strike(Withdrawn),
     /// Place this mark, perhaps instead of another.

@@ -17,6 +17,7 @@ impl Answer {
             | Self::Reading(_)
             | Self::Volts(_)
             | Self::Export(_)
+            | Self::Elsewhere(_)
             | Self::Strike(_)
             | Self::Field(_)
             | Self::Map(_)

@@ -1,10 +1,11 @@
 //! The top rows: whose car, which meter, how long, which limit; and the banners.
 
 use super::volts;
+use crate::desk::keymap::{Action, ShellAction};
 use crate::desk::{LinkState, Model};
 use crate::judge::limit::Origin;
 use crate::judge::words;
-use crate::reading::{Elapsed, Measured, quantity};
+use crate::reading::{Elapsed, Measured, capitalised, quantity};
 use crate::screen::{Line, Role, width};
 use crate::session::{Doubt, MeterEvent, Session};
 
@@ -85,10 +86,16 @@ pub fn banners(model: &Model, columns: u16) -> Vec<Line> {
     let notices = model.notices();
     if let Some(unsaved) = &notices.unsaved {
         said.push(format!(
-            "NOT SAVED since {}: {} entries wait for the disk. {}",
+            "NOT SAVED since {}: {} entries wait in memory. {}. {} {}",
             quantity::clock(unsaved.since),
             unsaved.count,
-            unsaved.why
+            capitalised(&unsaved.why),
+            model.key_of(Action::Shell(ShellAction::GoOn)),
+            if unsaved.is_astray {
+                "goes on in a new file that holds all that survives."
+            } else {
+                "goes on in a file of another disk."
+            }
         ));
     }
     for dead in &notices.dead {

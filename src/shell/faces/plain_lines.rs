@@ -23,6 +23,8 @@ pub struct PlainLines<W> {
     volts_link: Option<LinkState>,
     volts_events: usize,
     unsaved: bool,
+    /// Where the session is recorded, as it was told last.
+    place: Option<String>,
     deaf: bool,
 }
 
@@ -39,6 +41,7 @@ impl<W: Write> PlainLines<W> {
             volts_link: None,
             volts_events: 0,
             unsaved: false,
+            place: None,
             deaf: false,
         }
     }
@@ -82,15 +85,24 @@ impl<W: Write> PlainLines<W> {
             self.say(desk, &words)?;
         }
         self.dead = dead.len();
-        let unsaved = desk.notices().unsaved.is_some();
-        if self.unsaved != unsaved {
-            self.unsaved = unsaved;
-            let words = if unsaved {
-                "the disk does not take the session: it is kept in memory until it does"
-            } else {
-                "the disk has taken everything again"
-            };
-            self.say(desk, words)?;
+        let place = &desk.options().recording;
+        if self
+            .place
+            .as_ref()
+            .is_some_and(|before| Some(before) != place.as_ref())
+            && let Some(moved) = &desk.notices().reply
+        {
+            self.say(desk, moved)?;
+        }
+        self.place.clone_from(place);
+        let unsaved = desk.notices().unsaved.as_ref();
+        if self.unsaved != unsaved.is_some() {
+            self.unsaved = unsaved.is_some();
+            let words = unsaved.map_or_else(
+                || "the disk has taken everything again".to_owned(),
+                |unsaved| format!("kept in memory until it can be written: {}", unsaved.why),
+            );
+            self.say(desk, &words)?;
         }
         self.out.flush()
     }

@@ -5,10 +5,12 @@
 //! time and stands behind a later one in the file. How bytes reach the disk, and what happens
 //! when they cannot, stands in `page`.
 
+mod astray;
 mod disk;
 mod page;
 
 use std::io;
+use std::path::PathBuf;
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
@@ -19,6 +21,7 @@ use crate::desk::Event;
 use crate::journal::seal::Chain;
 use crate::session::{Entry, Fact};
 use crate::shell::{Outbox, threads};
+pub use astray::{Astray, Kept, Moved, Sure, next_name};
 pub use disk::{Disk, JournalFile};
 use page::Page;
 
@@ -29,8 +32,9 @@ const READINGS_WAITING: usize = 1024;
 /// never pauses.
 const BATCH: usize = 4096;
 
-/// Readings are on disk, and a full disk is tried again, at least this often.
-const SYNC_EVERY: Duration = Duration::from_secs(1);
+/// Readings are on disk, a full disk is tried again, and the file is looked for, at least this often: with
+/// a tenth of a second for the sync itself no power cut takes more than a second.
+const SYNC_EVERY: Duration = Duration::from_millis(850);
 
 /// What never reached the disk when the writer stopped.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -49,30 +53,37 @@ pub struct JournalWriter {
     pub readings: Sender<Entry>,
     /// For the desk: never waits.
     pub facts: Sender<Entry>,
-    orders: Sender<StopOrder>,
-    outcome: Receiver<Result<(), Unwritten>>,
+    /// For the desk: what to do about the file.
+    pub orders: Sender<Order>,
+    outcome: Receiver<Result<PathBuf, Unwritten>>,
     thread: JoinHandle<()>,
 }
 
-/// The order to end; sent once.
-#[derive(Clone, Copy, Debug)]
-struct StopOrder {
-    seal: bool,
+/// What the writer is told to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Order {
+    /// Go on in this file, which is new.
+    GoOn(PathBuf),
+    /// End; with a seal or without.
+    Stop {
+        /// Whether a seal is set.
+        seal: bool,
+    },
 }
 
 impl JournalWriter {
-    /// Writes what still waits, seals the file if asked, and ends the thread. Stop the link
-    /// first: what is sent later is refused.
+    /// Writes what still waits, seals the file if asked, and ends the thread; where the file is.
+    /// Stop the link first: what is sent later is refused.
     ///
     /// # Errors
     /// [`Unwritten`] when something did not reach the disk.
-    pub fn stop(self, seal: bool) -> Result<(), Unwritten> {
+    pub fn stop(self, seal: bool) -> Result<PathBuf, Unwritten> {
         let died = || Unwritten {
             entries: 0,
             why: "the journal thread had died".into(),
         };
         // Should the thread be gone, its outcome is missing too.
-        let _ = self.orders.send(StopOrder { seal });
+        let _ = self.orders.send(Order::Stop { seal });
         let outcome = self.outcome.recv().map_err(|_| died());
         self.thread.join().map_err(|_| died())?;
         outcome?
@@ -85,7 +96,7 @@ impl JournalWriter {
 /// When the system has no thread to give.
 pub fn spawn(file: SessionFile, outbox: &Outbox) -> io::Result<JournalWriter> {
     let SessionFile { file, chain, path } = file;
-    spawn_on(JournalFile { file, path }, chain, outbox)
+    spawn_on(JournalFile::new(file, path), chain, outbox)
 }
 
 /// Starts the journal thread on any disk; `chain` has seen what stands there already.
@@ -95,7 +106,7 @@ pub fn spawn(file: SessionFile, outbox: &Outbox) -> io::Result<JournalWriter> {
 pub fn spawn_on(onto: impl Disk, chain: Chain, outbox: &Outbox) -> io::Result<JournalWriter> {
     let (readings, readings_in) = bounded(READINGS_WAITING);
     let (facts, facts_in) = unbounded();
-    let (orders, orders_in) = bounded(1);
+    let (orders, orders_in) = unbounded();
     let (outcome_out, outcome) = bounded(1);
     let worker = Worker {
         page: Page::new(onto, chain),
@@ -121,20 +132,18 @@ struct Worker<D> {
     page: Page<D>,
     readings: Receiver<Entry>,
     facts: Receiver<Entry>,
-    orders: Receiver<StopOrder>,
+    orders: Receiver<Order>,
     outbox: Outbox,
 }
 
 impl<D: Disk> Worker<D> {
-    fn run(mut self) -> Result<(), Unwritten> {
-        // Runs only while something is not yet on disk: idle means asleep.
-        let mut deadline: Receiver<Instant> = never();
-        let mut waiting = false;
+    fn run(mut self) -> Result<PathBuf, Unwritten> {
+        let mut deadline: Receiver<Instant> = after(SYNC_EVERY);
         loop {
             let mut readings = Vec::new();
             let mut facts = Vec::new();
             let mut due = false;
-            let mut stop = None;
+            let (mut stop, mut go_on) = (None, None);
             select! {
                 recv(self.readings) -> entry => match entry {
                     Ok(entry) => readings.push(entry),
@@ -144,7 +153,10 @@ impl<D: Disk> Worker<D> {
                     Ok(entry) => facts.push(entry),
                     Err(_) => self.facts = never(),
                 },
-                recv(self.orders) -> order => stop = Some(order.unwrap_or(StopOrder { seal: false })),
+                recv(self.orders) -> order => match order.unwrap_or(Order::Stop { seal: false }) {
+                    Order::GoOn(to) => go_on = Some(to),
+                    Order::Stop { seal } => stop = Some(seal),
+                },
                 recv(deadline) -> _ => due = true,
             }
             // Both, so that a flood of readings never keeps a mark waiting; and all that was sent
@@ -152,16 +164,27 @@ impl<D: Disk> Worker<D> {
             facts.extend(self.facts.try_iter());
             readings.extend(self.readings.try_iter().take(BATCH));
             self.put_down(merged(readings, facts), due || stop.is_some());
-            if let Some(stop) = stop {
-                return self.end(stop);
+            if let Some(to) = go_on {
+                self.go_on(to);
             }
-            let rests = self.page.is_at_rest();
-            if rests {
-                deadline = never();
-            } else if due || !waiting {
+            if let Some(seal) = stop {
+                return self.end(seal);
+            }
+            if due {
                 deadline = after(SYNC_EVERY);
             }
-            waiting = !rests;
+        }
+    }
+
+    /// Goes on in another file, and tells how that went.
+    fn go_on(&mut self, to: PathBuf) {
+        let moved = self.page.go_on(&to);
+        let is_moved = moved.is_ok();
+        let outcome = moved.map(|lost| (to, lost));
+        self.outbox
+            .say(Event::Moved(outcome.map_err(|why| why.to_string())));
+        if is_moved {
+            self.put_down(Vec::new(), true);
         }
     }
 
@@ -171,6 +194,7 @@ impl<D: Disk> Worker<D> {
         let batch = self.page.admit(batch);
         let sync = sync || batch.iter().any(|entry| !is_reading(entry));
         let was_behind = self.page.behind().map(str::to_owned);
+        let was_astray = self.page.is_astray();
         match self.page.write(sync) {
             Ok(()) => {
                 if !batch.is_empty() {
@@ -186,17 +210,24 @@ impl<D: Disk> Worker<D> {
                 if !batch.is_empty() || was_behind.as_ref() != Some(&why) {
                     self.outbox.say(Event::Unsaved(batch, why));
                 }
+                if self.page.is_astray() && !was_astray {
+                    self.outbox.say(Event::Astray);
+                }
             }
         }
     }
 
-    fn end(mut self, StopOrder { seal }: StopOrder) -> Result<(), Unwritten> {
+    fn end(mut self, seal: bool) -> Result<PathBuf, Unwritten> {
+        if self.page.is_astray() {
+            // Nobody can be asked any more.
+            self.go_on(next_name(self.page.path()));
+        }
         if seal && self.page.is_at_rest() {
             let seal = self.page.seal(self.outbox.clock.now());
             self.put_down(vec![seal], true);
         }
         match self.page.behind() {
-            None => Ok(()),
+            None => Ok(self.page.path().to_owned()),
             Some(why) => Err(Unwritten {
                 entries: self.page.unsaved,
                 why: why.to_owned(),

@@ -144,7 +144,7 @@ pub fn create(path: &Path, header: &Header) -> Result<SessionFile, FileError> {
 
 /// Puts the file's name on disk too, where directories can be synced; elsewhere the system does
 /// it by itself.
-fn keep_name(path: &Path) {
+pub(super) fn keep_name(path: &Path) {
     let directory = match path.parent() {
         Some(parent) if parent != Path::new("") => parent,
         Some(_) | None => Path::new("."),
@@ -247,7 +247,7 @@ fn scan(file: &File, path: &Path, tell: Tell<'_>) -> Result<Scan, FileError> {
 
 /// Takes the writer's lock. A disk that knows no locks cannot tell two writers apart, which is no
 /// reason to record nothing on it.
-fn lock(file: &File, path: &Path) -> Result<(), FileError> {
+pub(super) fn lock(file: &File, path: &Path) -> Result<(), FileError> {
     match file.try_lock() {
         Ok(()) => Ok(()),
         Err(TryLockError::WouldBlock) => Err(FileError::at(path)(FileFault::Busy)),

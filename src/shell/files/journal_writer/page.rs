@@ -4,7 +4,9 @@
 //! very next byte, so no line is ever torn by it or eaten by the next one.
 
 use std::io;
+use std::path::Path;
 
+use super::astray::{Astray, Kept, Sure};
 use super::{Disk, is_reading};
 use crate::journal::{Chain, line};
 use crate::reading::Elapsed;
@@ -21,6 +23,12 @@ const USUAL_BUFFER: usize = 1 << 20;
 pub(super) struct Page<D> {
     disk: D,
     chain: Chain,
+    /// How many bytes were written, what stood there before included.
+    length: u64,
+    /// What of it is surely on disk.
+    sure: Sure,
+    /// What has become of the file, while something has.
+    astray: Option<Astray>,
     waiting: Vec<u8>,
     most_waiting: usize,
     /// Entries not surely on disk.
@@ -37,10 +45,17 @@ pub(super) struct Page<D> {
 }
 
 impl<D: Disk> Page<D> {
-    pub(super) const fn new(disk: D, chain: Chain) -> Self {
+    pub(super) fn new(disk: D, chain: Chain) -> Self {
+        let length = disk.length();
         Self {
             disk,
+            sure: Sure {
+                chain: chain.clone(),
+                length,
+            },
             chain,
+            length,
+            astray: None,
             waiting: Vec::new(),
             most_waiting: MOST_WAITING,
             unsaved: 0,
@@ -86,6 +101,14 @@ impl<D: Disk> Page<D> {
     /// Writes all that waits, and syncs when asked or when the disk failed before; else why not.
     pub(super) fn write(&mut self, sync: bool) -> Result<(), String> {
         let sync = sync || self.behind.is_some();
+        if sync {
+            self.look();
+        }
+        if let Some(astray) = self.astray {
+            let why = astray.to_string();
+            self.behind = Some(why.clone());
+            return Err(why);
+        }
         let written = self.drain().and_then(|()| {
             if sync && !self.unsynced.is_empty() {
                 self.make_sure()?;
@@ -108,6 +131,65 @@ impl<D: Disk> Page<D> {
         }
     }
 
+    /// Looks whether the file is still where it was. One that was cut short stays so.
+    fn look(&mut self) {
+        if matches!(self.astray, Some(Astray::Cut { .. })) {
+            return;
+        }
+        self.astray = self.disk.astray(self.length);
+        if self.astray == Some(Astray::Replaced)
+            && let Some(held) = self.disk.take_up(&self.sure, &self.unsynced)
+        {
+            let mut again = self.unsynced.split_off(held.min(self.unsynced.len()));
+            again.append(&mut self.waiting);
+            self.waiting = again;
+            self.chain = self.sure.chain.clone();
+            self.chain.update(&self.unsynced);
+            self.length = self.sure.length.saturating_add(bytes(&self.unsynced));
+            self.astray = None;
+        }
+    }
+
+    /// Goes on in the new file `to`; how many bytes of the old one could not be had.
+    pub(super) fn go_on(&mut self, to: &Path) -> io::Result<u64> {
+        let (kept, cut_off) = match self.astray {
+            Some(Astray::Cut { left, lost }) => {
+                let kept = Kept {
+                    old: left,
+                    is_torn: true,
+                    then: &[],
+                };
+                (kept, lost)
+            }
+            Some(Astray::Gone | Astray::Replaced) | None => {
+                let kept = Kept {
+                    old: self.sure.length,
+                    is_torn: false,
+                    then: &self.unsynced,
+                };
+                (kept, 0)
+            }
+        };
+        let moved = self.disk.go_on(to, kept)?;
+        self.chain = moved.now.chain.clone();
+        self.length = moved.now.length;
+        self.sure = moved.now;
+        self.unsynced.clear();
+        self.doubted = false;
+        self.astray = None;
+        Ok(moved.lost.saturating_add(cut_off))
+    }
+
+    /// Whether the file is not where it was.
+    pub(super) const fn is_astray(&self) -> bool {
+        self.astray.is_some()
+    }
+
+    /// Where it is written.
+    pub(super) fn path(&self) -> &Path {
+        self.disk.path()
+    }
+
     /// Returns when all that was written is on the disk. A sync that failed is not simply asked
     /// again: it may succeed by having forgotten what it could not write.
     fn make_sure(&mut self) -> io::Result<()> {
@@ -120,6 +202,10 @@ impl<D: Disk> Page<D> {
         outcome?;
         self.unsynced.clear();
         self.unsynced.shrink_to(USUAL_BUFFER);
+        self.sure = Sure {
+            chain: self.chain.clone(),
+            length: self.length,
+        };
         Ok(())
     }
 
@@ -136,6 +222,7 @@ impl<D: Disk> Page<D> {
                     let written = rest.get(..n).unwrap_or(rest);
                     self.chain.update(written);
                     self.unsynced.extend_from_slice(written);
+                    self.length = self.length.saturating_add(bytes(written));
                     done = done.saturating_add(n);
                 }
                 Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
@@ -166,6 +253,10 @@ impl<D: Disk> Page<D> {
             fact: Fact::Seal(self.chain.seal()),
         }
     }
+}
+
+fn bytes(of: &[u8]) -> u64 {
+    u64::try_from(of.len()).unwrap_or(u64::MAX)
 }
 
 fn in_words(error: &io::Error) -> String {
