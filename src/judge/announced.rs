@@ -6,6 +6,7 @@ use super::mark_tolerance;
 use crate::reading::Elapsed;
 use crate::session::mark::{Did, Mark};
 use crate::session::{Placed, Session};
+use crate::signal::Change;
 
 /// A fall in a run of which nobody has said whose it is.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,10 +35,17 @@ pub fn open_falls(session: &Session, deeds: &[&Placed]) -> Vec<OpenFall> {
         let first = changes.partition_point(|change| change.t < run.from);
         let within = changes.get(first..).unwrap_or(&[]).iter();
         let among = unknown(&run, deeds);
+        // The end of a wake takes nothing off: what counts is a new low.
+        let mut low_a = f64::INFINITY;
+        let new_low = |change: &&Change| {
+            let stood_a = low_a.min(change.from_a);
+            low_a = stood_a.min(change.to_a);
+            change.to_a < stood_a && !levels::same(stood_a, change.to_a)
+        };
         let nobodys = within
             .take_while(|change| change.t < run.to)
-            .filter(|change| !change.ramp && change.to_a < change.from_a)
-            .filter(|change| !levels::same(change.from_a, change.to_a))
+            .filter(new_low)
+            .filter(|change| !change.ramp)
             .filter(|change| mark_tolerance::nearest(deeds, change.t).is_none());
         let open = nobodys.map(|change| OpenFall {
             t: change.t,

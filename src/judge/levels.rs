@@ -82,7 +82,7 @@ fn is_guess(stays: &Stays, setup: usize) -> bool {
     stays
         .setups
         .get(setup)
-        .is_some_and(|setup| setup.guesses > 0)
+        .is_some_and(|setup| setup.guesses > 0 || !setup.in_run.is_empty())
 }
 
 /// Whether the state of this stay turned out to rest at another level.

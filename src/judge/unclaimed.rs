@@ -3,7 +3,7 @@
 //! falling asleep.
 
 use super::announced::OpenFall;
-use super::finding::{Trial, Unclaimed};
+use super::finding::{Finding, Trial, Unclaimed};
 use super::levels;
 use super::rules::HOLE_S;
 use super::stay::{Basis, Opening, Stay, Stays, later};
@@ -52,9 +52,13 @@ pub fn unclaimed(basis: &Basis<'_>, stays: &Stays, trials: &[Trial]) -> Vec<Uncl
 /// something else is not.
 fn narrowed(fall: &OpenFall, trials: &[Trial]) -> Vec<String> {
     let brought_a = |label: &String| {
-        let alone = |trial: &&Trial| trial.did.restores() && trial.what == [label.clone()];
+        let alone = |trial: &&Trial| {
+            let of_it = trial.did.restores() && trial.what == [label.clone()];
+            of_it && trial.with.is_empty() && trial.finding != Finding::NotYet
+        };
         let back = trials.iter().filter(|trial| trial.t > fall.t).find(alone)?;
-        back.change.map(|change| change.a)
+        let is_judged = back.finding != Finding::CannotTell;
+        back.change.filter(|_| is_judged).map(|change| change.a)
     };
     let is_it = |label: &&String| {
         brought_a(label).is_some_and(|a| levels::same(a, fall.from_a - fall.to_a))

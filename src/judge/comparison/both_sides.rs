@@ -5,13 +5,13 @@ use super::sides::{Side, Sides};
 use super::wakes::WakesCompared;
 use super::{Bench, finding, hindsight, manner, open, part_a};
 use crate::judge::finding::{Finding, Level, Manner, Trial};
-use crate::judge::mark_tolerance;
 use crate::judge::pool::Up;
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
     AT_ONCE_S, EDGE_S, LIE_TIMES, MATTER_A, REST_S, SAME_A, SAME_CHANGE_SHARE, SURE,
 };
 use crate::judge::stay::Opening;
+use crate::judge::{levels, mark_tolerance};
 use crate::reading::number::f64_from_usize;
 use crate::session::mark::Did;
 
@@ -128,6 +128,7 @@ impl<'a> BothSides<'a> {
         let stood_s = self.after.shown.stood_s;
         let glimpsed = stood_s >= AT_ONCE_S
             && !self.after.is_late
+            && !self.may_start_up()
             && (self.was_asleep() || self.own_is_all())
             && (!self.sides.is_open || self.own_is_all() && stood_s >= REST_S);
         // A stage on the way down is a fall already, and perhaps not all of it.
@@ -137,6 +138,16 @@ impl<'a> BothSides<'a> {
             && stood_s >= REST_S
             && change.a < -change.u_a;
         self.after.is_rested || glimpsed || is_stage
+    }
+
+    /// Whether what rose may be modules that start up and fall asleep again: what goes back is proven
+    /// by rest, or by a level at which this state has stood.
+    fn may_start_up(&self) -> bool {
+        let stay = self.after.stay;
+        let known = self.bench.newest_standing(stay.setup);
+        let known = known.and_then(|known| Some(known.shown.as_deref()?.level.a));
+        self.resting.change.a > MATTER_A
+            && !known.is_some_and(|known_a| levels::same(known_a, self.after.shown.level.a))
     }
 
     /// Whether the deed was done to a car that slept.

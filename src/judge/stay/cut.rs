@@ -34,7 +34,7 @@ pub(super) fn cut(basis: &Basis<'_>) -> Stays {
             }
             CutPoint::Announced(mark) => {
                 setup.announce(mark);
-                continue;
+                Opening::Unnamed
             }
             CutPoint::Unnamed => {
                 setup.guess();

@@ -9,7 +9,7 @@ pub enum Opening {
     Start,
     /// Somebody did something to the car, or to its meter.
     Deed(MarkId, Did),
-    /// A fall in an announced run: something came out, and nobody has said which.
+    /// A run was announced, or a fall in one came: something comes out, and nobody has said which.
     Unnamed,
     /// The level changed out of a proven rest and did not come back, and nobody said why.
     Unmarked,
