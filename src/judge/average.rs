@@ -63,11 +63,15 @@ struct Extra {
 
 /// The `rest` of a state with its `wakes`.
 pub fn average(rest: &Estimate, wakes: Wakes) -> Average {
-    let extra = if wakes.regular.is_some() {
+    let mut extra = if wakes.regular.is_some() {
         regular(&wakes)
     } else {
         at_random(&wakes)
     };
+    if wakes.are_glimpsed {
+        // They may have lasted for no more than the reading.
+        extra.se_low_a = extra.se_low_a.max(extra.a / guard());
+    }
     Average {
         high: with(rest, &extra, extra.se_high_a),
         low: with(rest, &extra, extra.se_low_a),

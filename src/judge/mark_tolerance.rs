@@ -1,10 +1,12 @@
 //! How far a mark may lie from the step it belongs to: hands and keys are not one.
 
-use super::rules::{MARK_TOLERANCE_S, MATTER_A, SETTLE_S};
+use super::levels;
+use super::rules::{MARK_TOLERANCE_S, MATTER_A, SETTLE_S, SPARSE_S};
 use super::stay::{Basis, Stay};
 use crate::reading::Elapsed;
 use crate::session::Placed;
 use crate::signal::Change;
+use crate::signal::track;
 
 /// How far a step at `step_t` lies from a mark made at `mark_t`, in seconds; `None` when it is too
 /// far to be the same deed.
@@ -20,6 +22,18 @@ pub fn nearest<'a>(deeds: &[&'a Placed], step_t: Elapsed) -> Option<(f64, &'a Pl
     let near = deeds.get(first..).unwrap_or(&[]).iter();
     near.map_while(|placed| Some((apart_s(step_t, placed.at())?, *placed)))
         .min_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The deed that a change is of, and how far its mark is. A reading typed before a mark, minutes after
+/// the one before it, is of that deed only if the next one stands where it stood.
+pub(super) fn deed_of<'a>(basis: &Basis<'a>, change: &Change) -> Option<(f64, &'a Placed)> {
+    let (apart_s, placed) = nearest(&basis.deeds, change.t)?;
+    let (at, track) = (placed.at(), basis.session.signal().track());
+    let around = change.t.plus_secs(-SPARSE_S);
+    let is_typed = change.t < at && track.values(around, change.t).is_empty();
+    let next = || track::read(track.between(at, basis.end().plus_secs(1.0))).next();
+    let stands = next().is_none_or(|next| levels::same(next.a(), change.to_a));
+    (!is_typed || stands).then_some((apart_s, placed))
 }
 
 /// The fall after `from` that may be the removal which began `next`, marked late: shortly before

@@ -34,6 +34,8 @@ pub struct Wakes {
     pub regular: Option<Cycle>,
     /// Where the stays that they came in begin.
     pub parted: Vec<Elapsed>,
+    /// Whether some were seen in readings minutes apart: how long they lasted nobody knows.
+    pub are_glimpsed: bool,
 }
 
 impl Wakes {
@@ -173,6 +175,7 @@ impl<'a> Pool<'a> {
             wakes.parted.push(stay.from);
             wakes.watched_s += shown.watched_s;
             wakes.seen.extend(&shown.wakes);
+            wakes.are_glimpsed |= shown.is_sparse && !shown.wakes.is_empty();
         }
         wakes.regular = cycle::commonest(&wakes.seen, &wakes.parted);
         wakes

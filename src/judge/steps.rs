@@ -18,7 +18,7 @@ pub fn steps(basis: &Basis<'_>) -> Vec<LevelStep> {
             from_a: change.from_a,
             to_a: change.to_a,
             in_gap: change.in_gap,
-            mark: mark_tolerance::nearest(&basis.deeds, change.t).map(|(_, placed)| placed.mark.id),
+            mark: mark_tolerance::deed_of(basis, change).map(|(_, placed)| placed.mark.id),
         })
         .collect()
 }

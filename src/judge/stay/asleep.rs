@@ -83,6 +83,11 @@ pub(super) fn rest(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> SleepPro
         return nothing;
     };
     let level_a = shown.level.a;
+    // Minutes apart, one reading is the beginning of another level.
+    let fell = shown.newest_a < level_a && !levels::same(shown.newest_a, level_a);
+    if shown.is_sparse && fell {
+        return nothing;
+    }
     let rest_s = if shown.is_sparse {
         SPARSE_READINGS * shown.step_s
     } else {

@@ -99,7 +99,7 @@ fn shown_at(basis: &Basis<'_>) -> BTreeMap<MarkId, Elapsed> {
     let session = basis.session;
     let mut found: BTreeMap<MarkId, (f64, Elapsed)> = BTreeMap::new();
     for change in session.signal().changes() {
-        let Some((apart_s, placed)) = mark_tolerance::nearest(&basis.deeds, change.t) else {
+        let Some((apart_s, placed)) = mark_tolerance::deed_of(basis, change) else {
             continue;
         };
         let id = placed.mark.id;

@@ -24,6 +24,8 @@ pub struct Shown {
     pub until: Elapsed,
     /// The present level, from its newest minutes.
     pub level: Estimate,
+    /// The newest reading of it, in ampere.
+    pub newest_a: f64,
     /// The same next to the deed that began the stay, and next to the one that ended it: what
     /// those deeds are compared by.
     pub beside: [Estimate; 2],
@@ -156,6 +158,7 @@ impl StayAnalysis<'_> {
             held: Elapsed::from_secs(held.first()?.t_s),
             until: end,
             level: Estimate::NOTHING,
+            newest_a: present.last()?.a,
             beside: [Estimate::NOTHING; 2],
             resolution_a,
             stood_s,

@@ -52,6 +52,7 @@ pub(in crate::judge) fn shown(from_s: u32, to_s: u32, a: f64) -> Shown {
         held: at(from_s),
         until: at(to_s),
         level,
+        newest_a: a,
         beside: [level; 2],
         resolution_a: 0.001,
         stood_s: for_s,
