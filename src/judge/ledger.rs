@@ -6,7 +6,7 @@
 //! out together cannot be told apart and stand as one. What fell late is left out: its fall was
 //! others going to sleep, not a load of its own.
 
-use super::rules::KNOWN_A;
+use super::rules::{KNOWN_A, SAME_A, SAME_SHARE};
 use std::collections::{HashMap, HashSet};
 
 use super::comparison::Trials;
@@ -55,7 +55,7 @@ pub fn ledger(
         .collect();
     // Where the same fuses out gave another level, something came or went that no mark tells of:
     // then only the newest level is one of now, and what each removal changed is told by itself.
-    let is_moved = contradictory(&equations);
+    let is_moved = contradictory(&equations) || against_trials(&equations, trials, pairs);
     if is_moved {
         equations = equations.pop().into_iter().collect();
     }
@@ -187,6 +187,33 @@ const fn is_sound(finding: Finding) -> bool {
         finding,
         Finding::Clears | Finding::Lowers | Finding::NoChange
     )
+}
+
+/// Whether a level is another than what its fuses were seen to draw, each by itself, leaves of the
+/// level with everything in.
+fn against_trials(levels: &[Equation<'_>], trials: &Trials, pairs: &[Vec<String>]) -> bool {
+    let Some(whole) = levels.iter().find(|level| level.labels.is_empty()) else {
+        return false;
+    };
+    let alone = trials.all.iter().filter(|trial| {
+        let direct = trial.finding == Finding::NoChange || trial.manner == Some(Manner::AtOnce);
+        trial.did == Did::Pull && direct && is_sound(trial.finding) && trial.with.len() < 2
+    });
+    let drew = alone.filter_map(|trial| match trial.what.as_slice() {
+        [label] => Some((label, -trial.change?.a)),
+        _ => None,
+    });
+    let drew: HashMap<&String, f64> = drew.collect();
+    let tolerance_a = SAME_A.max(SAME_SHARE * whole.a.abs());
+    levels.iter().any(|level| {
+        let of_pair = |label: &String| pairs.iter().any(|pair| pair.contains(label));
+        let all = level.labels.iter().map(|label| {
+            let drew_a = drew.get(label).copied();
+            drew_a.filter(|_| !of_pair(label))
+        });
+        let sum_a: Option<f64> = all.sum();
+        sum_a.is_some_and(|sum_a| (whole.a - sum_a - level.a).abs() > tolerance_a)
+    })
 }
 
 /// The same fuses out, and another level: something changed that no mark tells of.

@@ -1,7 +1,7 @@
 //! How far a mark may lie from the step it belongs to: hands and keys are not one.
 
 use super::levels;
-use super::rules::{MARK_TOLERANCE_S, MATTER_A, SETTLE_S, SPARSE_S};
+use super::rules::{EDGE_S, MARK_TOLERANCE_S, MATTER_A, SETTLE_S, SPARSE_S};
 use super::stay::{Basis, Stay};
 use crate::reading::Elapsed;
 use crate::session::Placed;
@@ -34,6 +34,29 @@ pub(super) fn deed_of<'a>(basis: &Basis<'a>, change: &Change) -> Option<(f64, &'
     let next = || track::read(track.between(at, basis.end().plus_secs(1.0))).next();
     let stands = next().is_none_or(|next| levels::same(next.a(), change.to_a));
     (!is_typed || stands).then_some((apart_s, placed))
+}
+
+/// Whether a step beside this mark is as near to the mark of another removal or refit: then it is of
+/// one of the two, and nobody knows of which.
+pub(super) fn is_shared(basis: &Basis<'_>, placed: &Placed) -> bool {
+    let at = placed.at();
+    let changes = basis.session.signal().changes();
+    let first = changes.partition_point(|change| change.t < at.plus_secs(-MARK_TOLERANCE_S));
+    let near = changes.get(first..).unwrap_or(&[]).iter();
+    let mut near = near.take_while(|change| change.t <= at.plus_secs(MARK_TOLERANCE_S));
+    let others = || {
+        let others = basis.deeds.iter();
+        others.filter(|other| other.mark.id != placed.mark.id && other.mark.did.is_tried())
+    };
+    near.any(|change| {
+        // As near as one to two.
+        let own_s = change.t.secs_since(at).abs();
+        others().any(|other| {
+            let other_s = change.t.secs_since(other.at()).abs();
+            let (near_s, far_s) = (own_s.min(other_s), own_s.max(other_s));
+            near_s > EDGE_S && far_s < 2.0 * near_s
+        })
+    })
 }
 
 /// The fall after `from` that may be the removal which began `next`, marked late: shortly before

@@ -38,7 +38,8 @@ pub fn first_look(
         .within(before_from, after_to)
         .next()
         .is_some();
-    if is_hidden || after_to.secs_since(before_from) > SPARSE_S + AT_ONCE_S {
+    let is_shared = mark_tolerance::is_shared(basis, placed);
+    if is_hidden || is_shared || after_to.secs_since(before_from) > SPARSE_S + AT_ONCE_S {
         return None;
     }
     let before = at.checked_sub(1).and_then(|i| stays.all.get(i));
