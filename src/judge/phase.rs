@@ -1,11 +1,10 @@
 //! The phases of a record: what each stay shows, read along the time.
 
 use super::finding::{Phase, PhaseSpan};
-use super::levels;
-use super::rules::{FLOOR_S, HOLE_S, REST_S, SPARSE_S};
+use super::rules::{FLOOR_S, HOLE_S, REST_S};
 use super::stay::{Basis, Opening, Stay, Stays};
 use crate::reading::Elapsed;
-use crate::signal::{Change, track};
+use crate::signal::Change;
 
 /// The phases in order, without holes.
 pub fn phases(basis: &Basis<'_>, stays: &Stays) -> Vec<PhaseSpan> {
@@ -43,18 +42,9 @@ fn just_typed(basis: &Basis<'_>, stays: &Stays) -> Option<(Elapsed, Phase)> {
     if stay.to <= stay.from && stay.opening != Opening::Start {
         return Some((stay.from, Phase::Awake));
     }
-    let blocks = basis
-        .session
-        .signal()
-        .track()
-        .between(stay.from, stay.to.plus_secs(1.0));
-    let mut newest = track::read(blocks).rev();
-    let (last, before) = (newest.next()?, newest.next()?);
-    let is_typed = last.from.secs_since(before.from) > SPARSE_S;
-    let is_other = !levels::same(last.a(), before.a());
-    let fell = last.a() < before.a();
+    let (at, fell) = stay.turned(basis)?;
     let phase = if fell { Phase::Falling } else { Phase::Awake };
-    (is_typed && is_other && stay.rested().is_none()).then_some((last.from, phase))
+    stay.rested().is_none().then_some((at, phase))
 }
 
 fn of_stay(basis: &Basis<'_>, stay: &Stay, spans: &mut Spans) {

@@ -29,8 +29,11 @@ mod texture;
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::levels;
+use super::rules::SPARSE_S;
 use super::setup::Setup;
 use crate::reading::Elapsed;
+use crate::signal::track;
 use asleep::SleepProof;
 pub use basis::Basis;
 pub use opening::Opening;
@@ -73,6 +76,17 @@ impl Stay {
     /// What it shows, if the car slept in it.
     pub fn rested(&self) -> Option<&Shown> {
         self.shown.as_deref().filter(|_| self.rest.ground.is_some())
+    }
+
+    /// When the newest reading came, and whether it fell, where readings come one by one and it is
+    /// another level than the one before.
+    pub(super) fn turned(&self, basis: &Basis<'_>) -> Option<(Elapsed, bool)> {
+        let track = basis.session.signal().track();
+        let mut newest = track::read(track.between(self.from, self.to.plus_secs(1.0))).rev();
+        let (last, before) = (newest.next()?, newest.next()?);
+        let is_typed = last.from.secs_since(before.from) > SPARSE_S;
+        let is_other = !levels::same(last.a(), before.a());
+        (is_typed && is_other).then_some((last.from, last.a() < before.a()))
     }
 
     /// Since when the car has to fall asleep by itself: a removal may wake nothing, and yet begin a

@@ -114,7 +114,7 @@ fn without_look(case: &BothSides<'_>) -> Option<Manner> {
         Some(look) if is_own(look) => Some(Manner::AtOnce),
         Some(_) if !before.is_adjacent => Some(Manner::Late),
         // The stages of a car that was opened are those of its falling asleep.
-        None if !before.is_adjacent => None,
+        None if !before.is_adjacent || !after.is_adjacent => None,
         _ => after.fell_late().then_some(Manner::Late),
     }
 }

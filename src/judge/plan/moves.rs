@@ -69,7 +69,7 @@ impl Planner<'_> {
     /// One or more of these draw: which?
     pub(super) fn narrow(&self, units: &[usize]) -> Plan {
         let units = self.sorted(units);
-        let (did, choice) = self.inside(&units);
+        let (mut did, choice) = self.inside(&units);
         let taken = units.get(choice.take).unwrap_or_default();
         let group = self
             .belief
@@ -80,7 +80,16 @@ impl Planner<'_> {
             Some(_) => self.narrowing_s(),
             None => choice.expected_s,
         };
-        let next = self.labels(taken, did == Did::Refit);
+        let mut next = self.labels(taken, did == Did::Refit);
+        if next.is_empty() {
+            // Those that would come out are out already: they go back, all of them.
+            did = if did == Did::Refit {
+                Did::Pull
+            } else {
+                Did::Refit
+            };
+            next = self.labels(&units, did == Did::Refit);
+        }
         Plan {
             did: Some(did),
             reason: PlanReason::Narrow {

@@ -83,9 +83,7 @@ pub(super) fn rest(basis: &Basis<'_>, earlier: &[Stay], stay: &Stay) -> SleepPro
         return nothing;
     };
     let level_a = shown.level.a;
-    // Minutes apart, one reading is the beginning of another level.
-    let fell = shown.newest_a < level_a && !levels::same(shown.newest_a, level_a);
-    if shown.is_sparse && fell {
+    if shown.has_just_fallen() {
         return nothing;
     }
     let rest_s = if shown.is_sparse {

@@ -5,6 +5,7 @@ use super::excursion::Excursion;
 use super::series::{self, Point};
 use super::{Basis, step};
 use crate::judge::finding::Wake;
+use crate::judge::levels;
 use crate::judge::rules::{LOOK_S, SETTLE_S};
 use crate::judge::uncertainty::{self, Estimate};
 use crate::reading::Elapsed;
@@ -64,6 +65,13 @@ impl Shown {
     pub fn level_between(&self, basis: &Basis<'_>, from: Elapsed, to: Elapsed) -> Option<Estimate> {
         let blocks = self.blocks(basis, from, to);
         uncertainty::of(basis.session, &blocks)
+    }
+
+    /// Whether the newest reading is below the level: where they are minutes apart, one is the
+    /// beginning of another level.
+    pub fn has_just_fallen(&self) -> bool {
+        let level_a = self.level.a;
+        self.is_sparse && self.newest_a < level_a && !levels::same(self.newest_a, level_a)
     }
 
     /// The values at rest in the ten minutes before `to`, the present level's only.

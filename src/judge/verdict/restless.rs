@@ -8,6 +8,7 @@ use crate::judge::lattice::{self, Allows, Joined, Ruling};
 use crate::judge::pool::Pool;
 use crate::judge::reason::{Implausible, VerdictReason};
 use crate::judge::rules::{EDGE_S, SURE, WATCH_MAX_S};
+use crate::judge::stay::shown::Shown;
 use crate::judge::stay::{Basis, Stay, Stays, asleep};
 use crate::judge::{uncertainty, volts};
 use crate::reading::number::round_to_usize;
@@ -92,7 +93,11 @@ fn average(basis: &Basis<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
     let up = Pool::of(stays, stay.setup).up(basis)?;
     let shown = stay.shown.as_deref();
     // What stands at one level since it came down is at rest, and only not for long enough.
-    if shown.is_some_and(|shown| shown.held.secs_since(shown.arrived) <= EDGE_S) {
+    let is_flat = |shown: &Shown| shown.held.secs_since(shown.arrived) <= EDGE_S;
+    let has_fallen = || stay.turned(basis).is_some_and(|(_, fell)| fell);
+    if shown.map_or_else(has_fallen, |shown| {
+        is_flat(shown) || shown.has_just_fallen()
+    }) {
         return None;
     }
     // What came down to a new low just now may go on falling.

@@ -67,7 +67,9 @@ impl Unclaimed {
         match self.among.as_slice() {
             [] => {}
             [one] => {
-                return format!("{what} at {when} is {one}'s by its refit: say so under steps");
+                return format!(
+                    "{what} at {when} is {one}'s, for all that is known of its run: say so under steps"
+                );
             }
             among => return format!("{what} at {when} stays open: one of {}", among.join(", ")),
         }

@@ -44,7 +44,7 @@ fn step(step: &Unclaimed) -> Line {
 fn among(labels: &[String]) -> String {
     match labels {
         [] => String::new(),
-        [one] => format!("  {one}, by its refit"),
+        [one] => format!("  {one}, for all that is known"),
         labels => format!("  one of {}", labels.join(", ")),
     }
 }
