@@ -62,8 +62,8 @@ pub struct Options {
     pub live: bool,
     /// Where the session is being recorded; `None` when nothing is, and `q` quits at once.
     pub recording: Option<String>,
-    /// Whether nobody watches: what would be asked is done, and told.
-    pub is_unattended: bool,
+    /// Who watches.
+    pub watched: Watched,
     /// Whether marks are refused: a second screen of a session that another program records.
     pub read_only: bool,
     /// What the export prompt offers.
@@ -80,6 +80,15 @@ pub struct Options {
     pub habits: Habits,
 }
 
+/// Who watches while a session is recorded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Watched {
+    /// Somebody at the keys.
+    ByHands,
+    /// Nobody: what would be asked is done, and told.
+    ByNobody,
+}
+
 /// A judge that remembers what is over.
 fn remembering() -> Judging {
     let memory = RefCell::new(Memory::default());
@@ -91,7 +100,7 @@ impl Default for Options {
         Self {
             live: true,
             recording: None,
-            is_unattended: false,
+            watched: Watched::ByHands,
             read_only: false,
             export_name: "session.html".into(),
             hint: None,

@@ -21,6 +21,7 @@ pub mod stop;
 pub mod threads;
 mod toml_line;
 mod volts_feed;
+pub mod wiring;
 pub mod zone;
 
 pub use clock::Clock;

@@ -4,7 +4,6 @@
 #![cfg(unix)]
 #![expect(
     clippy::unwrap_used,
-    clippy::panic,
     reason = "the helpers of a test may fail as loudly as the test itself"
 )]
 

@@ -327,7 +327,7 @@ limit 50 mA (usual figure)   sleep time-out 45 min (usual figure)     out: L5+L6
 │       Bksp withdraw the last mark              y copy the finding            │
 │          k list: move, rename, strike        T M colours; mouse on or off    │
 │          w steps that nobody marked            h hints on or off             │
-│          x fuse map: pull, refit               e write a report or a table   │
+│          x fuse map: pull, refit             e G report; file elsewhere      │
 │          d what to do next, and why            ? keys, words, cautions       │
 │        v V fuse mV; battery's volts          Esc close page, clear caution   │
 │          a announce a run, or end it           q quit (Ctrl-C too)           │

@@ -616,9 +616,9 @@ fn a_note_on_a_mark_stands_beside_its_finding() {
         .into_iter()
         .find(|entry| entry["mark"]["did"] == "pull");
     let at = pull.unwrap()["t"].as_f64().unwrap();
-    text.push_str(&format!(
-        "{{\"t\":1699.900,\"mark\":{{\"id\":99,\"did\":\"note\",\"at\":{at},\"text\":\"rust on its seat\"}}}}\n"
-    ));
+    let note = serde_json::json!({ "id": 99, "did": "note", "at": at, "text": "rust on its seat" });
+    text += &serde_json::json!({ "t": 1699.9, "mark": note }).to_string();
+    text.push('\n');
     fs::write(&path, text).unwrap();
     let beside = |markdown: &str| {
         let (_, trials) = markdown.split_once("## Trials").unwrap();

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Ask, Effect, Model};
+use super::{Ask, Effect, Model, Watched};
 use crate::reading::quantity;
 
 impl Model {
@@ -11,7 +11,7 @@ impl Model {
         if let Some(unsaved) = &mut self.notices.unsaved {
             unsaved.is_astray = true;
         }
-        if self.options.is_unattended {
+        if self.options.watched == Watched::ByNobody {
             effects.push(Effect::GoOn(None));
         }
     }
@@ -31,7 +31,7 @@ impl Model {
 
     /// From now on nobody is asked: what would be is done, and told.
     pub const fn leave_unattended(&mut self) {
-        self.options.is_unattended = true;
+        self.options.watched = Watched::ByNobody;
     }
 
     /// The session has another file now, or could not get it.
@@ -51,7 +51,7 @@ impl Model {
             }
             Err(why) => {
                 self.reply(format!("It cannot go on there: {why}"));
-                if !self.options.is_unattended {
+                if self.options.watched == Watched::ByHands {
                     self.ask(Ask::Elsewhere, None);
                 }
             }

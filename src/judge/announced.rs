@@ -109,7 +109,7 @@ fn unknown(run: &Announced<'_>, deeds: &[&Placed]) -> Vec<String> {
 mod tests {
     use crate::judge::finding::{Unclaimed, Verdict};
     use crate::judge::judgement::Judgement;
-    use crate::judge::kit::{MIN, TestCar};
+    use crate::judge::kit::{HOUR, MIN, TestCar};
 
     /// Asleep at 200 mA; in the run one fuse takes 120 mA at 650 s and another 60 mA at 700 s.
     fn judged(more: &[(u32, &'static str)]) -> Judgement {
@@ -167,5 +167,30 @@ mod tests {
             spoiled.collect::<Vec<_>>(),
             [crate::judge::finding::Finding::NoChange]
         );
+    }
+
+    /// A wake rises and ends within the run: its end takes nothing off.
+    #[test]
+    fn the_end_of_a_wake_is_no_fall_of_the_run() {
+        let levels = [(0, 0.200), (640, 0.900), (654, 0.200), (700, 0.020)];
+        let car = TestCar::asleep(&levels).marked(&[(600, "run A1+A2"), (760, "run")]);
+        let found = among(&car.judged(40 * MIN));
+        assert_eq!(found, [(700.0, "A1+A2".into())]);
+    }
+
+    /// What falls in a run is no late fall of the fuse before it, and its first refit is of a fuse that
+    /// was out.
+    #[test]
+    fn a_run_is_a_stretch_of_its_own() {
+        let levels = [(0, 0.200), (900, 0.194), (960, 0.030)];
+        let marks = [
+            (300, "pull B1"),
+            (880, "run A1+A2+A3"),
+            (1000, "run"),
+            (1900, "refit A1"),
+        ];
+        let judged = TestCar::asleep(&levels).marked(&marks).judged(HOUR);
+        let found: Vec<_> = judged.trials.iter().map(|trial| trial.finding).collect();
+        assert_eq!(found, [crate::judge::finding::Finding::NoChange; 2]);
     }
 }

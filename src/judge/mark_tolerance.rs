@@ -44,16 +44,16 @@ pub(super) fn is_shared(basis: &Basis<'_>, placed: &Placed) -> bool {
     let first = changes.partition_point(|change| change.t < at.plus_secs(-MARK_TOLERANCE_S));
     let near = changes.get(first..).unwrap_or(&[]).iter();
     let mut near = near.take_while(|change| change.t <= at.plus_secs(MARK_TOLERANCE_S));
-    let others = || {
-        let others = basis.deeds.iter();
-        others.filter(|other| other.mark.id != placed.mark.id && other.mark.did.is_tried())
+    let tried = || {
+        let deeds = basis.deeds.iter();
+        deeds.filter(|other| other.mark.id != placed.mark.id && other.mark.did.is_tried())
     };
     near.any(|change| {
         // As near as one to two.
         let own_s = change.t.secs_since(at).abs();
-        others().any(|other| {
-            let other_s = change.t.secs_since(other.at()).abs();
-            let (near_s, far_s) = (own_s.min(other_s), own_s.max(other_s));
+        tried().any(|other| {
+            let apart_s = change.t.secs_since(other.at()).abs();
+            let (near_s, far_s) = (own_s.min(apart_s), own_s.max(apart_s));
             near_s > EDGE_S && far_s < 2.0 * near_s
         })
     })
@@ -168,6 +168,36 @@ mod tests {
                 marked_late(basis, Elapsed::ZERO, next).is_some()
             });
             assert_eq!(found, expected, "{old_a} {next_s}");
+        }
+    }
+
+    /// A fall seven seconds before one key and eight after another is of one of the two; two seconds
+    /// after a key it is of that one.
+    #[test]
+    fn a_step_as_near_to_two_marks_is_of_neither_alone() {
+        for (fall_s, expected) in [(608, [true, true]), (602, [false, false])] {
+            let marks = [(600, "pull A1"), (615, "pull B2")];
+            let car = TestCar::asleep(&[(0, 0.160), (fall_s, 0.030)]).marked(&marks);
+            let found = car.stays(900, |basis, _| {
+                [0, 1].map(|at| is_shared(basis, basis.deeds[at]))
+            });
+            assert_eq!(found, expected, "{fall_s}");
+        }
+    }
+
+    /// Typed five seconds before the key: it is of the deed if the next reading agrees.
+    #[test]
+    fn a_reading_typed_before_the_key_is_of_the_deed_if_the_next_agrees() {
+        for (next_a, expected) in [(0.023, None), (0.123, Some("A1"))] {
+            let levels = [(0, 0.600), (600, 0.123), (606, next_a)];
+            let car = TestCar::asleep(&levels)
+                .read_every(60.0)
+                .marked(&[(605, "pull A1")]);
+            let found = car.stays(900, |basis, _| {
+                let change = &basis.session.signal().changes()[0];
+                deed_of(basis, change).map(|(_, placed)| placed.mark.what.join("+"))
+            });
+            assert_eq!(found.as_deref(), expected, "{next_a}");
         }
     }
 }

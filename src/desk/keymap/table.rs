@@ -101,7 +101,7 @@ pub(super) const KEYS: &[Binding<Action>] = &[
     row("theme", &[Key::Char('T')], Shell(ShellAction::Theme), "", "colours; mouse on or off"),
     more("mouse", &[Key::Char('M')], Shell(ShellAction::Mouse)),
     row("hints", &[Key::Char('h')], View(ViewAction::Hints), "", "hints on or off"),
-    row("export", &[Key::Char('e')], Shell(ShellAction::Export), "", "write a report; another file"),
+    row("export", &[Key::Char('e')], Shell(ShellAction::Export), "", "report; file elsewhere"),
     more("go-on", &[Key::Char('G')], Shell(ShellAction::GoOn)),
     row("help", &[Key::Char('?')], View(ViewAction::Help), "help", "keys, words, cautions"),
     row("dismiss", &[Key::Esc], View(ViewAction::Dismiss), "", "close page, clear caution"),

@@ -90,3 +90,22 @@ fn regular_wakes_are_known_but_for_their_ends_and_their_spread() {
     assert!((regular(&wakes).se_low_a - expected).abs() < 1e-12);
     assert!((average(&kit::level(0.0, 0.0), wakes).high.noise_u_a - expected).abs() < 1e-12);
 }
+
+/// Seen in one typed reading each: they may have been no longer than it, and the rest alone is what
+/// it is at least.
+#[test]
+fn wakes_that_were_glimpsed_may_have_been_short() {
+    let rest = kit::level(0.020, 0.000_1);
+    let seen = average(&rest, wakes(20));
+    let glimpsed = average(
+        &rest,
+        Wakes {
+            are_glimpsed: true,
+            ..wakes(20)
+        },
+    );
+    let low = |average: &Average| average.low.a - guard() * average.low.noise_u_a;
+    assert!(low(&seen) > 0.1, "{}", low(&seen));
+    assert!((low(&glimpsed) - 0.020).abs() < 0.001, "{}", low(&glimpsed));
+    assert_eq!(seen.high, glimpsed.high);
+}

@@ -8,7 +8,7 @@ use crate::judge::finding::{Finding, Level, Manner, Trial};
 use crate::judge::pool::Up;
 use crate::judge::reason::TrialReason;
 use crate::judge::rules::{
-    AT_ONCE_S, EDGE_S, LIE_TIMES, MATTER_A, REST_S, SAME_A, SAME_CHANGE_SHARE, SURE,
+    AT_ONCE_S, EDGE_S, LIE_TIMES, MATTER_A, REST_S, SAME_A, SAME_CHANGE_SHARE, SETTLE_S, SURE,
 };
 use crate::judge::stay::Opening;
 use crate::judge::{levels, mark_tolerance};
@@ -141,12 +141,14 @@ impl<'a> BothSides<'a> {
     }
 
     /// Whether what rose may be modules that start up and fall asleep again: what goes back is proven
-    /// by rest, or by a level at which this state has stood.
+    /// by rest, by a level at which this state has stood, or as what came at once and stood on.
     fn may_start_up(&self) -> bool {
         let stay = self.after.stay;
         let known = self.bench.newest_standing(stay.setup);
         let known = known.and_then(|known| Some(known.shown.as_deref()?.level.a));
+        let stood_on = self.own_is_all() && self.after.shown.stood_s >= SETTLE_S;
         self.resting.change.a > MATTER_A
+            && !stood_on
             && !known.is_some_and(|known_a| levels::same(known_a, self.after.shown.level.a))
     }
 
@@ -696,6 +698,18 @@ mod tests {
                 .marked(&[(1000, "pull C3")]);
             let found = case(&car, 2400, |case| case.removals_before());
             assert_eq!(found, expected, "{marks:?}");
+        }
+    }
+
+    /// What goes back starts up: 40 s of it before the next fuse prove nothing, unless it is the level
+    /// that this state had before the fuse came out.
+    #[test]
+    fn a_refit_is_proven_by_rest_or_by_a_known_level() {
+        for (back_a, expected) in [(0.760, Finding::CannotTell), (0.160, Finding::Raises)] {
+            let levels = [(0, 0.160), (600, 0.030), (1200, back_a), (1300, 0.160)];
+            let marks = [(600, "pull A1"), (1200, "refit A1"), (1240, "pull B2")];
+            let judged = TestCar::asleep(&levels).marked(&marks).judged(HOUR);
+            assert_eq!(judged.trials[1].finding, expected, "{back_a}");
         }
     }
 }

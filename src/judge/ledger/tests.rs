@@ -1,7 +1,7 @@
 //! Tests of `ledger`: small records and tables, both sides of each threshold.
 
 use super::*;
-use crate::judge::kit::TestCar;
+use crate::judge::kit::{HOUR, TestCar};
 
 fn equation(labels: &[String], is_level: bool) -> Equation<'_> {
     Equation {
@@ -105,4 +105,21 @@ fn what_a_short_stay_told_has_its_share() {
     let shares = car.judged(2400).ledger;
     assert_eq!(shares.len(), 1, "{shares:?}");
     assert!((shares[0].level.a - 0.130).abs() < 0.002, "{shares:?}");
+}
+
+/// A fuse that was pulled and changed nothing is no cause because the car fell asleep at another time.
+#[test]
+fn a_level_that_its_trials_do_not_explain_is_of_another_car() {
+    let levels = [(0, 0.500), (600, 0.400), (700, 0.012)];
+    let marks = [(600, "pull A1"), (1500, "pull B2")];
+    let judged = TestCar::asleep(&levels).marked(&marks).judged(HOUR);
+    let of = |label: &str| {
+        let share = judged.ledger.iter().find(|share| share.what == [label]);
+        share.map(|share| share.level.a)
+    };
+    assert!(
+        of("B2").is_none_or(|a| a.abs() < 0.005),
+        "{:?}",
+        judged.ledger
+    );
 }

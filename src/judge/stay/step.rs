@@ -20,10 +20,10 @@ pub(super) struct Begins {
 
 /// Where in `values`, which are `step_s` apart, the level that stands at the end begins.
 pub(super) fn begins(values: &[f64], step_s: f64) -> Begins {
-    let steps = steps(values, step_s);
-    let present = steps.last().copied().unwrap_or(0);
+    let found = steps(values, step_s);
+    let present = found.last().copied().unwrap_or(0);
     let mut held = present;
-    for from in steps.into_iter().rev().skip(1) {
+    for from in found.into_iter().rev().skip(1) {
         let [before, after] = [from..held, held..values.len()].map(|at| values.get(at));
         let [Some(before), Some(after)] = [before, after] else {
             break;

@@ -177,7 +177,8 @@ pub(super) fn verdict(judgement: &Judgement, out: &[&str], room: u16) -> Vec<Lin
         let level = settled.level.in_words();
         let at = "  settled at ";
         // The figure is never what is cut off.
-        let is_narrow = first.cells() + width::cells(at) + width::cells(&level) > room;
+        let whole = [first.cells(), width::cells(at), width::cells(&level)];
+        let is_narrow = whole.into_iter().fold(0, u16::saturating_add) > room;
         first = first
             .and(Role::Dim, if is_narrow { "  " } else { at })
             .and(Role::Plain, level);

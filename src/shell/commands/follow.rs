@@ -14,8 +14,8 @@ use crate::session::{Entry, Fact};
 use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::files::tail::Tail;
 use crate::shell::outbox::{self, Outbox};
-use crate::shell::run::Wiring;
 use crate::shell::stop::{self, Stop};
+use crate::shell::wiring::Wiring;
 use crate::shell::{Clock, Settings, recording, threads};
 
 /// How often the file is looked at: four times a second keeps the screen well within a second.

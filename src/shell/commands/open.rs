@@ -17,7 +17,7 @@ use crate::shell::files::session_file::{self, FileFault};
 use crate::shell::flags::Open;
 use crate::shell::ports::heard;
 use crate::shell::recording::{self, Recording};
-use crate::shell::run::Wiring;
+use crate::shell::wiring::Wiring;
 use crate::shell::{Settings, outbox, warn_of};
 
 pub(super) fn run(flags: &Open, settings: &Settings) -> Result<()> {

@@ -10,7 +10,8 @@ use crate::desk::{Event, Key, Message, Model};
 use crate::reading::number;
 use crate::screen::progress::Progress;
 use crate::shell::clock::Stopwatch;
-use crate::shell::run::{self, Wiring};
+use crate::shell::run;
+use crate::shell::wiring::Wiring;
 use crate::shell::{Outbox, Settings, signals};
 
 /// Progress shows only where the work takes longer than this, and as often, in milliseconds.

@@ -189,7 +189,7 @@ fn copied(from: &mut File, length: u64, to: &mut impl Write) -> io::Result<(Chai
 pub fn next_name(path: &Path) -> PathBuf {
     let stem = path.file_stem().unwrap_or_default().to_string_lossy();
     let ending = path.extension().unwrap_or_default().to_string_lossy();
-    (2u32..)
+    (2..=u16::MAX)
         .map(|n| path.with_file_name(format!("{stem}_{n}.{ending}")))
         .find(|name| !name.exists())
         .unwrap_or_else(|| path.to_owned())
