@@ -9,5 +9,7 @@
 
 #[path = "faults/astray.rs"]
 mod astray;
+#[path = "faults/full.rs"]
+mod full;
 #[path = "faults/recorder.rs"]
 mod recorder;

@@ -38,6 +38,8 @@ mod hints;
 mod meter;
 #[path = "terminal/panels.rs"]
 mod panels;
+#[path = "terminal/stops.rs"]
+mod stops;
 #[path = "terminal/tty.rs"]
 mod tty;
 #[path = "terminal/volts.rs"]
@@ -85,6 +87,7 @@ fn main() -> ExitCode {
         day::all(),
         hints::all(),
         panels::all(),
+        stops::all(),
         volts::all(),
     ];
     let all = own.into_iter().chain(rooms.into_iter().flatten());
@@ -230,7 +233,7 @@ fn control_z_hands_the_terminal_over_and_takes_it_back() {
     board.wait_for("receiving from");
     quit(&mut board);
     let file = fs::read_to_string(folder.path().join("hunt.lull")).unwrap();
-    assert!(file.contains("stopped from the keyboard"), "{file}");
+    assert!(file.contains("the program was stopped"), "{file}");
 }
 
 fn a_panic_on_the_board_hands_the_terminal_back_before_it_speaks() {

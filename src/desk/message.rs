@@ -72,6 +72,10 @@ pub enum Event {
     },
     /// The system asks the program to end.
     Terminate,
+    /// The system asks the program to stop until it goes on.
+    Suspend,
+    /// The program goes on after a stop.
+    Continued,
 }
 
 /// The connection to the meter, in the words the board shows.

@@ -86,6 +86,8 @@ impl Model {
                 self.notices.dead.push(Dead { at, name, why });
             }
             Event::Terminate => effects.push(Effect::Quit),
+            Event::Suspend => effects.push(Effect::Suspend),
+            Event::Continued => {}
         }
         self.go_on_with_run(&mut effects);
         self.call_reading(&mut effects);

@@ -31,15 +31,20 @@ impl ClockWatch {
         Self { last: first }
     }
 
-    /// What happened to the machine since the sample before.
-    pub fn look(&mut self, now: ClockSample) -> Vec<MeterEvent> {
+    /// What happened to the machine since the sample before; `is_back` when the program was stopped
+    /// in between.
+    pub fn look(&mut self, now: ClockSample, is_back: bool) -> Vec<MeterEvent> {
         let passed_s = now.boot_s - self.last.boot_s;
         let slept_s = passed_s - (now.mono_s - self.last.mono_s);
         let set_s = now.wall_s - self.last.wall_s - passed_s;
         self.last = now;
         let mut events = Vec::new();
+        let stopped_s = passed_s - slept_s.max(0.0);
         if slept_s > TOLERANCE_S {
             events.push(gap("the laptop slept", slept_s));
+        }
+        if is_back && stopped_s > TOLERANCE_S {
+            events.push(gap("the program was stopped", stopped_s));
         }
         if set_s > TOLERANCE_S {
             events.push(clock_set("forward", set_s));
@@ -77,11 +82,14 @@ mod tests {
     };
 
     fn after(boot_s: f64, mono_s: f64, wall_s: f64) -> Vec<MeterEvent> {
-        ClockWatch::from(START).look(ClockSample {
-            boot_s: START.boot_s + boot_s,
-            mono_s: START.mono_s + mono_s,
-            wall_s: START.wall_s + wall_s,
-        })
+        ClockWatch::from(START).look(
+            ClockSample {
+                boot_s: START.boot_s + boot_s,
+                mono_s: START.mono_s + mono_s,
+                wall_s: START.wall_s + wall_s,
+            },
+            false,
+        )
     }
 
     #[test]
@@ -108,7 +116,23 @@ mod tests {
             wall_s: START.wall_s + 100.0,
             ..START
         };
-        assert_eq!(watch.look(slept).len(), 1);
-        assert_eq!(watch.look(slept), []);
+        assert_eq!(watch.look(slept, false).len(), 1);
+        assert_eq!(watch.look(slept, false), []);
+    }
+
+    /// A stop that nobody announced: known only from the signal to go on.
+    #[test]
+    fn a_stop_of_the_program_is_a_gap() {
+        let later = ClockSample {
+            boot_s: START.boot_s + 7.0,
+            mono_s: START.mono_s + 7.0,
+            wall_s: START.wall_s + 7.0,
+        };
+        for (is_back, expected) in [
+            (true, vec![gap("the program was stopped", 7.0)]),
+            (false, vec![]),
+        ] {
+            assert_eq!(ClockWatch::from(START).look(later, is_back), expected);
+        }
     }
 }

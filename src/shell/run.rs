@@ -10,6 +10,7 @@ use crossbeam_channel::RecvTimeoutError;
 use super::clock::{self, Stopwatch};
 use super::files::journal_writer;
 use super::gaps::ClockWatch;
+use super::signals;
 use super::wiring::Wiring;
 use crate::desk::{Bell, Effect, Event, LinkState, Message, Model};
 use crate::reading::Elapsed;
@@ -82,6 +83,14 @@ pub trait Face {
     /// # Errors
     /// When the program cannot stop or the terminal not be had back.
     fn suspend(&mut self) -> io::Result<()> {
+        signals::stop_self()
+    }
+
+    /// Goes on after a stop that nobody announced.
+    ///
+    /// # Errors
+    /// When the terminal cannot be had back.
+    fn go_on(&mut self) -> io::Result<()> {
         Ok(())
     }
 }
@@ -121,7 +130,8 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
         }
         let beat = face.beat()?;
         if let Some(first) = next(wiring, &pending, beat) {
-            for gap in pending.watch.look(clock::sample()) {
+            let is_back = first.event == Event::Continued;
+            for gap in pending.watch.look(clock::sample(), is_back) {
                 wiring.note(gap);
             }
             let more = wiring.inbox.try_iter().take(AT_ONCE);
@@ -193,6 +203,9 @@ fn take_in(
     if let Event::Moved(Ok((path, _))) = &message.event {
         pending.file.clone_from(path);
     }
+    if message.event == Event::Continued {
+        face.go_on()?;
+    }
     if message.event == Event::Tick {
         pending.wake = None;
     }
@@ -214,7 +227,11 @@ fn take_in(
                 pending.wake = Some(pending.wake.map_or(t, |earlier| earlier.min(t)));
             }
             Effect::Redraw => face.redraw()?,
-            Effect::Suspend => wiring.suspend(face)?,
+            Effect::Suspend => {
+                wiring.suspend(face)?;
+                // That time is accounted for.
+                let _ = pending.watch.look(clock::sample(), false);
+            }
             Effect::Quit => pending.ended = true,
         }
     }

@@ -98,7 +98,7 @@ impl Wiring {
         let before = self.outbox.clock.now();
         face.suspend()?;
         self.note(MeterEvent::Gap {
-            why: "the program was stopped from the keyboard".into(),
+            why: "the program was stopped".into(),
             for_s: self.outbox.clock.now().secs_since(before),
         });
         Ok(())

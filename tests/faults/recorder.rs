@@ -96,3 +96,12 @@ pub(crate) fn expect_whole(folder: &Path, name: &str) {
     let check = lullboard(folder, &["check", name]);
     assert_eq!(check.status.code(), Some(0), "{check:?}");
 }
+
+/// The program with files of at most so many blocks of 512 bytes.
+pub(crate) fn with_small_files(blocks: u32) -> Command {
+    let mut command = Command::new("sh");
+    let program = env!("CARGO_BIN_EXE_lullboard");
+    let limited = format!("ulimit -f {blocks}; exec \"{program}\" \"$@\"");
+    command.args(["-c", &limited, "sh"]);
+    command
+}

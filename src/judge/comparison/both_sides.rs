@@ -4,6 +4,7 @@ use super::resting::Resting;
 use super::sides::{Side, Sides};
 use super::wakes::WakesCompared;
 use super::{Bench, finding, hindsight, manner, open, part_a};
+use crate::fuse::map::{self, Circuit};
 use crate::judge::finding::{Finding, Level, Manner, Trial};
 use crate::judge::pool::Up;
 use crate::judge::reason::TrialReason;
@@ -13,6 +14,7 @@ use crate::judge::rules::{
 use crate::judge::stay::Opening;
 use crate::judge::{levels, mark_tolerance};
 use crate::reading::number::f64_from_usize;
+use crate::session::Session;
 use crate::session::mark::Did;
 
 /// What one deed is judged from.
@@ -40,15 +42,17 @@ impl<'a> BothSides<'a> {
         earlier: &[Trial],
     ) -> Option<Self> {
         let (before, after) = (sides.before.as_ref()?, sides.after.as_ref()?);
+        let resting = Resting::of(bench.basis, before, after);
+        let told = is_told_by_fuse(bench.basis.session, trial, earlier, resting.change);
         Some(Self {
             bench,
             at,
             sides,
             before,
             after,
-            resting: Resting::of(bench.basis, before, after),
+            resting,
             own: own(sides, trial, earlier),
-            opened: trial.first_look.filter(|_| trial.did != Did::Swap),
+            opened: (trial.first_look).filter(|_| trial.did != Did::Swap && !told),
         })
     }
 
@@ -242,6 +246,25 @@ impl<'a> BothSides<'a> {
         let known = matches!(trial.reason, TrialReason::Rose { differs_a: Some(differs_a), .. } if differs_a == 0.0);
         trial.stands_at = (self.sides.is_open && may_fall && !known).then_some(stands_at);
     }
+}
+
+/// Whether the fuse that feeds this part took as much with it at once: then it is a load, and what an
+/// open car shows of it says nothing.
+fn is_told_by_fuse(session: &Session, trial: &Trial, earlier: &[Trial], change: Level) -> bool {
+    let feeds_it = |circuit: &&Circuit| {
+        let mut feeds = circuit.feeds.iter();
+        feeds.any(|fed| trial.what.iter().any(|part| map::same(fed, part)))
+    };
+    let mut fuses = session.fuses().iter().filter(feeds_it);
+    let took_as_much = |fuse: &Circuit| {
+        let pulls = earlier.iter().filter(|pull| pull.did == Did::Pull);
+        let mut at_once = pulls.filter(|pull| pull.manner == Some(Manner::AtOnce));
+        at_once.any(|pull| {
+            let a = pull.change.map(|took| took.a);
+            pull.what == [fuse.label.clone()] && a.is_some_and(|a| levels::same(a, change.a))
+        })
+    };
+    trial.did == Did::Unplug && fuses.any(took_as_much)
 }
 
 /// What the deeds' own steps show, where they were taken out of a level that the state has when it

@@ -27,6 +27,7 @@ use crate::desk::{Bell, Event, Model, Start};
 use crate::screen::progress::Progress;
 use crate::screen::{self, Scene, Theme};
 use crate::shell::run::Face;
+use crate::shell::signals;
 
 /// Whether the terminal is ours now, so that it is handed back once and never twice.
 static ENTERED: AtomicBool = AtomicBool::new(false);
@@ -156,7 +157,13 @@ impl Face for Board {
     /// terminal over again when the program goes on.
     fn suspend(&mut self) -> io::Result<()> {
         hand_back();
-        stop_self()?;
+        signals::stop_self()?;
+        self.go_on()
+    }
+
+    /// Whoever stopped the program may have set the terminal otherwise: it is taken anew.
+    fn go_on(&mut self) -> io::Result<()> {
+        hand_back();
         take_over()?;
         if self.mouse {
             execute!(io::stdout(), EnableMouseCapture)?;
@@ -174,16 +181,6 @@ impl Drop for Board {
 /// Whether there is a terminal to draw on.
 pub fn is_here() -> bool {
     io::stdout().is_terminal()
-}
-
-#[cfg(unix)]
-fn stop_self() -> io::Result<()> {
-    signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)
-}
-
-#[cfg(not(unix))]
-fn stop_self() -> io::Result<()> {
-    Ok(())
 }
 
 fn take_over() -> io::Result<()> {
