@@ -56,7 +56,7 @@ impl Model {
                     self.judge(&mut effects);
                 }
             }
-            Event::Resized(..) | Event::Click(..) => {}
+            Event::Resized(..) | Event::Click(..) | Event::Continued => {}
             Event::Exporting(percent) => {
                 self.notices.reply = Some(format!("Reading for the export: {percent} %"));
             }
@@ -87,7 +87,6 @@ impl Model {
             }
             Event::Terminate => effects.push(Effect::Quit),
             Event::Suspend => effects.push(Effect::Suspend),
-            Event::Continued => {}
         }
         self.go_on_with_run(&mut effects);
         self.call_reading(&mut effects);

@@ -23,35 +23,49 @@ const TOLERANCE_S: f64 = 1.0;
 #[derive(Clone, Copy, Debug)]
 pub struct ClockWatch {
     last: ClockSample,
+    /// The last long while in which nothing was heard, in seconds, and when it ended.
+    silence: Option<(f64, ClockSample)>,
 }
 
 impl ClockWatch {
     /// Begins with this sample.
     pub const fn from(first: ClockSample) -> Self {
-        Self { last: first }
+        Self {
+            last: first,
+            silence: None,
+        }
     }
 
-    /// What happened to the machine since the sample before; `is_back` when the program was stopped
-    /// in between.
-    pub fn look(&mut self, now: ClockSample, is_back: bool) -> Vec<MeterEvent> {
+    /// What happened to the machine since the sample before.
+    pub fn look(&mut self, now: ClockSample) -> Vec<MeterEvent> {
         let passed_s = now.boot_s - self.last.boot_s;
         let slept_s = passed_s - (now.mono_s - self.last.mono_s);
         let set_s = now.wall_s - self.last.wall_s - passed_s;
         self.last = now;
         let mut events = Vec::new();
-        let stopped_s = passed_s - slept_s.max(0.0);
+        let silent_s = passed_s - slept_s.max(0.0);
+        if silent_s > TOLERANCE_S {
+            self.silence = Some((silent_s, now));
+        }
         if slept_s > TOLERANCE_S {
             events.push(gap("the laptop slept", slept_s));
         }
-        if is_back && stopped_s > TOLERANCE_S {
-            events.push(gap("the program was stopped", stopped_s));
-        }
+
         if set_s > TOLERANCE_S {
             events.push(clock_set("forward", set_s));
         } else if set_s < -TOLERANCE_S {
             events.push(clock_set("back", -set_s));
         }
         events
+    }
+}
+
+impl ClockWatch {
+    /// The program goes on after a stop that it learns of only now: the silence was that.
+    pub fn went_on(&mut self, now: ClockSample) -> Option<MeterEvent> {
+        let (silent_s, ended) = self.silence.take()?;
+        let is_just_now = now.boot_s - ended.boot_s < 2.0 * TOLERANCE_S;
+        is_just_now.then(|| gap("the program was stopped", silent_s))
     }
 }
 
@@ -82,14 +96,11 @@ mod tests {
     };
 
     fn after(boot_s: f64, mono_s: f64, wall_s: f64) -> Vec<MeterEvent> {
-        ClockWatch::from(START).look(
-            ClockSample {
-                boot_s: START.boot_s + boot_s,
-                mono_s: START.mono_s + mono_s,
-                wall_s: START.wall_s + wall_s,
-            },
-            false,
-        )
+        ClockWatch::from(START).look(ClockSample {
+            boot_s: START.boot_s + boot_s,
+            mono_s: START.mono_s + mono_s,
+            wall_s: START.wall_s + wall_s,
+        })
     }
 
     #[test]
@@ -116,8 +127,8 @@ mod tests {
             wall_s: START.wall_s + 100.0,
             ..START
         };
-        assert_eq!(watch.look(slept, false).len(), 1);
-        assert_eq!(watch.look(slept, false), []);
+        assert_eq!(watch.look(slept).len(), 1);
+        assert_eq!(watch.look(slept), []);
     }
 
     /// A stop that nobody announced: known only from the signal to go on.
@@ -128,11 +139,10 @@ mod tests {
             mono_s: START.mono_s + 7.0,
             wall_s: START.wall_s + 7.0,
         };
-        for (is_back, expected) in [
-            (true, vec![gap("the program was stopped", 7.0)]),
-            (false, vec![]),
-        ] {
-            assert_eq!(ClockWatch::from(START).look(later, is_back), expected);
-        }
+        let mut watch = ClockWatch::from(START);
+        assert_eq!(watch.look(later), []);
+        let stopped = Some(gap("the program was stopped", 7.0));
+        assert_eq!(watch.went_on(later), stopped);
+        assert_eq!(watch.went_on(later), None, "told once");
     }
 }

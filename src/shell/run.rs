@@ -130,8 +130,7 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
         }
         let beat = face.beat()?;
         if let Some(first) = next(wiring, &pending, beat) {
-            let is_back = first.event == Event::Continued;
-            for gap in pending.watch.look(clock::sample(), is_back) {
+            for gap in pending.watch.look(clock::sample()) {
                 wiring.note(gap);
             }
             let more = wiring.inbox.try_iter().take(AT_ONCE);
@@ -205,6 +204,9 @@ fn take_in(
     }
     if message.event == Event::Continued {
         face.go_on()?;
+        if let Some(gap) = pending.watch.went_on(clock::sample()) {
+            wiring.note(gap);
+        }
     }
     if message.event == Event::Tick {
         pending.wake = None;
@@ -230,7 +232,7 @@ fn take_in(
             Effect::Suspend => {
                 wiring.suspend(face)?;
                 // That time is accounted for.
-                let _ = pending.watch.look(clock::sample(), false);
+                pending.watch = ClockWatch::from(clock::sample());
             }
             Effect::Quit => pending.ended = true,
         }

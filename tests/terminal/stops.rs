@@ -45,7 +45,12 @@ fn a_stop_that_nobody_can_refuse_leaves_a_gap_and_the_screen_is_taken_anew() {
     // Less than a second is no stop.
     std::thread::sleep(Duration::from_millis(1500));
     board.signal(Signal::CONT);
-    board.wait_for("the program was stopped");
+    let file = folder.path().join("hunt.lull");
+    board.wait_until("a gap", |_| {
+        fs::read_to_string(&file)
+            .unwrap()
+            .contains("the program was stopped")
+    });
     assert!(board.is_on_board());
     quit(&mut board);
     gap_in(folder.path());
