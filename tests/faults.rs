@@ -9,6 +9,8 @@
 
 #[path = "faults/astray.rs"]
 mod astray;
+#[path = "faults/endless.rs"]
+mod endless;
 #[path = "faults/full.rs"]
 mod full;
 #[path = "faults/recorder.rs"]

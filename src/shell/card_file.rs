@@ -1,11 +1,11 @@
 //! The card from a TOML file, flags or typed fields; flags go before the file.
 
-use std::fs;
 use std::path::Path;
 
 use anyhow::{Context, Result, bail};
 use toml::{Table, Value};
 
+use super::files::bounded;
 use super::flags::CardFlags;
 use super::toml_line;
 use crate::battery::capacity;
@@ -66,12 +66,12 @@ fn expect_whole(card: &Card) -> Result<()> {
 /// When it cannot be read or is no fuse map.
 pub fn fuses(path: &Path) -> Result<Vec<Circuit>> {
     let place = || path.display().to_string();
-    let bytes = fs::read(path).with_context(place)?;
+    let bytes = bounded::small(path).with_context(place)?;
     map::read(&bytes).with_context(place)
 }
 
 fn read(path: &Path) -> Result<Card> {
-    parse(&fs::read_to_string(path)?)
+    parse(&String::from_utf8(bounded::small(path)?)?)
 }
 
 /// The card that the text of a card file says: each field as people type it, under its key, or as
@@ -116,6 +116,8 @@ fn names() -> Vec<&'static str> {
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
     use std::path::PathBuf;
 

@@ -14,6 +14,7 @@ use crate::journal::import::{ImportOptions, Importer};
 use crate::journal::recover::{Found, NotASession, Reader};
 use crate::journal::seal::{self, Report};
 use crate::session::{Entry, Header, Session};
+use crate::shell::files::bounded;
 
 /// Entries of a session or a CSV, in the order of the file.
 #[derive(Debug)]
@@ -179,8 +180,9 @@ struct CountedFile {
 impl Read for CountedFile {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         let n = self.file.read(buffer)?;
-        self.read
-            .fetch_add(u64::try_from(n).unwrap_or(0), Ordering::Relaxed);
+        let more = u64::try_from(n).unwrap_or(0);
+        let before = self.read.fetch_add(more, Ordering::Relaxed);
+        bounded::expect_end(&self.file, before.saturating_add(more))?;
         Ok(n)
     }
 }
