@@ -10,10 +10,11 @@ use std::io::BufRead;
 
 use sha2::{Digest, Sha256};
 
+use super::line;
 use super::recover::{Damage, FileLines, Found, NotASession};
 use crate::reading::number::count_of;
 use crate::reading::quantity::counted;
-use crate::session::entry::{Fact, Seal};
+use crate::session::entry::{Entry, Fact, Seal};
 
 /// The running hash and line count of a session file.
 #[derive(Clone, Debug, Default)]
@@ -73,6 +74,9 @@ pub struct Report {
     pub damage: Vec<Damage>,
     /// How many lines are no entry.
     pub damaged: u64,
+    /// The lines on which the session went on after a crash: what stands before them has no seal of
+    /// its own, and may end in a torn line.
+    pub crashes: Vec<u64>,
 }
 
 impl Report {
@@ -91,13 +95,13 @@ impl Report {
         }
     }
 
-    /// Takes the seal on `line` into account; `good` is the seal that would hold there.
-    fn weigh(&mut self, line: u64, written: &Seal, good: &Seal, last_seal: u64) {
+    /// Takes the seal on `line` into account; `good` is the seal that would hold there, if one can.
+    fn weigh(&mut self, line: u64, written: &Seal, good: Option<&Seal>, last_seal: u64) {
         self.seals += 1;
         self.unsealed = 0;
         self.state = match self.state {
             SealState::Altered { from, to } => SealState::Altered { from, to },
-            SealState::Unsealed | SealState::Whole if written == good => SealState::Whole,
+            SealState::Unsealed | SealState::Whole if Some(written) == good => SealState::Whole,
             SealState::Unsealed | SealState::Whole => SealState::Altered {
                 from: last_seal,
                 to: line,
@@ -132,6 +136,15 @@ impl fmt::Display for Report {
         if self.damaged > 0 {
             write!(f, "; {} cannot be read", counted(self.damaged, "line"))?;
         }
+        if let [first, more @ ..] = self.crashes.as_slice() {
+            write!(f, "; continued after a crash on line {first}")?;
+            for line in more {
+                write!(f, " and {line}")?;
+            }
+            if self.is_whole() {
+                write!(f, ", whole otherwise")?;
+            }
+        }
         Ok(())
     }
 }
@@ -145,6 +158,7 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
     let mut chain = Chain::default();
     let mut report = Report::default();
     let mut last_seal = 1;
+    let mut torn: Option<Damage> = None;
     while let Some(line) = lines.next(|bytes| chain.update(bytes))? {
         report.lines = line.number;
         report.unsealed += 1;
@@ -155,12 +169,24 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
         } else {
             match line.read() {
                 Some(Found::Entry(entry)) => {
-                    if let Fact::Seal(written) = entry.fact {
-                        report.weigh(line.number, &written, &chain.seal(), last_seal);
+                    let is_continued = matches!(entry.fact, Fact::Resumed(_));
+                    if is_continued && last_seal + 1 != line.number {
+                        report.crashes.push(line.number);
+                        torn = None;
+                    }
+                    torn.take().into_iter().for_each(|torn| report.note(torn));
+                    if let Fact::Seal(written) = &entry.fact {
+                        let good =
+                            Some(chain.seal()).filter(|_| is_as_written(&entry, line.bytes()));
+                        report.weigh(line.number, written, good.as_ref(), last_seal);
                         last_seal = line.number;
                     }
                 }
-                Some(Found::Damage(damage)) => report.note(damage),
+                Some(Found::Damage(damage)) => {
+                    torn.replace(damage)
+                        .into_iter()
+                        .for_each(|torn| report.note(torn));
+                }
                 None => {}
             }
         }
@@ -169,7 +195,16 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
     if report.lines == 0 {
         return Err(NotASession::Empty);
     }
+    torn.into_iter().for_each(|torn| report.note(torn));
     Ok(report)
+}
+
+/// Whether a line is what this program writes for an entry, without a key or a blank more: only that
+/// is under a seal's own hash.
+fn is_as_written(entry: &Entry, line: &[u8]) -> bool {
+    let mut written = Vec::new();
+    // Memory takes every byte.
+    line::write(entry, &mut written).is_ok() && written.trim_ascii_end() == line.trim_ascii_end()
 }
 
 #[cfg(test)]
@@ -239,5 +274,39 @@ mod tests {
         let bare = check(HEADER.as_bytes()).unwrap();
         assert_eq!(bare.state, SealState::Unsealed);
         assert!(matches!(check(&b""[..]), Err(NotASession::Empty)));
+    }
+
+    /// A power cut tore a line; the session was opened again, went on, and was sealed.
+    #[test]
+    fn a_session_that_went_on_after_a_crash_is_whole_otherwise() {
+        let resumed = "{\"t\":60.000,\"resumed\":\"2026-11-25T08:01:00.000+00:00\"}\n";
+        let torn = format!("{{\"t\":1.000,\"a\":1.0}}\n{{\"t\":2.0\n{resumed}");
+        let report = check(sealed(&[&torn]).as_bytes()).unwrap();
+        assert!(report.is_whole(), "{report}");
+        assert_eq!((report.crashes.as_slice(), report.damaged), (&[4][..], 0));
+        assert!(
+            report
+                .to_string()
+                .ends_with("crash on line 4, whole otherwise"),
+            "{report}"
+        );
+        // A line that nobody tore is damage, and a session that was sealed before did not crash.
+        let spoiled = torn.replace("{\"t\":1.000", "{\"t\":1.0x");
+        let report = check(sealed(&[&spoiled]).as_bytes()).unwrap();
+        assert_eq!((report.damaged, report.is_whole()), (1, false));
+        let again = sealed(&["{\"t\":1.000,\"a\":1.0}\n", resumed]);
+        assert_eq!(check(again.as_bytes()).unwrap().crashes, [0u64; 0]);
+    }
+
+    #[test]
+    fn a_seal_line_with_a_further_key_does_not_hold() {
+        let file = sealed(&["{\"t\":1.000,\"a\":1.0}\n"]);
+        for (from, to) in [
+            ("\"seal\":{", "\"note\":1,\"seal\":{"),
+            ("\"lines\"", "\"x\":1,\"lines\""),
+        ] {
+            let report = check(file.replace(from, to).as_bytes()).unwrap();
+            assert_ne!(report.state, SealState::Whole, "{to}: {report}");
+        }
     }
 }
