@@ -95,6 +95,12 @@ impl Report {
         }
     }
 
+    fn note_if(&mut self, damage: Option<Damage>) {
+        if let Some(damage) = damage {
+            self.note(damage);
+        }
+    }
+
     /// Takes the seal on `line` into account; `good` is the seal that would hold there, if one can.
     fn weigh(&mut self, line: u64, written: &Seal, good: Option<&Seal>, last_seal: u64) {
         self.seals += 1;
@@ -174,7 +180,7 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
                         report.crashes.push(line.number);
                         torn = None;
                     }
-                    torn.take().into_iter().for_each(|torn| report.note(torn));
+                    report.note_if(torn.take());
                     if let Fact::Seal(written) = &entry.fact {
                         let good =
                             Some(chain.seal()).filter(|_| is_as_written(&entry, line.bytes()));
@@ -183,9 +189,7 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
                     }
                 }
                 Some(Found::Damage(damage)) => {
-                    torn.replace(damage)
-                        .into_iter()
-                        .for_each(|torn| report.note(torn));
+                    report.note_if(torn.replace(damage));
                 }
                 None => {}
             }
@@ -195,7 +199,7 @@ pub fn check(bytes: impl BufRead) -> Result<Report, NotASession> {
     if report.lines == 0 {
         return Err(NotASession::Empty);
     }
-    torn.into_iter().for_each(|torn| report.note(torn));
+    report.note_if(torn);
     Ok(report)
 }
 
