@@ -58,15 +58,19 @@ impl CustomerLines<'_> {
         let battery = self.days().map(|_| {
             "The days are those of a sound battery: the current does not show in what state it is."
         });
+        let short = self.now.watch.filter(|_| self.days().is_some());
+        let short = short.map(|watch| {
+            let watched = quantity::span(watch.watched_s);
+            format!("It was watched asleep for {watched}: a car that wakes now and then has to be watched for longer.")
+        });
         let unsized_battery = (self.now.settled.is_some() && self.now.standing.is_none())
             .then_some(
                 "How many days the car stands is not told: the battery's size is not on the card.",
             );
         let behind = "What was not proved stands in the part for the next technician.";
-        let said = [early, out, battery, unsized_battery, Some(behind)]
-            .into_iter()
-            .flatten();
-        said.map(str::to_owned).collect()
+        let told = [early, out, battery, unsized_battery, Some(behind)];
+        let told = told.into_iter().flatten().map(str::to_owned);
+        short.into_iter().chain(told).collect()
     }
 
     /// The record whose trials showed a cause.

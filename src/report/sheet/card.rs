@@ -47,6 +47,7 @@ fn recorded(case: &Case) -> String {
 fn meter(case: &Case) -> String {
     let meter = &case.session.header().meter;
     let line = match &meter.format {
+        None if meter.uri == "manual:" => "read by eye, and typed".into(),
         Some(format) if !meter.uri.is_empty() => format!("{} ({format})", meter.uri),
         Some(format) => format.clone(),
         None => meter.uri.clone(),
