@@ -1,8 +1,7 @@
 //! A session: the one fold of everything recorded.
 //!
 //! [`Session::apply`] is the only place where a session changes, and it takes only what the
-//! journal holds. What the facts mean (phases, trials, verdict) is not stored here: `judge`
-//! derives it.
+//! journal holds. What the facts mean is not stored here: `judge` derives it.
 
 mod beyond;
 pub mod card;
@@ -12,6 +11,7 @@ pub mod entry;
 pub mod export_kind;
 mod finished;
 pub mod mark;
+mod nameless;
 mod notes;
 pub mod seconds;
 pub mod tick;

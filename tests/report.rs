@@ -637,6 +637,37 @@ fn a_note_on_a_mark_stands_beside_its_finding() {
     assert!(beside(&exported(folder.path(), "t.csv", "again.md", &[])));
 }
 
+/// For a maker's hotline or a forum: the record is the same, and nobody's.
+#[test]
+fn an_export_without_names_tells_nobody_whose_car_it_was() {
+    let folder = with_sample_until("late-fall.lull", 1700);
+    let path = folder.path().join("late-fall.lull");
+    let mut text = fs::read_to_string(&path).unwrap();
+    let note = serde_json::json!({ "id": 99, "did": "note", "text": "call NOTED-7 back" });
+    text += &serde_json::json!({ "t": 1699.9, "mark": note }).to_string();
+    text.push('\n');
+    fs::write(&path, text).unwrap();
+    let named = ["CUSTOMER-7", "PLATE-7", "VIN-7", "ODO-7", "NOTED-7"];
+    let mut card = Vec::new();
+    for (flag, name) in ["--customer", "--plate", "--vin", "--odometer"]
+        .iter()
+        .zip(named)
+    {
+        card.extend([*flag, name]);
+    }
+    let nameless = [&card[..], &["--without-names"]].concat();
+    for to in ["t.html", "t.md", "t.csv", "t.json", "t.svg"] {
+        let whole = exported(folder.path(), "late-fall.lull", to, &card);
+        assert!(to != "t.html" || named.iter().all(|name| whole.contains(name)));
+        fs::remove_file(folder.path().join(to)).unwrap();
+        let without = exported(folder.path(), "late-fall.lull", to, &nameless);
+        for name in named {
+            assert!(!without.contains(name), "{name} in {to}");
+        }
+        assert!(to == "t.json" || without.contains("pull L7"), "{to}");
+    }
+}
+
 /// A settled car from which something was taken out and never put back; a hole of an hour before.
 fn unfinished() -> String {
     let mut lines = String::from(

@@ -176,6 +176,9 @@ pub struct Export {
     /// Replace OUT if it exists; without this it is left alone, exit code 1
     #[arg(long)]
     pub replace: bool,
+    /// Leave out the customer, the plate, the VIN, the odometer and the notes
+    #[arg(long)]
+    pub without_names: bool,
     /// An earlier record of the same car, set beside this one: before and after the repair
     #[arg(long, value_name = "EARLIER")]
     pub compare: Option<PathBuf>,

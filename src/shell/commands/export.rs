@@ -13,6 +13,7 @@ pub(super) fn run(flags: &Export) -> Result<()> {
         to: flags.to.clone(),
         compare: flags.compare.clone(),
         replace: flags.replace,
+        without_names: flags.without_names,
         options: flags.csv.options(),
         card: card_file::card(&flags.card)?,
     };

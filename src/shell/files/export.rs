@@ -33,6 +33,8 @@ pub struct ExportOrder {
     pub compare: Option<PathBuf>,
     /// Whether a file that stands there already is replaced.
     pub replace: bool,
+    /// Whether it is for somebody who is not to know whose car it was.
+    pub without_names: bool,
     /// How a CSV log is to be read.
     pub options: ImportOptions,
     /// What is known besides the record's own card, and goes before it.
@@ -209,6 +211,9 @@ fn folded(
         }
     }
     session.learn(&order.card);
+    if order.without_names {
+        session.forget_names();
+    }
     let notices = record.notices.clone();
     source.notices.clone_from(&notices.first);
     if notices.more > 0 {
