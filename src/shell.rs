@@ -13,6 +13,7 @@ pub mod link;
 pub mod outbox;
 pub mod ports;
 pub mod recording;
+mod rescue;
 pub mod run;
 pub mod settings;
 pub mod signals;

@@ -18,7 +18,7 @@ use super::outbox::{self, Outbox};
 use super::ports::heard;
 use super::run::Face;
 use super::wiring::Wiring;
-use super::{Settings, first_session, flags, run, signals, volts_feed};
+use super::{Settings, first_session, flags, rescue, run, signals, volts_feed};
 use crate::desk::elsewhere;
 use crate::desk::habits::Hints;
 use crate::desk::{Event, Habits, Message, Model, Options};
@@ -126,7 +126,9 @@ impl Recording {
     /// Shows the session, and seals its journal before the terminal is let go, whatever ended the
     /// showing: what went wrong on the screen, a panic too, must never cost the record.
     fn closed_after(self, show: impl FnOnce(&Wiring) -> Result<()>) -> Result<PathBuf> {
+        let rescue = rescue::watch(&self.journal, &self.wiring.outbox)?;
         let shown = catch_unwind(AssertUnwindSafe(|| show(&self.wiring)));
+        rescue.over();
         let closed = self.close();
         let shown = shown.unwrap_or_else(|panic| resume_unwind(panic));
         let path = closed?;

@@ -182,6 +182,14 @@ impl Tty {
         self.master.resize(size(columns, rows)).unwrap();
     }
 
+    /// Does this while nobody reads what the program writes to its terminal; the keys are still there
+    /// to be pressed.
+    pub(crate) fn unread(&mut self, work: impl FnOnce(&mut dyn Write)) {
+        let held = self.seen.0.lock().unwrap();
+        work(&mut self.keys);
+        drop(held);
+    }
+
     /// Sends a signal.
     pub(crate) fn signal(&self, signal: Signal) {
         kill_process(self.pid, signal).unwrap();

@@ -72,6 +72,17 @@ pub enum Order {
 }
 
 impl JournalWriter {
+    /// What writes and seals all that waits, and waits no longer than it is told: for a program that
+    /// ends without its loop.
+    pub fn emergency_stop(&self) -> impl FnOnce(Duration) + use<> {
+        let (orders, outcome) = (self.orders.clone(), self.outcome.clone());
+        move |patience| {
+            // Should the thread be gone, there is nothing left to seal.
+            let _ = orders.send(Order::Stop { seal: true });
+            let _ = outcome.recv_timeout(patience);
+        }
+    }
+
     /// Writes what still waits, seals the file if asked, and ends the thread; where the file is.
     /// Stop the link first: what is sent later is refused.
     ///
