@@ -33,28 +33,27 @@ impl Rescue {
 pub(super) fn watch(journal: &JournalWriter, outbox: &Outbox) -> io::Result<Rescue> {
     use std::time::Duration;
 
+    use super::faces::terminal;
+    use super::signals;
     use crossbeam_channel::after;
-    use crossterm::terminal::disable_raw_mode;
-    use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
 
     /// The loop ends within this, unless it is held up; and a disk that takes nothing is not waited
     /// for longer than that.
     const LOOP: Duration = Duration::from_millis(700);
     const DISK: Duration = Duration::from_secs(10);
 
-    let mut signals = signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT, SIGQUIT])?;
+    let is_told = signals::end()?;
     let has_ended = Arc::new(AtomicBool::new(false));
     let (ended, stop) = (Arc::clone(&has_ended), journal.emergency_stop());
     super::threads::spawn("rescue", outbox, move || {
-        if signals.forever().next().is_none() {
+        if !is_told() {
             return;
         }
         // Whether it waited or not, the time is over.
         let _ = after(LOOP).recv();
         if !ended.load(Ordering::SeqCst) {
             stop(DISK);
-            // The terminal may be gone: there is nobody else to tell.
-            let _ = disable_raw_mode();
+            terminal::leave_unread();
             std::process::exit(0);
         }
     })?;

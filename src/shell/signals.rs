@@ -48,6 +48,18 @@ pub fn spawn(_outbox: &Outbox) -> io::Result<()> {
     Ok(())
 }
 
+/// What waits until the program is told to end; whether it was.
+///
+/// # Errors
+/// When the handlers cannot be set.
+#[cfg(unix)]
+pub fn end() -> io::Result<impl FnOnce() -> bool> {
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
+
+    let mut signals = signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT, SIGQUIT])?;
+    Ok(move || signals.forever().next().is_some())
+}
+
 /// Stops the program as the system would; returns when it goes on.
 ///
 /// # Errors

@@ -183,6 +183,12 @@ pub fn is_here() -> bool {
     io::stdout().is_terminal()
 }
 
+/// Gives the keys back to a terminal that takes no output, and so nothing else.
+pub fn leave_unread() {
+    // It may be gone: there is nobody else to tell.
+    let _ = disable_raw_mode();
+}
+
 fn take_over() -> io::Result<()> {
     enable_raw_mode()?;
     ENTERED.store(true, Ordering::SeqCst);
