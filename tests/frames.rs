@@ -460,7 +460,7 @@ fn unsaved_entries_show_under_a_banner_that_stays() {
     bench.keys(&[Key::Esc, Key::Esc]);
     let frame = bench.shoot(80, 24, &Theme::none(false));
     assert!(
-        frame.contains("NOT SAVED since 0:15:30: 1 entries wait in memory. Disk full"),
+        frame.contains("NOT SAVED since 0:15:30: disk full. In memory alone: 1 entry."),
         "{frame}"
     );
     assert!(bench.shoot(20, 2, &Theme::none(false)).contains("91.1 mA"));

@@ -214,9 +214,9 @@ impl Model {
         match &self.options.recording {
             Some(place) if !asked => {
                 let place = place.clone();
-                let unsaved = self.notices.unsaved.as_ref().filter(|it| it.count > 0);
-                let lost = unsaved.map(Unsaved::in_words);
-                self.ask(Ask::Quit { place, lost }, None);
+                let unsaved = self.notices.unsaved.as_ref();
+                let unsaved = unsaved.and_then(Unsaved::at_quit);
+                self.ask(Ask::Quit { place, unsaved }, None);
             }
             Some(_) | None => effects.push(Effect::Quit),
         }

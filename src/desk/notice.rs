@@ -4,7 +4,7 @@
 use std::collections::VecDeque;
 
 use crate::judge::words;
-use crate::reading::{Elapsed, quantity};
+use crate::reading::Elapsed;
 use crate::session::caution::{self, Caution, When};
 use crate::session::{Card, Entry, Fact, MeterEvent};
 
@@ -42,20 +42,28 @@ pub struct Unsaved {
 }
 
 impl Unsaved {
-    /// What would be lost now: `584 entries and 1 mark`.
+    /// What is in memory alone: `584 entries, 1 mark among them`.
     pub fn in_words(&self) -> String {
-        let count = |n: usize| u64::try_from(n).unwrap_or(u64::MAX);
         let entries = match self.count {
             1 => "1 entry".to_owned(),
             n => format!("{n} entries"),
         };
         match self.marks {
             0 => entries,
-            marks => format!(
-                "{entries}, {} among them,",
-                quantity::counted(count(marks), "mark")
-            ),
+            1 => format!("{entries}, 1 mark among them"),
+            n => format!("{entries}, {n} marks among them"),
         }
+    }
+
+    /// What quitting now does to it; nothing is lost where only the file is: its place is taken.
+    pub fn at_quit(&self) -> Option<String> {
+        if self.is_astray {
+            return Some("What was recorded is written to a new file.".into());
+        }
+        (self.count > 0).then(|| {
+            let lost = self.in_words();
+            format!("Not on disk, and lost then: {lost}. Esc and G save them elsewhere.")
+        })
     }
 }
 

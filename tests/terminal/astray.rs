@@ -24,7 +24,7 @@ fn a_deleted_file_is_told_and_one_key_goes_on_in_another() {
     board.wait_for("NOT SAVED since");
     board.wait_for("was deleted, moved or");
     board.press("q");
-    board.wait_for("not on disk would be lost");
+    board.wait_for("is written to a new file");
     board.press("nG");
     board.wait_for("Recording goes on in hunt_2.lull");
     board.wait_gone("NOT SAVED since");

@@ -50,8 +50,8 @@ pub enum Ask {
     Quit {
         /// Where.
         place: String,
-        /// What is not on disk and would be lost, in words.
-        lost: Option<String>,
+        /// What becomes of what is not on disk.
+        unsaved: Option<String>,
     },
 }
 
@@ -105,8 +105,9 @@ impl Ask {
             Self::Run => "RUN: which fuses in order? As in E5-E16, or E5-E16 every 20s".into(),
             Self::RunOver => "RUN OVER: which fuses came out? As in E5-E9".into(),
             Self::Quit {
-                lost: Some(lost), ..
-            } => format!("QUIT? {lost} not on disk would be lost. Esc and G save them elsewhere."),
+                unsaved: Some(unsaved),
+                ..
+            } => format!("QUIT? {unsaved}"),
             Self::Quit { place, .. } => format!("QUIT? {place} is being recorded."),
         }
     }

@@ -5,7 +5,7 @@ use crate::desk::keymap::{Action, ShellAction};
 use crate::desk::{LinkState, Model};
 use crate::judge::limit::Origin;
 use crate::judge::words;
-use crate::reading::{Elapsed, Measured, capitalised, quantity};
+use crate::reading::{Elapsed, Measured, quantity};
 use crate::screen::{Line, Role, width};
 use crate::session::{Doubt, MeterEvent, Session};
 
@@ -86,10 +86,10 @@ pub fn banners(model: &Model, columns: u16) -> Vec<Line> {
     let notices = model.notices();
     if let Some(unsaved) = &notices.unsaved {
         said.push(format!(
-            "NOT SAVED since {}: {} entries wait in memory. {}. {} {}",
+            "NOT SAVED since {}: {}. In memory alone: {}. {} {}",
             quantity::clock(unsaved.since),
-            unsaved.count,
-            capitalised(&unsaved.why),
+            unsaved.why,
+            unsaved.in_words(),
             model.key_of(Action::Shell(ShellAction::GoOn)),
             if unsaved.is_astray {
                 "goes on in a new file that holds all that survives."
