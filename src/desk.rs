@@ -17,6 +17,7 @@ pub mod label;
 mod look;
 pub mod message;
 pub mod notice;
+mod pending;
 pub mod planned;
 pub mod prompt;
 pub mod start;
@@ -46,8 +47,9 @@ use std::cell::RefCell;
 use crate::judge::memory::Memory;
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
-use crate::session::{Header, Mark, Session};
+use crate::session::{Header, Session};
 use notice::Notices;
+use pending::Pending;
 use view::View;
 
 /// Says what to do next; `None` when there is nothing to say.
@@ -130,7 +132,7 @@ pub struct Model {
     view: View,
     prompt: Option<Prompt>,
     notices: Notices,
-    pending: Vec<Mark>,
+    pending: Pending,
     wake: Option<Elapsed>,
     run: Option<Run>,
     typed_exponent: Option<i32>,
@@ -176,13 +178,18 @@ impl Model {
             view,
             prompt: None,
             notices,
-            pending: Vec::new(),
+            pending: Pending::default(),
             wake: None,
             run: None,
             typed_exponent: None,
             called: typing::Called::default(),
             left_alone: None,
         }
+    }
+
+    /// What was pressed and is not yet on disk, in words.
+    pub fn being_written(&self) -> Option<String> {
+        self.pending.in_words()
     }
 
     /// The session as far as it is recorded.

@@ -555,7 +555,10 @@ fn a_mark_shows_only_once_the_journal_holds_it() {
     bench.keys(&[Key::Char('p')]);
     bench.typed("D3");
     bench.keys(&[Key::Enter]);
-    assert!(!bench.shoot(80, 24, &Theme::none(true)).contains("pull D3"));
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    let said = "pull D3: being written to the disk";
+    assert_eq!(frame.matches("pull D3").count(), 1, "{frame}");
+    assert!(frame.contains(said), "nobody should press twice: {frame}");
     bench.keys(&[Key::Char('p'), Key::Enter]);
     let held = std::mem::take(&mut bench.held);
     let named: Vec<_> = held
@@ -574,7 +577,8 @@ fn a_mark_shows_only_once_the_journal_holds_it() {
         "a mark on its way holds its number and its place already"
     );
     bench.tell(Event::Appended(held));
-    assert!(bench.shoot(80, 24, &Theme::none(true)).contains("pull D"));
+    let frame = bench.shoot(80, 24, &Theme::none(true));
+    assert!(frame.contains("pull D") && !frame.contains("being written"));
 }
 
 #[test]

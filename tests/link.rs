@@ -386,15 +386,16 @@ impl Stream for Stopped {
         }
     }
 
-    fn drop_backlog(&mut self) -> bool {
-        if !self.keeps {
-            self.dropped.send(()).unwrap();
+    fn take_backlog(&mut self) -> Option<Vec<u8>> {
+        if self.keeps {
+            return None;
         }
-        !self.keeps
+        self.dropped.send(()).unwrap();
+        Some(b"7 A\n8 A\n".to_vec())
     }
 }
 
-/// What was recorded of these chunks, and how often a backlog was dropped.
+/// What was recorded of these chunks, gaps with it, and how often a backlog was dropped.
 fn stopped(chunks: Vec<&'static [u8]>, keeps: bool) -> (Vec<String>, usize) {
     let (dropped, drops) = unbounded();
     let source = OpenSource::Bytes {
@@ -412,25 +413,32 @@ fn stopped(chunks: Vec<&'static [u8]>, keeps: bool) -> (Vec<String>, usize) {
     };
     let bench = Bench::over(source, &"pipe:-".parse().unwrap(), 1.0, 16);
     bench.until_state(|state| *state == LinkState::Ended);
-    let mut amps = Vec::new();
+    let mut recorded = Vec::new();
     for entry in bench.entries.try_iter() {
-        if let Fact::Reading(Measured::Amps(value)) = entry.fact {
-            amps.push(value.to_string());
+        match entry.fact {
+            Fact::Reading(Measured::Amps(value)) => recorded.push(value.to_string()),
+            Fact::Meter(MeterEvent::Gap { why, for_s }) => {
+                assert!(for_s > 2.0, "{for_s}");
+                recorded.push(why);
+            }
+            _ => {}
         }
     }
     bench.stop();
-    (amps, drops.try_iter().count())
+    (recorded, drops.try_iter().count())
 }
 
 #[test]
 fn what_waited_while_the_program_stood_still_has_no_time_and_is_no_reading() {
     let chunks = || vec![b"1 A\n".as_slice(), b"2 A\n3 A\n", b" A\n4 A\n"];
-    let (amps, drops) = stopped(chunks(), false);
-    assert_eq!((amps, drops), (vec!["1".to_owned(), "4".to_owned()], 1));
+    let gap = |count| {
+        format!("what the meter sent meanwhile has no time of its own: {count} readings left out")
+    };
+    let expected = |count, then: &str| (vec!["1".to_owned(), gap(count), then.to_owned()], 1);
+    assert_eq!(stopped(chunks(), false), expected(4, "4"));
     // Stopped right after a read that gave nothing: what came since waits in the port.
     let empty = vec![b"1 A\n".as_slice(), b"", b"4 A\n5 A\n"];
-    let (amps, drops) = stopped(empty, false);
-    assert_eq!((amps, drops), (vec!["1".to_owned(), "5".to_owned()], 1));
+    assert_eq!(stopped(empty, false), expected(2, "5"));
     let (amps, _) = stopped(vec![b"1 A\n", b"2 A\n3 A\n"], true);
     assert_eq!(amps, ["1", "2", "3"], "a pipe waits for its reader");
 }

@@ -303,6 +303,11 @@ fn another_size_is_drawn_anew() {
     board.resize(50, 20);
     board.wait_gone("receiving from");
     board.wait_for("AWAKE");
+    // More cells than fit into any memory.
+    board.claim_size(u16::MAX, u16::MAX);
+    board.press("?");
+    board.wait_for("the wakes");
+    board.press("?");
     board.resize(120, 40);
     board.wait_for("receiving from");
     quit(&mut board);

@@ -7,8 +7,8 @@ use super::keymap::{self, Action, RecordAction, ShellAction};
 use super::notice::Unsaved;
 use super::prompt::{Answer, Ask, Outcome, Prompt, Withdrawn};
 use super::{Effect, Key, Model, Panel, label, typing};
-use crate::reading::{Elapsed, Reading, quantity};
-use crate::session::{Did, DoneTo, Entry, Fact, Mark, MarkId, Placed};
+use crate::reading::{Elapsed, quantity};
+use crate::session::{Did, DoneTo, Entry, Fact, Mark, Placed};
 
 const READ_ONLY: &str = "Read-only: this screen only shows the session. Mark it where it is \
     recorded, or open it with --meter.";
@@ -187,7 +187,7 @@ impl Model {
     pub(super) fn offer(&self, did: Did) -> Option<String> {
         self.label_on_map(did)
             .or_else(|| self.planned(did))
-            .or_else(|| label::default_for(&self.session, &self.pending, did))
+            .or_else(|| label::default_for(&self.session, self.pending.marks(), did))
             .or_else(|| self.open_tick(did))
     }
 
@@ -230,9 +230,8 @@ impl Model {
                 self.place(Mark { at, ..mark }, effects);
             }
             Answer::Reading(typed) => {
-                let (t, value) = (self.now, typed.value);
                 self.typed_exponent = typed.exponent.or(self.typed_exponent);
-                effects.push(Effect::Record(Entry::reading(Reading { t, value })));
+                self.record(Fact::Reading(typed.value), effects);
             }
             Answer::Volts(volts) => self.record(Fact::Volts(volts), effects),
             Answer::Export(path) => {
@@ -255,24 +254,23 @@ impl Model {
     }
 
     pub(super) fn place(&mut self, mut mark: Mark, effects: &mut Vec<Effect>) {
-        mark.id = self.next_id();
+        mark.id = self.pending.next_id(self.session.next_id());
         for label in &mut mark.what {
             *label = label::as_known(&self.session, label);
         }
-        self.pending.push(mark.clone());
+        self.pending.sent_mark(mark.clone());
         for label in &mut mark.what {
             *label = self.session.kept(label);
         }
-        self.record(Fact::Mark(mark), effects);
+        self.send(Fact::Mark(mark), effects);
     }
 
-    /// Marks on their way to the journal hold their numbers already.
-    fn next_id(&self) -> MarkId {
-        let pending = self.pending.iter().map(|mark| mark.id.next());
-        pending.fold(self.session.next_id(), MarkId::max)
+    pub(super) fn record(&mut self, fact: Fact, effects: &mut Vec<Effect>) {
+        self.pending.sent(fact.clone());
+        self.send(fact, effects);
     }
 
-    pub(super) fn record(&self, fact: Fact, effects: &mut Vec<Effect>) {
+    fn send(&self, fact: Fact, effects: &mut Vec<Effect>) {
         effects.push(Effect::Record(Entry { t: self.now, fact }));
     }
 }

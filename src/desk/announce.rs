@@ -101,7 +101,7 @@ impl Model {
         let is_out = |mark: &Mark| mark.did.removes() && mark.what.contains(&label);
         let in_run = |placed: &Placed| placed.at() >= since && is_out(&placed.mark);
         let is_marked = self.session.marks().any(in_run);
-        if !is_marked && !self.pending.iter().any(is_out) {
+        if !is_marked && !self.pending.marks().iter().any(is_out) {
             let pull = Mark {
                 what: vec![label],
                 at: Some(at),

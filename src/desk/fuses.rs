@@ -99,7 +99,7 @@ impl Model {
         KnownLabels {
             fuses: self.session.fuses().to_vec(),
             marked: marked.cloned().collect(),
-            out: super::label::out(&self.session, &self.pending),
+            out: super::label::out(&self.session, self.pending.marks()),
             in_box: here.map(|cell| cell.circuit.in_box),
         }
     }

@@ -24,7 +24,7 @@ impl Model {
             Vec::new()
         };
         let is_pending = |label: &String| {
-            let mut pending = self.pending.iter().flat_map(|mark| &mark.what);
+            let mut pending = self.pending.marks().iter().flat_map(|mark| &mark.what);
             pending.any(|other| map::same(other, label))
         };
         let fresh = !labels.is_empty() && !labels.iter().any(is_pending);

@@ -132,9 +132,7 @@ impl Model {
         for entry in entries {
             self.session.apply(entry);
             self.now = self.now.max(entry.t);
-            if let Fact::Mark(mark) = &entry.fact {
-                self.pending.retain(|pending| pending.id != mark.id);
-            }
+            self.pending.came(&entry.fact);
             if self.options.live {
                 self.notices.doubt(&entry.fact);
             }

@@ -245,7 +245,19 @@ fn plan(model: &Model, columns: u16) -> Option<Line> {
     Some(line.and(Role::Dim, more))
 }
 
+/// The line of keys; while something that was pressed is not yet on disk, that stands there first.
 fn footer(model: &Model, columns: u16) -> Vec<Line> {
+    let keys = shown_keys(model, columns);
+    let Some(said) = model.being_written() else {
+        return keys;
+    };
+    let line = Line::new(Role::Unsure, width::clip(&said, columns));
+    std::iter::once(line)
+        .chain(keys.into_iter().skip(1))
+        .collect()
+}
+
+fn shown_keys(model: &Model, columns: u16) -> Vec<Line> {
     if let Some(prompt) = model.prompt() {
         let line = if prompt.is_yes_no() {
             Line::new(Role::Key, "Enter")

@@ -2,7 +2,7 @@
 //! battery's volts beside them.
 
 use std::path::Path;
-use std::thread::JoinHandle;
+use std::time::Duration;
 
 use anyhow::{Context, Result, bail};
 use crossbeam_channel::Sender;
@@ -16,6 +16,9 @@ use crate::journal::import::ImportOptions;
 use crate::meter::{MeterUri, Probe};
 use crate::rehearsal::Car;
 use crate::session::{Card, Entry, Fact};
+
+/// A thread looks at its `Stop` several times a second, but for one that the network holds.
+const PATIENCE: Duration = Duration::from_secs(2);
 
 /// Something that is open and can be started.
 pub enum Feed {
@@ -47,7 +50,6 @@ pub struct RunningFeed {
     /// For marks that a simulated car obeys.
     pub marks: Option<Marks>,
     halt: Halt,
-    thread: JoinHandle<()>,
 }
 
 impl Feed {
@@ -162,7 +164,8 @@ impl Feed {
             stop,
             measures,
         };
-        let (marks, thread) = match self {
+        // How the thread ends is told by `threads`, and that it has by its `Stop`.
+        let (marks, _) = match self {
             Self::Meter(setup) => (None, link::spawn(setup, outlet)?),
             Self::Replay {
                 record,
@@ -179,11 +182,7 @@ impl Feed {
                 (Some(marks), thread)
             }
         };
-        Ok(RunningFeed {
-            marks,
-            halt,
-            thread,
-        })
+        Ok(RunningFeed { marks, halt })
     }
 }
 
@@ -204,11 +203,10 @@ const fn is_of_current(fact: &Fact) -> bool {
 }
 
 impl RunningFeed {
-    /// Stops it and waits until nothing comes any more.
+    /// Stops it and waits until nothing comes any more, as long as anybody would: the journal
+    /// refuses what comes later.
     pub fn stop(self) {
         drop(self.marks);
-        drop(self.halt);
-        // Its panic, if any, has been told by `threads` already.
-        let _ = self.thread.join();
+        self.halt.end_within(PATIENCE);
     }
 }

@@ -20,13 +20,15 @@ pub use measures::Measures;
 pub use outlet::Outlet;
 pub use script::spawn_script;
 
-use self::link_watch::LinkWatch;
+use self::link_watch::{LinkWatch, News};
 use self::outlet::Quit;
 use super::ports::{OpenSource, Opened, Opener, is_nothing_yet};
 use super::threads;
 use crate::desk::LinkState;
 use crate::meter::{Heard, Probe, Talker};
 use crate::reading::Elapsed;
+use crate::reading::quantity::counted;
+use crate::session::{Entry, Fact, MeterEvent};
 
 /// A meter that the link can listen to.
 pub struct LinkSetup {
@@ -173,13 +175,16 @@ impl Link {
             let read = stream.read(&mut buffer);
             let now = self.outlet.now();
             let stood_still_s = now.secs_since(passed) / self.outlet.desk.clock.speed();
-            passed = now;
+            let since = std::mem::replace(&mut passed, now);
             // We were stopped, or waited for the disk: what the source kept is from then. Looked at
             // after every read, empty ones too: it may have come right after one.
-            let late = stood_still_s > STOOD_STILL_S && stream.drop_backlog();
-            if late {
-                self.talker.reset();
-                self.talker.join_midway();
+            let backlog = (stood_still_s > STOOD_STILL_S).then(|| stream.take_backlog());
+            let backlog = backlog.flatten();
+            let late = backlog.is_some();
+            if let Some(behind) = backlog {
+                let read = read.as_ref().map_or(0, |count| *count);
+                let first = buffer.get(..read).unwrap_or_default();
+                self.leave_out(since, &[first, &behind].concat())?;
             }
             let count = match read {
                 Ok(0) => return Ok(self.opener.loss().to_owned()),
@@ -211,6 +216,25 @@ impl Link {
                 self.retry = FIRST_RETRY;
             }
         }
+    }
+
+    /// What waited since then is counted, and no more.
+    fn leave_out(&mut self, since: Elapsed, bytes: &[u8]) -> Result<(), Quit> {
+        let mut late = Vec::new();
+        self.talker.feed(self.outlet.life(), bytes, &mut late);
+        self.talker.reset();
+        self.talker.join_midway();
+        let count = late.iter().filter(|heard| heard.is_message()).count();
+        let now = self.outlet.now();
+        let gap = MeterEvent::Gap {
+            why: format!(
+                "what the meter sent meanwhile has no time of its own: {} left out",
+                counted(count, "reading")
+            ),
+            for_s: now.secs_since(since),
+        };
+        let fact = Fact::Meter(gap);
+        self.outlet.all([News::Entry(Entry { t: now, fact })])
     }
 
     /// Tells what was heard, as the car's own current.

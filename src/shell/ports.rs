@@ -49,10 +49,10 @@ pub trait Stream: Send {
     /// Drops what came before anyone listened: it could not be given its time.
     fn discard_waiting(&mut self) {}
 
-    /// Drops what came while the program stood still, as far as the system kept it. `false` where
+    /// Takes what came while the program stood still, as far as the system kept it. `None` where
     /// all of it counts all the same: a pipe waits for its reader.
-    fn drop_backlog(&mut self) -> bool {
-        false
+    fn take_backlog(&mut self) -> Option<Vec<u8>> {
+        None
     }
 
     /// Whether the connection still stands; asked when nothing came for a while, because some

@@ -179,6 +179,11 @@ impl Tty {
         let screen = seen.terminal.screen_mut();
         screen.set_size(cells(rows), cells(columns));
         drop(seen);
+        self.claim_size(columns, rows);
+    }
+
+    /// Tells the program a size that the terminal may not have.
+    pub(crate) fn claim_size(&self, columns: u16, rows: u16) {
         self.master.resize(size(columns, rows)).unwrap();
     }
 

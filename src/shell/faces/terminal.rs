@@ -22,6 +22,7 @@ use ratatui::layout::{Position, Rect};
 use ratatui::{Frame, Terminal};
 
 use super::bell_patterns::BellPatterns;
+use super::bounded::Bounded;
 use super::sixteen::Sixteen;
 use crate::desk::{Bell, Event, Model, Start};
 use crate::screen::progress::Progress;
@@ -37,7 +38,7 @@ static ENTERED: AtomicBool = AtomicBool::new(false);
 pub struct Board {
     /// Never dropped: its own `Drop` prints where the terminal is gone, and a print to a dead
     /// standard error is a panic. `hand_back` does what it would do.
-    terminal: ManuallyDrop<Terminal<CrosstermBackend<Sixteen<Stdout>>>>,
+    terminal: ManuallyDrop<Terminal<Bounded<Sixteen<Stdout>>>>,
     theme: Theme,
     bells: BellPatterns,
     mouse: bool,
@@ -53,7 +54,8 @@ impl Board {
     pub fn enter(theme: Theme) -> io::Result<Self> {
         hand_back_on_panic();
         // Made first: should it fail, the terminal is still untouched.
-        let terminal = Terminal::new(CrosstermBackend::new(Sixteen::new(io::stdout())))?;
+        let backend = CrosstermBackend::new(Sixteen::new(io::stdout()));
+        let terminal = Terminal::new(Bounded(backend))?;
         take_over()?;
         Ok(Self {
             terminal: ManuallyDrop::new(terminal),

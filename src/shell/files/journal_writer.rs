@@ -233,6 +233,10 @@ impl<D: Disk> Worker<D> {
             // Nobody can be asked any more.
             self.go_on(next_name(self.page.path()));
         }
+        let owed = self.page.owed(self.outbox.clock.now());
+        if owed.is_some() {
+            self.put_down(owed.into_iter().collect(), true);
+        }
         if seal && self.page.is_at_rest() {
             let seal = self.page.seal(self.outbox.clock.now());
             self.put_down(vec![seal], true);

@@ -149,9 +149,16 @@ impl Stream for SerialStream {
         let _ = self.0.clear(ClearBuffer::Input);
     }
 
-    fn drop_backlog(&mut self) -> bool {
+    fn take_backlog(&mut self) -> Option<Vec<u8>> {
+        let waiting = self.0.bytes_to_read().unwrap_or(0);
+        let mut backlog = Vec::new();
+        // A port that cannot do this is lost, and the next read says so.
+        let waiting = u64::from(waiting);
+        let _ = Read::by_ref(&mut self.0)
+            .take(waiting)
+            .read_to_end(&mut backlog);
         self.discard_waiting();
-        true
+        Some(backlog)
     }
 
     fn is_alive(&mut self) -> bool {

@@ -10,7 +10,7 @@ const CONNECT_TIMEOUT: Duration = Duration::from_secs(5);
 const SEND_TIMEOUT: Duration = Duration::from_secs(5);
 
 /// A sender that never pauses is not waited for.
-const MOST_READS: usize = 1024;
+const MOST_BACKLOG: u64 = 4 << 20;
 
 /// Connects, and connects again.
 pub(super) struct TcpOpener {
@@ -83,19 +83,14 @@ impl Stream for SocketStream {
         let _ = self.0.set_read_timeout(Some(span));
     }
 
-    fn drop_backlog(&mut self) -> bool {
+    fn take_backlog(&mut self) -> Option<Vec<u8>> {
+        let mut backlog = Vec::new();
         // A socket that fails here is lost, and the next read says so.
-        if self.0.set_nonblocking(true).is_err() {
-            return true;
+        if self.0.set_nonblocking(true).is_ok() {
+            let _ = (&self.0).take(MOST_BACKLOG).read_to_end(&mut backlog);
+            let _ = self.0.set_nonblocking(false);
         }
-        let mut buffer = [0; 4096];
-        for _ in 0..MOST_READS {
-            if !self.0.read(&mut buffer).is_ok_and(|count| count > 0) {
-                break;
-            }
-        }
-        let _ = self.0.set_nonblocking(false);
-        true
+        Some(backlog)
     }
 }
 
@@ -105,7 +100,7 @@ mod tests {
     use std::net::TcpListener;
 
     #[test]
-    fn a_backlog_is_dropped_and_the_socket_reads_on() {
+    fn a_backlog_is_taken_and_the_socket_reads_on() {
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = listener.local_addr().unwrap().to_string();
         let mut opened = TcpOpener { address }.open().unwrap();
@@ -114,7 +109,7 @@ mod tests {
         let mut buffer = [0; 4];
         // When its first byte is there, all of it is.
         while opened.stream.read(&mut buffer[..1]).is_err() {}
-        assert!(opened.stream.drop_backlog());
+        assert_eq!(opened.stream.take_backlog().unwrap(), b"ld\n");
         far.write_all(b"new\n").unwrap();
         while opened.stream.read(&mut buffer).is_err() {}
         assert_eq!(&buffer, b"new\n");

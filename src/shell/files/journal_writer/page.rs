@@ -10,6 +10,7 @@ use super::astray::{Astray, Kept, Sure};
 use super::{Disk, is_reading};
 use crate::journal::{Chain, line};
 use crate::reading::Elapsed;
+use crate::reading::quantity::counted;
 use crate::session::{Entry, Fact, MeterEvent};
 
 /// More than this does not wait in memory: days of readings. Beyond it readings are dropped, the
@@ -18,6 +19,13 @@ const MOST_WAITING: usize = 64 << 20;
 
 /// A buffer that grew larger than this for a full disk is given back.
 const USUAL_BUFFER: usize = 1 << 20;
+
+/// Readings for which there was no room.
+#[derive(Clone, Copy, Debug)]
+struct Dropped {
+    since: Elapsed,
+    count: u64,
+}
 
 /// The end of a session file and what is on its way there.
 pub(super) struct Page<D> {
@@ -39,8 +47,8 @@ pub(super) struct Page<D> {
     doubted: bool,
     /// Why the disk does not take it.
     behind: Option<String>,
-    /// Since when readings are dropped.
-    dropping: Option<Elapsed>,
+    /// What was dropped and no gap says so far.
+    dropped: Option<Dropped>,
     last_t: Option<Elapsed>,
 }
 
@@ -62,7 +70,7 @@ impl<D: Disk> Page<D> {
             unsynced: Vec::new(),
             doubted: false,
             behind: None,
-            dropping: None,
+            dropped: None,
             last_t: None,
         }
     }
@@ -74,20 +82,29 @@ impl<D: Disk> Page<D> {
         for entry in entries {
             let held = self.waiting.len().saturating_add(self.unsynced.len());
             if held >= self.most_waiting && is_reading(&entry) {
-                self.dropping.get_or_insert(entry.t);
+                let since = entry.t;
+                let dropped = self.dropped.get_or_insert(Dropped { since, count: 0 });
+                dropped.count = dropped.count.saturating_add(1);
                 continue;
             }
-            if let Some(since) = self.dropping.take() {
-                let gap = MeterEvent::Gap {
-                    why: "the disk was full for too long: readings were not kept".into(),
-                    for_s: entry.t.secs_since(since).max(0.0),
-                };
-                let fact = Fact::Meter(gap);
-                self.queue(Entry { t: entry.t, fact }, &mut kept);
+            if let Some(gap) = self.owed(entry.t) {
+                self.queue(gap, &mut kept);
             }
             self.queue(entry, &mut kept);
         }
         kept
+    }
+
+    /// The gap that what was dropped leaves up to `t`.
+    pub(super) fn owed(&mut self, t: Elapsed) -> Option<Entry> {
+        let Dropped { since, count } = self.dropped.take()?;
+        let lost = counted(count, "reading");
+        let gap = MeterEvent::Gap {
+            why: format!("the disk took nothing for too long: {lost} not kept"),
+            for_s: t.secs_since(since).max(0.0),
+        };
+        let fact = Fact::Meter(gap);
+        Some(Entry { t, fact })
     }
 
     fn queue(&mut self, entry: Entry, kept: &mut Vec<Entry>) {
@@ -306,10 +323,15 @@ mod tests {
         );
         let mark = at(5000, Fact::Strike(crate::session::mark::MarkId(1)));
         let kept = page.admit(vec![mark.clone()]);
-        let Some(Fact::Meter(MeterEvent::Gap { for_s, .. })) = kept.first().map(|e| &e.fact) else {
+        let Some(Fact::Meter(MeterEvent::Gap { for_s, why })) = kept.first().map(|e| &e.fact)
+        else {
             panic!("no gap: {kept:?}")
         };
         assert!((for_s - 2.0).abs() < 1e-9);
+        assert_eq!(
+            why,
+            "the disk took nothing for too long: 2 readings not kept"
+        );
         assert_eq!(kept.last(), Some(&mark));
         assert_eq!(page.unsaved, 5);
         assert!(!page.is_at_rest());
