@@ -14,6 +14,7 @@ pub mod habits;
 pub mod job;
 pub mod keymap;
 pub mod label;
+pub mod left_alone;
 mod look;
 pub mod message;
 pub mod notice;
@@ -48,6 +49,7 @@ use crate::judge::memory::Memory;
 use crate::judge::{self, Judgement};
 use crate::reading::Elapsed;
 use crate::session::{Header, Session};
+use left_alone::Machine;
 use notice::Notices;
 use pending::Pending;
 use view::View;
@@ -133,6 +135,7 @@ pub struct Model {
     prompt: Option<Prompt>,
     notices: Notices,
     pending: Pending,
+    machine: Option<Machine>,
     wake: Option<Elapsed>,
     run: Option<Run>,
     typed_exponent: Option<i32>,
@@ -179,6 +182,7 @@ impl Model {
             prompt: None,
             notices,
             pending: Pending::default(),
+            machine: None,
             wake: None,
             run: None,
             typed_exponent: None,

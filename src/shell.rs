@@ -10,6 +10,7 @@ mod first_session;
 pub mod flags;
 pub mod gaps;
 pub mod link;
+pub mod machine;
 pub mod outbox;
 pub mod ports;
 pub mod recording;

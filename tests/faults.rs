@@ -15,3 +15,5 @@ mod endless;
 mod full;
 #[path = "faults/recorder.rs"]
 mod recorder;
+#[path = "faults/unattended.rs"]
+mod unattended;

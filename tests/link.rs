@@ -415,13 +415,11 @@ fn stopped(chunks: Vec<&'static [u8]>, keeps: bool) -> (Vec<String>, usize) {
     bench.until_state(|state| *state == LinkState::Ended);
     let mut recorded = Vec::new();
     for entry in bench.entries.try_iter() {
-        match entry.fact {
-            Fact::Reading(Measured::Amps(value)) => recorded.push(value.to_string()),
-            Fact::Meter(MeterEvent::Gap { why, for_s }) => {
-                assert!(for_s > 2.0, "{for_s}");
-                recorded.push(why);
-            }
-            _ => {}
+        if let Fact::Reading(Measured::Amps(value)) = entry.fact {
+            recorded.push(value.to_string());
+        } else if let Fact::Meter(MeterEvent::Gap { why, for_s }) = entry.fact {
+            assert!(for_s > 2.0, "{for_s}");
+            recorded.push(why);
         }
     }
     bench.stop();

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::left_alone::Machine;
 use crate::fuse::map::Circuit;
 use crate::reading::Elapsed;
 use crate::session::Entry;
@@ -47,6 +48,8 @@ pub enum Event {
     /// The session goes on in this file, which holds all of the old one but so many bytes; or why
     /// it does not.
     Moved(Result<(PathBuf, u64), String>),
+    /// What the machine says of itself, which a record left alone depends on.
+    Machine(Machine),
     /// The connection to the meter.
     Link(LinkState),
     /// The connection to the second meter, which reads the battery's volts.

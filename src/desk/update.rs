@@ -47,6 +47,7 @@ impl Model {
             Event::CaughtUp => self.notices.unsaved = None,
             Event::Astray => self.went_astray(&mut effects),
             Event::Moved(outcome) => self.moved(outcome),
+            Event::Machine(machine) => self.machine(machine),
             Event::Link(state) => self.relink(state, &mut effects),
             Event::VoltsLink(state) => self.volts_link = Some((state, self.now)),
             Event::NotUnderstood(count) => self.not_understood = count,

@@ -14,6 +14,7 @@ use super::feed::{Feed, RunningFeed};
 use super::files::journal_writer::{self, JournalWriter};
 use super::files::session_file::{self, SessionFile};
 use super::link::Measures;
+use super::machine::Watch;
 use super::outbox::{self, Outbox};
 use super::ports::heard;
 use super::run::Face;
@@ -53,10 +54,14 @@ impl Recording {
             journal.facts.send(entry)?;
         }
         let readings = journal.readings.clone();
+        let is_real = matches!(feed, Feed::Meter(_));
+        let machine = is_real.then(|| Watch::spawn(wiring.file.clone(), &wiring.outbox));
+        let machine = machine.transpose()?;
         let feed = feed.start(readings, &wiring.outbox, Measures::Current)?;
         wiring.facts = Some(journal.facts.clone());
         wiring.orders = Some(journal.orders.clone());
         wiring.marks.clone_from(&feed.marks);
+        wiring.machine = machine;
         Ok(Self {
             wiring,
             journal,

@@ -201,6 +201,9 @@ fn take_in(
     }
     if let Event::Moved(Ok((path, _))) = &message.event {
         pending.file.clone_from(path);
+        if let Some(machine) = &wiring.machine {
+            machine.moved(path.clone());
+        }
     }
     if message.event == Event::Continued {
         face.go_on()?;

@@ -7,6 +7,7 @@ use crossbeam_channel::{Receiver, Sender};
 
 use super::files::export;
 use super::files::journal_writer::Order;
+use super::machine::Watch;
 use super::outbox::Outbox;
 use super::run::Face;
 use super::{card_file, one_line};
@@ -29,6 +30,8 @@ pub struct Wiring {
     pub file: PathBuf,
     /// Marks that the journal holds, for a car that obeys them.
     pub marks: Option<Sender<(Elapsed, Mark)>>,
+    /// What keeps the machine awake.
+    pub machine: Option<Watch>,
     /// Whether the end of the meter's record ends the session.
     pub ends_with_source: bool,
 }
@@ -43,6 +46,7 @@ impl Wiring {
             orders: None,
             file,
             marks: None,
+            machine: None,
             ends_with_source: false,
         }
     }

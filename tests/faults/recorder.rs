@@ -66,6 +66,12 @@ impl Recorder {
         }
     }
 
+    /// Ends it as no program can prevent.
+    pub(crate) fn kill(&mut self) {
+        self.child.kill().unwrap();
+        self.child.wait().unwrap();
+    }
+
     /// The meter's record is over; all that was said, and how it ended.
     pub(crate) fn end(mut self) -> (String, i32) {
         drop(self.meter.take());

@@ -2,7 +2,7 @@
 
 use super::volts;
 use crate::desk::keymap::{Action, ShellAction};
-use crate::desk::{LinkState, Model};
+use crate::desk::{LinkState, Model, left_alone};
 use crate::judge::limit::Origin;
 use crate::judge::words;
 use crate::reading::{Elapsed, Measured, quantity};
@@ -148,16 +148,14 @@ fn display_banner(model: &Model) -> Option<String> {
     let mut ac = false;
     let mut low_cell = false;
     let mut doubted = None;
-    let mut auto_off = false;
     for (t, event) in session.meter_events() {
         match event {
             MeterEvent::Held(on) => held = *on && !read_since(*t),
             MeterEvent::Ac(on) => ac = *on && !read_since(*t),
             MeterEvent::LowCell => low_cell = true,
-            MeterEvent::AutoOff(on) => auto_off = *on,
             // A meter that was switched off and on, perhaps for a new cell, says anew how it is.
             MeterEvent::Back(_) => {
-                (held, ac, low_cell, auto_off) = (false, false, false, false);
+                (held, ac, low_cell) = (false, false, false);
                 doubted = None;
             }
             MeterEvent::Doubt { doubt, on: true } => match doubt {
@@ -169,7 +167,10 @@ fn display_banner(model: &Model) -> Option<String> {
             MeterEvent::Doubt { doubt, on: false } => {
                 doubted = doubted.filter(|other| other != doubt);
             }
-            MeterEvent::Lost(_) | MeterEvent::Range(_) | MeterEvent::Gap { .. } => {}
+            MeterEvent::AutoOff(_)
+            | MeterEvent::Lost(_)
+            | MeterEvent::Range(_)
+            | MeterEvent::Gap { .. } => {}
         }
     }
     let event = if held {
@@ -180,7 +181,7 @@ fn display_banner(model: &Model) -> Option<String> {
         MeterEvent::Doubt { doubt, on: true }
     } else if low_cell {
         MeterEvent::LowCell
-    } else if auto_off {
+    } else if left_alone::switches_itself_off(session) {
         MeterEvent::AutoOff(true)
     } else {
         return None;

@@ -25,6 +25,7 @@ pub struct PlainLines<W> {
     unsaved: bool,
     /// Where the session is recorded, as it was told last.
     place: Option<String>,
+    how_left: Option<String>,
     deaf: bool,
 }
 
@@ -42,6 +43,7 @@ impl<W: Write> PlainLines<W> {
             volts_events: 0,
             unsaved: false,
             place: None,
+            how_left: None,
             deaf: false,
         }
     }
@@ -65,6 +67,7 @@ impl<W: Write> PlainLines<W> {
             }
         }
         self.events = events.len();
+        self.machine(desk)?;
         let now = &desk.judgement().now;
         if self.phase != Some(now.phase) && desk.session().readings() > 0 {
             self.phase = Some(now.phase);
@@ -105,6 +108,18 @@ impl<W: Write> PlainLines<W> {
             self.say(desk, &words)?;
         }
         self.out.flush()
+    }
+
+    /// What would spoil a record that nobody watches, and when that changes.
+    fn machine(&mut self, desk: &Model) -> io::Result<()> {
+        let Some(how) = desk.how_left() else {
+            return Ok(());
+        };
+        if self.how_left.as_ref() != Some(&how) {
+            self.say(desk, &how)?;
+            self.how_left = Some(how);
+        }
+        Ok(())
     }
 
     /// The meter that reads the battery's volts.

@@ -23,7 +23,24 @@ pub(super) fn plan(model: &Model, areas: &Areas) -> Overlay {
         (None, Some(stop)) => stop,
         (None, None) => paragraph(Role::Plain, &none_yet(model), inner),
     };
+    let said = [said, left_alone(model, inner)].concat();
     scrolled(model, areas, "PLAN: what to do next", said)
+}
+
+/// What to put right before the car is left recording.
+fn left_alone(model: &Model, inner: u16) -> Vec<Line> {
+    let spoils = model.would_spoil();
+    if spoils.is_empty() {
+        return Vec::new();
+    }
+    let mut lines = vec![
+        Line::default(),
+        Line::new(Role::Dim, "Before it is left alone:"),
+    ];
+    for one in spoils {
+        lines.extend(paragraph(Role::Caution, &capitalised(&one), inner));
+    }
+    lines
 }
 
 fn none_yet(model: &Model) -> String {
