@@ -53,7 +53,7 @@ const ROOMS: [(&str, &[&str]); 13] = [
 
 /// What is named only in some places: the path as code names it, and where it may stand.
 const FENCED: [(&str, &[&str]); 15] = [
-    ("ratatui", &["src/screen", "src/shell/faces/terminal.rs"]),
+    ("ratatui", &["src/screen", "src/shell/faces/terminal"]),
     ("crossterm", &["src/shell/faces"]),
     ("jiff", &["src/shell"]),
     ("serialport", &["src/shell/ports"]),
@@ -62,7 +62,7 @@ const FENCED: [(&str, &[&str]); 15] = [
     ("rustix", &["src/shell"]),
     (
         "signal_hook",
-        &["src/shell/signals.rs", "src/shell/faces/terminal.rs"],
+        &["src/shell/signals.rs", "src/shell/faces/terminal"],
     ),
     ("crossbeam_channel", &["src/shell"]),
     ("std::thread", &["src/shell"]),

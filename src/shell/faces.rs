@@ -1,7 +1,6 @@
 //! Where a session is shown and its keys come from: the board on the terminal, or plain lines.
 
 mod bell_patterns;
-mod bounded;
 pub mod counter;
 pub mod keys;
 mod looks;

@@ -1,5 +1,7 @@
 //! The terminal guard: whatever ends the board, the terminal is as it was before.
 
+mod bounded;
+
 use std::io::{self, IsTerminal, Stdout, Write};
 use std::mem::ManuallyDrop;
 use std::sync::Once;
@@ -22,13 +24,13 @@ use ratatui::layout::{Position, Rect};
 use ratatui::{Frame, Terminal};
 
 use super::bell_patterns::BellPatterns;
-use super::bounded::Bounded;
 use super::sixteen::Sixteen;
 use crate::desk::{Bell, Event, Model, Start};
 use crate::screen::progress::Progress;
 use crate::screen::{self, Scene, Theme};
 use crate::shell::run::Face;
 use crate::shell::signals;
+use bounded::Bounded;
 
 /// Whether the terminal is ours now, so that it is handed back once and never twice.
 static ENTERED: AtomicBool = AtomicBool::new(false);
