@@ -6,7 +6,7 @@ use std::process::{Command, Output, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use rustix::process::{Pid, Signal, kill_process};
+use rustix::process::{Pid, Signal, kill_process, test_kill_process};
 
 use crate::page::on_one_line;
 use crate::stand_in::StandIn;
@@ -26,8 +26,7 @@ pub(crate) fn run(command: &[String], says: &[String], folder: &Path) -> Ran {
     let words: Vec<&str> = command.iter().map(String::as_str).collect();
     match words.as_slice() {
         [_] => board(&[], "METER", "", folder),
-        [_, "live", ..] => recorded_on_board(command, folder),
-        [_, "open", .., "--meter", _] => recorded_on_board(command, folder),
+        [_, "live", ..] | [_, "open", .., "--meter", _] => recorded_on_board(command, folder),
         [_, "rehearse", ..] => board(&command[1..], "receiving from", "y", folder),
         [_, "open", _] => board(&command[1..], "recorded session", "", folder),
         [_, "follow", _] => board(&command[1..], "end of the readings", "", folder),
@@ -120,6 +119,7 @@ fn recorded_on_board(command: &[String], folder: &Path) -> Ran {
         board.press("43m\r");
     }
     until(
+        || runs(&board),
         || readings(folder) > before,
         || format!("no reading was recorded:\n{}", board.screen()),
     );
@@ -151,6 +151,7 @@ fn recorded(command: &[String], folder: &Path) -> Ran {
     let args: Vec<&str> = words.iter().map(String::as_str).collect();
     let mut record = Tty::lullboard(&args, &variables(folder), folder);
     until(
+        || runs(&record),
         || readings(folder) > before,
         || format!("no reading was recorded:\n{}", record.screen()),
     );
@@ -212,7 +213,8 @@ fn read(command: &[String], says: &[String], folder: &Path) -> Ran {
         let line = |wanted: &String| on_one_line(&said).contains(&on_one_line(wanted));
         said.contains(" A") && says.iter().all(line)
     };
-    until(holds, || format!("{command:?} said only:\n{}", said()));
+    let why = || format!("{command:?} said only:\n{}", said());
+    until(|| child.try_wait().unwrap().is_none(), holds, why);
     let pid = Pid::from_raw(child.id().try_into().unwrap()).unwrap();
     kill_process(pid, Signal::INT).unwrap();
     // Ctrl-C is how the page ends it, and the system counts that as no code of the program's own.
@@ -239,10 +241,15 @@ fn readings(folder: &Path) -> usize {
         .sum()
 }
 
-fn until(holds: impl Fn() -> bool, why: impl Fn() -> String) {
+/// Waits for this while the program runs.
+fn until(mut runs: impl FnMut() -> bool, holds: impl Fn() -> bool, why: impl Fn() -> String) {
     let began = Instant::now();
     while !holds() {
-        assert!(began.elapsed() < PATIENCE, "{}", why());
+        assert!(runs() && began.elapsed() < PATIENCE, "{}", why());
         thread::sleep(Duration::from_millis(20));
     }
+}
+
+fn runs(program: &Tty) -> bool {
+    test_kill_process(Pid::from_raw(program.id()).unwrap()).is_ok()
 }

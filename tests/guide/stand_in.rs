@@ -46,7 +46,7 @@ impl StandIn {
                 (uri.replace(named, &meter.place), Some(meter))
             }
             "tcp" => {
-                let meter = Self::on_a_socket(named, does(query, is_volts));
+                let meter = Self::on_a_socket(named, &does(query, is_volts));
                 (uri.replace(named, &meter.place), Some(meter))
             }
             _ => panic!("no stand-in is known for {uri}"),
@@ -66,7 +66,7 @@ impl StandIn {
             "format=scpi"
         };
         match named.strip_prefix("tcp:") {
-            Some(address) => Self::on_a_socket(address, does(format, false)),
+            Some(address) => Self::on_a_socket(address, &does(format, false)),
             None => Self::on_a_line(named, does(format, false)),
         }
     }
@@ -97,8 +97,8 @@ impl StandIn {
         })
     }
 
-    fn on_a_socket(named: &str, does: Does) -> Self {
-        let Does::Answers(answer) = does else {
+    fn on_a_socket(named: &str, does: &Does) -> Self {
+        let Does::Answers(answer) = *does else {
             panic!("{named}: a socket that speaks by itself is not known")
         };
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
