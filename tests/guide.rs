@@ -18,6 +18,8 @@
     reason = "this file needs a part of what it shares with another"
 )]
 
+#[path = "guide/keys.rs"]
+mod keys;
 #[path = "guide/links.rs"]
 mod links;
 #[path = "guide/page.rs"]

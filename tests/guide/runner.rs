@@ -46,7 +46,7 @@ fn lullboard(args: &[String], folder: &Path) -> Command {
 }
 
 /// A rehearsal records in the temporary folder.
-fn variables(folder: &Path) -> [(&'static str, &str); 2] {
+pub(crate) fn variables(folder: &Path) -> [(&'static str, &str); 2] {
     [("LANG", "C.UTF-8"), ("TMPDIR", folder.to_str().unwrap())]
 }
 
@@ -242,7 +242,11 @@ fn readings(folder: &Path) -> usize {
 }
 
 /// Waits for this while the program runs.
-fn until(mut runs: impl FnMut() -> bool, holds: impl Fn() -> bool, why: impl Fn() -> String) {
+pub(crate) fn until(
+    mut runs: impl FnMut() -> bool,
+    holds: impl Fn() -> bool,
+    why: impl Fn() -> String,
+) {
     let began = Instant::now();
     while !holds() {
         assert!(runs() && began.elapsed() < PATIENCE, "{}", why());
@@ -250,6 +254,7 @@ fn until(mut runs: impl FnMut() -> bool, holds: impl Fn() -> bool, why: impl Fn(
     }
 }
 
-fn runs(program: &Tty) -> bool {
+/// Whether it has not ended.
+pub(crate) fn runs(program: &Tty) -> bool {
     test_kill_process(Pid::from_raw(program.id()).unwrap()).is_ok()
 }
