@@ -84,17 +84,17 @@ fn what_is_looked_at_before_the_lock_is_ticked_with_two_keys() {
     assert!(board.page.contains("hints on (`h`"));
     board.tty.press("h");
     board.tty.wait_for("Hints on");
-    for done in [
-        "battery tested",
-        "charger off",
-        "plug-in devices off",
-        "latches and bonnet switch closed",
-        "key out of range",
+    for (asked, done) in [
+        ("Test the battery", "battery tested"),
+        ("Charger off", "charger off"),
+        ("Everything out of sockets", "plug-in devices off"),
+        ("Close every latch", "latches and bonnet switch closed"),
+        ("The key far away", "key out of range"),
     ] {
-        assert!(
-            board.page.to_lowercase().contains(&format!("**{done}")),
-            "{done}"
-        );
+        let heading = format!("**{done}");
+        assert!(board.page.to_lowercase().contains(&heading), "{done}");
+        // The board asks for it once the one before is noted.
+        board.tty.wait_for(asked);
         board.types("n", "NOTE", "", &format!("before the lock: {done}"));
     }
 }
