@@ -281,7 +281,7 @@ fn a_bench_meter_is_asked_for_its_name_on_the_users_word() {
     for words in [
         "CAUTION: this is for bench meters",
         "as text: 'BENCH,DMM-1,0,1.02'",
-        &format!("--meter '{uri}?format=scpi'"),
+        &format!("--meter \"{uri}?format=scpi\""),
     ] {
         assert!(said.contains(words), "{words}: {said}");
     }

@@ -378,7 +378,7 @@ fn meters_names_the_uri_of_a_port_that_speaks_and_of_one_that_is_taken() {
     let mut meters = Tty::lullboard(&["meters", path.to_str().unwrap()], &[], folder.path());
     meters.wait_until("the URI", |screen| {
         let said = screen.contents().replace('\n', "");
-        said.contains("messages in a row") && said.contains("?format=text'")
+        said.contains("messages in a row") && said.contains("?format=text\"")
     });
     assert_eq!(meters.wait_end(), 0);
 

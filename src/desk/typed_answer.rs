@@ -23,7 +23,8 @@ pub(super) fn late(
     };
     let by_clock = of_day.and_then(|now| since_s(ago, now)).map(Ok);
     match by_clock.unwrap_or_else(|| amount::time_s(ago)) {
-        Ok(ago_s) => Ok((body.trim_end(), Some(ago_s))),
+        // One `@` stands in the prompt already, and people type it all the same.
+        Ok(ago_s) => Ok((body.trim_end_matches('@').trim_end(), Some(ago_s))),
         Err(_) if is_note => Ok((text, None)),
         Err(_) => Err(format!("'@{ago}' is no time: expected @40s, @2m or @14:02")),
     }

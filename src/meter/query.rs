@@ -64,7 +64,7 @@ impl Query {
                           range, power off, or the end of the data output. Look at the display \
                           afterwards.",
                 when_silent: "is the meter on, is this its port? Some cables want RTS on, some \
-                              meters are faster: 'serial:PORT?rts=on&baud=2400'",
+                              meters are faster: \"serial:PORT?rts=on&baud=2400\"",
             },
             Self::Identity => QueryFacts {
                 bytes: b"*IDN?\n",
@@ -75,7 +75,7 @@ impl Query {
                           key presses, and a printer or a board on this port may obey it too. \
                           Look at the display afterwards.",
                 when_silent: "is the instrument on, and its remote interface? It may be set to \
-                              another speed: 'serial:PORT?baud=115200' or 19200",
+                              another speed: \"serial:PORT?baud=115200\" or 19200",
             },
         }
     }

@@ -12,6 +12,7 @@ impl Session {
             card.plate = None;
             card.vin = None;
             card.odometer = None;
+            card.notes = None;
         }
         self.marks
             .retain(|placed| placed.mark.did != Did::Note || Tick::of(&placed.mark).is_some());

@@ -373,7 +373,7 @@ fn a_query_is_sent_once_and_its_answer_is_shown() {
         "as text: 'DC -12.34  mA'",
         "-0.01234 A. Does its display show the same?",
         &format!(
-            "--meter 'serial:{}?baud=1200&format=ascii14'",
+            "--meter \"serial:{}?baud=1200&format=ascii14\"",
             path.display()
         ),
     ] {
@@ -469,7 +469,7 @@ fn the_meters_command_says_what_it_heard_and_sends_nothing() {
     );
     assert!(output.status.success());
     let said = String::from_utf8(output.stdout).unwrap();
-    let uri = format!("--meter 'serial:{}?format=stx16'", path.display());
+    let uri = format!("--meter \"serial:{}?format=stx16\"", path.display());
     assert!(
         said.contains("3 messages in a row, the last 12.35 mA"),
         "{said}"

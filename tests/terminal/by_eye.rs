@@ -19,23 +19,20 @@ fn a_hunt_is_typed_from_the_display() {
     args.push("hunt.lull");
     let mut board = Tty::lullboard(&args, &[], folder.path());
     board.wait_for("type what the meter shows, then Enter");
-    board.press("1.46\r");
-    board.wait_for("next in");
+    board.press_kept("1.46\r");
     board.press("l");
     board.wait_for("pull a fuse and mark it");
     board.wait_for("NEXT READING DUE");
     // Beyond any jack: milliampere, and those that follow are too.
     for _ in 0..4 {
-        board.press("61.3\r");
-        board.wait_for("next in");
+        board.press_kept("61.3\r");
         board.wait_for("NEXT READING DUE");
     }
     board.press("pE3\r");
     board.wait_for_row(&["pull E3", "not yet"]);
     board.wait_for("NEXT READING DUE");
     for _ in 0..4 {
-        board.press("9.8\r");
-        board.wait_for("next in");
+        board.press_kept("9.8\r");
         board.wait_for("NEXT READING DUE");
     }
     board.wait_for_row(&["pull E3", "clears"]);

@@ -201,48 +201,39 @@ fn typed_until(board: &mut Tty, value: &str, parts: &[&str]) {
 fn typed(board: &mut Tty, values: &[&str]) {
     for value in values {
         board.wait_for("NEXT READING DUE");
-        board.press(&format!("{value}\r"));
-        board.wait_for("next in");
+        board.press_kept(&format!("{value}\r"));
     }
     board.wait_for("NEXT READING DUE");
-}
-
-/// Does this to the car; the next reading is asked for when the hands are back.
-fn deed(board: &mut Tty, keys: &str) {
-    board.press(keys);
-    board.wait_for("next in");
 }
 
 fn a_day_by_eye_ends_in_the_same_report() {
     let folder = tempfile::tempdir().unwrap();
     let mut board = board("manual:", BY_EYE_SPEED, folder.path());
     board.wait_for("type what the meter shows, then Enter");
-    board.press("4.9A\r");
-    board.wait_for("next in");
-    deed(&mut board, "l");
+    board.press_kept("4.9A\r");
+    board.press_kept("l");
     typed(&mut board, &["2.1A", "800m"]);
     typed_until(&mut board, "103m", &["ABOVE"]);
     typed_until(&mut board, "103m", &["SETTLED"]);
-    deed(&mut board, "pD4\r");
+    board.press_kept("pD4\r");
     typed_until(&mut board, "103m", &["pull D4", "no change"]);
-    deed(&mut board, "rD4\r");
+    board.press_kept("rD4\r");
     typed_until(&mut board, "103m", &["SETTLED"]);
-    deed(&mut board, "pD1\r");
+    board.press_kept("pD1\r");
     typed(&mut board, &["19m", "19m"]);
     // A slip of the finger is taken back.
-    board.press("1.9A\r");
-    board.wait_for("next in");
+    board.press_kept("1.9A\r");
     board.press("\x7f");
     board.wait_for("STRIKE the reading 1.90 A");
     board.press("y");
     typed_until(&mut board, "19m", &["pull D1", "clears"]);
-    deed(&mut board, "rD1\r");
+    board.press_kept("rD1\r");
     typed_until(&mut board, "103m", &["refit D1", "raises"]);
     for keys in ["uamplifier\r", "samplifier\r"] {
-        deed(&mut board, "o");
+        board.press_kept("o");
         typed(&mut board, &["4.9A"]);
-        deed(&mut board, keys);
-        deed(&mut board, "l");
+        board.press_kept(keys);
+        board.press_kept("l");
         typed(&mut board, &["2.1A", "800m"]);
         typed_until(&mut board, "19m", &["SETTLED"]);
     }

@@ -3,7 +3,7 @@
 
 use std::io::{Read, Write};
 use std::num::NonZeroU16;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Condvar, Mutex};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -36,6 +36,7 @@ pub(crate) struct Tty {
     keys: Box<dyn Write + Send>,
     seen: Shared,
     modes_before: String,
+    folder: PathBuf,
     // Held, so that the terminal outlives the program and can still be asked for its modes.
     _slave: Box<dyn SlavePty + Send>,
 }
@@ -98,6 +99,7 @@ impl Tty {
             master: pair.master,
             seen,
             modes_before,
+            folder: folder.to_owned(),
             _slave: pair.slave,
         }
     }
@@ -111,6 +113,16 @@ impl Tty {
     pub(crate) fn press(&mut self, keys: &str) {
         self.keys.write_all(keys.as_bytes()).unwrap();
         self.keys.flush().unwrap();
+    }
+
+    /// Types this, and waits until `hunt.lull` holds more than before. What the board shows of it may
+    /// be gone before a busy machine has drawn it.
+    pub(crate) fn press_kept(&mut self, keys: &str) {
+        let file = self.folder.join("hunt.lull");
+        let length = || std::fs::metadata(&file).map_or(0, |about| about.len());
+        let before = length();
+        self.press(keys);
+        self.wait_until(&format!("an entry for {keys:?}"), |_| length() > before);
     }
 
     /// Waits until the screen holds this text; answers with the whole screen.

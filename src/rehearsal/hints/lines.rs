@@ -12,8 +12,8 @@ use crate::session::tick::Tick;
 const NARROWEST: usize = 80;
 
 /// The caution stands here, where the work begins.
-pub(super) const LOCK: &str = "Press l to lock: the sleep time-out runs from there. From now on \
-    open no door and never crank: that can blow a meter in series.";
+pub(super) const LOCK: &str = "Press l to lock, the meter bridged: the time-out runs from there. \
+    From now on open no door and never crank: that can blow a meter in series.";
 
 pub(super) const CLOSE_AGAIN: &str = "Done in there: latches shut by hand, all doors closed. \
     Press l to lock; the time-out runs anew from there.";

@@ -62,7 +62,7 @@ pub const FUSES: &str =
 
 card! {
     /// The car, in the workshop's words.
-    car: String = TEXT(10, "car", "car", "The car, in the workshop's words: a job number, a plate")
+    car: String = TEXT(10, "car", "car", "The car, in the workshop's words: a job number, a nickname")
         .silent("not named");
 
     /// The complaint, in the customer's words.

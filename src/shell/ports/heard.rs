@@ -104,7 +104,7 @@ fn recognised(path: &Path, heard: &Recognised) -> String {
     let uri = uri_of(path, heard);
     format!(
         "{}{}, {messages} messages in a row, the last {}: does its display show the same? \
-         --meter '{uri}'",
+         --meter \"{uri}\"",
         format.name(),
         at(*setting),
         last_in_words(*last)
@@ -138,7 +138,7 @@ fn unrecognised(path: &Path, heard: &Unrecognised) -> String {
             let messages = quantity::counted(messages, "message");
             format!(
                 "not sure: {messages} of {} in a row{place}, too few or not the only meaning: \
-                 {sample}. Compare with the meter's display: --meter '{uri}'",
+                 {sample}. Compare with the meter's display: --meter \"{uri}\"",
                 format.name()
             )
         }
@@ -191,7 +191,7 @@ mod tests {
         assert_eq!(
             in_words(Path::new("/dev/ttyUSB0"), &sure),
             "lcd14 at 2400 baud, RTS on, 3 messages in a row, the last 12.34 mA: does its display \
-             show the same? --meter 'serial:/dev/ttyUSB0?baud=2400&rts=on&format=lcd14'"
+             show the same? --meter \"serial:/dev/ttyUSB0?baud=2400&rts=on&format=lcd14\""
         );
         let unsure = |guess| {
             let heard = Unrecognised {

@@ -119,11 +119,11 @@ fn in_words(query: Query, uri: &MeterUri, answer: &[u8]) -> String {
         Some(Reply::Display(heard)) => {
             let shows = read::in_words(&heard).unwrap_or_default();
             format!(
-                "{came}\nThe answer of a meter: {shows}. Does its display show the same? --meter '{uri}'"
+                "{came}\nThe answer of a meter: {shows}. Does its display show the same? --meter \"{uri}\""
             )
         }
         Some(Reply::Name(_)) => {
-            format!("{came}\nThe answer of a bench meter: --meter '{uri}'")
+            format!("{came}\nThe answer of a bench meter: --meter \"{uri}\"")
         }
         None => format!(
             "{came}\nThis is no answer to that. A meter that speaks unasked is heard with \

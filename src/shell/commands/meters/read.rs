@@ -128,7 +128,7 @@ fn show_ways(
             Answered::Number(amps) => format!("{amps} A"),
             Answered::Over | Answered::Missing => "over-range".into(),
         };
-        writeln!(out, "  {value:>20}  --meter '{}'", chosen(uri, &way))?;
+        writeln!(out, "  {value:>20}  --meter \"{}\"", chosen(uri, &way))?;
     }
     Ok(())
 }
@@ -164,8 +164,8 @@ mod tests {
             .lines()
             .find(|line| line.contains("0.01234 A"))
             .unwrap();
-        let (_, shown) = line.split_once("--meter '").unwrap();
-        let chosen: MeterUri = shown.trim_end_matches('\'').parse().unwrap();
+        let (_, shown) = line.split_once("--meter \"").unwrap();
+        let chosen: MeterUri = shown.trim_end_matches('"').parse().unwrap();
         assert!(
             chosen.wire().unwrap().talker(Expects::Amperes).is_ok(),
             "{line}"
