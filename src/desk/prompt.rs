@@ -306,6 +306,8 @@ mod tests {
         assert_eq!(words("@2m"), "Enter records: pull D10, 2 min ago");
         assert_eq!(words("L3 @40s"), "Enter records: pull L3, 40 s ago");
         assert_eq!(words("L3 @@40s"), "Enter records: pull L3, 40 s ago");
+        assert_eq!(words("L3 40s ago"), "Enter records: pull L3, 40 s ago");
+        assert_eq!(words("40s ago"), "Enter records: pull D10, 40 s ago");
         assert_eq!(
             words("L3 @soon"),
             "'@soon' is no time: expected @40s, @2m or @14:02"

@@ -10,7 +10,7 @@ use crate::reading::{Amps, Elapsed, Measured, amount};
 use crate::session::card::Field;
 use crate::session::export_kind::{ENDINGS, ExportKind};
 
-/// Splits `D5 @40s` into the text and how long ago, in seconds. In a note, an `@` that is no time
+/// Splits `D5 @40s`, or `D5 40s ago`, into the text and how long ago, in seconds. In a note, an `@` that is no time
 /// belongs to the words.
 pub(super) fn late(
     text: &str,
@@ -18,7 +18,12 @@ pub(super) fn late(
     of_day: Option<NaiveTime>,
 ) -> Result<(&str, Option<f64>), String> {
     let text = text.trim();
-    let Some((body, ago)) = text.rsplit_once('@') else {
+    // `@` is hard to reach on some keyboards.
+    let spoken = text.strip_suffix(" ago").map(|said| {
+        let parted = said.rsplit_once(' ');
+        parted.unwrap_or(("", said))
+    });
+    let Some((body, ago)) = text.rsplit_once('@').or(spoken) else {
         return Ok((text, None));
     };
     let by_clock = of_day.and_then(|now| since_s(ago, now)).map(Ok);

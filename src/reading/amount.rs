@@ -2,6 +2,7 @@
 //!
 //! A bare `m` means milli for a current and minutes for a time, as anyone at the car means it.
 
+use std::borrow::Cow;
 use std::ops::RangeInclusive;
 
 /// How warm a battery can be, in degrees Celsius; common practice, no source.
@@ -17,15 +18,34 @@ pub struct AmountError {
     /// What was typed.
     pub found: String,
     /// What was expected, with an example.
-    pub expected: &'static str,
+    pub expected: Cow<'static, str>,
 }
 
 /// That `text` is not what was `expected`.
 pub fn refuse(text: &str, expected: &'static str) -> AmountError {
-    AmountError {
-        found: text.trim().to_owned(),
-        expected,
-    }
+    let found = text.trim().to_owned();
+    let expected = comma_of_thousands(&found).map_or(Cow::Borrowed(expected), |at| {
+        let (before, after) = (found.get(..at), found.get(at + 1..));
+        let (before, after) = (before.unwrap_or_default(), after.unwrap_or_default());
+        Cow::Owned(format!(
+            "one amount: expected {before}{after} or {before}.{after}"
+        ))
+    });
+    AmountError { found, expected }
+}
+
+/// Where a comma stands that may part thousands as well as places: three digits behind it, and more
+/// than a zero before.
+fn comma_of_thousands(text: &str) -> Option<usize> {
+    let at = text.find(',')?;
+    let (before, after) = (text.get(..at)?, text.get(at + 1..)?);
+    let digits = |c: &char| c.is_ascii_digit();
+    let is_more = before
+        .chars()
+        .rev()
+        .take_while(digits)
+        .any(|digit| digit != '0');
+    (is_more && after.chars().take_while(digits).count() == 3).then_some(at)
 }
 
 /// Reads a type by a function that answers `None` where the text is not what is expected.
@@ -58,6 +78,9 @@ fn split(text: &str) -> Option<(f64, &str)> {
         .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+')))
         .unwrap_or(text.len());
     let (number, unit) = text.split_at_checked(end)?;
+    if comma_of_thousands(number).is_some() {
+        return None;
+    }
     // One comma and no point is a decimal comma; anything else with a comma is two readings of it.
     let number: f64 = if number.contains('.') {
         number.parse().ok()?
@@ -297,5 +320,26 @@ mod tests {
     #[test]
     fn a_decimal_comma_is_a_point() {
         assert!((current_a("0,42").unwrap() - 0.42).abs() < 1e-15);
+    }
+
+    #[test]
+    fn a_comma_that_may_part_thousands_is_asked_about() {
+        let refused = |text: &str| current_a(text).unwrap_err().to_string();
+        let two = "'1,200mA' is not one amount: expected 1200mA or 1.200mA";
+        assert_eq!(refused("1,200mA"), two);
+        assert_eq!(
+            refused("-12,345"),
+            "'-12,345' is not one amount: expected -12345 or -12.345"
+        );
+        assert!(time_s("1,500s").is_err());
+        // Nobody writes thousands of nothing, or of another number of digits.
+        for (text, a) in [
+            ("0,052", 0.052),
+            ("00,052A", 0.052),
+            ("1,20", 1.2),
+            ("1,2005", 1.2005),
+        ] {
+            assert!((current_a(text).unwrap() - a).abs() < 1e-15, "{text}");
+        }
     }
 }
