@@ -18,6 +18,7 @@ pub mod left_alone;
 mod look;
 pub mod message;
 pub mod notice;
+pub mod occasion;
 mod pending;
 pub mod planned;
 pub mod prompt;

@@ -12,6 +12,7 @@ pub mod gaps;
 pub mod link;
 pub mod machine;
 pub mod outbox;
+pub mod outside;
 pub mod ports;
 pub mod recording;
 mod rescue;

@@ -364,6 +364,66 @@ fn complaints(schema: &Value, root: &Value, value: &Value, at: &str, found: &mut
     }
 }
 
+/// Each event is told to its command in one line that the schema allows, while the record goes on; a
+/// command that fails is a line of the record's echo and no more.
+#[cfg(unix)]
+#[test]
+fn what_a_command_is_told_keeps_to_the_schema() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut log = String::from("time_s,current_a,mark\n");
+    for s in 0..7200 {
+        let a = if s < 60 { 4.1 } else { 0.2 };
+        let mark = match s {
+            2 => "lock",
+            3600 => "pull E3",
+            _ => "",
+        };
+        writeln!(log, "{s},{a:.3},{mark}").unwrap();
+    }
+    fs::write(folder.path().join("night.csv"), log).unwrap();
+    let mut args = vec!["record", "--meter", "replay:night.csv?speed=5000"];
+    args.extend(["--limit", "50mA", "--sleep-timeout", "10m"]);
+    args.extend(["--out", "again.lull", "--on", "finding", "sh -c 'exit 7'"]);
+    for event in [
+        "settled",
+        "woke",
+        "finding",
+        "meter-lost",
+        "time-out",
+        "above",
+    ] {
+        args.extend(["--on", event, "sh -c 'cat >> told'"]);
+    }
+    let recorded = run(folder.path(), &args, "UTC");
+    assert_eq!(recorded.status.code(), Some(0), "{recorded:?}");
+    let said = String::from_utf8(recorded.stdout).unwrap();
+    assert!(
+        said.contains("sh, run on finding: failed (exit status: 7)"),
+        "{said}"
+    );
+
+    let whole = schema();
+    let event = &whole["$defs"]["event"];
+    let told = fs::read_to_string(folder.path().join("told")).unwrap();
+    let mut names = Vec::new();
+    for line in told.lines() {
+        let line: Value = serde_json::from_str(line).unwrap();
+        let mut found = Vec::new();
+        complaints(event, &whole, &line, "", &mut found);
+        assert_eq!(found, [""; 0], "{line}");
+        assert_eq!(line["session"], "again.lull");
+        assert_eq!(
+            line["trial"].is_null(),
+            line["event"] != "finding",
+            "{line}"
+        );
+        names.push(line["event"].as_str().unwrap().to_owned());
+    }
+    for name in ["settled", "time-out", "finding", "above"] {
+        assert!(names.iter().any(|told| told == name), "{names:?}");
+    }
+}
+
 fn schema() -> Value {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/judgement.schema.json");
     serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap()

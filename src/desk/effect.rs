@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::occasion::Occasion;
 use crate::reading::Elapsed;
 use crate::session::Entry;
 
@@ -12,6 +13,8 @@ pub enum Effect {
     Record(Entry),
     /// Sound the bell.
     Bell(Bell),
+    /// Tell those outside who asked for it.
+    Tell(Occasion),
     /// Write the session as it stands to this file; the ending names the kind.
     Export {
         /// The file to write.

@@ -89,6 +89,8 @@ pub struct Notices {
     pub unread: VecDeque<Said>,
     /// The answer to the last key.
     pub reply: Option<String>,
+    /// How many commands failed that were run when something happened; the last is the reply.
+    pub failed_commands: u64,
     /// Whether the caution about unlocking was shown already.
     pub unlock_told: bool,
     /// Whether the one about the meter's other jack was.
@@ -144,6 +146,12 @@ impl Notices {
                 self.unread.push_back(said);
             }
         }
+    }
+
+    /// What somebody outside was to be told by a command that failed.
+    pub fn command_failed(&mut self, why: String) {
+        self.failed_commands = self.failed_commands.saturating_add(1);
+        self.reply = Some(why);
     }
 
     /// Counts entries that could not be written.

@@ -4,8 +4,8 @@
 use std::collections::HashSet;
 
 use super::notice::Dead;
+use super::occasion::{self, Occasion};
 use super::{Bell, Effect, Event, LinkState, Message, Model};
-use crate::judge::finding::{Finding, Phase};
 use crate::judge::{Judgement, words};
 use crate::reading::{Elapsed, capitalised};
 use crate::session::{Card, Entry, Fact, MarkId, Placed};
@@ -47,6 +47,7 @@ impl Model {
             Event::CaughtUp => self.notices.unsaved = None,
             Event::Astray => self.went_astray(&mut effects),
             Event::Moved(outcome) => self.moved(outcome),
+            Event::CommandFailed(why) => self.notices.command_failed(why),
             Event::Machine(machine) => self.machine(machine),
             Event::Link(state) => self.relink(state, &mut effects),
             Event::VoltsLink(state) => self.volts_link = Some((state, self.now)),
@@ -170,8 +171,10 @@ impl Model {
             if self.judgement.advises_other_jack() {
                 self.notices.before_jack();
             }
-            let rung = bells(&before, &self.judgement);
-            effects.extend(rung.filter_map(|bell| self.sound(bell)));
+            let became = occasion::between((&before, self.judged), (&self.judgement, self.now));
+            let is_seen = hand_made(&self.judgement) > hand_made(&before);
+            effects.extend(bells(&became, is_seen).filter_map(|bell| self.sound(bell)));
+            effects.extend(became.into_iter().map(Effect::Tell));
         }
         self.judged = self.now;
         self.stale = false;
@@ -184,8 +187,9 @@ impl Model {
     }
 
     fn relink(&mut self, state: LinkState, effects: &mut Vec<Effect>) {
-        if self.options.live && is_lost(&state) && !is_lost(&self.link.0) {
+        if self.options.live && occasion::is_loss(&self.link.0, &state) {
             effects.extend(self.sound(Bell::MeterLost));
+            effects.push(Effect::Tell(Occasion::MeterLost));
         }
         let same = std::mem::discriminant(&state) == std::mem::discriminant(&self.link.0);
         let since = if same { self.link.1 } else { self.now };
@@ -228,16 +232,6 @@ impl Model {
     }
 }
 
-const fn is_lost(state: &LinkState) -> bool {
-    match state {
-        LinkState::Lost(_)
-        | LinkState::Silent
-        | LinkState::Unreadable(_)
-        | LinkState::Waiting(_) => true,
-        LinkState::Opening(_) | LinkState::Receiving(_) | LinkState::Ended => false,
-    }
-}
-
 /// How many steps look made by hand: those of a trial, and those nobody marked yet. A step that is
 /// claimed stays one of them.
 fn hand_made(judgement: &Judgement) -> usize {
@@ -249,24 +243,14 @@ fn hand_made(judgement: &Judgement) -> usize {
     marked.count() + judgement.unclaimed.len()
 }
 
-/// What became true between two judgements and is worth a sound.
-fn bells(before: &Judgement, after: &Judgement) -> impl Iterator<Item = Bell> {
-    let entered = |phase: Phase| after.now.phase == phase && before.now.phase != phase;
-    // A wake too short to show as a phase is heard of only once it is over.
-    let missed = before.now.phase != Phase::Stirring && after.wakes.len() > before.wakes.len();
-    let woke = entered(Phase::Stirring) || missed;
-    let said = |judgement: &Judgement| -> HashSet<MarkId> {
-        let said = judgement.trials.iter();
-        let said = said.filter(|trial| trial.finding != Finding::NotYet);
-        said.map(|trial| trial.mark).collect()
-    };
-    let found = !said(after).is_subset(&said(before));
-    let seen = hand_made(after) > hand_made(before);
+/// What of it is worth a sound, each once. The time-out and the verdict come with one of the others.
+fn bells(became: &[Occasion], is_seen: bool) -> impl Iterator<Item = Bell> {
+    let has = |wanted: fn(&Occasion) -> bool| became.iter().any(wanted);
     [
-        (entered(Phase::Settled), Bell::Settled),
-        (woke, Bell::Wake),
-        (seen, Bell::PullSeen),
-        (found, Bell::Finding),
+        (has(|it| *it == Occasion::Settled), Bell::Settled),
+        (has(|it| *it == Occasion::Woke), Bell::Wake),
+        (is_seen, Bell::PullSeen),
+        (has(|it| matches!(it, Occasion::Finding(_))), Bell::Finding),
     ]
     .into_iter()
     .filter_map(|(rings, bell)| rings.then_some(bell))

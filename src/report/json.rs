@@ -3,6 +3,7 @@
 //! Numbers are rounded to what can mean something (currents to 0.1 microampere, times to the
 //! millisecond), so that the same session always gives the same text.
 
+pub mod event;
 pub(super) mod figures;
 mod pattern;
 mod volts;

@@ -35,11 +35,11 @@ pub(super) fn ask(given: Option<&Path>) -> Result<ExitCode> {
 /// # Errors
 /// When an input cannot be used: what, where, and the mend.
 pub(super) fn run(command: Command, given: Option<&Path>) -> Result<ExitCode> {
-    // Only a board asks for the settings: a slip in them must not stop a judgement.
+    // Only a recording or a board asks for the settings: a slip in them must not stop a judgement.
     let settings = || super::settings::load(given);
     match command {
         Command::Live(flags) => record::on_board(&flags, &settings()?)?,
-        Command::Record(flags) => record::in_lines(&flags)?,
+        Command::Record(flags) => record::in_lines(&flags, &settings()?)?,
         Command::Rehearse(flags) => rehearse::run(&flags, &settings()?)?,
         Command::Open(flags) => open::run(&flags, &settings()?)?,
         Command::Follow { file } => follow::run(&file, &settings()?)?,

@@ -94,9 +94,21 @@ pub struct Record {
     /// never with a car
     #[arg(long, value_name = "N", value_parser = speed, default_value = "1", hide = true)]
     pub clock_speed: f64,
+    /// What is run when something happens.
+    #[command(flatten)]
+    pub on: OnFlags,
     /// The card.
     #[command(flatten)]
     pub card: CardFlags,
+}
+
+/// Commands for those who are not at the car.
+#[derive(Clone, Debug, Default, Args)]
+pub struct OnFlags {
+    /// Run COMMAND on EVENT, which is told to it as JSON on its standard input: settled, woke,
+    /// finding, meter-lost, time-out or above. Again for another; those of the settings are run too
+    #[arg(long, num_args = 2, value_names = ["EVENT", "COMMAND"])]
+    pub on: Vec<String>,
 }
 
 /// Flags of `rehearse`.
@@ -121,6 +133,9 @@ pub struct Rehearse {
     /// Play the story's own hunt at once, without a screen
     #[arg(long, requires = "out")]
     pub by_itself: bool,
+    /// What is run when something happens.
+    #[command(flatten)]
+    pub on: OnFlags,
 }
 
 impl Rehearse {
@@ -147,6 +162,9 @@ pub struct Open {
     /// Go on recording it from this meter
     #[arg(long, value_name = "URI")]
     pub meter: Option<MeterUri>,
+    /// What is run when something happens.
+    #[command(flatten)]
+    pub on: OnFlags,
 }
 
 /// Flags of `judge`.

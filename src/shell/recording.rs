@@ -16,6 +16,7 @@ use super::files::session_file::{self, SessionFile};
 use super::link::Measures;
 use super::machine::Watch;
 use super::outbox::{self, Outbox};
+use super::outside::{OnEvent, Outside};
 use super::ports::heard;
 use super::run::Face;
 use super::wiring::Wiring;
@@ -82,6 +83,15 @@ impl Recording {
         Ok(self)
     }
 
+    /// Runs these when something happens.
+    ///
+    /// # Errors
+    /// When the system has no thread to give.
+    pub fn telling(mut self, commands: Vec<OnEvent>) -> Result<Self> {
+        self.wiring.outside = Outside::spawn(commands, &self.wiring.outbox)?;
+        Ok(self)
+    }
+
     /// Runs on the terminal until the user quits, then closes the journal.
     ///
     /// # Errors
@@ -143,20 +153,23 @@ impl Recording {
     /// The meters first, so that nothing comes any more; then the journal, sealed.
     fn close(self) -> Result<PathBuf> {
         let Self {
-            wiring,
+            mut wiring,
             journal,
             feed,
             volts,
         } = self;
         let file = wiring.file.clone();
+        let outside = wiring.outside.take();
         drop(wiring);
         feed.stop();
         if let Some(volts) = volts {
             volts.stop();
         }
-        journal
-            .stop(true)
-            .with_context(|| file.display().to_string())
+        let closed = journal.stop(true);
+        if let Some(outside) = outside {
+            outside.end();
+        }
+        closed.with_context(|| file.display().to_string())
     }
 }
 

@@ -219,6 +219,7 @@ fn take_in(
         match effect {
             Effect::Record(entry) => wiring.record(entry),
             Effect::Bell(bell) => face.ring(bell)?,
+            Effect::Tell(occasion) => wiring.tell(occasion, &pending.file, desk),
             Effect::Copy(text) => face.copy(&text)?,
             Effect::Mouse(on) => face.mouse(on)?,
             Effect::NextTheme => face.next_theme(),

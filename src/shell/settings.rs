@@ -10,6 +10,8 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::faces::{Characters, Colours};
+use super::flags::OnFlags;
+use super::outside::{self, OnEvent};
 use super::toml_line;
 use crate::desk::habits::{Habits, Hints, Sounds, Units};
 use crate::desk::{Keymap, Scale, TimeAxis};
@@ -26,6 +28,20 @@ pub struct Settings {
     pub characters: Characters,
     /// The desk: axes, units, sounds, keys.
     pub habits: Habits,
+    /// What is run when something happens.
+    pub on: Vec<OnEvent>,
+}
+
+impl Settings {
+    /// What is run when something happens: that of the settings, and that of the flags.
+    ///
+    /// # Errors
+    /// When a flag names no event or no command.
+    pub fn commands(&self, flags: &OnFlags) -> Result<Vec<OnEvent>> {
+        let mut all = self.on.clone();
+        all.extend(outside::from_flags(&flags.on).context("--on")?);
+        Ok(all)
+    }
 }
 
 type Keys = BTreeMap<Spanned<String>, Vec<Spanned<String>>>;
@@ -42,6 +58,7 @@ struct SettingsFile {
     hints: Hints,
     sound: Sounds,
     keys: Keys,
+    on: BTreeMap<Spanned<String>, Spanned<String>>,
 }
 
 /// The settings in force: those in `given`, else those in the configuration folder, else the
@@ -104,7 +121,12 @@ pub fn parse(text: &str) -> Result<Settings> {
         keys: Keymap::default(),
     };
     bind(&mut habits.keys, &file.keys, text)?;
+    let on = file.on.iter().map(|(event, command)| {
+        OnEvent::new(event.as_ref(), command.as_ref())
+            .map_err(|why| anyhow!("{}{why}", toml_line::of(text, event.span().start)))
+    });
     Ok(Settings {
+        on: on.collect::<Result<_>>()?,
         colours: file.theme,
         characters: file.glyphs,
         habits,

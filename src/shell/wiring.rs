@@ -9,10 +9,13 @@ use super::files::export;
 use super::files::journal_writer::Order;
 use super::machine::Watch;
 use super::outbox::Outbox;
+use super::outside::Outside;
 use super::run::Face;
-use super::{card_file, one_line};
-use crate::desk::{Event, Message};
+use super::{card_file, clock, one_line};
+use crate::desk::occasion::Occasion;
+use crate::desk::{Event, Message, Model};
 use crate::reading::Elapsed;
+use crate::report::json::event::{self, Happening};
 use crate::session::{Entry, Fact, Mark, MeterEvent};
 
 /// What the loop is joined to.
@@ -30,6 +33,8 @@ pub struct Wiring {
     pub file: PathBuf,
     /// Marks that the journal holds, for a car that obeys them.
     pub marks: Option<Sender<(Elapsed, Mark)>>,
+    /// What is run when something happens.
+    pub outside: Option<Outside>,
     /// What keeps the machine awake.
     pub machine: Option<Watch>,
     /// Whether the end of the meter's record ends the session.
@@ -46,6 +51,7 @@ impl Wiring {
             orders: None,
             file,
             marks: None,
+            outside: None,
             machine: None,
             ends_with_source: false,
         }
@@ -72,6 +78,21 @@ impl Wiring {
                 let _ = marks.send((entry.t, mark.clone()));
             }
         }
+    }
+
+    pub(super) fn tell(&self, occasion: Occasion, file: &Path, desk: &Model) {
+        let Some(outside) = &self.outside else { return };
+        outside.tell(occasion, || {
+            let happening = Happening {
+                name: occasion.name(),
+                t: desk.now(),
+                at: clock::wall(),
+                mark: occasion.mark(),
+                session: file,
+            };
+            let told = event::event(&happening, desk.session(), desk.judgement());
+            format!("{told}\n")
+        });
     }
 
     pub(super) fn go_on(&self, to: PathBuf) {

@@ -121,6 +121,7 @@ impl Bench {
                 }
                 Effect::Bell(bell) => self.bells.push(bell),
                 other @ (Effect::Export { .. }
+                | Effect::Tell(_)
                 | Effect::GoOn(_)
                 | Effect::ReadMap(_)
                 | Effect::Copy(_)

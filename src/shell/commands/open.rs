@@ -15,6 +15,7 @@ use crate::shell::faces::stage::TakenTerminal;
 use crate::shell::feed::Feed;
 use crate::shell::files::session_file::{self, FileFault};
 use crate::shell::flags::Open;
+use crate::shell::outside::OnEvent;
 use crate::shell::ports::heard;
 use crate::shell::recording::{self, Recording};
 use crate::shell::wiring::Wiring;
@@ -23,7 +24,7 @@ use crate::shell::{Settings, outbox, warn_of};
 pub(super) fn run(flags: &Open, settings: &Settings) -> Result<()> {
     recording::expect_terminal("lullboard open", "lullboard judge")?;
     match &flags.meter {
-        Some(uri) => go_on(&flags.file, uri, settings)?,
+        Some(uri) => go_on(&flags.file, uri, settings.commands(&flags.on)?, settings)?,
         None => review(&flags.file, settings)?,
     }
     Ok(())
@@ -63,7 +64,7 @@ fn review(file: &Path, settings: &Settings) -> Result<()> {
     shown
 }
 
-fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
+fn go_on(file: &Path, uri: &MeterUri, commands: Vec<OnEvent>, settings: &Settings) -> Result<()> {
     if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Replay { .. }) {
         bail!("{uri}: does not go on where the session stopped: expected a real meter");
     }
@@ -97,6 +98,7 @@ fn go_on(file: &Path, uri: &MeterUri, settings: &Settings) -> Result<()> {
         fact: Fact::Resumed(now),
     };
     let recording = Recording::start((outbox, inbox), resumed.file, Some(resumption), feed)?;
+    let recording = recording.telling(commands)?;
     let shown = recording.on_stage(desk, |_| Ok(stage));
     warn_of(file, &resumed.notices);
     shown

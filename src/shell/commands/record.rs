@@ -21,14 +21,16 @@ pub(super) fn on_board(flags: &Record, settings: &Settings) -> Result<()> {
     if let Some(mut rehearsal) = Rehearse::asked_by(&flags.meter) {
         rehearsal.out.clone_from(&flags.out);
         rehearsal.fuses.clone_from(&flags.card.fuses);
+        rehearsal.on.clone_from(&flags.on);
         return rehearse::run(&rehearsal, settings);
     }
     let card = card_file::card(&flags.card)?;
+    let commands = settings.commands(&flags.on)?;
     let (recording, desk) = recording::begin(flags, &card, settings.habits.clone())?;
-    recording.on_board(desk, settings)
+    recording.telling(commands)?.on_board(desk, settings)
 }
 
-pub(super) fn in_lines(flags: &Record) -> Result<()> {
+pub(super) fn in_lines(flags: &Record, settings: &Settings) -> Result<()> {
     let uri = &flags.meter;
     if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Manual) {
         bail!(
@@ -37,6 +39,8 @@ pub(super) fn in_lines(flags: &Record) -> Result<()> {
         );
     }
     let card = card_file::card(&flags.card)?;
+    let commands = settings.commands(&flags.on)?;
     let (recording, desk) = recording::begin(flags, &card, Habits::default())?;
+    let recording = recording.telling(commands)?;
     recording.in_lines(desk, &mut PlainLines::new(io::stdout()))
 }

@@ -66,6 +66,7 @@ fn by_hand(story: &'static Story, seed: u64, flags: &Rehearse, settings: &Settin
     };
     let clock = Clock::start(Elapsed::ZERO, flags.speed.unwrap_or(story.speed));
     let recording = Recording::start(outbox::channel(clock), file, None, feed)?;
+    let recording = recording.telling(settings.commands(&flags.on)?)?;
     recording.on_board(Model::new(header, options), settings)
 }
 

@@ -51,7 +51,11 @@ pub(super) fn run(settings: &Settings) -> Result<()> {
             Chosen::Stays => {}
             Chosen::Quit => return Ok(()),
             Chosen::Review(file) => {
-                let flags = flags::Open { file, meter: None };
+                let flags = flags::Open {
+                    file,
+                    meter: None,
+                    on: flags::OnFlags::default(),
+                };
                 return open::run(&flags, settings);
             }
             Chosen::Begin(beginning) => match begin(&beginning, settings, |uri| {
@@ -192,9 +196,11 @@ fn begin(
         volts: None,
         out: None,
         clock_speed: 1.0,
+        on: flags::OnFlags::default(),
         card: CardFlags::default(),
     };
     let (recording, desk) = recording::begin(&flags, &card, settings.habits.clone())?;
     remember(&flags.meter);
+    let recording = recording.telling(settings.on.clone())?;
     recording.on_board(desk, settings)
 }

@@ -26,6 +26,7 @@ pub struct PlainLines<W> {
     /// Where the session is recorded, as it was told last.
     place: Option<String>,
     how_left: Option<String>,
+    failed_commands: u64,
     deaf: bool,
 }
 
@@ -44,6 +45,7 @@ impl<W: Write> PlainLines<W> {
             unsaved: false,
             place: None,
             how_left: None,
+            failed_commands: 0,
             deaf: false,
         }
     }
@@ -68,6 +70,12 @@ impl<W: Write> PlainLines<W> {
         }
         self.events = events.len();
         self.machine(desk)?;
+        if desk.notices().failed_commands != self.failed_commands
+            && let Some(why) = &desk.notices().reply
+        {
+            self.say(desk, why)?;
+        }
+        self.failed_commands = desk.notices().failed_commands;
         let now = &desk.judgement().now;
         if self.phase != Some(now.phase) && desk.session().readings() > 0 {
             self.phase = Some(now.phase);
