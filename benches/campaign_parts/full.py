@@ -54,12 +54,13 @@ def played(book, program, folder, disk, dice, how):
     faults = []
     if not running.wait_for("receiving from" if on_board else "readings come from"):
         faults.append(f"never received: {running.picture()}")
+    listening = time.monotonic()
     time.sleep(dice.uniform(0.2, 1.5))
     if on_board:
         hand.type(running)
         time.sleep(0.3)
-    before = [mark for mark in running.seen()]
-    old = meter.older_than(time.monotonic() - 1)
+    before = running.seen()
+    old = meter.older_than(book.second_before(time.monotonic(), listening))
     for _ in range(dice.randint(1, 3)):
         fill(disk)
         if not running.wait_for("NOT SAVED" if on_board else "kept in memory until", 30):

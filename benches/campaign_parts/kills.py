@@ -28,8 +28,8 @@ class Hand:
         board.press(f"{did[0]}{label}\r")
 
 
-def live(program, folder, dice, hand, first, is_first):
-    """One life of the program, to its sudden end; what was sent, shown and when it was killed."""
+def live(book, program, folder, dice, hand, first, is_first):
+    """One life of the program, to its sudden end; and which readings have to be in the file."""
     meter = Piped(dice.choice((4, 20, 60, 250)), first)
     on_board = dice.random() < 0.6 or not is_first
     if is_first:
@@ -41,14 +41,17 @@ def live(program, folder, dice, hand, first, is_first):
     meter.start()
     is_early = dice.random() < 0.25
     until = time.monotonic() + (dice.uniform(0, 0.4) if is_early else dice.uniform(1.2, 3.2))
+    listening = None
     while time.monotonic() < until:
         time.sleep(dice.uniform(0.01, 0.25))
-        if on_board and running.shows("receiving from"):
+        if listening is None and running.shows("receiving from" if on_board else "readings come from"):
+            listening = time.monotonic()
+        if on_board and listening:
             hand.type(running)
-    killed = time.monotonic()
+    early = meter.older_than(book.second_before(time.monotonic(), listening))
     code = running.kill()
     meter.stop()
-    return running, meter, killed, code
+    return running, meter, early, code
 
 
 def rounds(book, program, fresh, dice, count):
@@ -62,12 +65,11 @@ def rounds(book, program, fresh, dice, count):
             if life and not before:
                 # Nothing was in it yet: there is nothing to go on with.
                 break
-            running, meter, killed, code = live(program, folder, dice, hand, first, life == 0)
+            running, meter, early, code = live(book, program, folder, dice, hand, first, life == 0)
             kills, crashes = kills + 1, crashes + 1
             what = f"kill {kills}, life {life + 1}, {meter.rate}/s"
             record = Record(path)
             ended = [] if code == -signal.SIGKILL else [f"it had ended by itself with {code}: {running.picture()}"]
-            early = meter.older_than(killed - 1) if before or record.readings else []
             sent += early
             marks += [mark for mark in running.seen() if mark not in marks]
             book.enter("reading", record.readings_missing(sent) + ended, folder, what)
@@ -100,9 +102,10 @@ def finish(book, program, folder, before, first, sent, marks, hand):
     meter.given()
     meter.start()
     faults = [] if board.wait_for("receiving from") else [f"never received again: {board.picture()}"]
+    listening = time.monotonic()
     hand.type(board)
     time.sleep(0.4)
-    old = meter.older_than(time.monotonic() - 1)
+    old = meter.older_than(book.second_before(time.monotonic(), listening))
     board.signal(signal.SIGTERM)
     code = board.end()
     if code != 0:

@@ -179,6 +179,9 @@ class Lines(Running):
         return wait(lambda: text in self.said[after:] or self.child.poll() is not None, patience) \
             and text in self.said[after:]
 
+    def shows(self, text):
+        return text in self.said
+
     def last_words(self):
         return self.said
 

@@ -60,7 +60,7 @@ def one(book, program, folder, dice, n):
     meter.given()
     meter.start()
     faults = [] if board.wait_for("receiving from") else [f"never received: {board.picture()}"]
-    moved = time.monotonic()
+    begun = moved = time.monotonic()
     for _ in range(dice.randint(3, 7)):
         if with_signals and signalled(board, dice):
             moved = time.monotonic()
@@ -99,7 +99,7 @@ def one(book, program, folder, dice, n):
         ended.append(f"check: {said}")
     book.enter("end", ended, folder, what)
     # While it stood still the pipe filled: what waited there was never read.
-    old = meter.older_than(min(told - 1, moved - 1 if told - moved < 1.5 else told - 1))
+    old = meter.older_than(min(book.second_before(told, begun), moved - 1 if told - moved < 1.5 else told))
     book.enter("reading", record.readings_missing(old), folder, what)
     if not with_signals and record.marks != hand.typed:
         faults.append(f"typed {hand.typed}, in the file {record.marks}")
