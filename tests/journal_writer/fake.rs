@@ -170,7 +170,10 @@ impl Disk for Fake {
         let mut platter = self.look();
         assert!(platter.bytes.ends_with(end), "not how the file ends");
         let start = platter.bytes.len() - end.len();
-        assert!(platter.synced >= start, "something before it is not on disk");
+        assert!(
+            platter.synced >= start,
+            "something before it is not on disk"
+        );
         platter.kinds[start..].fill(Kind::InMemory);
         let outcome = platter.next_sync();
         platter.bring(outcome)

@@ -14,7 +14,9 @@ fn a_write_that_takes_a_byte_at_a_time_is_gone_on_with() {
     let disk = Fake::default();
     let entry = mark(7, 1);
     let length = bytes_of(std::slice::from_ref(&entry)).len();
-    disk.look().writes.extend((0..length).map(|_| Write::Short(1)));
+    disk.look()
+        .writes
+        .extend((0..length).map(|_| Write::Short(1)));
     let (writer, inbox) = disk.spawn();
     writer.facts.send(entry.clone()).unwrap();
     assert_eq!(next(&inbox), Event::Appended(vec![entry.clone()]));
@@ -74,7 +76,9 @@ fn a_disk_that_breaks_inside_a_line_is_told_and_goes_on_with_the_next_byte() {
 #[test]
 fn what_a_failed_sync_forgot_is_on_disk_before_it_is_called_caught_up() {
     let disk = Fake::default();
-    disk.look().syncs.extend([Sync::Forgets(11), Sync::Forgets(3)]);
+    disk.look()
+        .syncs
+        .extend([Sync::Forgets(11), Sync::Forgets(3)]);
     let (writer, inbox) = disk.spawn();
     writer.facts.send(mark(7, 1)).unwrap();
     assert!(matches!(next(&inbox), Event::Unsaved(..)));
@@ -149,7 +153,9 @@ fn the_same_record_in_the_place_is_taken_up_and_its_missing_end_written() {
         disk.look().same_again = Some(held);
         disk.look().became = Some(Astray::Replaced);
         writer.facts.send(mark(3, 2)).unwrap();
-        let told = told_until(&inbox, |event| !entries_in(std::slice::from_ref(event)).is_empty());
+        let told = told_until(&inbox, |event| {
+            !entries_in(std::slice::from_ref(event)).is_empty()
+        });
         assert_eq!(told, [Event::Appended(vec![mark(3, 2)])], "{held}");
         let all = [mark(1, 1), reading(2), mark(3, 2)];
         assert_eq!(disk.look().after_power_cut(0), bytes_of(&all), "{held}");

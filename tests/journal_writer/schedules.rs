@@ -218,7 +218,10 @@ impl Watched {
         self.take_rest();
         let platter = self.disk.look();
         let all = bytes_of(&self.told);
-        assert!(all.starts_with(&platter.bytes), "the file holds something else");
+        assert!(
+            all.starts_with(&platter.bytes),
+            "the file holds something else"
+        );
         if !self.is_behind {
             assert_eq!(platter.bytes, all, "not in the file, and nobody says so");
         }
