@@ -42,7 +42,9 @@ pub(super) fn seal_holds(bytes: &[u8]) {
     let lines: Vec<&[u8]> = bytes.split_inclusive(|byte| *byte == b'\n').collect();
     let (last, before) = lines.split_last().unwrap();
     let mut chain = Chain::default();
-    before.iter().for_each(|line| chain.update(line));
+    for line in before {
+        chain.update(line);
+    }
     let last = read_back(last);
     assert_eq!(last[0].fact, Fact::Seal(chain.seal()));
 }
@@ -127,25 +129,22 @@ impl Watched {
     }
 
     fn take(&mut self, event: Event) {
-        match event {
-            Event::Appended(entries) => {
-                let has_mark = entries.iter().any(is_mark);
-                self.told.extend(entries);
-                if has_mark {
-                    self.safe = self.told.len();
-                }
-            }
-            Event::Unsaved(entries, _) => {
-                self.told.extend(entries);
-                self.is_behind = true;
-            }
-            Event::CaughtUp => {
+        if let Event::Appended(entries) = event {
+            let has_mark = entries.iter().any(is_mark);
+            self.told.extend(entries);
+            if has_mark {
                 self.safe = self.told.len();
-                self.is_behind = false;
             }
-            Event::Astray => assert!(self.is_behind, "lost, and nobody says so"),
-            Event::Moved(moved) => assert_eq!(moved.unwrap().1, 0),
-            other => panic!("{other:?}"),
+        } else if let Event::Unsaved(entries, _) = event {
+            self.told.extend(entries);
+            self.is_behind = true;
+        } else if let Event::Moved(moved) = event {
+            assert_eq!(moved.unwrap().1, 0, "nothing was cut off");
+        } else if event == Event::CaughtUp {
+            self.safe = self.told.len();
+            self.is_behind = false;
+        } else if event == Event::Astray {
+            assert!(self.is_behind, "lost, and nobody says so");
         }
     }
 
