@@ -62,8 +62,10 @@ def played(book, program, folder, disk, dice, how):
     before = running.seen()
     old = meter.older_than(book.second_before(time.monotonic(), listening))
     for _ in range(dice.randint(1, 3)):
+        said = 0 if on_board else len(running.said)
         fill(disk)
-        if not running.wait_for("NOT SAVED" if on_board else "kept in memory until", 30):
+        is_told = running.wait_for("NOT SAVED", 40) if on_board else running.wait_for("kept in memory until", 40, said)
+        if not is_told:
             faults.append(f"the full disk was not told: {running.picture()}")
         if on_board:
             hand.type(running)

@@ -84,8 +84,9 @@ class Board(Running):
 
     def __init__(self, program, args, folder, meter=None, columns=100, rows=36):
         self.screen, self.lock = Screen(columns, rows), threading.Lock()
-        self.marks, self.master = [], None
-        self.tail = b""
+        self.marks, self.tail = [], b""
+        # Whether what comes is only taken, which costs a fraction of looking at it.
+        self.is_unread = False
         self.master, slave = pty.openpty()
         self.resize(columns, rows)
         self.modes = termios.tcgetattr(slave)[:4]
@@ -112,6 +113,8 @@ class Board(Running):
                 return
             with self.lock:
                 self.tail = (self.tail + data)[-4000:]
+                if self.is_unread:
+                    continue
                 self.screen.feed(data)
                 for row in self.screen.rows():
                     shown = SHOWN.match(row)

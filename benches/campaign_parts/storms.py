@@ -22,10 +22,21 @@ def looked(board, dice):
     for _ in range(dice.randint(5, 40)):
         board.press(dice.choice(LOOKS))
         time.sleep(0.002)
-    # Whatever is open is closed, so that the next mark meets the board.
-    for _ in range(3):
+    # An Escape with a key right behind it is another key, so each waits for what it does.
+    for _ in range(20):
         board.press("\x1b")
-        time.sleep(0.03)
+        if wait(lambda: is_open(board), 0.5):
+            time.sleep(0.3)
+            if is_open(board):
+                return
+    # Far digits stay until they are sent away by their own key.
+    board.press("f")
+    wait(lambda: is_open(board), 5)
+
+
+def is_open(board):
+    """Whether a mark's key meets the board: its own keys stand below, and no panel over it."""
+    return board.shows("l lock") and not board.shows("back to the board")
 
 
 def signalled(board, dice):
