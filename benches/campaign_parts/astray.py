@@ -50,7 +50,7 @@ def one(book, program, folder, dice, how):
     meter.given()
     meter.start()
     faults = [] if lines.wait_for("readings come from") else [f"never received: {lines.said}"]
-    path, times = folder / "hunt.lull", 0
+    path, times, untold = folder / "hunt.lull", 0, []
     for _ in range(dice.randint(1, 3)):
         time.sleep(dice.uniform(0.3, 2))
         said = len(lines.said)
@@ -61,9 +61,9 @@ def one(book, program, folder, dice, how):
         took = time.monotonic() - since
         wait(lambda: GOES_ON.search(lines.said, said), 20)
         if told not in lines.said[said:]:
-            faults.append(f"what became of the file was not told: {lines.said}")
-        if took > TOLD_WITHIN_S:
-            faults.append(f"told after {took:.1f} s")
+            untold.append(f"what became of the file was not told: {lines.said}")
+        elif took > TOLD_WITHIN_S:
+            untold.append(f"told after {took:.1f} s")
         book.most["seconds until a lost file is told"] = max(took, book.most["seconds until a lost file is told"])
         times += 1
         found = GOES_ON.search(lines.said, said)
@@ -89,7 +89,9 @@ def one(book, program, folder, dice, how):
     checked = run(program, ["check", path.name], folder)
     if code != 0 or (how != "cut" and checked[0] != 0):
         faults.append(f"ended with {code}, check {checked}")
-    book.enter("astray", faults, folder, f"{how}, {times} times, {meter.rate}/s")
+    what = f"{how}, {times} times, {meter.rate}/s"
+    book.enter("astray", faults, folder, what)
+    book.enter("told", untold, folder, what)
     lines.close()
 
 

@@ -13,7 +13,8 @@ PROMISES = {
     "reading": "a reading older than a second (and the machine's own sync) is in the file, once, in its order, none left out",
     "crash": "what stood in the file before a crash stands there after going on; only a last line may be torn",
     "full": "a full disk is told, nothing is lost by waiting it out, and what is lost by quitting is counted",
-    "astray": "a file deleted, renamed, replaced or cut is told, and what survives goes on in a new one",
+    "astray": "of a file deleted, renamed, replaced or cut all that survives goes on in a new one",
+    "told": "what became of such a file is told in words, within two seconds",
     "replug": "a cable pulled is told, looked for, found, and both are in the record",
     "end": "told to end, it ends: sealed, whole, the terminal handed back",
     "keys": "in a storm of readings, sizes and stops no key is lost or doubled and nothing dies",
@@ -79,7 +80,7 @@ class Book:
             shutil.copytree(folder, kept, symlinks=True, ignore_dangling_symlinks=True)
             (kept / "why.txt").write_text(what + "\n" + "\n".join(faults) + "\n")
         self.cases.append((promise, what, faults, kept))
-        print(f"  broken: {promise}: {what}: {faults[0]}", flush=True)
+        print(f"  broken: {promise}: {what}: {shortened(faults[0])}", flush=True)
 
     def table(self):
         print("| promise | rounds | held | broken |\n| --- | --- | --- | --- |")
@@ -97,7 +98,13 @@ class Book:
         for promise, what, faults, kept in self.cases[:10]:
             print(f"\nbroken: {PROMISES[promise]}\n  {what}, kept in {kept}")
             for fault in faults[:5]:
-                print(f"  {fault}")
+                print(f"  {shortened(fault)}")
+
+
+def shortened(fault):
+    """On one row; the whole stands in its folder."""
+    said = " / ".join(fault.split("\n"))
+    return said if len(said) < 400 else said[:200] + " ... " + said[-200:]
 
 
 class Record:

@@ -9,11 +9,13 @@ from .meter import Plugged
 from .program import Board, Lines, run
 
 EACH = 4
+MIDWAY_S = 0.2
 
 
 def between(meter, since, until):
-    """The numbers sent while the program surely listened."""
-    return [number for number, at in list(meter.sent) if since < at < until]
+    """The numbers sent while the program surely listened: what comes right after a line is opened may have
+    begun before, and is left out by it."""
+    return [number for number, at in list(meter.sent) if since + MIDWAY_S < at < until]
 
 
 def heard(running):
