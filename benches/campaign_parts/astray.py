@@ -79,7 +79,7 @@ def one(book, program, folder, dice, how):
     record = Record(path)
     if how == "cut":
         # What was cut off in place is lost and named: one stretch a cut.
-        faults += record.readings_missing([])
+        faults += record.readings_missing([], is_piped=False)
         if len(holes(sent, set(record.readings))) > times:
             faults.append(f"more than was cut off is missing: {holes(sent, set(record.readings))}")
         if "that were cut off" not in lines.said:

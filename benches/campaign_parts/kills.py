@@ -40,12 +40,13 @@ def live(book, program, folder, dice, hand, first, is_first):
     meter.given()
     meter.start()
     is_early = dice.random() < 0.25
-    until = time.monotonic() + (dice.uniform(0, 0.4) if is_early else dice.uniform(1.2, 3.2))
+    until = time.monotonic() + (dice.uniform(0, 0.4) if is_early else 20)
     listening = None
     while time.monotonic() < until:
         time.sleep(dice.uniform(0.01, 0.25))
         if listening is None and running.shows("receiving from" if on_board else "readings come from"):
             listening = time.monotonic()
+            until = until if is_early else listening + dice.uniform(0.5, 3)
         if on_board and listening:
             hand.type(running)
     early = meter.older_than(book.second_before(time.monotonic(), listening))
@@ -67,6 +68,8 @@ def rounds(book, program, fresh, dice, count):
                 break
             running, meter, early, code = live(book, program, folder, dice, hand, first, life == 0)
             kills, crashes = kills + 1, crashes + 1
+            book.done["readings asked for by number after a kill"] += len(early)
+            book.done["marks shown before a kill and asked for"] += len(running.seen())
             what = f"kill {kills}, life {life + 1}, {meter.rate}/s"
             record = Record(path)
             ended = [] if code == -signal.SIGKILL else [f"it had ended by itself with {code}: {running.picture()}"]

@@ -59,7 +59,7 @@ def one(book, program, folder, dice, times):
     code = running.end()
     meter.stop()
     record = Record(folder / "hunt.lull")
-    faults += record.readings_missing(sent)
+    faults += record.readings_missing(sent, is_piped=False)
     if record.facts["meter lost"] != times or record.facts["meter back"] != times:
         faults.append(f"{times} times pulled; in the file {record.facts}")
     if not record.readings or record.readings[-1] < first:
