@@ -22,6 +22,10 @@ PROMISES = {
 }
 
 
+# So many cases of each promise are printed; the others stand in their folders.
+SHOWN_EACH = 2
+
+
 class Disk:
     """How long this machine itself takes for a sync: a byte in a file beside the sessions, again and again.
 
@@ -95,7 +99,9 @@ class Book:
             print(f"{most:.1f} {what}, at most")
         for kind, why in self.skipped.items():
             print(f"skipped: {kind}: {why}")
-        for promise, what, faults, kept in self.cases[:10]:
+        first = [case for n, case in enumerate(self.cases)
+                 if [other[0] for other in self.cases[:n]].count(case[0]) < SHOWN_EACH]
+        for promise, what, faults, kept in first:
             print(f"\nbroken: {PROMISES[promise]}\n  {what}, kept in {kept}")
             for fault in faults[:5]:
                 print(f"  {shortened(fault)}")
