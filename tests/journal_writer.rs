@@ -1,13 +1,20 @@
 //! The journal thread and its files: nothing lost, nothing told before it is on disk, one writer.
 #![cfg(test)]
 
+#[path = "journal_writer/fake.rs"]
+mod fake;
+#[path = "journal_writer/injected.rs"]
+mod injected;
+#[path = "journal_writer/schedules.rs"]
+mod schedules;
+
 use std::fs::{self, File, OpenOptions};
 use std::io;
 use std::path::Path;
-use std::sync::{Arc, Mutex, MutexGuard};
 use std::time::Duration;
 
 use crossbeam_channel::{Receiver, Sender, bounded};
+use fake::Fake;
 use lullboard::desk::message::{Event, Message};
 use lullboard::journal::import::ImportOptions;
 use lullboard::journal::seal::{Chain, SealState};
@@ -17,7 +24,7 @@ use lullboard::session::Session;
 use lullboard::session::entry::{Entry, Fact};
 use lullboard::session::mark::{MarkId, parse_mark};
 use lullboard::shell::clock::Clock;
-use lullboard::shell::files::journal_writer::{self, Disk, JournalFile, JournalWriter};
+use lullboard::shell::files::journal_writer::{self, Disk, JournalFile};
 use lullboard::shell::files::session_file::{self, FileFault};
 use lullboard::shell::outbox::channel;
 
@@ -81,79 +88,6 @@ fn entries_in(told: &[Event]) -> Vec<Entry> {
         }
     }
     all
-}
-
-/// A disk that a test can fill up, hold up and look at.
-#[derive(Clone, Default)]
-struct Fake(Arc<Mutex<Platter>>);
-
-#[derive(Default)]
-struct Platter {
-    bytes: Vec<u8>,
-    synced: usize,
-    /// What a failed sync forgot: from here to the end the platter holds nothing.
-    forgotten: bool,
-    /// How many bytes still fit; `None` is a disk without end.
-    room: Option<usize>,
-    sync_fails: bool,
-    /// Every write waits here until the other end is dropped.
-    gate: Option<Receiver<()>>,
-}
-
-impl Fake {
-    fn look(&self) -> MutexGuard<'_, Platter> {
-        self.0.lock().unwrap()
-    }
-
-    fn spawn(&self) -> (JournalWriter, Receiver<Message>) {
-        let (desk, inbox) = channel(clock());
-        let writer = journal_writer::spawn_on(self.clone(), Chain::default(), &desk).unwrap();
-        (writer, inbox)
-    }
-}
-
-impl Disk for Fake {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let gate = self.look().gate.clone();
-        if let Some(gate) = gate {
-            let _ = gate.recv();
-        }
-        let mut platter = self.look();
-        let n = platter
-            .room
-            .map_or(bytes.len(), |room| room.min(bytes.len()));
-        if n == 0 {
-            return Err(io::ErrorKind::StorageFull.into());
-        }
-        platter.room = platter.room.map(|room| room - n);
-        platter.bytes.extend(&bytes[..n]);
-        Ok(n)
-    }
-
-    fn sync(&mut self) -> io::Result<()> {
-        let mut platter = self.look();
-        if platter.sync_fails {
-            // As Linux does: what could not be written counts as clean from now on.
-            platter.forgotten = true;
-            return Err(io::Error::other("the stick was pulled out"));
-        }
-        if !platter.forgotten {
-            platter.synced = platter.bytes.len();
-        }
-        Ok(())
-    }
-
-    fn write_again(&mut self, end: &[u8]) -> io::Result<()> {
-        let mut platter = self.look();
-        if platter.sync_fails {
-            return Err(io::Error::other("the stick was pulled out"));
-        }
-        assert!(platter.bytes.ends_with(end), "not how the file ends");
-        assert!(platter.synced + end.len() >= platter.bytes.len());
-        platter.forgotten = false;
-        platter.synced = platter.bytes.len();
-        Ok(())
-    }
 }
 
 #[test]
