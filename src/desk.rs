@@ -22,6 +22,7 @@ pub mod occasion;
 mod pending;
 pub mod planned;
 pub mod prompt;
+mod script;
 pub mod start;
 mod sweep;
 pub mod text_field;
@@ -137,6 +138,9 @@ pub struct Model {
     notices: Notices,
     pending: Pending,
     machine: Option<Machine>,
+    /// Whether marks come as lines too, and the last of them.
+    takes_lines: bool,
+    asked_line: String,
     wake: Option<Elapsed>,
     run: Option<Run>,
     typed_exponent: Option<i32>,
@@ -184,6 +188,8 @@ impl Model {
             notices,
             pending: Pending::default(),
             machine: None,
+            takes_lines: false,
+            asked_line: String::new(),
             wake: None,
             run: None,
             typed_exponent: None,

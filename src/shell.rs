@@ -11,6 +11,7 @@ pub mod flags;
 pub mod gaps;
 pub mod link;
 pub mod machine;
+pub mod mark_lines;
 pub mod outbox;
 pub mod outside;
 pub mod ports;

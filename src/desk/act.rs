@@ -57,7 +57,7 @@ impl Model {
         }
     }
 
-    fn note_down(&mut self, action: RecordAction, key: Key, effects: &mut Vec<Effect>) {
+    pub(super) fn note_down(&mut self, action: RecordAction, key: Key, effects: &mut Vec<Effect>) {
         match action {
             RecordAction::Mark(did) => self.ask_mark(did, effects),
             RecordAction::MarkLate(did) => {
@@ -222,7 +222,7 @@ impl Model {
         }
     }
 
-    fn answer(&mut self, answer: Answer, effects: &mut Vec<Effect>) {
+    pub(super) fn answer(&mut self, answer: Answer, effects: &mut Vec<Effect>) {
         match answer {
             Answer::Mark(mark, ago_s) => {
                 let ago = |ago_s: f64| self.now.plus_secs(-ago_s).max(Elapsed::ZERO);

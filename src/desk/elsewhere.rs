@@ -8,10 +8,14 @@ use crate::reading::quantity;
 impl Model {
     /// The file is not where it was. Where somebody watches, the banner offers another one.
     pub(super) fn went_astray(&mut self, effects: &mut Vec<Effect>) {
-        if let Some(unsaved) = &mut self.notices.unsaved {
+        let unsaved = self.notices.unsaved.as_mut();
+        let why = unsaved.map(|unsaved| {
             unsaved.is_astray = true;
-        }
+            unsaved.why.clone()
+        });
         if self.options.watched == Watched::ByNobody {
+            // It may be over before anybody looks.
+            self.notices.told.extend(why);
             effects.push(Effect::GoOn(None));
         }
     }
@@ -43,14 +47,14 @@ impl Model {
                     0 => String::new(),
                     lost => format!(" but {} that were cut off", quantity::counted(lost, "byte")),
                 };
-                self.reply(format!(
+                self.notices.tell(format!(
                     "Recording goes on in {place}, which holds all that was recorded{but}."
                 ));
                 self.options.export_name = export_name(&path);
                 self.options.recording = Some(place);
             }
             Err(why) => {
-                self.reply(format!("It cannot go on there: {why}"));
+                self.notices.tell(format!("It cannot go on there: {why}"));
                 if self.options.watched == Watched::ByHands {
                     self.ask(Ask::Elsewhere, None);
                 }

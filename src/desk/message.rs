@@ -48,6 +48,8 @@ pub enum Event {
     /// The session goes on in this file, which holds all of the old one but so many bytes; or why
     /// it does not.
     Moved(Result<(PathBuf, u64), String>),
+    /// A line with a mark, from a script.
+    Line(String),
     /// A command that was to be run when something happened did not do it; which and why.
     CommandFailed(String),
     /// What the machine says of itself, which a record left alone depends on.

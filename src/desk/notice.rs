@@ -89,8 +89,8 @@ pub struct Notices {
     pub unread: VecDeque<Said>,
     /// The answer to the last key.
     pub reply: Option<String>,
-    /// How many commands failed that were run when something happened; the last is the reply.
-    pub failed_commands: u64,
+    /// All that was told once, in order.
+    pub told: Vec<String>,
     /// Whether the caution about unlocking was shown already.
     pub unlock_told: bool,
     /// Whether the one about the meter's other jack was.
@@ -148,10 +148,10 @@ impl Notices {
         }
     }
 
-    /// What somebody outside was to be told by a command that failed.
-    pub fn command_failed(&mut self, why: String) {
-        self.failed_commands = self.failed_commands.saturating_add(1);
-        self.reply = Some(why);
+    /// Says this once: until the next key on the board, as a line where there are no keys.
+    pub fn tell(&mut self, said: String) {
+        self.reply = Some(said.clone());
+        self.told.push(said);
     }
 
     /// Counts entries that could not be written.

@@ -1,7 +1,7 @@
 //! The plan as the board takes it: what it offers where a name is asked for, what Enter does on
 //! its page, and its one line. What the plan is stands in the `judge` room.
 
-use super::{Ask, Model, Prompt};
+use super::{Ask, Model};
 use crate::fuse::map;
 use crate::judge::plan::Plan;
 use crate::session::Did;
@@ -34,12 +34,23 @@ impl Model {
     /// What to know before what the open question names is taken off its supply or is new: only
     /// where its circuit, or the part itself, calls for it.
     pub fn cautions_asked(&self) -> Vec<&'static Caution> {
-        let removed = self.prompt.as_ref().map(Prompt::removed);
+        let prompt = self.prompt.as_ref();
+        prompt.map_or_else(Vec::new, |prompt| {
+            self.cautions_of(&prompt.removed(), prompt.fitted())
+        })
+    }
+
+    /// The same for these that come off their supply, and these that are new.
+    pub(super) fn cautions_of(
+        &self,
+        removed: &[String],
+        fitted: impl IntoIterator<Item = String>,
+    ) -> Vec<&'static Caution> {
         let mut cautions: Vec<&'static Caution> = Vec::new();
-        for label in removed.unwrap_or_default() {
-            let circuit = map::find(self.session.fuses(), &label);
+        for label in removed {
+            let circuit = map::find(self.session.fuses(), label);
             let fed = circuit.map(|circuit| circuit.feeds.join("; "));
-            let called = caution::called_for(&fed.unwrap_or(label));
+            let called = caution::called_for(fed.as_ref().unwrap_or(label));
             if called.is_empty() {
                 continue;
             }
@@ -50,9 +61,7 @@ impl Model {
                 }
             }
         }
-        let fitted = self.prompt.as_ref().map(Prompt::fitted);
-        let mut fitted = fitted.into_iter().flatten();
-        if fitted.any(|part| caution::is_battery(&part)) {
+        if fitted.into_iter().any(|part| caution::is_battery(&part)) {
             cautions.extend(caution::at(When::BatterySwap));
         }
         cautions

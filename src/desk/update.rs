@@ -47,7 +47,8 @@ impl Model {
             Event::CaughtUp => self.notices.unsaved = None,
             Event::Astray => self.went_astray(&mut effects),
             Event::Moved(outcome) => self.moved(outcome),
-            Event::CommandFailed(why) => self.notices.command_failed(why),
+            Event::Line(line) => self.line(&line, &mut effects),
+            Event::CommandFailed(why) => self.notices.tell(why),
             Event::Machine(machine) => self.machine(machine),
             Event::Link(state) => self.relink(state, &mut effects),
             Event::VoltsLink(state) => self.volts_link = Some((state, self.now)),
@@ -135,6 +136,7 @@ impl Model {
             self.session.apply(entry);
             self.now = self.now.max(entry.t);
             self.pending.came(&entry.fact);
+            self.answer_line(&entry.fact);
             if self.options.live {
                 self.notices.doubt(&entry.fact);
             }

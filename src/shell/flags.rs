@@ -94,6 +94,10 @@ pub struct Record {
     /// never with a car
     #[arg(long, value_name = "N", value_parser = speed, default_value = "1", hide = true)]
     pub clock_speed: f64,
+    /// Marks as lines from FILE, a FIFO too, or from standard input (-): 'pull E12', 'lock', 'note ...',
+    /// each answered by a line. 'record' reads standard input by itself unless it is a terminal
+    #[arg(long, value_name = "FILE")]
+    pub marks: Option<PathBuf>,
     /// What is run when something happens.
     #[command(flatten)]
     pub on: OnFlags,

@@ -15,6 +15,7 @@ use super::files::journal_writer::{self, JournalWriter};
 use super::files::session_file::{self, SessionFile};
 use super::link::Measures;
 use super::machine::Watch;
+use super::mark_lines::Lines;
 use super::outbox::{self, Outbox};
 use super::outside::{OnEvent, Outside};
 use super::ports::heard;
@@ -89,6 +90,15 @@ impl Recording {
     /// When the system has no thread to give.
     pub fn telling(mut self, commands: Vec<OnEvent>) -> Result<Self> {
         self.wiring.outside = Outside::spawn(commands, &self.wiring.outbox)?;
+        Ok(self)
+    }
+
+    /// Takes marks as lines too.
+    ///
+    /// # Errors
+    /// When they cannot be had.
+    pub fn marked_by(self, lines: Lines) -> Result<Self> {
+        lines.spawn(&self.wiring.outbox)?;
         Ok(self)
     }
 

@@ -93,3 +93,24 @@ fn the_same_record_in_another_file_is_taken_up() {
     }
     expect_whole(folder.path(), "hunt.lull");
 }
+
+/// While readings come, the loss, the new file and the catching up fall between two looks of the face.
+#[test]
+fn every_loss_is_told_with_what_became_of_the_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut recorder = Recorder::begin(folder.path());
+    let mut name = "hunt.lull".to_owned();
+    recorder.read(&folder.path().join(&name), 101..104);
+    for loss in 1..5 {
+        fs::remove_file(folder.path().join(&name)).unwrap();
+        for ma in 0..150 {
+            recorder.show(200 + ma);
+            std::thread::sleep(std::time::Duration::from_millis(10));
+        }
+        name = format!("hunt_{}.lull", loss + 1);
+        recorder.wait_for(&format!("goes on in {name}"));
+        recorder.expect_told("deleted, moved or renamed", loss);
+    }
+    let (said, code) = recorder.end();
+    assert_eq!(code, 0, "{said}");
+}

@@ -66,6 +66,11 @@ impl Recorder {
         }
     }
 
+    /// These words were said so many times by now.
+    pub(crate) fn expect_told(&self, words: &str, times: usize) {
+        assert_eq!(self.said.matches(words).count(), times, "{}", self.said);
+    }
+
     /// Ends it as no program can prevent.
     pub(crate) fn kill(&mut self) {
         self.child.kill().unwrap();

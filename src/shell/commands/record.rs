@@ -9,6 +9,7 @@ use crate::desk::Habits;
 use crate::meter::MeterUri;
 use crate::shell::faces::plain_lines::PlainLines;
 use crate::shell::flags::{Record, Rehearse};
+use crate::shell::mark_lines::Lines;
 use crate::shell::{Settings, card_file, recording};
 
 pub(super) fn on_board(flags: &Record, settings: &Settings) -> Result<()> {
@@ -27,20 +28,30 @@ pub(super) fn on_board(flags: &Record, settings: &Settings) -> Result<()> {
     let card = card_file::card(&flags.card)?;
     let commands = settings.commands(&flags.on)?;
     let (recording, desk) = recording::begin(flags, &card, settings.habits.clone())?;
-    recording.telling(commands)?.on_board(desk, settings)
+    let lines = Lines::asked(flags.marks.as_deref(), false);
+    let recording = recording.telling(commands)?.marked_by(lines)?;
+    recording.on_board(desk, settings)
 }
 
 pub(super) fn in_lines(flags: &Record, settings: &Settings) -> Result<()> {
-    let uri = &flags.meter;
-    if matches!(uri, MeterUri::Rehearsal { .. } | MeterUri::Manual) {
+    let commands = settings.commands(&flags.on)?;
+    // The meter may be on standard input itself.
+    let is_free = !matches!(flags.meter, MeterUri::Pipe { .. });
+    let lines = Lines::asked(flags.marks.as_deref(), is_free);
+    if flags.meter == MeterUri::Manual && matches!(lines, Lines::None) {
         bail!(
-            "{uri}: needs a screen and hands: expected serial:, tcp:, pipe:- or replay:, \
-             or use 'lullboard live'"
+            "manual: needs hands: expected lines like 'read 43m' from --marks FILE or on standard \
+             input, or use 'lullboard live'"
         );
     }
-    let card = card_file::card(&flags.card)?;
-    let commands = settings.commands(&flags.on)?;
-    let (recording, desk) = recording::begin(flags, &card, Habits::default())?;
-    let recording = recording.telling(commands)?;
+    let (recording, desk) = if let Some(mut rehearsal) = Rehearse::asked_by(&flags.meter) {
+        rehearsal.out.clone_from(&flags.out);
+        rehearsal.fuses.clone_from(&flags.card.fuses);
+        rehearse::begin(&rehearsal, Habits::default())?
+    } else {
+        let card = card_file::card(&flags.card)?;
+        recording::begin(flags, &card, Habits::default())?
+    };
+    let recording = recording.telling(commands)?.marked_by(lines)?;
     recording.in_lines(desk, &mut PlainLines::new(io::stdout()))
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use anyhow::{Context, Result, anyhow};
 
-use crate::desk::{Hinting, Model, Options};
+use crate::desk::{Habits, Hinting, Model, Options};
 use crate::journal::{Chain, header, line};
 use crate::reading::Elapsed;
 use crate::rehearsal::{Car, Story, hint, play, stories};
@@ -18,11 +18,13 @@ use crate::shell::recording::{self, Recording};
 use crate::shell::{Settings, card_file, outbox};
 
 pub(super) fn run(flags: &Rehearse, settings: &Settings) -> Result<()> {
-    let story = find(flags.story.as_deref())?;
-    let seed = flags.seed.unwrap_or(story.seed);
     match &flags.out {
-        Some(out) if flags.by_itself => by_itself(story, seed, out, flags.fuses.as_deref()),
-        Some(_) | None => by_hand(story, seed, flags, settings),
+        Some(out) if flags.by_itself => {
+            let story = find(flags.story.as_deref())?;
+            let seed = flags.seed.unwrap_or(story.seed);
+            by_itself(story, seed, out, flags.fuses.as_deref())
+        }
+        Some(_) | None => by_hand(flags, settings),
     }
 }
 
@@ -36,8 +38,17 @@ fn find(name: Option<&str>) -> Result<&'static Story> {
     })
 }
 
-fn by_hand(story: &'static Story, seed: u64, flags: &Rehearse, settings: &Settings) -> Result<()> {
+fn by_hand(flags: &Rehearse, settings: &Settings) -> Result<()> {
     recording::expect_terminal("lullboard rehearse", "lullboard rehearse --by-itself")?;
+    let (recording, desk) = begin(flags, settings.habits.clone())?;
+    let recording = recording.telling(settings.commands(&flags.on)?)?;
+    recording.on_board(desk, settings)
+}
+
+/// A hunt that begins now: its recording and its desk.
+pub(super) fn begin(flags: &Rehearse, habits: Habits) -> Result<(Recording, Model)> {
+    let story = find(flags.story.as_deref())?;
+    let seed = flags.seed.unwrap_or(story.seed);
     // The map that was given, or what the story's own lid says.
     let given = flags.fuses.as_deref().map(card_file::fuses).transpose()?;
     let fuses = given.unwrap_or_else(|| story.map());
@@ -58,7 +69,7 @@ fn by_hand(story: &'static Story, seed: u64, flags: &Rehearse, settings: &Settin
     let options = Options {
         hint: Some(hints),
         hints: true,
-        ..recording::options(file.path(), settings.habits.clone())
+        ..recording::options(file.path(), habits)
     };
     let feed = Feed::Car {
         car: Box::new(Car::new(story, seed)),
@@ -66,8 +77,7 @@ fn by_hand(story: &'static Story, seed: u64, flags: &Rehearse, settings: &Settin
     };
     let clock = Clock::start(Elapsed::ZERO, flags.speed.unwrap_or(story.speed));
     let recording = Recording::start(outbox::channel(clock), file, None, feed)?;
-    let recording = recording.telling(settings.commands(&flags.on)?)?;
-    recording.on_board(Model::new(header, options), settings)
+    Ok((recording, Model::new(header, options)))
 }
 
 fn by_itself(story: &'static Story, seed: u64, out: &Path, fuses: Option<&Path>) -> Result<()> {

@@ -196,6 +196,7 @@ fn begin(
         volts: None,
         out: None,
         clock_speed: 1.0,
+        marks: None,
         on: flags::OnFlags::default(),
         card: CardFlags::default(),
     };

@@ -23,10 +23,8 @@ pub struct PlainLines<W> {
     volts_link: Option<LinkState>,
     volts_events: usize,
     unsaved: bool,
-    /// Where the session is recorded, as it was told last.
-    place: Option<String>,
     how_left: Option<String>,
-    failed_commands: u64,
+    told: usize,
     deaf: bool,
 }
 
@@ -43,9 +41,8 @@ impl<W: Write> PlainLines<W> {
             volts_link: None,
             volts_events: 0,
             unsaved: false,
-            place: None,
             how_left: None,
-            failed_commands: 0,
+            told: 0,
             deaf: false,
         }
     }
@@ -70,12 +67,11 @@ impl<W: Write> PlainLines<W> {
         }
         self.events = events.len();
         self.machine(desk)?;
-        if desk.notices().failed_commands != self.failed_commands
-            && let Some(why) = &desk.notices().reply
-        {
-            self.say(desk, why)?;
+        let told = &desk.notices().told;
+        for said in told.iter().skip(self.told) {
+            self.say(desk, said)?;
         }
-        self.failed_commands = desk.notices().failed_commands;
+        self.told = told.len();
         let now = &desk.judgement().now;
         if self.phase != Some(now.phase) && desk.session().readings() > 0 {
             self.phase = Some(now.phase);
@@ -96,17 +92,9 @@ impl<W: Write> PlainLines<W> {
             self.say(desk, &words)?;
         }
         self.dead = dead.len();
-        let place = &desk.options().recording;
-        if self
-            .place
-            .as_ref()
-            .is_some_and(|before| Some(before) != place.as_ref())
-            && let Some(moved) = &desk.notices().reply
-        {
-            self.say(desk, moved)?;
-        }
-        self.place.clone_from(place);
+        // What became of a file that is lost is told once, as it happens.
         let unsaved = desk.notices().unsaved.as_ref();
+        let unsaved = unsaved.filter(|unsaved| !unsaved.is_astray);
         if self.unsaved != unsaved.is_some() {
             self.unsaved = unsaved.is_some();
             let words = unsaved.map_or_else(

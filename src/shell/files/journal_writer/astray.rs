@@ -188,8 +188,12 @@ fn copied(from: &mut File, length: u64, to: &mut impl Write) -> io::Result<(Chai
 /// A name beside `path` that no file has: `hunt_2.lull`.
 pub fn next_name(path: &Path) -> PathBuf {
     let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let numbered = stem
+        .rsplit_once('_')
+        .and_then(|(stem, n)| Some((stem, n.parse().ok().filter(|n| (2..100).contains(n))?)));
+    let (stem, last) = numbered.unwrap_or((&stem, 1));
     let ending = path.extension().unwrap_or_default().to_string_lossy();
-    (2..=u16::MAX)
+    (last + 1..=u16::MAX)
         .map(|n| path.with_file_name(format!("{stem}_{n}.{ending}")))
         .find(|name| !name.exists())
         .unwrap_or_else(|| path.to_owned())

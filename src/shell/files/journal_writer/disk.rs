@@ -136,6 +136,8 @@ impl Disk for JournalFile {
         }
         self.stranger = stranger;
         let (file, held) = astray::same_again(&self.path, sure, end)?;
+        // Whoever put it there need not have waited for the disk.
+        file.sync_data().ok()?;
         self.file = file;
         Some(held)
     }
