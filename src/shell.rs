@@ -10,6 +10,8 @@ mod first_session;
 pub mod flags;
 pub mod gaps;
 pub mod link;
+pub mod man_pages;
+pub mod meter_page;
 pub mod outbox;
 pub mod ports;
 pub mod recording;
