@@ -24,6 +24,8 @@ pub struct ManPage {
 
 const NAME: &str = "lullboard";
 const METER: &str = "lullboard-meter";
+/// The same version gives the same page to the byte. An empty date would let the rest move up.
+const NO_DATE: &str = " ";
 
 /// All of them.
 ///
@@ -66,10 +68,14 @@ fn of_command(command: &Command, names: &[(String, u8)]) -> io::Result<ManPage> 
     let usage = usage.trim_start_matches("Usage: ").to_owned();
     let man = Man::new(command.clone().override_usage(usage))
         .title(name.to_uppercase())
+        .date(NO_DATE)
         .source(source())
         .manual(NAME);
     let mut roff = Vec::new();
     man.render_title(&mut roff)?;
+    let mut ragged = Roff::new();
+    leave_ragged(&mut ragged);
+    ragged.to_writer(&mut roff)?;
     man.render_name_section(&mut roff)?;
     man.render_synopsis_section(&mut roff)?;
     man.render_description_section(&mut roff)?;
@@ -92,6 +98,12 @@ fn of_command(command: &Command, names: &[(String, u8)]) -> io::Result<ManPage> 
 
 fn source() -> String {
     format!("{NAME} {}", env!("CARGO_PKG_VERSION"))
+}
+
+/// Flags and URIs are long words that no line breaks in: set flush, they leave holes.
+fn leave_ragged(roff: &mut Roff) {
+    roff.control("ad", ["l"]);
+    roff.control("nh", []);
 }
 
 fn teach(roff: &mut Roff, lesson: &Lesson) {
@@ -131,7 +143,8 @@ fn see_also(roff: &mut Roff, own: &str, names: &[(String, u8)]) {
 fn of_meter(program: &Command) -> io::Result<ManPage> {
     let mut roff = Roff::new();
     let title = METER.to_uppercase();
-    roff.control("TH", [title.as_str(), "7", "", &source(), NAME]);
+    roff.control("TH", [title.as_str(), "7", NO_DATE, &source(), NAME]);
+    leave_ragged(&mut roff);
     roff.control("SH", ["NAME"]);
     roff.text([roman(format!("{METER} - {}", meter_page::ABOUT))]);
     for piece in meter_page::page() {
