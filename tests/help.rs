@@ -5,6 +5,7 @@
     clippy::unwrap_used,
     reason = "the helpers of a test may fail as loudly as the test itself"
 )]
+#![expect(clippy::print_stdout, reason = "what was skipped is said")]
 
 use std::collections::BTreeSet;
 use std::fs;

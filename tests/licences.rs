@@ -4,8 +4,10 @@
 
 #![expect(
     clippy::unwrap_used,
+    clippy::indexing_slicing,
     reason = "the helpers of a test may fail as loudly as the test itself"
 )]
+#![expect(clippy::print_stdout, reason = "what was skipped is said")]
 
 #[path = "licences/expression.rs"]
 mod expression;
@@ -19,7 +21,7 @@ use std::process::Command;
 use serde_json::Value;
 
 /// What the packages are made for. The C library makes no difference to the crates, and aarch64
-/// has those of x86_64.
+/// has those of `x86_64`.
 const TARGETS: [&str; 2] = ["x86_64-unknown-linux-gnu", "x86_64-pc-windows-gnu"];
 
 const NOTICES: &str = "assets/packaging/THIRD-PARTY.md";

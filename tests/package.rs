@@ -43,11 +43,10 @@ fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
 fn walked(path: &Path) -> String {
     let mut parts = Vec::new();
     for part in path.components() {
-        match part {
-            Component::ParentDir => {
-                parts.pop();
-            }
-            part => parts.push(part.as_os_str().to_str().unwrap()),
+        if part == Component::ParentDir {
+            parts.pop();
+        } else {
+            parts.push(part.as_os_str().to_str().unwrap());
         }
     }
     parts.join("/")

@@ -16,12 +16,12 @@ const TAKEN: [&str; 10] = [
 ];
 
 /// Whether the licences that we take are enough for it.
-pub fn taken(expression: &str) -> bool {
+pub(crate) fn taken(expression: &str) -> bool {
     holds(expression, &|licence| TAKEN.contains(&licence))
 }
 
 /// Whether this licence alone is enough for it.
-pub fn may_be(expression: &str, licence: &str) -> bool {
+pub(crate) fn may_be(expression: &str, licence: &str) -> bool {
     holds(expression, &|other| other == licence)
 }
 

@@ -61,7 +61,7 @@ fn story_list() -> String {
         let options = textwrap::Options::new(lessons::COLUMNS)
             .initial_indent(&name)
             .subsequent_indent(&hanging);
-        textwrap::fill(&story.summary, options)
+        textwrap::fill(story.summary, options)
     });
     format!("Stories:\n{}", rows.join("\n"))
 }
