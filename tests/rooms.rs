@@ -52,13 +52,18 @@ const ROOMS: [(&str, &[&str]); 13] = [
 ];
 
 /// What is named only in some places: the path as code names it, and where it may stand.
-const FENCED: [(&str, &[&str]); 15] = [
+const FENCED: [(&str, &[&str]); 17] = [
     ("ratatui", &["src/screen", "src/shell/faces/terminal"]),
     ("crossterm", &["src/shell/faces"]),
     ("jiff", &["src/shell"]),
     ("serialport", &["src/shell/ports"]),
     ("tempfile", &["src/shell/files"]),
     ("clap", &["src/shell", "src/main.rs"]),
+    (
+        "clap_complete",
+        &["src/shell/flags.rs", "src/shell/commands/completions.rs"],
+    ),
+    ("clap_mangen", &["src/shell/man_pages.rs"]),
     ("rustix", &["src/shell"]),
     (
         "signal_hook",

@@ -127,7 +127,7 @@ fn marks_come_through_a_fifo_while_the_meter_is_the_pipe() {
 #[test]
 fn a_display_is_read_out_line_by_line() {
     let folder = tempfile::tempdir().unwrap();
-    let mut record = Record::start(folder.path(), &["--meter", "manual:"]);
+    let mut record = Record::start(folder.path(), &["--meter", "manual:", "--marks", "-"]);
     record.write("read 43.1m\nread soon\n");
     record.wait_for("recorded: the reading");
     record.wait_for("not recorded: 'soon' is not a current");

@@ -1,10 +1,13 @@
 //! The commands, one file each: what `flags` read, done.
 
 mod check;
+mod completions;
 mod drop;
 mod export;
 mod follow;
+mod help;
 mod judge;
+mod man;
 mod meters;
 mod open;
 mod record;
@@ -50,6 +53,9 @@ pub(super) fn run(command: Command, given: Option<&Path>) -> Result<ExitCode> {
         Command::Meters(flags) => return meters::run(&flags),
         Command::Standing(flags) => standing::run(&flags)?,
         Command::Drop(flags) => drop::run(&flags)?,
+        Command::Completions { shell } => completions::run(shell)?,
+        Command::Man { folder } => man::run(&folder)?,
+        Command::Help { topic } => return help::run(topic.as_deref()),
     }
     Ok(ExitCode::SUCCESS)
 }

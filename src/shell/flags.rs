@@ -2,24 +2,27 @@
 
 mod calculators;
 mod card_flags;
+pub mod lessons;
+mod rehearsal;
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
+use clap_complete::Shell;
 
 pub use calculators::{Drop, Standing};
 pub use card_flags::CardFlags;
+pub use rehearsal::Rehearse;
 
 use crate::journal::import;
 use crate::meter::query::Query;
 use crate::meter::{MeterUri, Unit};
 use crate::reading::amount;
-use crate::rehearsal::stories;
-use crate::session::card::FUSES;
 
 /// Find what flattens a parked car's battery, and prove it.
 #[derive(Debug, Parser)]
-#[command(version, max_term_width = 100, after_help = HINT)]
+#[command(version, max_term_width = 80, disable_help_subcommand = true)]
+#[command(after_help = lessons::after("lullboard"))]
 pub struct Flags {
     /// What to do.
     #[command(subcommand)]
@@ -29,12 +32,9 @@ pub struct Flags {
     pub settings: Option<PathBuf>,
 }
 
-/// Where to begin without a meter at hand.
-pub const HINT: &str = "No meter at hand? `lullboard rehearse` hunts on a simulated car.";
-
 // Not doc comments: links and names stand in them as they are typed.
-const METER: &str = "The meter: serial:/dev/ttyUSB0?baud=9600, tcp:HOST:5025, pipe:-, manual: or \
-                     replay:FILE?speed=10";
+const METER: &str = "The meter: serial:/dev/ttyUSB0, serial:COM3, tcp:HOST:5025, pipe:-, manual: or \
+                     replay:FILE; 'lullboard help meter' tells every kind, format and option";
 const VOLTS: &str = "A second meter, for the battery's volts beside the current: a URI as for --meter \
                      (unit=V where its lines are bare numbers), or replay:FILE. Its probes go on the \
                      battery posts themselves, the positive lead fused close to the post; never \
@@ -46,36 +46,67 @@ const CURRENT_COL: &str = "The column with the current [default: current_a]";
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Watch a meter on the board, mark what you do, see what each pull did
+    #[command(after_help = lessons::after("live"))]
     Live(Record),
     /// The same without a screen: record, and print phases and findings line by line
+    #[command(after_help = lessons::after("record"))]
     Record(Record),
     /// Hunt on a simulated car, no hardware
     Rehearse(Rehearse),
     /// Show a recorded session; with --meter, go on recording it
+    #[command(after_help = lessons::after("open"))]
     Open(Open),
-    /// Say what a session or a CSV log shows; exit code 0 below the limit, 3 above, 4 neither
+    /// Say what a session or a CSV log shows; the exit code is the verdict
+    #[command(after_help = lessons::after("judge"))]
     Judge(Judge),
     /// Write a report (.html, .md), the plot (.svg), the readings (.csv) or the judgement (.json)
+    #[command(after_help = lessons::after("export"))]
     Export(Export),
     /// Is this session file whole and unaltered?
+    #[command(after_help = lessons::after("check"))]
     Check {
         /// The session file
         file: PathBuf,
     },
     /// Watch a session that another lullboard records, without touching it
+    #[command(after_help = lessons::after("follow"))]
     Follow {
         /// The session file
         #[arg(value_name = "SESSION")]
         file: PathBuf,
     },
     /// Say where the settings are, and print the file with every default
+    #[command(after_help = lessons::after("settings"))]
     Settings,
     /// List the ports where a meter may be, and listen on each
+    #[command(after_help = lessons::after("meters"))]
     Meters(Meters),
     /// How many days a battery stands at a draw, and which draw a complaint implies
+    #[command(after_help = lessons::after("standing"))]
     Standing(Standing),
     /// The current that the millivolts across a fuse mean
+    #[command(after_help = lessons::after("drop"))]
     Drop(Drop),
+    /// Print what completes the commands and flags in a shell
+    #[command(after_help = lessons::after("completions"))]
+    Completions {
+        /// The shell
+        shell: Shell,
+    },
+    /// Write the manual pages into man1 and man7 below a folder
+    #[command(after_help = lessons::after("man"))]
+    Man {
+        /// The folder
+        #[arg(value_name = "DIR")]
+        folder: PathBuf,
+    },
+    /// Print the help of a command, or how a meter is named: 'lullboard help meter'
+    #[command(after_help = lessons::after("help"))]
+    Help {
+        /// A command, or meter
+        #[arg(value_name = "TOPIC")]
+        topic: Option<String>,
+    },
 }
 
 /// What is recorded, and where to.
@@ -92,7 +123,7 @@ pub struct Record {
     pub out: Option<PathBuf>,
     /// Run the session's clock this many times as fast: for practice with a scripted meter,
     /// never with a car
-    #[arg(long, value_name = "N", value_parser = speed, default_value = "1", hide = true)]
+    #[arg(long, value_name = "N", value_parser = rehearsal::speed, default_value = "1", hide = true)]
     pub clock_speed: f64,
     /// Marks as lines from FILE, a FIFO too, or from standard input (-): 'pull E12', 'lock', 'note ...',
     /// each answered by a line. 'record' reads standard input by itself unless it is a terminal
@@ -113,48 +144,6 @@ pub struct OnFlags {
     /// finding, meter-lost, time-out or above. Again for another; those of the settings are run too
     #[arg(long, num_args = 2, value_names = ["EVENT", "COMMAND"])]
     pub on: Vec<String>,
-}
-
-/// Flags of `rehearse`.
-#[derive(Debug, Default, Args)]
-#[command(after_help = story_list())]
-pub struct Rehearse {
-    /// Which car to hunt on [default: late-fall]
-    #[arg(long, value_name = "NAME")]
-    pub story: Option<String>,
-    /// How many times as fast as life [default: the story's own]
-    #[arg(long, value_name = "N", value_parser = speed)]
-    pub speed: Option<f64>,
-    /// The same number gives the same car [default: the story's own]
-    #[arg(long, value_name = "N")]
-    pub seed: Option<u64>,
-    /// Where to record the session [default: a file in the temporary folder]
-    #[arg(long, value_name = "FILE")]
-    pub out: Option<PathBuf>,
-    /// The fuse map; on the board the story has its own.
-    #[arg(long, help = FUSES, value_name = "MAP")]
-    pub fuses: Option<PathBuf>,
-    /// Play the story's own hunt at once, without a screen
-    #[arg(long, requires = "out")]
-    pub by_itself: bool,
-    /// What is run when something happens.
-    #[command(flatten)]
-    pub on: OnFlags,
-}
-
-impl Rehearse {
-    /// What a `rehearsal:` URI asks for.
-    pub fn asked_by(uri: &MeterUri) -> Option<Self> {
-        let MeterUri::Rehearsal { story, speed, seed } = uri else {
-            return None;
-        };
-        Some(Self {
-            story: Some(story.clone()).filter(|story| !story.is_empty()),
-            speed: Some(*speed),
-            seed: *seed,
-            ..Self::default()
-        })
-    }
 }
 
 /// Flags of `open`.
@@ -251,25 +240,6 @@ pub struct CsvFlags {
     pub unit: Unit,
 }
 
-/// Every story with what it is about.
-fn story_list() -> String {
-    let width = stories::all()
-        .map(|story| story.name.len())
-        .into_iter()
-        .max();
-    let width = width.unwrap_or_default();
-    let rows = stories::all().map(|story| format!("  {:width$}  {}", story.name, story.summary));
-    format!("Stories:\n{}", rows.join("\n"))
-}
-
-fn speed(text: &str) -> Result<f64, &'static str> {
-    text.trim_end_matches(['x', '\u{d7}'])
-        .parse()
-        .ok()
-        .filter(|speed| (0.1..=10_000.0).contains(speed))
-        .ok_or("not a speed: expected a number from 0.1 to 10000, as in 20")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -278,13 +248,5 @@ mod tests {
     #[test]
     fn the_commands_are_well_formed() {
         Flags::command().debug_assert();
-    }
-
-    #[test]
-    fn a_speed_is_within_reason() {
-        assert!((speed("20x").unwrap() - 20.0).abs() < 1e-12);
-        for text in ["0", "-1", "nan", "inf", "fast", ""] {
-            assert!(speed(text).is_err(), "{text:?}");
-        }
     }
 }

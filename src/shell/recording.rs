@@ -1,6 +1,5 @@
 //! A session being recorded: its journal, its meter, and the loop that joins them to a face.
 
-use std::io::{self, Write};
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::{Path, PathBuf};
 
@@ -21,10 +20,10 @@ use super::outside::{OnEvent, Outside};
 use super::ports::heard;
 use super::run::Face;
 use super::wiring::Wiring;
-use super::{Settings, first_session, flags, rescue, run, signals, volts_feed};
+use super::{Settings, farewell, first_session, flags, rescue, run, signals, volts_feed};
 use crate::desk::elsewhere;
 use crate::desk::habits::Hints;
-use crate::desk::{Event, Habits, Message, Model, Options};
+use crate::desk::{Habits, Message, Model, Options};
 use crate::meter::uri::{MeterUri, Wire};
 use crate::reading::Elapsed;
 use crate::rehearsal;
@@ -125,7 +124,7 @@ impl Recording {
             stage.insert(taken).run(&mut desk, wiring)
         });
         drop(stage);
-        tell_where(&path?);
+        farewell::tell_where(&path?);
         Ok(())
     }
 
@@ -142,9 +141,9 @@ impl Recording {
             signals::spawn(&wiring.outbox)?;
             Ok(run::run(&mut desk, wiring, face)?)
         })?;
-        let left = inbox.try_iter().filter_map(|m| not_understood(&m.event));
-        tell_not_understood(left.last().unwrap_or_else(|| desk.not_understood()));
-        tell_where(&path);
+        let left = inbox.try_iter().map(|message| message.event);
+        farewell::not_understood(desk.not_understood(), left);
+        farewell::tell_where(&path);
         Ok(())
     }
 
@@ -277,31 +276,4 @@ pub fn read_only(header: Header, file: &Path, live: bool, settings: &Settings) -
         ..Options::default()
     };
     Model::new(header, options)
-}
-
-const fn not_understood(event: &Event) -> Option<u64> {
-    if let Event::NotUnderstood(count) = event {
-        Some(*count)
-    } else {
-        None
-    }
-}
-
-fn tell_not_understood(count: u64) {
-    if count > 0 {
-        // Nobody may be listening any more.
-        let _ = writeln!(
-            io::stdout().lock(),
-            "Messages of the meter not understood, and left out: {count}"
-        );
-    }
-}
-
-fn tell_where(path: &Path) {
-    let path = path.display();
-    // Nobody may be listening any more; the file is there all the same.
-    let _ = writeln!(
-        io::stdout().lock(),
-        "The session is in {path}\nShow it again: lullboard open {path}\nJudge it: lullboard judge {path}"
-    );
 }

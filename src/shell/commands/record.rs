@@ -38,10 +38,10 @@ pub(super) fn in_lines(flags: &Record, settings: &Settings) -> Result<()> {
     // The meter may be on standard input itself.
     let is_free = !matches!(flags.meter, MeterUri::Pipe { .. });
     let lines = Lines::asked(flags.marks.as_deref(), is_free);
-    if flags.meter == MeterUri::Manual && matches!(lines, Lines::None) {
+    if flags.meter == MeterUri::Manual && flags.marks.is_none() {
         bail!(
-            "manual: needs hands: expected lines like 'read 43m' from --marks FILE or on standard \
-             input, or use 'lullboard live'"
+            "manual: needs hands: expected lines like 'read 43m' from --marks FILE, or --marks - for \
+             standard input, or use 'lullboard live'"
         );
     }
     let (recording, desk) = if let Some(mut rehearsal) = Rehearse::asked_by(&flags.meter) {

@@ -11,6 +11,10 @@ use crate::session::card::Battery;
 
 /// Flags of `standing`.
 #[derive(Debug, Args)]
+#[command(override_usage = concat!(
+    "lullboard standing [OPTIONS] --battery <BATTERY>\n",
+    "           <--draw <CURRENT>|--flat-after <TIME>|--standing <TIME>>",
+))]
 #[command(group(ArgGroup::new("asked").required(true).multiple(true)
     .args(["draw", "flat_after", "standing"])))]
 pub struct Standing {
@@ -67,6 +71,10 @@ fn draw_a(text: &str) -> Result<f64, String> {
 
 /// Flags of `drop`.
 #[derive(Debug, Args)]
+#[command(override_usage = concat!(
+    "lullboard drop [OPTIONS]\n",
+    "           --style <STYLE> --rating <AMPERE> --mv <MILLIVOLTS>",
+))]
 pub struct Drop {
     /// The fuse's build: blade (full size), mini, low-mini, micro2, micro3, maxi or cartridge
     #[arg(long, value_name = "STYLE")]
