@@ -32,6 +32,8 @@ mod board;
 mod by_eye;
 #[path = "terminal/day.rs"]
 mod day;
+#[path = "terminal/ground.rs"]
+mod ground;
 #[path = "terminal/hints.rs"]
 mod hints;
 #[path = "terminal/meter.rs"]
@@ -85,6 +87,7 @@ fn main() -> ExitCode {
         board::all(),
         by_eye::all(),
         day::all(),
+        ground::all(),
         hints::all(),
         panels::all(),
         stops::all(),

@@ -2,7 +2,9 @@
 
 mod bell_patterns;
 pub mod counter;
+mod ground;
 pub mod keys;
+mod late_answer;
 mod looks;
 pub mod plain_lines;
 mod sixteen;

@@ -76,7 +76,16 @@ pub fn load(given: Option<&Path>) -> Result<Settings> {
     };
     match fs::read_to_string(&path) {
         Ok(text) => parse(&text).with_context(|| path.display().to_string()),
-        Err(why) if why.kind() == io::ErrorKind::NotFound && !needed => Ok(Settings::default()),
+        // Settings that this user may not read are another's.
+        Err(why)
+            if !needed
+                && matches!(
+                    why.kind(),
+                    io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied
+                ) =>
+        {
+            Ok(Settings::default())
+        }
         Err(why) => Err(why).with_context(|| path.display().to_string()),
     }
 }

@@ -7,6 +7,7 @@ use crossterm::event::{
     self, KeyCode, KeyEvent, KeyEventKind, KeyModifiers, MouseButton, MouseEvent, MouseEventKind,
 };
 
+use super::late_answer::LateAnswer;
 use crate::desk::{Event, Key};
 use crate::shell::stop::{self, Halt};
 use crate::shell::{Outbox, threads};
@@ -20,18 +21,18 @@ use crate::shell::{Outbox, threads};
 /// When the system has no thread to give.
 pub fn spawn(outbox: &Outbox) -> std::io::Result<()> {
     let desk = outbox.clone();
-    threads::spawn(
-        "keys",
-        outbox,
-        move || {
-            while pass_on(event::read(), &desk) {}
-        },
-    )?;
+    threads::spawn("keys", outbox, move || {
+        let mut late = LateAnswer::default();
+        while pass_on(event::read(), &mut late, &desk) {}
+    })?;
     Ok(())
 }
 
 /// Tells the desk what came; whether there is more to wait for.
-fn pass_on(came: std::io::Result<event::Event>, desk: &Outbox) -> bool {
+fn pass_on(came: std::io::Result<event::Event>, late: &mut LateAnswer, desk: &Outbox) -> bool {
+    if came.as_ref().is_ok_and(|event| late.takes(event)) {
+        return true;
+    }
     // The terminal may be gone, and with it the only way to steer the session.
     let event = came.map_or(Some(Event::Terminate), translate);
     let last = event == Some(Event::Terminate);
@@ -58,13 +59,14 @@ impl Borrowed {
         let (halt, stop) = stop::pair();
         let desk = outbox.clone();
         let worker = threads::spawn("keys", outbox, move || {
+            let mut late = LateAnswer::default();
             while !stop.is_set() {
                 let came = match event::poll(LOOK_EVERY) {
                     Ok(false) => continue,
                     Ok(true) => event::read(),
                     Err(gone) => Err(gone),
                 };
-                if !pass_on(came, &desk) {
+                if !pass_on(came, &mut late, &desk) {
                     return;
                 }
             }

@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use super::ground::{self, Ground};
 use crate::screen::Theme;
 use crate::screen::theme::Palette;
 
@@ -9,7 +10,8 @@ use crate::screen::theme::Palette;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Colours {
-    /// What the environment says: none with `NO_COLOR`, light where `COLORFGBG` says so, else dark.
+    /// None with `NO_COLOR`; else for the ground that the terminal answers it has, or that `COLORFGBG`
+    /// tells; else what can be read on either.
     #[default]
     Auto,
     /// For a dark ground.
@@ -36,13 +38,15 @@ pub enum Characters {
 /// The theme for this environment, where the settings leave it open: `NO_COLOR` takes the colours
 /// away, a dumb terminal or one that does not speak UTF-8 the drawing characters.
 pub fn theme(colours: Colours, characters: Characters) -> Theme {
-    of(colours, characters, |name| std::env::var(name).ok())
+    let variable = |name: &str| std::env::var(name).ok();
+    of(colours, characters, variable, ground::ask)
 }
 
 fn of(
     colours: Colours,
     characters: Characters,
     variable: impl Fn(&str) -> Option<String>,
+    ask: impl Fn() -> Option<Ground>,
 ) -> Theme {
     let set = |name: &str| variable(name).filter(|value| !value.is_empty());
     let dumb = set("TERM").is_some_and(|term| term == "dumb");
@@ -60,15 +64,30 @@ fn of(
         Colours::Light => Palette::Light,
         Colours::None => Palette::None,
         Colours::Auto if dumb || set("NO_COLOR").is_some() => Palette::None,
-        Colours::Auto if set("COLORFGBG").is_some_and(|said| is_light(&said)) => Palette::Light,
-        Colours::Dark | Colours::Auto => Palette::Dark,
+        Colours::Dark => Palette::Dark,
+        Colours::Auto => match ask().or_else(|| set("COLORFGBG").and_then(|said| told_by(&said))) {
+            Some(Ground::Light) => Palette::Light,
+            Some(Ground::Dark) => Palette::Dark,
+            // The console has its palette, and a black ground.
+            None if set("TERM").is_some_and(|term| term == "linux") => Palette::Dark,
+            None if set("COLORTERM").is_some()
+                || set("TERM").is_some_and(|it| it.contains("256")) =>
+            {
+                Palette::Either
+            }
+            None => Palette::None,
+        },
     };
     Theme::new(palette, unicode)
 }
 
 /// `COLORFGBG` names the colours of the terminal as numbers, the ground last: 7 and 15 are white.
-fn is_light(said: &str) -> bool {
-    matches!(said.rsplit(';').next(), Some("7" | "15"))
+fn told_by(said: &str) -> Option<Ground> {
+    let ground: u8 = said.rsplit(';').next()?.parse().ok()?;
+    Some(match ground {
+        7 | 15 => Ground::Light,
+        _ => Ground::Dark,
+    })
 }
 
 fn is_utf8(locale: &str) -> bool {
@@ -81,12 +100,17 @@ mod tests {
     use super::*;
     use crate::screen::glyphs;
 
-    fn theme_with(variables: &[(&str, &str)]) -> String {
-        let theme = of(Colours::Auto, Characters::Auto, |name| {
+    fn theme_on(ground: Option<Ground>, variables: &[(&str, &str)]) -> String {
+        let variable = |name: &str| {
             let found = variables.iter().find(|(set, _)| *set == name);
             found.map(|(_, value)| (*value).to_owned())
-        });
+        };
+        let theme = of(Colours::Auto, Characters::Auto, variable, || ground);
         format!("{theme:?}")
+    }
+
+    fn theme_with(variables: &[(&str, &str)]) -> String {
+        theme_on(Some(Ground::Dark), variables)
     }
 
     #[test]
@@ -118,18 +142,39 @@ mod tests {
     }
 
     #[test]
-    fn a_light_terminal_that_says_so_gets_the_light_theme() {
+    fn what_the_terminal_answers_goes_before_what_its_environment_says() {
         let lang = ("LANG", "C.UTF-8");
         let light = format!("{:?}", Theme::light(true));
-        assert_eq!(theme_with(&[lang, ("COLORFGBG", "0;15")]), light);
-        assert_eq!(theme_with(&[lang, ("COLORFGBG", "0;default;7")]), light);
-        assert_ne!(theme_with(&[lang, ("COLORFGBG", "15;0")]), light);
+        let said = [lang, ("COLORFGBG", "15;0")];
+        assert_eq!(theme_on(Some(Ground::Light), &said), light);
+        for said in ["0;15", "0;default;7"] {
+            assert_eq!(theme_on(None, &[lang, ("COLORFGBG", said)]), light);
+        }
+        let dark = format!("{:?}", Theme::dark(true));
+        assert_eq!(theme_on(None, &said), dark);
+    }
+
+    #[test]
+    fn a_ground_that_nobody_tells_gets_what_can_be_read_on_either() {
+        let lang = ("LANG", "C.UTF-8");
+        let either = format!("{:?}", Theme::either(true));
+        assert_eq!(theme_on(None, &[lang, ("TERM", "xterm-256color")]), either);
+        assert_eq!(theme_on(None, &[lang, ("COLORTERM", "truecolor")]), either);
+        assert_eq!(
+            theme_on(None, &[lang, ("TERM", "vt100")]),
+            format!("{:?}", Theme::none(true)),
+            "a terminal of sixteen colours has none of these"
+        );
+        assert_eq!(
+            theme_on(None, &[lang, ("TERM", "linux")]),
+            format!("{:?}", Theme::dark(true))
+        );
     }
 
     #[test]
     fn the_settings_go_before_the_environment() {
         let said = |name: &str| (name == "NO_COLOR").then(|| "1".to_owned());
-        let theme = of(Colours::Light, Characters::Unicode, said);
+        let theme = of(Colours::Light, Characters::Unicode, said, || None);
         assert_eq!(format!("{theme:?}"), format!("{:?}", Theme::light(true)));
     }
 }
