@@ -17,6 +17,7 @@ use lullboard::session::entry::{Entry, Fact};
 use lullboard::session::mark::Did;
 
 use hunt::Hunt;
+use ratatui::buffer::Buffer;
 
 #[path = "pictures/hunt.rs"]
 mod hunt;
@@ -73,6 +74,42 @@ fn shots() -> [Shot; 3] {
     ]
 }
 
+const MOVING: &str = "moving.svg";
+/// How long each frame of it stands; long enough to be read in part.
+const EACH_S: f64 = 1.8;
+/// All of it takes less than this.
+const LONGEST_S: f64 = 40.0;
+
+/// One hunt from beginning to end: after each deed, and once while it is waited for long.
+fn frames_of_a_hunt() -> Vec<Buffer> {
+    let story = stories::DEFAULT;
+    let deeds = story.script.iter().map(|cue| cue.at_s);
+    let ends = deeds.clone().skip(1).chain([story.end_s]);
+    let moments = deeds.zip(ends).flat_map(|(deed_s, next_s)| {
+        let soon = deed_s + 2.0;
+        let waits = next_s - deed_s > 300.0;
+        [Some(soon), waits.then_some(f64::midpoint(soon, next_s))]
+    });
+    let mut hunt = Hunt::begin(story);
+    moments
+        .flatten()
+        .chain([story.end_s])
+        .map(|at_s| {
+            hunt.play_until(at_s);
+            hunt.frame((100, 28))
+        })
+        .collect()
+}
+
+#[test]
+fn the_moving_picture_is_short_and_ends_with_what_was_found() {
+    let frames = frames_of_a_hunt();
+    let long_s = f64::from(u32::try_from(frames.len()).unwrap()) * EACH_S;
+    assert!((15.0..LONGEST_S).contains(&long_s), "{long_s} s");
+    let last = svg::text(frames.last().unwrap());
+    assert!(last.contains("clears") && last.contains("BELOW"), "{last}");
+}
+
 fn first(story: &'static Story, did: Did) -> &'static Cue {
     let mut script = story.script.iter();
     script
@@ -110,6 +147,14 @@ fn every_picture_is_what_the_board_shows() {
             stale.push(shot.file);
         }
     }
+    let moving = svg::moving(&frames_of_a_hunt(), EACH_S);
+    let path = folder().join(MOVING);
+    if write {
+        fs::write(&path, &moving).unwrap();
+    }
+    if fs::read_to_string(&path).unwrap_or_default() != moving {
+        stale.push(MOVING);
+    }
     assert!(
         stale.is_empty(),
         "assets/pictures/: {} not what the board shows now; remake with: {REMAKE}",
@@ -141,7 +186,8 @@ fn every_picture_in_the_folder_is_made_here_and_shown_in_the_readme() {
         .map(|file| file.unwrap().file_name().into_string().unwrap())
         .collect();
     files.sort();
-    let mut made = shots().map(|shot| shot.file);
+    let mut made = shots().map(|shot| shot.file).to_vec();
+    made.push(MOVING);
     made.sort_unstable();
     assert_eq!(files, made);
     for file in made {

@@ -65,15 +65,57 @@ pub(crate) fn text(frame: &Buffer) -> String {
 
 /// The whole picture.
 pub(crate) fn picture(frame: &Buffer) -> String {
+    let mut out = begun(frame);
+    draw_cells(&mut out, frame);
+    out.push_str("</svg>\n");
+    out
+}
+
+/// Pictures one after the other, each for so long, round and round (SVG 1.1, 19.2.8, `visibility` in
+/// discrete steps). Where nothing moves the last one stands.
+pub(crate) fn moving(frames: &[Buffer], each_s: f64) -> String {
+    let last = frames.len().saturating_sub(1);
+    let share = |count: usize| {
+        let [count, all] = [count, frames.len()].map(|n| f64::from(u32::try_from(n).unwrap()));
+        (count / all, each_s * all)
+    };
+    let (_, whole_s) = share(0);
+    let mut out = frames.first().map(begun).unwrap_or_default();
+    for (n, frame) in frames.iter().enumerate() {
+        let ((from, _), (to, _)) = (share(n), share(n + 1));
+        let (values, times) = match n {
+            0 => ("visible;hidden", format!("0;{to:.4}")),
+            n if n == last => ("hidden;visible", format!("0;{from:.4}")),
+            _ => ("hidden;visible;hidden", format!("0;{from:.4};{to:.4}")),
+        };
+        let stands = if n == last { "visible" } else { "hidden" };
+        writeln!(out, r#"<g visibility="{stands}">"#).unwrap();
+        writeln!(
+            out,
+            r#"<animate attributeName="visibility" calcMode="discrete" values="{values}" keyTimes="{times}" dur="{whole_s}s" repeatCount="indefinite"/>"#
+        )
+        .unwrap();
+        draw_cells(&mut out, frame);
+        out.push_str("</g>\n");
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+fn begun(frame: &Buffer) -> String {
     let (width, height) = CELL;
     let (columns, lines) = (u32::from(frame.area.width), u32::from(frame.area.height));
-    let mut out = format!(
+    format!(
         r#"<svg xmlns="http://www.w3.org/2000/svg" width="{0}" height="{1}" viewBox="0 0 {0} {1}" font-family="ui-monospace, 'DejaVu Sans Mono', Menlo, Consolas, monospace" font-size="15">
 <rect width="100%" height="100%" rx="6" fill="{GROUND}"/>
 "#,
         (columns + 2) * width,
         lines * height + width
-    );
+    )
+}
+
+fn draw_cells(out: &mut String, frame: &Buffer) {
+    let (width, height) = CELL;
     for (row, y) in rows(frame).zip(0..) {
         let mut x = 0;
         for run in row.chunk_by(|a, b| look(a) == look(b)) {
@@ -81,13 +123,11 @@ pub(crate) fn picture(frame: &Buffer) -> String {
             let count = u32::try_from(run.len()).unwrap();
             let corner = ((x + 1) * width, y * height + width / 2);
             if let Some(first) = run.first() {
-                draw_run(&mut out, look(first), &text, corner, count);
+                draw_run(out, look(first), &text, corner, count);
             }
             x += count;
         }
     }
-    out.push_str("</svg>\n");
-    out
 }
 
 fn draw_run(out: &mut String, look: Look, text: &str, (left, top): (u32, u32), count: u32) {
