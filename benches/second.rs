@@ -26,6 +26,9 @@ use stopwatch::Stopwatch;
 /// Two minutes a deed, and as long until the next.
 const DEED_S: u32 = 120;
 
+/// Each is pulled as often as there are deeds for it; a long day tries no more.
+const FUSES: u32 = 60;
+
 fn main() {
     println!("| behind it | blocks | a second on the board, ms | a whole judgement, ms |");
     println!("| --- | --- | --- | --- |");
@@ -99,7 +102,7 @@ fn session(trials: u32, wakes: u32) -> Session {
             } else {
                 "refit"
             };
-            let label = format!("{verb} E{}", 1 + deed / 2 % 24);
+            let label = format!("{verb} E{}", 1 + deed / 2 % FUSES);
             if let Ok(mark) = parse_mark(MarkId(deed + 1), &label) {
                 session.apply(&Entry {
                     t: Elapsed::from_secs(f64::from(t_s)),
