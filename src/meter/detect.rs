@@ -183,7 +183,8 @@ impl Listener {
 
     /// Keeps what was heard at the present setting, if it is more than at those before.
     fn leave(&mut self) {
-        let Some(left) = self.here.take().map(Here::summed_up) else {
+        let left = self.here.take().map(Here::summed_up);
+        let Some(left) = left.filter(|left| !left.sample.is_empty()) else {
             return;
         };
         let understood = |heard: &Unrecognised| heard.guess.map_or(0, |(_, messages)| messages);

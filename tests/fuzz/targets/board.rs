@@ -19,7 +19,7 @@ use super::story::{Story, card};
 const PICTURE_BYTES: u64 = 256 << 20;
 
 /// Screens up to this many cells are drawn into cells too.
-const MOST_CELLS: u32 = 40_000;
+const MOST_CELLS: u32 = 12_000;
 
 const SIZES: [u16; 14] = [0, 1, 2, 7, 19, 24, 40, 59, 60, 79, 80, 132, 250, 65_535];
 
@@ -166,9 +166,7 @@ fn step(bench: &mut Bench, story: &mut Story, dice: &mut Dice<'_>) {
         0xa0..=0xbf => {
             let entries = story.next(dice);
             bench.now = bench.now.max(story.t());
-            for some in entries.chunks(64) {
-                bench.tell(bench.kept(some.to_vec()));
-            }
+            bench.tell(bench.kept(entries));
         }
         0xc0..=0xcf => {
             bench.now = bench.now.plus_secs(f64::from(dice.word()) / 16.0);

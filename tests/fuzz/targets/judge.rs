@@ -59,15 +59,13 @@ fn holds(session: &Session, are_labels_plain: bool) {
     if are_labels_plain {
         has_numbers_only(&judged);
     }
-    let known = |label: &String| {
-        let marks = session.all_marks().iter();
-        marks
-            .flat_map(|placed| &placed.mark.what)
-            .any(|what| what == label)
-    };
     for trial in &judged.trials {
-        for label in trial.what.iter().chain(&trial.with) {
-            assert!(known(label), "{label:?} is in no mark");
+        let mut whats = session.all_marks().iter().map(|placed| &placed.mark.what);
+        assert!(whats.any(|what| *what == trial.what), "{:?}", trial.what);
+        for deed in &trial.with {
+            let mut whats = session.all_marks().iter().map(|placed| &placed.mark.what);
+            let named = |what: &Vec<String>| what.contains(deed) || what.join("+") == *deed;
+            assert!(whats.any(named), "{deed:?} is in no mark");
         }
         let marks = &mut session.marks();
         assert!(

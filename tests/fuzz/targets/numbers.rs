@@ -127,7 +127,8 @@ fn typed_words(text: &str) {
 
 /// Any double can be shown, in a few cells and never as a word of the machine's.
 fn shown(a: f64, u_a: f64) {
-    let a = if a.abs() < 1e12 { a } else { a.signum() };
+    // No current and no U of one is larger; not-a-number may come, as where nothing was measured.
+    let [a, u_a] = [a, u_a].map(|x| if x.abs() < 1e12 { x } else { x.signum() });
     let all = [
         quantity::current(a),
         quantity::amount(a),

@@ -8,7 +8,10 @@ use lullboard::session::mark::{Mark, MarkId, parse_mark};
 use super::dice::Dice;
 
 /// A story has at most so many readings, so that one input stays within milliseconds.
-const READINGS: usize = 8000;
+const READINGS: usize = 6000;
+
+/// The first and last moment that a file can hold (`journal::ms_of`).
+const LARGEST_MS: i64 = 1_000_000_000_000_000;
 
 const LEVELS_A: [f64; 12] = [
     0.0, 0.009, 0.018, 0.031, 0.047, 0.052, 0.068, 0.172, 0.39, 1.27, 4.9, -0.02,
@@ -135,7 +138,7 @@ impl Story {
         let t = match dice.byte() % 4 {
             0 => self.t.plus_secs(-1000.0),
             1 => self.t.plus_secs(1e7),
-            2 => Elapsed::from_ms(i64::MIN),
+            2 => Elapsed::from_ms(-LARGEST_MS),
             _ => self.t,
         };
         let digits = [i64::MAX, i64::MIN + 1, 0, 1, 99_999];
