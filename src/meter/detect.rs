@@ -376,4 +376,9 @@ mod tests {
         assert_eq!(heard.setting, AT_2400);
         assert_eq!(Listener::default().outcome(), Detection::Silent);
     }
+
+    #[test]
+    fn no_byte_at_all_is_silence() {
+        assert_eq!(heard(AT_2400, b""), Detection::Silent);
+    }
 }

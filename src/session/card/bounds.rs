@@ -172,6 +172,7 @@ mod tests {
             limit_a: Some(f64::NAN),
             sleep_timeout_s: Some(-1.0),
             turns: Some(f64::INFINITY),
+            clamp_mv_per_a: Some(f64::MIN_POSITIVE),
             accuracy: Some(Accuracy {
                 percent: f64::NAN,
                 counts: 3.0,
@@ -186,7 +187,10 @@ mod tests {
             .iter()
             .map(|figure| figure.field)
             .collect();
-        assert_eq!(fields, ["limit", "sleep_timeout", "accuracy", "turns"]);
+        assert_eq!(
+            fields,
+            ["limit", "sleep_timeout", "accuracy", "clamp", "turns"]
+        );
         assert_eq!((card.limit_a, card.accuracy), (None, None));
         assert!(card.battery.is_some() && card.rest.is_some());
         assert!(card.take_out_of_bounds().is_empty());

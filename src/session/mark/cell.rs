@@ -154,9 +154,16 @@ mod tests {
             "run",
             "finish",
             "leave out 0:10:41 to 652.5s",
+            "leave out 0:00:01 to 999999999s",
         ] {
             assert_eq!(parse_mark(MarkId(1), cell).unwrap().to_string(), cell);
         }
+    }
+
+    #[test]
+    fn a_control_character_parts_no_word_of_a_run() {
+        let run = parse_mark(MarkId(1), "run D5 ev\u{0}ery 20s").unwrap();
+        assert_eq!(run.to_string(), "run D5 every 20s");
     }
 
     #[test]

@@ -131,7 +131,7 @@ pub fn board(bytes: &[u8]) {
     let options = Options {
         live: how & 4 == 0,
         recording: (how & 8 == 0).then(|| "hunt.lull".into()),
-        read_only: how & 48 == 48,
+        read_only: how & 0x30 == 0x30,
         ..Options::default()
     };
     let mut bench = Bench {
@@ -188,7 +188,7 @@ fn event(bench: &mut Bench, dice: &mut Dice<'_>) {
         1 => Event::Pointed(Elapsed::from_secs(f64::from(dice.word()))),
         2 => Event::Chosen(usize::from(dice.byte())),
         3 => Event::Wheel {
-            up: dice.byte() % 2 == 0,
+            up: dice.byte() < 128,
         },
         4 => Event::Click(dice.word(), dice.word()),
         5 => {

@@ -198,7 +198,7 @@ pub fn card(dice: &mut Dice<'_>) -> Card {
             });
         }
         3 => card.drift_a_per_h = dice.one_of(&[0.0, 0.005, 1.0]),
-        4 => card.asleep_at_start = Some(dice.byte() % 2 == 0),
+        4 => card.asleep_at_start = Some(dice.byte() < 128),
         5 => {
             card.battery = Some(Battery {
                 kind: BatteryKind::Agm,
