@@ -179,10 +179,7 @@ impl Talker for Scpi {
                 self.telnet(heard);
             }
             if cut.had_telnet && !answer_line::is_value(&cut.line) {
-                // Behind the greeting alone stands nothing that could be shown.
-                if !cut.line.is_empty() {
-                    heard.push(Heard::rejected(&cut.line));
-                }
+                heard.push(Heard::rejected(&cut.line));
             } else {
                 self.line(now, &cut.line, heard);
             }

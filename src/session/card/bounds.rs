@@ -48,7 +48,7 @@ pub(super) const SIZE: Bounds = bounds(ABOVE_ZERO..=MOST, "above zero");
 
 /// What a clamp gives in mV/A, or a shunt has in milliohm. The largest shunts have some hundredths;
 /// less is a slip, and divides a current beyond all numbers. Common practice, no source.
-pub(super) const RATIO: Bounds = bounds(0.001..=MOST, "0.001 or more");
+pub(super) const RATIO: Bounds = bounds(0.001..=MOST, "above zero: 0.001 or more");
 
 pub(super) const SPAN: Bounds = bounds(0.0..=MOST, "zero or more, a century at most");
 
