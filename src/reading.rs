@@ -118,6 +118,8 @@ impl Amps {
     pub fn rounded(value_a: f64, decimals: u8) -> Self {
         let decimals = decimals.min(Self::MAX_DECIMALS);
         let digits = number::round_to_i64(value_a * 10f64.powi(i32::from(decimals)));
+        // The least number of all has no counterpart above zero, and is not read back.
+        let digits = digits.max(-i64::MAX);
         Self { digits, decimals }
     }
 
@@ -290,6 +292,14 @@ mod tests {
         }
         assert_eq!(Amps::parse("99999999999999999999"), Err(AmpsError::TooLong));
         assert_eq!(Amps::parse("9.9e37"), Err(AmpsError::TooLong));
+    }
+
+    #[test]
+    fn what_is_beyond_all_digits_is_still_read_back() {
+        for value_a in [-1e30, 1e30, f64::NEG_INFINITY] {
+            let amps = Amps::rounded(value_a, 0);
+            assert_eq!(Amps::parse(&amps.to_string()), Ok(amps));
+        }
     }
 
     #[test]

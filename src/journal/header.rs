@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::line::{LineError, stamp};
 use crate::fuse::map::Circuit;
-use crate::reading::sanitize::excerpt;
+use crate::reading::sanitize::{self, excerpt};
 use crate::session::{Card, Header, MeterCard};
 
 /// The file version that this program writes, and the newest that it reads.
@@ -80,10 +80,11 @@ pub fn read(line: &[u8]) -> Result<Header, HeaderError> {
     let line = line.strip_prefix("\u{feff}".as_bytes()).unwrap_or(line);
     let line = line.trim_ascii();
     let damaged = |error: &serde_json::Error| {
+        let why = sanitize::text(&error.to_string());
         HeaderError::Damaged(LineError {
             found: excerpt(line),
             expected: format!(
-                r#"{{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{{}},"meter":{{}}}} ({error})"#
+                r#"{{"lullboard":1,"started":"2026-11-25T08:00:00.000+00:00","card":{{}},"meter":{{}}}} ({why})"#
             ),
         })
     };

@@ -301,6 +301,10 @@ mod tests {
                 "line 3: found 'yank E6', expected a mark",
             ),
             (
+                "time_s,current_a,mark\n0,1,yank\u{7f}\n",
+                "('yank?' is not a mark",
+            ),
+            (
                 "time_s,current_a,mark\n0,1,note a, b\n",
                 "line 2: found 4 cells, expected 3",
             ),

@@ -12,7 +12,7 @@ use serde_json::value::RawValue;
 use serde_json::{Value, json};
 
 use super::{decimal, ms_of, time_ms};
-use crate::reading::sanitize::excerpt;
+use crate::reading::sanitize::{self, excerpt};
 use crate::reading::{Amps, Elapsed, Measured, Volts};
 use crate::session::entry::{Entry, Fact, FuseDrop, Judged, MeterEvent, Seal};
 use crate::session::{Card, Doubt, Mark, MarkId};
@@ -165,8 +165,9 @@ fn careful(line: &[u8]) -> Result<Entry, LineError> {
         expected,
     };
     let wire: ReadLine<'_> = serde_json::from_slice(line).map_err(|error| {
+        let why = sanitize::text(&error.to_string());
         refuse(format!(
-            r#"an entry such as {{"t":0.250,"a":2.746}} ({error})"#
+            r#"an entry such as {{"t":0.250,"a":2.746}} ({why})"#
         ))
     })?;
     if wire.lullboard.is_some() {

@@ -282,6 +282,17 @@ mod tests {
     }
 
     #[test]
+    fn what_is_said_of_a_line_does_nothing_to_a_terminal() {
+        let (_, damage, _) = read(b"{\"t\":1,\"mark\":{\"id\":1,\"did\":\"\\u001b[2J\"}}\n");
+        let said = damage[0].to_string();
+        assert!(said.contains("unknown variant"), "{said}");
+        assert!(
+            !said.contains(crate::reading::sanitize::is_harmful),
+            "{said}"
+        );
+    }
+
+    #[test]
     fn a_torn_last_line_is_told_and_a_whole_one_without_line_feed_still_counts() {
         let (entries, damage, torn) = read(b"{\"t\":0.250,\"a\":1.0}\n{\"t\":0.5");
         assert_eq!((entries, damage.len(), torn), (1, 1, true));

@@ -63,7 +63,7 @@ impl<K: Eq + Hash, V: Clone> Kept<K, V> {
 
 /// All that a closed stay's look depends on beside the record itself.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
-struct StayKey {
+pub struct StayKey {
     from: Elapsed,
     to: Elapsed,
     opening: Opening,
@@ -74,6 +74,22 @@ struct StayKey {
     hidden: Vec<(Elapsed, Elapsed)>,
 }
 
+impl StayKey {
+    /// Of this stay as it is now.
+    pub fn of(basis: &Basis<'_>, stay: &Stay) -> Self {
+        Self {
+            from: stay.from,
+            to: stay.to,
+            opening: stay.opening,
+            clock: stay.clock,
+            timeout: basis.timeout_s.to_bits(),
+            top: basis.top_a.to_bits(),
+            zeroed: basis.session.zeroed_by(stay.to),
+            hidden: basis.evidence.within(stay.from, stay.to).collect(),
+        }
+    }
+}
+
 /// All that a first look depends on beside the record itself.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct FirstLookKey {
@@ -81,10 +97,8 @@ pub struct FirstLookKey {
     pub mark: MarkId,
     /// From when to when readings before it and after it count.
     pub window: [Elapsed; 4],
-    /// The stay before it: its bounds, and since when the time-out ran.
-    pub before: Option<[Elapsed; 3]>,
-    /// What of that stay is no evidence, from when to when.
-    pub hidden: Vec<(Elapsed, Elapsed)>,
+    /// The stay before it, whose quiet minutes say what the car does by itself.
+    pub before: Option<StayKey>,
 }
 
 /// Blocks this close to the newest reading may not be closed yet, in seconds.
@@ -116,16 +130,7 @@ impl Memory {
         if stay.is_open || !is_past(basis, stay.to) {
             return look().map(Arc::new);
         }
-        let key = StayKey {
-            from: stay.from,
-            to: stay.to,
-            opening: stay.opening,
-            clock: stay.clock,
-            timeout: basis.timeout_s.to_bits(),
-            top: basis.top_a.to_bits(),
-            zeroed: basis.session.zeroed_by(stay.to),
-            hidden: basis.evidence.within(stay.from, stay.to).collect(),
-        };
+        let key = StayKey::of(basis, stay);
         self.stays.get(key, || look().map(Arc::new))
     }
 

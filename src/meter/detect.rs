@@ -183,7 +183,8 @@ impl Listener {
 
     /// Keeps what was heard at the present setting, if it is more than at those before.
     fn leave(&mut self) {
-        let Some(left) = self.here.take().map(Here::summed_up) else {
+        let left = self.here.take().map(Here::summed_up);
+        let Some(left) = left.filter(|left| !left.sample.is_empty()) else {
             return;
         };
         let understood = |heard: &Unrecognised| heard.guess.map_or(0, |(_, messages)| messages);
@@ -374,5 +375,10 @@ mod tests {
         };
         assert_eq!(heard.setting, AT_2400);
         assert_eq!(Listener::default().outcome(), Detection::Silent);
+    }
+
+    #[test]
+    fn no_byte_at_all_is_silence() {
+        assert_eq!(heard(AT_2400, b""), Detection::Silent);
     }
 }

@@ -268,6 +268,12 @@ mod tests {
     use super::*;
 
     #[test]
+    fn blanks_around_a_part_are_none_of_it() {
+        let uri: MeterUri = "serial: /dev/x ?field=a \u{b}&unit=mA".parse().unwrap();
+        assert_eq!(uri.to_string(), "serial:/dev/x?field=a&unit=mA");
+    }
+
+    #[test]
     fn a_uri_reads_back_as_it_was_written() {
         for text in [
             "serial:/dev/ttyUSB0",

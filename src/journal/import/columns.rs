@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset, NaiveDateTime};
 
 use super::super::time_ms;
 use super::ImportOptions;
-use crate::reading::sanitize::excerpt;
+use crate::reading::sanitize::{self, excerpt};
 use crate::reading::{Amps, AmpsError, CsvError, CsvRow, Elapsed, Measured, Volts};
 use crate::session::mark::{Mark, MarkId, parse_mark};
 
@@ -166,7 +166,8 @@ impl LogColumns {
             return Ok(None);
         }
         parse_mark(MarkId(id), cell).map(Some).map_err(|error| {
-            row.refuse_cell(column, format!("a mark such as pull E2+L9 ({error})"))
+            let why = sanitize::text(&error.to_string());
+            row.refuse_cell(column, format!("a mark such as pull E2+L9 ({why})"))
         })
     }
 

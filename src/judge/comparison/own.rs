@@ -4,7 +4,7 @@
 
 use crate::judge::finding::{Level, LevelStep};
 use crate::judge::first_look::BriefMean;
-use crate::judge::memory::FirstLookKey;
+use crate::judge::memory::{FirstLookKey, StayKey};
 use crate::judge::rules::{AT_ONCE_S, EDGE_S, MARK_TOLERANCE_S, SPARSE_S};
 use crate::judge::stay::{Basis, Stays};
 use crate::judge::{mark_tolerance, uncertainty};
@@ -47,10 +47,7 @@ pub fn first_look(
     let key = FirstLookKey {
         mark: placed.mark.id,
         window: [before_from, before_to, deed.to, after_to],
-        before: before.map(|stay| [stay.from, stay.to, stay.clock]),
-        hidden: before.map_or_else(Vec::new, |stay| {
-            basis.evidence.within(stay.from, stay.to).collect()
-        }),
+        before: before.map(|stay| StayKey::of(basis, stay)),
     };
     basis.first_look(key, || {
         let after = BriefMean::of(session, deed.to.plus_secs(EDGE_S), after_to)?;

@@ -20,7 +20,7 @@ impl FromStr for MeterUri {
         let text = text.trim();
         let (scheme, rest) = text.split_once(':').ok_or_else(|| no_scheme(text))?;
         let (place, query) = rest.split_once('?').unwrap_or((rest, ""));
-        let place = unescaped(place);
+        let place = unescaped(place.trim());
         let pairs = pairs(query);
         match scheme {
             "serial" => serial(text, place, &pairs),
@@ -162,7 +162,7 @@ fn pairs(query: &str) -> Vec<(String, String)> {
         .split('&')
         .filter(|pair| !pair.is_empty())
         .map(|pair| pair.split_once('=').unwrap_or((pair, "")))
-        .map(|(key, value)| (key.to_owned(), unescaped(value)))
+        .map(|(key, value)| (key.to_owned(), unescaped(value.trim())))
         .collect()
 }
 

@@ -46,6 +46,10 @@ pub(in crate::session) const LIMIT_A: Bounds =
 
 pub(super) const SIZE: Bounds = bounds(ABOVE_ZERO..=MOST, "above zero");
 
+/// What a clamp gives in mV/A, or a shunt has in milliohm. The largest shunts have some hundredths;
+/// less is a slip, and divides a current beyond all numbers. Common practice, no source.
+pub(super) const RATIO: Bounds = bounds(0.001..=MOST, "above zero: 0.001 or more");
+
 pub(super) const SPAN: Bounds = bounds(0.0..=MOST, "zero or more, a century at most");
 
 pub(in crate::session) const PERCENT: Bounds = bounds(0.0..=100.0, "from 0 to 100 percent");
@@ -168,6 +172,7 @@ mod tests {
             limit_a: Some(f64::NAN),
             sleep_timeout_s: Some(-1.0),
             turns: Some(f64::INFINITY),
+            clamp_mv_per_a: Some(f64::MIN_POSITIVE),
             accuracy: Some(Accuracy {
                 percent: f64::NAN,
                 counts: 3.0,
@@ -182,7 +187,10 @@ mod tests {
             .iter()
             .map(|figure| figure.field)
             .collect();
-        assert_eq!(fields, ["limit", "sleep_timeout", "accuracy", "turns"]);
+        assert_eq!(
+            fields,
+            ["limit", "sleep_timeout", "accuracy", "clamp", "turns"]
+        );
         assert_eq!((card.limit_a, card.accuracy), (None, None));
         assert!(card.battery.is_some() && card.rest.is_some());
         assert!(card.take_out_of_bounds().is_empty());

@@ -52,14 +52,14 @@ pub(super) const CLAMP: Form<f64> = Form {
     value: "RATIO",
     parse: |text| Ok(typed::clamp_mv_per_a(text)?),
     show: |mv_per_a| format!("{mv_per_a} mV/A"),
-    sift: |slot, field, found| bounds::SIZE.sift(slot, field, found),
+    sift: |slot, field, found| bounds::RATIO.sift(slot, field, found),
 };
 
 pub(super) const SHUNT: Form<f64> = Form {
     value: "SHUNT",
     parse: |text| Ok(typed::shunt_mohm(text)?),
     show: |mohm| format!("{mohm} mOhm"),
-    sift: |slot, field, found| bounds::SIZE.sift(slot, field, found),
+    sift: |slot, field, found| bounds::RATIO.sift(slot, field, found),
 };
 
 pub(super) const TURNS: Form<f64> = Form {

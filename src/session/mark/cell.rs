@@ -5,6 +5,9 @@ use std::fmt;
 use super::{Did, Mark, MarkId};
 use crate::reading::{Elapsed, amount, quantity};
 
+/// A clock's hours are read up to here; a later moment is written in seconds.
+const CLOCK_MS: i64 = 65_536 * 3_600_000;
+
 /// How often the bell of a run calls stands behind this.
 const EVERY: &str = " every ";
 
@@ -84,8 +87,10 @@ pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
             (mark.from, mark.to) = (Some(from), Some(to));
         }
         Did::Run => {
+            // As labels hold them: left out later, they could join to the words of the bell.
+            let rest: String = rest.chars().filter(|c| !c.is_control()).collect();
             let (fuses, every) = rest.split_once(EVERY).unzip();
-            mark.what = labels(fuses.unwrap_or(rest));
+            mark.what = labels(fuses.unwrap_or(&rest));
             let time_s =
                 |text: &str| amount::time_s(text).map_err(|_| MarkError::NoTime(text.to_owned()));
             mark.every_s = every.map(time_s).transpose()?;
@@ -105,7 +110,7 @@ pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
 
 /// A moment of the record as it is read: `0:10:41`, and to the millisecond where it is not whole.
 fn moment(t: Elapsed) -> String {
-    if t.ms() % 1000 == 0 {
+    if t.ms() % 1000 == 0 && (0..CLOCK_MS).contains(&t.ms()) {
         quantity::clock(t)
     } else {
         format!("{}s", t.secs())
@@ -149,9 +154,16 @@ mod tests {
             "run",
             "finish",
             "leave out 0:10:41 to 652.5s",
+            "leave out 0:00:01 to 999999999s",
         ] {
             assert_eq!(parse_mark(MarkId(1), cell).unwrap().to_string(), cell);
         }
+    }
+
+    #[test]
+    fn a_control_character_parts_no_word_of_a_run() {
+        let run = parse_mark(MarkId(1), "run D5 ev\u{0}ery 20s").unwrap();
+        assert_eq!(run.to_string(), "run D5 every 20s");
     }
 
     #[test]

@@ -1,0 +1,5 @@
+//! Hands what the fuzzer makes up to the target `uri`.
+
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| lullboard_fuzz::targets::run("uri", bytes));
