@@ -334,7 +334,7 @@ fn has_colour(bytes: &[u8]) -> bool {
 
 fn no_color_means_no_colour_and_a_plain_locale_no_drawing_characters() {
     let folder = tempfile::tempdir().unwrap();
-    let mut coloured = rehearse(folder.path(), &[]);
+    let mut coloured = rehearse(folder.path(), &[("COLORFGBG", "15;0")]);
     coloured.wait_for("AWAKE");
     coloured.press("l");
     coloured.wait_for("sleep time-out runs in");

@@ -134,7 +134,8 @@ fn board(args: &[String], wanted: &str, sure: &str, folder: &Path) -> Ran {
 }
 
 fn quit(board: &mut Tty, sure: &str) -> Ran {
-    let said = board.screen();
+    // While the terminal is asked for its ground no key is heard.
+    let said = board.wait_until("the board", vt100::Screen::alternate_screen);
     board.press("q");
     if !sure.is_empty() {
         board.wait_for("QUIT?");

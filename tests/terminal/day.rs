@@ -184,7 +184,7 @@ fn a_day_with_a_cable_ends_in_the_report() {
 
 /// Types what the meter shows each time it is asked for, until a row tells all of these.
 fn typed_until(board: &mut Tty, value: &str, parts: &[&str]) {
-    for _ in 0..10 {
+    for _ in 0..60 {
         typed(board, &[value]);
         let told = |row: &str| parts.iter().all(|part| row.contains(part));
         if board.screen().lines().any(told) {
@@ -192,16 +192,31 @@ fn typed_until(board: &mut Tty, value: &str, parts: &[&str]) {
         }
     }
     panic!(
-        "ten readings of {value} never told {parts:?}: {}",
+        "sixty readings of {value} never told {parts:?}: {}",
         board.screen()
     );
+}
+
+/// What the board's clock shows, in seconds.
+fn clock(screen: &str) -> u32 {
+    let shown = screen
+        .lines()
+        .next()
+        .and_then(|row| row.split_whitespace().last());
+    let parts = shown.unwrap_or_default().split(':');
+    parts.fold(0, |sum, part| sum * 60 + part.parse().unwrap_or(0))
 }
 
 /// Types these, each when it is asked for.
 fn typed(board: &mut Tty, values: &[&str]) {
     for value in values {
         board.wait_for("NEXT READING DUE");
+        let before = clock(&board.screen());
         board.press_kept(&format!("{value}\r"));
+        // What was due before it is not due again.
+        board.wait_until("a later clock", |screen| {
+            clock(&screen.contents()) >= before + 5
+        });
     }
     board.wait_for("NEXT READING DUE");
 }

@@ -6,21 +6,32 @@ use std::io::{self, BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::{thread, vec};
 
 use chrono::{DateTime, Local};
+use crossbeam_channel::{Receiver, bounded};
 
 use super::{FileError, FileNotices};
 use crate::journal::import::{ImportOptions, Importer};
-use crate::journal::recover::{Found, NotASession, Reader};
+use crate::journal::recover::{Damage, Found, NotASession, Reader};
 use crate::journal::seal::{self, Report};
 use crate::session::{Entry, Header, Session};
 use crate::shell::files::bounded;
 
-/// Entries of a session or a CSV, in the order of the file.
+/// So many entries are handed over at once: few enough to stay in the cache of a core.
+const BLOCK: usize = 4096;
+/// So many blocks may be read before they are asked for.
+const AHEAD: usize = 4;
+
+/// Entries of a session or a CSV, in the order of the file. What is asked for next is read by a thread
+/// of its own meanwhile.
 #[derive(Debug)]
 pub struct RecordedFile {
     path: PathBuf,
-    entries: Entries,
+    blocks: Receiver<Block>,
+    entries: vec::IntoIter<Entry>,
+    /// How the record ended, behind these entries.
+    end: Option<Result<(), FileError>>,
     /// The header; a CSV's names no card and no meter.
     pub header: Header,
     /// Damage that was passed over so far; complete when the entries have ended.
@@ -29,13 +40,19 @@ pub struct RecordedFile {
     pub dated: bool,
     read: Arc<AtomicU64>,
     total: u64,
-    done: bool,
 }
 
 #[derive(Debug)]
 enum Entries {
     Session(Box<Reader<BufReader<CountedFile>>>),
     Csv(Box<Importer<BufReader<CountedFile>>>),
+}
+
+#[derive(Debug, Default)]
+struct Block {
+    entries: Vec<Entry>,
+    damage: Vec<Damage>,
+    end: Option<Result<(), FileError>>,
 }
 
 impl RecordedFile {
@@ -50,26 +67,75 @@ impl Iterator for RecordedFile {
     type Item = Result<Entry, FileError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        while !self.done {
-            let path = &self.path;
-            let found = match &mut self.entries {
-                Entries::Session(reader) => {
-                    let found = reader.next();
-                    found.map(|found| found.map_err(FileError::io(path, "read")))
+        loop {
+            if let Some(entry) = self.entries.next() {
+                return Some(Ok(entry));
+            }
+            if let Some(end) = &mut self.end {
+                return std::mem::replace(end, Ok(())).err().map(Err);
+            }
+            let block = self.blocks.recv().unwrap_or_else(|_| {
+                let died = io::Error::other("the part of the program that reads it stopped");
+                Block {
+                    end: Some(Err(FileError::io(&self.path, "read")(died))),
+                    ..Block::default()
                 }
-                Entries::Csv(importer) => {
-                    let entry = importer.next();
-                    entry.map(|entry| entry.map(Found::Entry).map_err(FileError::at(path)))
-                }
-            };
-            self.done = !matches!(found, Some(Ok(_)));
-            match found? {
-                Ok(Found::Entry(entry)) => return Some(Ok(entry)),
-                Ok(Found::Damage(damage)) => self.notices.damage(&damage),
-                Err(error) => return Some(Err(error)),
+            });
+            for damage in &block.damage {
+                self.notices.damage(damage);
+            }
+            self.entries = block.entries.into_iter();
+            self.end = block.end;
+        }
+    }
+}
+
+impl Entries {
+    fn next(&mut self, path: &Path) -> Option<Result<Found, FileError>> {
+        match self {
+            Self::Session(reader) => {
+                let found = reader.next();
+                found.map(|found| found.map_err(FileError::io(path, "read")))
+            }
+            Self::Csv(importer) => {
+                let entry = importer.next();
+                entry.map(|entry| entry.map(Found::Entry).map_err(FileError::at(path)))
             }
         }
-        None
+    }
+
+    fn block(&mut self, path: &Path) -> Block {
+        let mut block = Block {
+            entries: Vec::with_capacity(BLOCK),
+            ..Block::default()
+        };
+        while block.entries.len() < BLOCK && block.end.is_none() {
+            match self.next(path) {
+                Some(Ok(Found::Entry(entry))) => block.entries.push(entry),
+                Some(Ok(Found::Damage(damage))) => block.damage.push(damage),
+                Some(Err(error)) => block.end = Some(Err(error)),
+                None => block.end = Some(Ok(())),
+            }
+        }
+        block
+    }
+
+    /// Reads to the end, or until nobody asks any more. Not a worker of `shell::threads`: there may be no
+    /// desk, and one that died shows as a record that cannot be read.
+    fn read_ahead(mut self, path: PathBuf) -> io::Result<Receiver<Block>> {
+        let (to, blocks) = bounded(AHEAD);
+        thread::Builder::new()
+            .name("reader".into())
+            .spawn(move || {
+                loop {
+                    let block = self.block(&path);
+                    let is_last = block.end.is_some();
+                    if to.send(block).is_err() || is_last {
+                        return;
+                    }
+                }
+            })?;
+        Ok(blocks)
     }
 }
 
@@ -106,15 +172,17 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<RecordedFile, Fi
         header.meter.uri = format!("replay:{}", path.display());
         (Entries::Csv(Box::new(importer)), header, dated)
     };
+    let blocks = entries.read_ahead(path.to_owned());
     Ok(RecordedFile {
         path: path.to_owned(),
-        entries,
+        blocks: blocks.map_err(FileError::io(path, "read"))?,
+        entries: Vec::new().into_iter(),
+        end: None,
         header,
         notices,
         dated,
         read,
         total: if meta.is_file() { meta.len() } else { 0 },
-        done: false,
     })
 }
 
