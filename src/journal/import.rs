@@ -72,8 +72,13 @@ pub struct Importer<R> {
     last_ms: Option<i64>,
     marks: u32,
     waiting: VecDeque<Entry>,
+    /// So many rows in a row were none to be taken at a glance.
+    odd: u32,
     done: bool,
 }
+
+/// A log with so many of them has no others.
+const ODD_LOG: u32 = 256;
 
 impl<R: BufRead> Importer<R> {
     /// Reads the header row and the first row. `began` stands in for the start of a record that
@@ -110,10 +115,33 @@ impl<R: BufRead> Importer<R> {
             last_ms: None,
             marks: 0,
             waiting: VecDeque::new(),
+            odd: 0,
             done: false,
         };
         importer.take_row()?;
         Ok(importer)
+    }
+
+    /// The next row, where it is a plain one that is not before the last.
+    fn glance(&mut self) -> Option<Entry> {
+        if self.odd > ODD_LOG {
+            return None;
+        }
+        let (columns, last_ms) = (&self.columns, self.last_ms);
+        let reading = self.rows.at_a_glance(|bytes, delimiter| {
+            let glanced = columns.at_a_glance(bytes, delimiter);
+            glanced.filter(|(reading, _)| last_ms.is_none_or(|last| reading.t.ms() >= last))
+        });
+        if let Some(reading) = reading {
+            self.odd = 0;
+            self.last_ms = Some(reading.t.ms());
+            return Some(Entry::reading(reading));
+        }
+        self.odd = self.odd.saturating_add(1);
+        if self.odd > ODD_LOG {
+            self.rows.read_in_bulk();
+        }
+        None
     }
 
     fn take_row(&mut self) -> Result<(), CsvError> {
@@ -154,6 +182,9 @@ impl<R: BufRead> Iterator for Importer<R> {
         }
         if self.done {
             return None;
+        }
+        if let Some(entry) = self.glance() {
+            return Some(Ok(entry));
         }
         let taken = match self.rows.advance() {
             Ok(true) => self.take_row(),
@@ -374,5 +405,57 @@ mod tests {
             error.starts_with("line 3: found a row of more than"),
             "{error}"
         );
+    }
+
+    /// What is read, and how it ends; `slowly` without a glance.
+    fn read(csv: &str, slowly: bool) -> Vec<String> {
+        let began = DateTime::UNIX_EPOCH.fixed_offset();
+        // Rows end anywhere in a buffer.
+        let bytes = BufReader::with_capacity(16, csv.as_bytes());
+        let mut importer = match Importer::new(bytes, &ImportOptions::default(), began) {
+            Ok(importer) => importer,
+            Err(error) => return vec![error.to_string()],
+        };
+        if slowly {
+            importer.odd = ODD_LOG + 1;
+            importer.rows.read_in_bulk();
+        }
+        let told = importer.map(|entry| entry.map_or_else(|e| e.to_string(), |e| format!("{e:?}")));
+        told.collect()
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn a_glance_reads_what_a_look_at_every_cell_reads(
+            rows in proptest::collection::vec((0_u32..40, 0_usize..24, 0_usize..4), 1..60),
+            semicolons: bool,
+        ) {
+            let mut csv = String::from("time_s,current_a,mark\n");
+            let mut t = 0;
+            for (step, kind, end) in rows {
+                t += step;
+                let row = match kind {
+                    0 => format!("{t},OL,"),
+                    1 => format!("{t}.5,0.1,lock"),
+                    2 => format!("{t},\"0.2\","),
+                    3 => format!("{t},-0.050,,,"),
+                    4 => format!("{t},1e-2"),
+                    5 => format!(" {t} , 0.1 ,"),
+                    6 => String::new(),
+                    7 => format!("{t},,note \"a\nb\""),
+                    8 => format!("{t},,\"note a, b\""),
+                    9 => format!("{}.000,0.3", t.saturating_sub(1)),
+                    10 => format!("{t},0.0000000000000000001"),
+                    11 => format!("{t}.,0.5"),
+                    _ => format!("{t}.250,0.0{step}"),
+                };
+                csv.push_str(&row);
+                csv.push_str(["\n", "\n", "\r\n", "\n\n"][end]);
+            }
+            if semicolons {
+                csv = csv.replace(',', ";");
+            }
+            proptest::prop_assert_eq!(read(&csv, false), read(&csv, true), "{}", csv);
+        }
     }
 }

@@ -21,6 +21,8 @@ pub struct CsvRows<R> {
     expected: &'static Expected,
     cells: ByteRecord,
     line: u64,
+    /// Lines that were taken past the reader of rows.
+    skipped: u64,
     delimiter: u8,
     width: usize,
 }
@@ -60,6 +62,7 @@ impl<R: BufRead> CsvRows<R> {
             .delimiter(delimiter)
             .from_reader(Guarded {
                 bytes,
+                is_line_wise: true,
                 since_row: 0,
                 end: 0,
                 last: Vec::new(),
@@ -69,9 +72,34 @@ impl<R: BufRead> CsvRows<R> {
             expected,
             cells: ByteRecord::new(),
             line: 1,
+            skipped: 0,
             delimiter,
             width: usize::MAX,
         })
+    }
+
+    /// What `take` makes of the next line, if it knows it at a glance: it is shown all that is at hand
+    /// and says how many bytes it took, a whole line or nothing. What it leaves is a row like any other.
+    pub fn at_a_glance<T>(
+        &mut self,
+        take: impl FnOnce(&[u8], u8) -> Option<(T, usize)>,
+    ) -> Option<T> {
+        let read = self.csv.position().byte();
+        let guarded = self.csv.get_mut();
+        if !guarded.is_line_wise || !guarded.is_all_read(read) {
+            return None;
+        }
+        // An error comes again where rows are read, and is told there.
+        let at_hand = guarded.bytes.fill_buf().ok()?;
+        let (taken, length) = take(at_hand, self.delimiter)?;
+        guarded.bytes.consume(length);
+        self.skipped = self.skipped.saturating_add(1);
+        Some(taken)
+    }
+
+    /// No line is taken at a glance any more: rows come quicker in bulk.
+    pub fn read_in_bulk(&mut self) {
+        self.csv.get_mut().is_line_wise = false;
     }
 
     /// Whether a comma may stand for the point: where semicolons or tabs part the cells.
@@ -148,10 +176,11 @@ impl<R: BufRead> CsvRows<R> {
     fn line_now(&self, end: u8) -> u64 {
         let at = self.csv.position();
         let ended = self.csv.get_ref().before(at.byte()) == Some(end);
+        let line = at.line().saturating_add(self.skipped);
         match (ended, end) {
-            (true, b'\n') => at.line().saturating_sub(1),
-            (true, _) => at.line().saturating_add(1),
-            (false, _) => at.line(),
+            (true, b'\n') => line.saturating_sub(1),
+            (true, _) => line.saturating_add(1),
+            (false, _) => line,
         }
     }
 }
@@ -199,6 +228,8 @@ fn refusal(line: u64, error: csv::Error) -> CsvError {
 #[derive(Debug)]
 struct Guarded<R> {
     bytes: R,
+    /// Whether one line at most is read at a time, so that what follows is still here.
+    is_line_wise: bool,
     since_row: usize,
     /// How many bytes were read so far, and the last of them.
     end: u64,
@@ -212,18 +243,40 @@ impl<R> Guarded<R> {
         let index = self.last.len().checked_sub(back)?.checked_sub(1)?;
         self.last.get(index).copied()
     }
+
+    /// Whether the rows' reader, which is at `at`, holds nothing that is not yet read; the line feed of
+    /// a CR LF is nothing.
+    fn is_all_read(&self, at: u64) -> bool {
+        match self.end.saturating_sub(at) {
+            0 => true,
+            1 => self.last.last() == Some(&b'\n'),
+            _ => false,
+        }
+    }
 }
 
 #[derive(Debug, thiserror::Error)]
 #[error("a row without end")]
 struct TooLong;
 
-impl<R: Read> Read for Guarded<R> {
+impl<R: BufRead> Read for Guarded<R> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         if self.since_row > LONGEST_ROW {
             return Err(io::Error::other(TooLong));
         }
-        let n = self.bytes.read(buffer)?;
+        let n = if self.is_line_wise {
+            let at_hand = self.bytes.fill_buf()?;
+            let end = at_hand.iter().position(|byte| *byte == b'\n');
+            let line = end.map_or(at_hand, |end| at_hand.get(..=end).unwrap_or(at_hand));
+            let n = line.len().min(buffer.len());
+            for (to, from) in buffer.iter_mut().zip(line) {
+                *to = *from;
+            }
+            self.bytes.consume(n);
+            n
+        } else {
+            self.bytes.read(buffer)?
+        };
         self.since_row = self.since_row.saturating_add(n);
         if n > 0 {
             self.end = self.end.saturating_add(u64::try_from(n).unwrap_or(0));

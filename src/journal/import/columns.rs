@@ -2,10 +2,10 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDateTime};
 
-use super::super::time_ms;
+use super::super::{decimal, ms_of, time_ms};
 use super::ImportOptions;
 use crate::reading::sanitize::{self, excerpt};
-use crate::reading::{Amps, AmpsError, CsvError, CsvRow, Elapsed, Measured, Volts};
+use crate::reading::{Amps, AmpsError, CsvError, CsvRow, Elapsed, Measured, Reading, Volts};
 use crate::session::mark::{Mark, MarkId, parse_mark};
 
 const SECONDS: &str = "a time in seconds, such as 12.500";
@@ -103,6 +103,27 @@ impl LogColumns {
             (None, None) => return Err(row.refuse_cell(self.time, self.expected)),
         };
         Ok(())
+    }
+
+    /// A row that is a time in seconds and a current in plain digits, and nothing else: the reading, and
+    /// how many bytes it takes. Anything else is read cell by cell.
+    pub(super) fn at_a_glance(&self, bytes: &[u8], delimiter: u8) -> Option<(Reading, usize)> {
+        if self.time != 0 || self.current != Some(1) || self.base != TimeBase::Seconds {
+            return None;
+        }
+        let (digits, decimals, rest) = decimal(bytes)?;
+        let ms = ms_of(digits, decimals)?;
+        let (digits, decimals, mut rest) = decimal(rest.strip_prefix(&[delimiter])?)?;
+        let amps = Amps::new(digits, decimals)?.times_ten_to(self.exponent)?;
+        while let Some(after) = rest.strip_prefix(&[delimiter]) {
+            rest = after;
+        }
+        let rest = rest.strip_prefix(b"\n")?;
+        let reading = Reading {
+            t: Elapsed::from_ms(ms),
+            value: Measured::Amps(amps),
+        };
+        Some((reading, bytes.len().saturating_sub(rest.len())))
     }
 
     pub(super) fn time(&self, row: CsvRow<'_>) -> Result<Elapsed, CsvError> {
