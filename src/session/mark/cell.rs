@@ -88,7 +88,9 @@ pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
         }
         Did::Run => {
             // As labels hold them: left out later, they could join to the words of the bell.
-            let rest: String = rest.chars().filter(|c| !c.is_control()).collect();
+            let plain: String = rest.chars().filter(|c| !c.is_control()).collect();
+            // The bell of a run of nothing is no label either.
+            let rest = format!(" {}", plain.trim_start());
             let (fuses, every) = rest.split_once(EVERY).unzip();
             mark.what = labels(fuses.unwrap_or(&rest));
             let time_s =
@@ -164,6 +166,10 @@ mod tests {
     fn a_control_character_parts_no_word_of_a_run() {
         let run = parse_mark(MarkId(1), "run D5 ev\u{0}ery 20s").unwrap();
         assert_eq!(run.to_string(), "run D5 every 20s");
+        let of_nothing = parse_mark(MarkId(1), "run + every 20s").unwrap();
+        let again = parse_mark(MarkId(1), &of_nothing.to_string()).unwrap();
+        assert_eq!((again.every_s, again.what.len()), (Some(20.0), 0));
+        assert_eq!(again, of_nothing);
     }
 
     #[test]
