@@ -120,11 +120,23 @@ impl Judgement {
         shares_a + self.rest_a.unwrap_or_default()
     }
 
-    /// A wake's share of what the car draws in a day; of one in another state than now, none.
+    /// A wake's share of what the car draws in a day; of one in another state than now, or that is asked
+    /// about and left out of it, none.
     pub fn day_share(&self, wake: &Wake) -> Option<f64> {
         let is_now = self.trials.iter().all(|trial| trial.t <= wake.from);
-        let day = self.day_ah.filter(|day| is_now && day.best > 0.0)?;
+        let is_counted = !self.is_asked_about(wake);
+        let day = self
+            .day_ah
+            .filter(|day| is_now && is_counted && day.best > 0.0)?;
         Some(wake.charge_as / 3600.0 / day.best)
+    }
+
+    /// Whether it may have been a hand at the car: then it is left out, and somebody has to say.
+    pub fn is_asked_about(&self, wake: &Wake) -> bool {
+        let (from_s, to_s) = (wake.from.secs(), wake.to.secs());
+        self.reasons.iter().any(|reason| {
+            matches!(reason, VerdictReason::Touched { at_s, .. } if (from_s..=to_s).contains(at_s))
+        })
     }
 
     /// Whether the verdict sends the technician to the meter's other jack: a caution goes with it.

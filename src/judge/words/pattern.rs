@@ -35,7 +35,11 @@ fn share(judgement: &Judgement, wake: &Wake) -> Option<String> {
 /// The same wake in one line.
 pub fn line(judgement: &Judgement, wake: &Wake, when: &str) -> String {
     let share = share(judgement, wake);
-    let share = share.map_or_else(String::new, |share| format!(", {share} of a day's draw"));
+    let share = match share {
+        Some(share) => format!(", {share} of a day's draw"),
+        None if judgement.is_asked_about(wake) => ", left out: was that a hand?".into(),
+        None => String::new(),
+    };
     let clock = clock(judgement, wake.from).map_or_else(String::new, |at| format!(" ({at})"));
     format!("{}{clock}{share}", wake.in_words(when))
 }

@@ -174,7 +174,7 @@ fn one(verdict: Verdict, reason: &VerdictReason, all: &[VerdictReason]) -> Optio
             for_s,
             charge_as,
         } => format!(
-            "left out: {} from {}, {}; was that a hand? If not, watch for another",
+            "so far: left out are {} from {}, {}; was that a hand? If not, watch for another",
             span(*for_s),
             at(*at_s),
             super::charge(*charge_as)
