@@ -206,12 +206,21 @@ impl Amps {
 
     /// The current in ampere.
     pub fn value_a(self) -> f64 {
-        number::f64_from_i64(self.digits) / 10f64.powi(i32::from(self.decimals))
+        number::f64_from_i64(self.digits) / self.units_an_ampere()
+    }
+
+    /// Each of them is exact; a power is asked for with every reading.
+    fn units_an_ampere(self) -> f64 {
+        const POWERS: [f64; 13] = [
+            1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12,
+        ];
+        let power = POWERS.get(usize::from(self.decimals));
+        power.copied().unwrap_or(f64::INFINITY)
     }
 
     /// One unit of the last written place, in ampere.
     pub fn resolution_a(self) -> f64 {
-        1.0 / 10f64.powi(i32::from(self.decimals))
+        1.0 / self.units_an_ampere()
     }
 
     /// All written digits as one whole number: units of the last place.

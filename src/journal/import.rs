@@ -122,26 +122,30 @@ impl<R: BufRead> Importer<R> {
         Ok(importer)
     }
 
-    /// The next row, where it is a plain one that is not before the last.
-    fn glance(&mut self) -> Option<Entry> {
-        if self.odd > ODD_LOG {
-            return None;
+    /// Puts up to `most` plain rows into `entries`, as far as they are the next and none is before the
+    /// last. What this leaves comes from the iterator.
+    pub fn glance(&mut self, entries: &mut Vec<Entry>, most: usize) {
+        if self.odd > ODD_LOG || self.done || !self.waiting.is_empty() {
+            return;
         }
-        let (columns, last_ms) = (&self.columns, self.last_ms);
-        let reading = self.rows.at_a_glance(|bytes, delimiter| {
-            let glanced = columns.at_a_glance(bytes, delimiter);
-            glanced.filter(|(reading, _)| last_ms.is_none_or(|last| reading.t.ms() >= last))
+        let (columns, last_ms) = (&self.columns, &mut self.last_ms);
+        let any = self.rows.at_a_glance(|at_hand, delimiter| {
+            let (mut lines, mut rest) = (0, at_hand);
+            while entries.len() < most
+                && let Some((reading, after)) = columns.at_a_glance(rest, delimiter)
+                && last_ms.is_none_or(|last| reading.t.ms() >= last)
+            {
+                *last_ms = Some(reading.t.ms());
+                entries.push(Entry::reading(reading));
+                rest = after;
+                lines += 1;
+            }
+            (lines, at_hand.len().saturating_sub(rest.len()))
         });
-        if let Some(reading) = reading {
-            self.odd = 0;
-            self.last_ms = Some(reading.t.ms());
-            return Some(Entry::reading(reading));
-        }
-        self.odd = self.odd.saturating_add(1);
+        self.odd = if any { 0 } else { self.odd.saturating_add(1) };
         if self.odd > ODD_LOG {
             self.rows.read_in_bulk();
         }
-        None
     }
 
     fn take_row(&mut self) -> Result<(), CsvError> {
@@ -183,7 +187,9 @@ impl<R: BufRead> Iterator for Importer<R> {
         if self.done {
             return None;
         }
-        if let Some(entry) = self.glance() {
+        let mut plain = Vec::new();
+        self.glance(&mut plain, 1);
+        if let Some(entry) = plain.pop() {
             return Some(Ok(entry));
         }
         let taken = match self.rows.advance() {
@@ -420,8 +426,18 @@ mod tests {
             importer.odd = ODD_LOG + 1;
             importer.rows.read_in_bulk();
         }
-        let told = importer.map(|entry| entry.map_or_else(|e| e.to_string(), |e| format!("{e:?}")));
-        told.collect()
+        let mut told = Vec::new();
+        loop {
+            let mut many = Vec::new();
+            importer.glance(&mut many, 7);
+            told.extend(many.iter().map(|entry| format!("{entry:?}")));
+            match importer.next() {
+                None => return told,
+                Some(entry) => {
+                    told.push(entry.map_or_else(|e| e.to_string(), |e| format!("{e:?}")));
+                }
+            }
+        }
     }
 
     proptest::proptest! {

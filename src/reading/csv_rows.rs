@@ -78,23 +78,23 @@ impl<R: BufRead> CsvRows<R> {
         })
     }
 
-    /// What `take` makes of the next line, if it knows it at a glance: it is shown all that is at hand
-    /// and says how many bytes it took, a whole line or nothing. What it leaves is a row like any other.
-    pub fn at_a_glance<T>(
-        &mut self,
-        take: impl FnOnce(&[u8], u8) -> Option<(T, usize)>,
-    ) -> Option<T> {
+    /// Shows `take` all that is at hand, from the beginning of a row, and what parts its cells. It takes
+    /// the lines that it knows at a glance, and says how many they are and how many bytes; what it
+    /// leaves is a row like any other. Whether it took any.
+    pub fn at_a_glance(&mut self, take: impl FnOnce(&[u8], u8) -> (u64, usize)) -> bool {
         let read = self.csv.position().byte();
         let guarded = self.csv.get_mut();
         if !guarded.is_line_wise || !guarded.is_all_read(read) {
-            return None;
+            return false;
         }
         // An error comes again where rows are read, and is told there.
-        let at_hand = guarded.bytes.fill_buf().ok()?;
-        let (taken, length) = take(at_hand, self.delimiter)?;
+        let Ok(at_hand) = guarded.bytes.fill_buf() else {
+            return false;
+        };
+        let (lines, length) = take(at_hand, self.delimiter);
         guarded.bytes.consume(length);
-        self.skipped = self.skipped.saturating_add(1);
-        Some(taken)
+        self.skipped = self.skipped.saturating_add(lines);
+        lines > 0
     }
 
     /// No line is taken at a glance any more: rows come quicker in bulk.

@@ -106,8 +106,12 @@ impl LogColumns {
     }
 
     /// A row that is a time in seconds and a current in plain digits, and nothing else: the reading, and
-    /// how many bytes it takes. Anything else is read cell by cell.
-    pub(super) fn at_a_glance(&self, bytes: &[u8], delimiter: u8) -> Option<(Reading, usize)> {
+    /// what stands behind it. Anything else is read cell by cell.
+    pub(super) fn at_a_glance<'a>(
+        &self,
+        bytes: &'a [u8],
+        delimiter: u8,
+    ) -> Option<(Reading, &'a [u8])> {
         if self.time != 0 || self.current != Some(1) || self.base != TimeBase::Seconds {
             return None;
         }
@@ -123,7 +127,7 @@ impl LogColumns {
             t: Elapsed::from_ms(ms),
             value: Measured::Amps(amps),
         };
-        Some((reading, bytes.len().saturating_sub(rest.len())))
+        Some((reading, rest))
     }
 
     pub(super) fn time(&self, row: CsvRow<'_>) -> Result<Elapsed, CsvError> {

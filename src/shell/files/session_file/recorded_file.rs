@@ -110,6 +110,9 @@ impl Entries {
             ..Block::default()
         };
         while block.entries.len() < BLOCK && block.end.is_none() {
+            if let Self::Csv(importer) = self {
+                importer.glance(&mut block.entries, BLOCK);
+            }
             match self.next(path) {
                 Some(Ok(Found::Entry(entry))) => block.entries.push(entry),
                 Some(Ok(Found::Damage(damage))) => block.damage.push(damage),
