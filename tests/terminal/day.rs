@@ -197,26 +197,11 @@ fn typed_until(board: &mut Tty, value: &str, parts: &[&str]) {
     );
 }
 
-/// What the board's clock shows, in seconds.
-fn clock(screen: &str) -> u32 {
-    let shown = screen
-        .lines()
-        .next()
-        .and_then(|row| row.split_whitespace().last());
-    let parts = shown.unwrap_or_default().split(':');
-    parts.fold(0, |sum, part| sum * 60 + part.parse().unwrap_or(0))
-}
-
 /// Types these, each when it is asked for.
 fn typed(board: &mut Tty, values: &[&str]) {
     for value in values {
         board.wait_for("NEXT READING DUE");
-        let before = clock(&board.screen());
-        board.press_kept(&format!("{value}\r"));
-        // What was due before it is not due again.
-        board.wait_until("a later clock", |screen| {
-            clock(&screen.contents()) >= before + 5
-        });
+        board.read_off(value);
     }
     board.wait_for("NEXT READING DUE");
 }

@@ -43,20 +43,21 @@ fn of_caution(board: &Tty) -> Color {
 }
 
 fn a_light_ground_that_is_answered_gets_its_colours() {
-    let folder = tempfile::tempdir().unwrap();
-    let mut board = rehearse(folder.path());
-    // Again and again until the board is there, since no test is quick enough on a busy machine; what is
-    // too much is not typed, as below.
-    while !board.is_on_board() {
+    // On a busy machine an answer may come too late: then it is asked again, by another run.
+    let answered = (0..10).any(|_| {
+        let folder = tempfile::tempdir().unwrap();
+        let mut board = rehearse(folder.path());
+        let asked = b"\x1b]11;?";
+        while !board.bytes().windows(asked.len()).any(|part| part == asked) {
+            std::thread::sleep(Duration::from_millis(5));
+        }
         board.press(&format!("{WHITE}{ATTRIBUTES}"));
-        std::thread::sleep(Duration::from_millis(10));
-    }
-    // Magenta on white, bright yellow on black.
-    assert_eq!(of_caution(&board), Color::Idx(5));
-    let asked = b"\x1b]11;?";
-    let bytes = board.bytes();
-    assert!(bytes.windows(asked.len()).any(|part| part == asked));
-    quit(&mut board);
+        let colour = of_caution(&board);
+        quit(&mut board);
+        // Magenta on white, bright yellow on black.
+        colour == Color::Idx(5)
+    });
+    assert!(answered, "no answer was ever taken");
 }
 
 fn a_silent_terminal_gets_what_can_be_read_on_either_ground() {

@@ -54,6 +54,14 @@ fn cells(count: u16) -> NonZeroU16 {
     count.try_into().unwrap()
 }
 
+/// What the board's clock shows, in seconds.
+fn clock(screen: &str) -> u32 {
+    let row = screen.lines().next().unwrap_or_default();
+    let shown = row.split_whitespace().last().unwrap_or_default();
+    let parts = shown.split(':');
+    parts.fold(0, |sum, part| sum * 60 + part.parse().unwrap_or(0))
+}
+
 impl Tty {
     /// Starts lullboard with these arguments in a terminal of 100 by 36.
     pub(crate) fn lullboard(args: &[&str], variables: &[(&str, &str)], folder: &Path) -> Self {
@@ -123,6 +131,16 @@ impl Tty {
         let before = length();
         self.press(keys);
         self.wait_until(&format!("an entry for {keys:?}"), |_| length() > before);
+    }
+
+    /// Types what the display shows, and waits until what was due before it is not due again: a later
+    /// clock is only drawn with it.
+    pub(crate) fn read_off(&mut self, value: &str) {
+        let before = clock(&self.screen());
+        self.press_kept(&format!("{value}\r"));
+        self.wait_until("a later clock", |screen| {
+            clock(&screen.contents()) >= before + 5
+        });
     }
 
     /// Waits until the screen holds this text; answers with the whole screen.
