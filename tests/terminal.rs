@@ -308,12 +308,23 @@ fn another_size_is_drawn_anew() {
     board.wait_for("AWAKE");
     // More cells than fit into any memory.
     board.claim_size(u16::MAX, u16::MAX);
-    board.press("?");
-    board.wait_for("the wakes");
-    board.press("?");
+    // What is drawn there lies over itself in a terminal of fifty columns; where it is put tells.
+    let is_drawn = (0..6000).any(|_| {
+        std::thread::sleep(Duration::from_millis(10));
+        is_drawn_beyond(&board.bytes(), 500)
+    });
+    assert!(is_drawn, "nothing is drawn on so wide a screen");
     board.resize(120, 40);
     board.wait_for("receiving from");
     quit(&mut board);
+}
+
+/// Whether anything was put beyond this column.
+fn is_drawn_beyond(bytes: &[u8], column: u32) -> bool {
+    let text = String::from_utf8_lossy(bytes);
+    let places = text.split("\x1b[").filter_map(|said| said.split_once('H'));
+    let columns = places.filter_map(|(place, _)| place.split_once(';')?.1.parse::<u32>().ok());
+    columns.max().is_some_and(|most| most > column)
 }
 
 fn rehearse(folder: &Path, variables: &[(&str, &str)]) -> Tty {
