@@ -405,6 +405,8 @@ fn a_meter_that_is_not_there_is_named_before_anything_is_made() {
     expect_refused(folder.path(), &replay, &["gone.lull"]);
     let card = ["record", "--meter", "replay:x.csv", "--card", "gone.toml"];
     expect_refused(folder.path(), &card, &["gone.toml"]);
+    let both = ["record", "--meter", "pipe:-", "--marks", "-"];
+    expect_refused(folder.path(), &both, &["--marks -", "a FIFO"]);
     let no_hands = ["record", "--meter", "manual:"];
     expect_refused(folder.path(), &no_hands, &["manual:", "lullboard live"]);
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);

@@ -55,7 +55,7 @@ impl Model {
         }
         if let Err(why) = &machine.awake {
             said.push(format!(
-                "it may fall asleep ({why}): set it to stay awake, its lid closed too"
+                "this machine may fall asleep ({why}): set it to stay awake, lid closed too"
             ));
         }
         said.extend(machine.free_bytes.and_then(|free| self.is_short(free)));
@@ -147,7 +147,7 @@ mod tests {
             free_bytes: None,
         };
         told(&mut desk, 3.0, Event::Machine(asleep));
-        assert!(desk.would_spoil()[0].starts_with("it may fall asleep (Access denied)"));
+        assert!(desk.would_spoil()[0].starts_with("this machine may fall asleep (Access denied)"));
     }
 
     #[test]

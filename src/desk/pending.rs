@@ -21,13 +21,15 @@ impl Pending {
         self.others.push(fact);
     }
 
-    /// This is written, or waits in memory under a banner.
-    pub(super) fn came(&mut self, fact: &Fact) {
+    /// This is written, or waits in memory under a banner. Whether it was sent from here.
+    pub(super) fn came(&mut self, fact: &Fact) -> bool {
         if let Fact::Mark(came) = fact {
+            let before = self.marks.len();
             self.marks.retain(|sent| sent.id != came.id);
-        } else if let Some(at) = self.others.iter().position(|sent| sent == fact) {
-            self.others.remove(at);
+            return self.marks.len() < before;
         }
+        let at = self.others.iter().position(|sent| sent == fact);
+        at.map(|at| self.others.remove(at)).is_some()
     }
 
     /// The marks among it.

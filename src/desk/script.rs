@@ -80,10 +80,9 @@ impl Model {
         match fact {
             Fact::Mark(mark) => self.tell(format!("recorded: {mark}")),
             Fact::Strike(_) => self.tell("struck".into()),
-            Fact::Reading(_) if self.manual => self.tell("recorded: the reading".into()),
-            Fact::Volts(_)
-            | Fact::Reading(_)
-            | Fact::Drop(_)
+            Fact::Reading(_) => self.tell("recorded: the reading".into()),
+            Fact::Volts(volts) => self.tell(format!("recorded: {volts} V on the battery")),
+            Fact::Drop(_)
             | Fact::Set(_)
             | Fact::Meter(_)
             | Fact::VoltsMeter(_)
@@ -173,6 +172,8 @@ mod tests {
         assert_eq!(bench.line(100.0, "refit"), ["recorded: refit E12"]);
         assert_eq!(bench.line(101.0, "note key in the kitchen").len(), 1);
         assert_eq!(bench.line(102.0, "strike"), ["struck"]);
+        let volts = bench.line(103.0, "volts 12.41V");
+        assert_eq!(volts, ["recorded: 12.41 V on the battery"]);
         assert_eq!(bench.line(140.0, "lock @20s"), ["recorded: lock"]);
         let out = bench.line(200.0, "leave out @60s to @50s");
         assert_eq!(out, ["recorded: leave out 0:02:20 to 0:02:30"]);

@@ -135,8 +135,9 @@ impl Model {
         for entry in entries {
             self.session.apply(entry);
             self.now = self.now.max(entry.t);
-            self.pending.came(&entry.fact);
-            self.answer_line(&entry.fact);
+            if self.pending.came(&entry.fact) {
+                self.answer_line(&entry.fact);
+            }
             if self.options.live {
                 self.notices.doubt(&entry.fact);
             }

@@ -60,6 +60,6 @@ fn a_machine_that_may_fall_asleep_is_told_with_the_reason() {
     let folder = tempfile::tempdir().unwrap();
     let refuses = "echo 'Failed to inhibit: Access denied' >&2; exit 1";
     let mut recorder = Recorder::with(folder.path(), with_tool(folder.path(), refuses));
-    recorder.wait_for("it may fall asleep (Failed to inhibit: Access denied)");
+    recorder.wait_for("this machine may fall asleep (Failed to inhibit: Access denied)");
     assert_eq!(recorder.end().1, 0);
 }

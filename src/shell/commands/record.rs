@@ -38,6 +38,9 @@ pub(super) fn in_lines(flags: &Record, settings: &Settings) -> Result<()> {
     // The meter may be on standard input itself.
     let is_free = !matches!(flags.meter, MeterUri::Pipe { .. });
     let lines = Lines::asked(flags.marks.as_deref(), is_free);
+    if !is_free && matches!(lines, Lines::Stdin) {
+        bail!("--marks -: standard input is the meter's already: expected a file or a FIFO");
+    }
     if flags.meter == MeterUri::Manual && flags.marks.is_none() {
         bail!(
             "manual: needs hands: expected lines like 'read 43m' from --marks FILE, or --marks - for \
