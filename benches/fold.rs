@@ -36,7 +36,7 @@ fn main() {
         .skip(1)
         .find_map(|arg| arg.parse().ok())
         .unwrap_or(7);
-    let hour = one_hour();
+    let mut hour = one_hour();
     println!("| record | readings | million readings/s | allocations | bytes kept a reading |");
     println!("| --- | --- | --- | --- | --- |");
     let mut session = Session::new(Header {
@@ -50,7 +50,7 @@ fn main() {
         let stopwatch = Stopwatch::start();
         let spent = measure(|| {
             while played < until {
-                play(&mut session, &hour, played);
+                play(&mut session, &mut hour);
                 played += 1;
             }
         });
@@ -75,24 +75,26 @@ fn main() {
     );
 }
 
-fn one_hour() -> Vec<(i64, Measured)> {
+fn one_hour() -> Vec<Entry> {
     let mut rng = ChaCha8Rng::seed_from_u64(SEED);
     let mut reading = |t_ms: i64| {
         let noise: f64 = StandardNormal.sample(&mut rng);
         let awake = t_ms / 1000 % WAKE_EVERY_S < WAKE_S;
         let level_a = if awake { 0.8 } else { 0.03 };
         let tenths_ma = round_to_i64((level_a + 0.001 * noise) * 1e4);
-        Amps::new(tenths_ma, 4).map(|amps| (t_ms, Measured::Amps(amps)))
+        Amps::new(tenths_ma, 4).map(|amps| Entry {
+            t: Elapsed::from_ms(t_ms),
+            fact: Fact::Reading(Measured::Amps(amps)),
+        })
     };
     let moments = (0..HOUR_MS / EVERY_MS).map(|i| i * EVERY_MS);
     moments.filter_map(&mut reading).collect()
 }
 
-fn play(session: &mut Session, hour: &[(i64, Measured)], played: i64) {
-    for (t_ms, value) in hour {
-        session.apply(&Entry {
-            t: Elapsed::from_ms(played * HOUR_MS + t_ms),
-            fact: Fact::Reading(*value),
-        });
+/// As a file is read: from entries that lie in memory. The next hour is the same one, later.
+fn play(session: &mut Session, hour: &mut [Entry]) {
+    for entry in hour {
+        session.apply(entry);
+        entry.t = Elapsed::from_ms(entry.t.ms() + HOUR_MS);
     }
 }

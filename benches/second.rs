@@ -106,7 +106,7 @@ fn session(trials: u32, wakes: u32) -> Session {
             if let Ok(mark) = parse_mark(MarkId(deed + 1), &label) {
                 session.apply(&Entry {
                     t: Elapsed::from_secs(f64::from(t_s)),
-                    fact: Fact::Mark(mark),
+                    fact: Fact::Mark(Box::new(mark)),
                 });
             }
         }

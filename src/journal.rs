@@ -31,30 +31,37 @@ fn ms_of(digits: i64, decimals: u8) -> Option<i64> {
 /// rest. `None` for anything unusual (an exponent, more than 18 digits), which slower and
 /// stricter code then looks at.
 fn decimal(bytes: &[u8]) -> Option<(i64, u8, &[u8])> {
-    let (negative, mut rest) = match bytes.strip_prefix(b"-") {
-        Some(rest) => (true, rest),
-        None => (false, bytes),
+    let (is_negative, bytes) = match bytes {
+        [b'-', rest @ ..] => (true, rest),
+        [..] => (false, bytes),
     };
-    let mut digits: i64 = 0;
-    let mut count: u8 = 0;
-    let mut point: Option<u8> = None;
-    while let [byte, tail @ ..] = rest {
-        match byte {
-            b'0'..=b'9' if count < 18 => {
-                digits = digits * 10 + i64::from(byte - b'0');
-                count += 1;
-            }
-            b'.' if point.is_none() && count > 0 => point = Some(count),
-            b'0'..=b'9' | b'.' | b'e' | b'E' => return None,
-            _ => break,
-        }
-        rest = tail;
-    }
-    let decimals = point.map_or(0, |before| count - before);
-    if count == 0 || (point.is_some() && decimals == 0) {
+    let (whole, places) = digits(0, bytes);
+    let (value, decimals, rest) = match bytes.get(places..)? {
+        [b'.', fraction @ ..] => match digits(whole, fraction) {
+            (_, 0) => return None,
+            (value, decimals) => (value, decimals, fraction.get(decimals..)?),
+        },
+        rest => (whole, 0, rest),
+    };
+    let is_unusual = matches!(rest, [b'.' | b'e' | b'E', ..]);
+    if is_unusual || places == 0 || places.saturating_add(decimals) > 18 {
         return None;
     }
-    Some((if negative { -digits } else { digits }, decimals, rest))
+    let (value, decimals) = (i64::try_from(value).ok()?, u8::try_from(decimals).ok()?);
+    Some((if is_negative { -value } else { value }, decimals, rest))
+}
+
+/// `value` with the digits at the start of `bytes` behind it, and how many those are; of too many the
+/// value is no longer theirs.
+fn digits(mut value: u64, bytes: &[u8]) -> (u64, usize) {
+    for (count, byte) in bytes.iter().enumerate() {
+        let digit = byte.wrapping_sub(b'0');
+        if digit > 9 {
+            return (value, count);
+        }
+        value = value.wrapping_mul(10).wrapping_add(u64::from(digit));
+    }
+    (value, bytes.len())
 }
 
 /// Reads a time in seconds, exactly where it is a plain decimal.
@@ -85,6 +92,35 @@ mod tests {
         }
         for text in ["", "soon", "nan", "inf", "1e300", "99999999999999999"] {
             assert_eq!(time_ms(text), None, "{text}");
+        }
+    }
+
+    /// However many digits there are, and whatever follows them.
+    #[test]
+    fn a_decimal_is_the_one_of_the_standard_library() {
+        let all = "987654321012345678";
+        for (whole, decimals) in (1..=18).flat_map(|n| (0..=18 - n).map(move |d| (n, d))) {
+            let (before, behind) = all.split_at(whole);
+            let behind: String = behind.chars().take(decimals).collect();
+            let point = if decimals > 0 { "." } else { "" };
+            let value: i64 = format!("-{before}{behind}").parse().unwrap();
+            for last in (0..=u8::MAX).filter(|last| !b"0123456789.eE".contains(last)) {
+                let text = [format!("-{before}{point}{behind}").as_bytes(), &[last]].concat();
+                let expected = (value, u8::try_from(decimals).unwrap(), &[last][..]);
+                assert_eq!(decimal(&text), Some(expected));
+            }
+        }
+        for odd in [
+            "",
+            "-",
+            ".5",
+            "5.",
+            "5.,1",
+            "1.2.3",
+            "1e3",
+            "1234567890123456789",
+        ] {
+            assert_eq!(decimal(odd.as_bytes()), None, "{odd}");
         }
     }
 }

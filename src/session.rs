@@ -109,7 +109,7 @@ impl Session {
                 self.last_reading = Some((entry.t, *value));
                 self.signal.step(entry.t, *value);
             }
-            Fact::Mark(mark) => self.place(mark.clone(), entry.t),
+            Fact::Mark(mark) => self.place(Mark::clone(mark), entry.t),
             Fact::Strike(id) if self.names.strike(*id) => {
                 for placed in self.marks.iter_mut().filter(|placed| placed.mark.id == *id) {
                     placed.struck = true;
@@ -119,7 +119,7 @@ impl Session {
             Fact::Drop(drop) => {
                 let room = self.names.drop(drop, self.drops.len());
                 if self.left_out.has_room(room) {
-                    let mut drop = drop.clone();
+                    let mut drop = FuseDrop::clone(drop);
                     let known = self.names.spelled(&drop.what);
                     if let Some(what) = known.filter(|what| !map::same(what, &drop.what)) {
                         what.clone_into(&mut drop.what);
@@ -162,7 +162,7 @@ impl Session {
                 self.signal.interrupt();
                 self.volts.interrupt();
             }
-            Fact::Judged(judged) => self.judged = Some(judged.clone()),
+            Fact::Judged(judged) => self.judged = Some(Judged::clone(judged)),
             Fact::Strike(_) | Fact::Seal(_) | Fact::Unknown => {}
         }
     }

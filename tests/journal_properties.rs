@@ -155,9 +155,9 @@ fn fact() -> impl Strategy<Value = Fact> {
     prop_oneof![
         8 => amps().prop_map(|amps| Fact::Reading(Measured::Amps(amps))),
         1 => Just(Fact::Reading(Measured::Over)),
-        3 => mark().prop_map(Fact::Mark),
+        3 => mark().prop_map(|it| Fact::Mark(Box::new(it))),
         1 => any::<u32>().prop_map(|id| Fact::Strike(MarkId(id))),
-        1 => fuse_drop().prop_map(Fact::Drop),
+        1 => fuse_drop().prop_map(|it| Fact::Drop(Box::new(it))),
         1 => card().prop_map(|card| Fact::Set(Box::new(card))),
         2 => event().prop_map(Fact::Meter),
         2 => amps().prop_map(|decimal| Fact::Volts(Volts::heard(decimal))),
@@ -394,7 +394,7 @@ proptest! {
             if !cell.is_empty() {
                 id += 1;
                 let mark = parse_mark(MarkId(id), cell).unwrap();
-                entries.push(Entry { t, fact: Fact::Mark(mark) });
+                entries.push(Entry { t, fact: Fact::Mark(Box::new(mark)) });
             }
             let value = if what == 11 { Measured::Over } else { Measured::Amps(amps) };
             entries.push(Entry { t, fact: Fact::Reading(value) });

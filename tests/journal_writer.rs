@@ -45,7 +45,7 @@ fn reading(ms: i64) -> Entry {
 fn mark(ms: i64, id: u32) -> Entry {
     Entry {
         t: Elapsed::from_ms(ms),
-        fact: Fact::Mark(parse_mark(MarkId(id), "pull D6").unwrap()),
+        fact: Fact::Mark(Box::new(parse_mark(MarkId(id), "pull D6").unwrap())),
     }
 }
 

@@ -71,7 +71,7 @@ fn entries(mut all: Vec<Entry>, deeds: &[Deed]) -> Vec<Entry> {
         let t = Elapsed::from_secs(deed.noted_s.max(deed.at_s));
         all.push(Entry {
             t,
-            fact: Fact::Mark(mark),
+            fact: Fact::Mark(Box::new(mark)),
         });
         if let Some(struck_s) = deed.struck_s {
             let t = Elapsed::from_secs(struck_s.max(t.secs()));

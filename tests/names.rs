@@ -66,7 +66,7 @@ impl Bench {
         self.car.mark(t, &mark);
         self.session.apply(&Entry {
             t,
-            fact: Fact::Mark(mark),
+            fact: Fact::Mark(Box::new(mark)),
         });
     }
 

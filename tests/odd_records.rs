@@ -94,7 +94,7 @@ fn played(
         }
         for (_, cell) in marks.iter().filter(|(at_s, _)| at_s * 2 == half) {
             id += 1;
-            let fact = Fact::Mark(parse_mark(MarkId(id), cell).unwrap());
+            let fact = Fact::Mark(Box::new(parse_mark(MarkId(id), cell).unwrap()));
             session.apply(&Entry { t, fact });
         }
     }
@@ -868,7 +868,8 @@ fn displayed(value_a: f64, places: u8, moves: impl Fn(u32) -> bool) -> Judgement
             0.0
         };
         let value = Measured::Amps(Amps::rounded(value_a + moved_a, places));
-        let mark = (half == 1200).then(|| Fact::Mark(parse_mark(MarkId(1), "pull E13").unwrap()));
+        let mark = (half == 1200)
+            .then(|| Fact::Mark(Box::new(parse_mark(MarkId(1), "pull E13").unwrap())));
         for fact in mark.into_iter().chain([Fact::Reading(value)]) {
             session.apply(&Entry { t, fact });
         }

@@ -528,7 +528,7 @@ impl Hunt {
         self.car.mark(t, &mark);
         self.session.apply(&Entry {
             t,
-            fact: Fact::Mark(mark),
+            fact: Fact::Mark(Box::new(mark)),
         });
     }
 

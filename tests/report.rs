@@ -1028,7 +1028,7 @@ proptest! {
         times.sort_unstable();
         let marks = times.iter().zip(1u32..).map(|((t, text), id)| Entry {
             t: Elapsed::from_secs(f64::from(*t)),
-            fact: Fact::Mark(parse_mark(MarkId(id), texts[*text]).unwrap()),
+            fact: Fact::Mark(Box::new(parse_mark(MarkId(id), texts[*text]).unwrap())),
         });
         let mut entries: Vec<Entry> = (0..360).map(|t| reading(f64::from(t) * 10.0, 0.1)).chain(marks).collect();
         entries.sort_by_key(|entry| entry.t);

@@ -66,7 +66,7 @@ impl Record {
             at,
             Entry {
                 t,
-                fact: Fact::Mark(mark),
+                fact: Fact::Mark(Box::new(mark)),
             },
         );
         self
@@ -236,7 +236,7 @@ fn a_struck_mark_leaves_no_trace_in_the_judgement() {
     let mut late = parse_mark(MarkId(1), "pull L11").unwrap();
     late.at = Some(Elapsed::from_secs(613.96));
     let at = mended.entries.partition_point(|entry| entry.t <= t);
-    let tail = [Fact::Strike(MarkId(7)), Fact::Mark(late)].map(|fact| Entry { t, fact });
+    let tail = [Fact::Strike(MarkId(7)), Fact::Mark(Box::new(late))].map(|fact| Entry { t, fact });
     mended.entries.splice(at..at, tail);
     assert_eq!(plain.judged(), mended.judged());
 }

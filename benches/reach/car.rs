@@ -109,7 +109,7 @@ pub fn mark(entries: &mut Vec<Entry>, id: u32, t_s: f64, cell: &str) {
         at,
         Entry {
             t,
-            fact: Fact::Mark(mark),
+            fact: Fact::Mark(Box::new(mark)),
         },
     );
 }

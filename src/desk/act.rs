@@ -262,7 +262,7 @@ impl Model {
         for label in &mut mark.what {
             *label = self.session.kept(label);
         }
-        self.send(Fact::Mark(mark), effects);
+        self.send(Fact::Mark(Box::new(mark)), effects);
     }
 
     pub(super) fn record(&mut self, fact: Fact, effects: &mut Vec<Effect>) {

@@ -232,7 +232,7 @@ mod tests {
         for (n, text) in (1u32..).zip(marks) {
             session.apply(&Entry {
                 t: Elapsed::from_secs(f64::from(n)),
-                fact: Fact::Mark(parse_mark(MarkId(n), text).unwrap()),
+                fact: Fact::Mark(Box::new(parse_mark(MarkId(n), text).unwrap())),
             });
         }
         session

@@ -68,7 +68,7 @@ impl Model {
         let skipped = probed == Probed::Skipped;
         if let Probed::Read(mut drop) = probed {
             drop.what = self.session.kept(&drop.what);
-            self.record(Fact::Drop(drop), effects);
+            self.record(Fact::Drop(Box::new(drop)), effects);
         }
         if probe.what.is_some() {
             self.probe_from(probe.at.saturating_add(1));

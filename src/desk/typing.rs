@@ -223,7 +223,12 @@ mod tests {
         let mut session = Session::new(header::unknown());
         let amps = Measured::Amps(Amps::parse("0.043").unwrap());
         let readings = read_s.iter().map(|t_s| (*t_s, Fact::Reading(amps)));
-        let marks = mark.map(|(t_s, text)| (t_s, Fact::Mark(parse_mark(MarkId(1), text).unwrap())));
+        let marks = mark.map(|(t_s, text)| {
+            (
+                t_s,
+                Fact::Mark(Box::new(parse_mark(MarkId(1), text).unwrap())),
+            )
+        });
         let mut facts: Vec<(f64, Fact)> = readings.chain(marks).collect();
         facts.sort_by(|one, other| one.0.total_cmp(&other.0));
         let last_s = facts.last().map_or(0.0, |fact| fact.0);

@@ -159,7 +159,7 @@ impl<R: BufRead> Importer<R> {
         // A mark says what was done by then, so the reading beside it comes after it.
         if let Some(mark) = self.columns.mark(row, self.marks.saturating_add(1))? {
             self.marks = mark.id.0;
-            let fact = Fact::Mark(mark);
+            let fact = Fact::Mark(Box::new(mark));
             self.waiting.push_back(Entry { t, fact });
         }
         if let Some(value) = reading {

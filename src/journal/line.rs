@@ -90,36 +90,29 @@ pub(super) fn stamp(wall: &DateTime<FixedOffset>) -> String {
 pub fn read(line: &[u8]) -> Result<Entry, LineError> {
     let line = line.strip_suffix(b"\n").unwrap_or(line);
     let line = line.strip_suffix(b"\r").unwrap_or(line);
-    match plain_reading(line) {
-        Some(entry) => Ok(entry),
-        None => careful(line),
+    match plain(line) {
+        Some((entry, [])) => Ok(entry),
+        _ => careful(line),
     }
 }
 
-/// A reading exactly as `write` writes it; `None` sends the line to `careful`.
-fn plain_reading(line: &[u8]) -> Option<Entry> {
-    let (digits, decimals, rest) = decimal(line.strip_prefix(br#"{"t":"#)?)?;
+/// A reading exactly as `write` writes it, and what stands behind its brace; `None` sends the line to
+/// `careful`.
+pub(super) fn plain(bytes: &[u8]) -> Option<(Entry, &[u8])> {
+    let (digits, decimals, rest) = decimal(bytes.strip_prefix(br#"{"t":"#)?)?;
     let t = Elapsed::from_ms(ms_of(digits, decimals)?);
-    let value = match rest.strip_prefix(br#","a":"#) {
-        Some(rest) => match decimal(rest)? {
-            (digits, decimals, b"}") => Measured::Amps(Amps::new(digits, decimals)?),
-            _ => return None,
-        },
-        None if rest == br#","over":true}"# => Measured::Over,
-        None => return plain_volts(t, rest),
+    let (fact, rest) = if let Some(rest) = rest.strip_prefix(br#","a":"#) {
+        let (digits, decimals, rest) = decimal(rest)?;
+        let amps = Measured::Amps(Amps::new(digits, decimals)?);
+        (Fact::Reading(amps), rest)
+    } else if let Some(rest) = rest.strip_prefix(br#","v":"#) {
+        let (digits, decimals, rest) = decimal(rest)?;
+        (Fact::Volts(Volts::new(digits, decimals)?), rest)
+    } else {
+        let rest = rest.strip_prefix(br#","over":true"#)?;
+        (Fact::Reading(Measured::Over), rest)
     };
-    let fact = Fact::Reading(value);
-    Some(Entry { t, fact })
-}
-
-fn plain_volts(t: Elapsed, rest: &[u8]) -> Option<Entry> {
-    match decimal(rest.strip_prefix(br#","v":"#)?)? {
-        (digits, decimals, b"}") => {
-            let fact = Fact::Volts(Volts::new(digits, decimals)?);
-            Some(Entry { t, fact })
-        }
-        _ => None,
-    }
+    Some((Entry { t, fact }, rest.strip_prefix(b"}")?))
 }
 
 /// A line as JSON has it; keys that are not named here are ignored.
@@ -133,14 +126,14 @@ struct ReadLine<'a> {
     #[serde(borrow)]
     v: Option<&'a RawValue>,
     over: Option<bool>,
-    mark: Option<Mark>,
+    mark: Option<Box<Mark>>,
     strike: Option<MarkId>,
-    drop: Option<FuseDrop>,
+    drop: Option<Box<FuseDrop>>,
     set: Option<Box<Card>>,
     meter: Option<ReadEvent>,
     volts_meter: Option<ReadEvent>,
     resumed: Option<DateTime<FixedOffset>>,
-    judged: Option<Judged>,
+    judged: Option<Box<Judged>>,
     seal: Option<Seal>,
 }
 
@@ -296,7 +289,7 @@ mod tests {
             r#"{"t":0.5004,"over":true}"#,
             r#"{"t":0.250,"v":12.40}"#,
         ] {
-            let fast = plain_reading(text.as_bytes()).unwrap();
+            let (fast, _) = plain(text.as_bytes()).unwrap();
             assert_eq!(careful(text.as_bytes()).unwrap(), fast, "{text}");
         }
         assert_eq!(

@@ -161,6 +161,25 @@ impl<R: BufRead> FileLines<R> {
         }))
     }
 
+    /// Puts the lines that are next into `entries`, up to `most`, as far as they are plain readings and
+    /// at hand.
+    fn glance(&mut self, entries: &mut Vec<Entry>, most: usize) {
+        // An error comes again where lines are read, and is told there.
+        let Ok(at_hand) = self.bytes.fill_buf() else {
+            return;
+        };
+        let mut rest = at_hand;
+        while entries.len() < most
+            && let Some((entry, [b'\n', after @ ..])) = line::plain(rest)
+        {
+            entries.push(entry);
+            self.number += 1;
+            rest = after;
+        }
+        let taken = at_hand.len().saturating_sub(rest.len());
+        self.bytes.consume(taken);
+    }
+
     fn more(&mut self) -> io::Result<usize> {
         let limit = u64::try_from(LONGEST_LINE).unwrap_or(u64::MAX);
         io::Read::take(&mut self.bytes, limit).read_until(b'\n', &mut self.line)
@@ -209,6 +228,14 @@ impl<R: BufRead> Reader<R> {
     /// The session's header.
     pub const fn header(&self) -> &Header {
         &self.header
+    }
+
+    /// Puts up to `most` plain readings into `entries`, as far as they are next. What this leaves comes
+    /// from the iterator.
+    pub fn glance(&mut self, entries: &mut Vec<Entry>, most: usize) {
+        if self.header_damage.is_none() && !self.done {
+            self.lines.glance(entries, most);
+        }
     }
 
     /// Whether the line read last has no line feed; true at the end of a torn file.
@@ -334,6 +361,47 @@ mod tests {
         ] {
             let error = Reader::new(bytes).unwrap_err().to_string();
             assert!(error.contains(reason), "{error}");
+        }
+    }
+
+    proptest::proptest! {
+        /// Plain lines, volts, marks, blanks, damage, in any order, read through a narrow buffer.
+        #[test]
+        fn a_glance_reads_what_line_by_line_is_read(
+            kinds in proptest::collection::vec(0usize..8, 0..60),
+            width in 1usize..90,
+            most in 1usize..9,
+        ) {
+            const LINES: [&str; 8] = [
+                "{\"t\":0.250,\"a\":3.108}\n",
+                "{\"t\":1.500,\"a\":-0.0120}\n",
+                "{\"t\":2,\"v\":12.61}\n",
+                "{\"t\":2.100,\"over\":true}\n",
+                "{\"t\":3.000,\"strike\":1}\n",
+                "\n",
+                "{\"t\":4.000,\"a\":}\n",
+                "{\"t\":5.000,\"a\":0.050}\r\n",
+            ];
+            let lines: String = kinds.iter().map(|kind| LINES[*kind]).collect();
+            let bytes = format!("{HEADER}{lines}{{\"t\":6.0");
+            let reader = || {
+                let narrow = io::BufReader::with_capacity(width, bytes.as_bytes());
+                Reader::new(narrow).unwrap()
+            };
+            let told = |found: io::Result<Found>| format!("{:?}", found.unwrap());
+            let slowly: Vec<String> = reader().map(told).collect();
+            let (mut glanced, mut quickly) = (reader(), Vec::new());
+            loop {
+                let mut plain = Vec::new();
+                glanced.glance(&mut plain, most);
+                quickly.extend(plain.into_iter().map(|entry| told(Ok(Found::Entry(entry)))));
+                match glanced.next() {
+                    Some(found) => quickly.push(told(found)),
+                    None => break,
+                }
+            }
+            proptest::prop_assert_eq!(quickly, slowly);
+            proptest::prop_assert!(glanced.is_torn());
         }
     }
 }

@@ -42,7 +42,7 @@ mod tests {
         ];
         for (id, (t_s, cell)) in (1..).zip(marks) {
             let t = Elapsed::from_secs(t_s);
-            let fact = Fact::Mark(parse_mark(MarkId(id), cell).unwrap());
+            let fact = Fact::Mark(Box::new(parse_mark(MarkId(id), cell).unwrap()));
             session.apply(&Entry { t, fact });
         }
         let ids = deeds(&session).into_iter().map(|placed| placed.mark.id.0);

@@ -139,7 +139,7 @@ impl TestCar {
                 marks.next_if(|(_, (at_s, _))| f64::from(*at_s) < t_s + self.every_s)
             {
                 let t = Elapsed::from_secs(f64::from(*at_s));
-                let fact = Fact::Mark(parse_mark(MarkId(id), cell).unwrap());
+                let fact = Fact::Mark(Box::new(parse_mark(MarkId(id), cell).unwrap()));
                 session.apply(&Entry { t, fact });
             }
         }

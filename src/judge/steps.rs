@@ -43,7 +43,7 @@ mod tests {
         for t in 0..600u32 {
             if t == 298 {
                 let mark = parse_mark(MarkId(1), cell).unwrap();
-                apply(298.0, Fact::Mark(mark));
+                apply(298.0, Fact::Mark(Box::new(mark)));
             }
             let amps = if t < 300 { "0.182" } else { "0.120" };
             let amps = Measured::Amps(Amps::parse(amps).unwrap());

@@ -92,7 +92,7 @@ mod tests {
         for drop in drops {
             session.apply(&Entry {
                 t: Elapsed::ZERO,
-                fact: Fact::Drop(drop.parse().unwrap()),
+                fact: Fact::Drop(Box::new(drop.parse().unwrap())),
             });
         }
         session

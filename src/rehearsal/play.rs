@@ -60,7 +60,7 @@ fn written(script: &[Cue]) -> Vec<Entry> {
                 let id = marks.last().map_or(1, |last| last.id.0 + 1);
                 let id = MarkId(id);
                 marks.push(Mark { id, ..mark.clone() });
-                marks.last().cloned().map(Fact::Mark)
+                marks.last().cloned().map(Box::new).map(Fact::Mark)
             }
             Act::Strike => {
                 let tried = marks.iter().rfind(|mark| mark.did.is_tried());

@@ -375,7 +375,7 @@ mod tests {
             let mark = parse_mark(MarkId(1), cell).unwrap();
             session.apply(&Entry {
                 t: Elapsed::ZERO,
-                fact: Fact::Mark(mark),
+                fact: Fact::Mark(Box::new(mark)),
             });
             assert_eq!(whens(&of_job(&session)), expected, "{cell}");
         }

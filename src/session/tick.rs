@@ -73,7 +73,7 @@ mod tests {
             ..Header::default()
         });
         for (n, text) in (1u32..).zip(marks) {
-            let fact = Fact::Mark(parse_mark(MarkId(n), text).unwrap());
+            let fact = Fact::Mark(Box::new(parse_mark(MarkId(n), text).unwrap()));
             session.apply(&Entry {
                 t: Elapsed::from_secs(f64::from(n)),
                 fact,

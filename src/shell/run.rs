@@ -144,10 +144,10 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
     if wiring.facts.is_some() && desk.judgement().readings > 0 {
         wiring.record(Entry {
             t: wiring.outbox.clock.now(),
-            fact: Fact::Judged(Judged {
+            fact: Fact::Judged(Box::new(Judged {
                 rules: desk.judgement().rules.to_owned(),
                 verdict: desk.judgement().verdict.word().to_owned(),
-            }),
+            })),
         });
     }
     face.show(desk)

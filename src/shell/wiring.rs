@@ -75,7 +75,7 @@ impl Wiring {
         for entry in entries {
             if let Fact::Mark(mark) = &entry.fact {
                 // The car may have been driven away: its record is over.
-                let _ = marks.send((entry.t, mark.clone()));
+                let _ = marks.send((entry.t, Mark::clone(mark)));
             }
         }
     }

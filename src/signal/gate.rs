@@ -57,12 +57,12 @@ impl Gate {
 }
 
 fn is_spike(before: Sample, middle: Sample, next: Sample, sigma_a: f64) -> bool {
-    if next.t.secs_since(before.t) >= SPIKE_SPAN_S {
+    let outside = (middle.a - before.a.max(next.a)).max(before.a.min(next.a) - middle.a);
+    // Asked first: hardly any reading comes past it.
+    if outside <= SPIKE_MIN_A || next.t.secs_since(before.t) >= SPIKE_SPAN_S {
         return false;
     }
-    let outside = (middle.a - before.a.max(next.a)).max(before.a.min(next.a) - middle.a);
-    let far = SPIKE_MIN_A
-        .max(SPIKE_SIGMAS * sigma_a)
+    let far = (SPIKE_SIGMAS * sigma_a)
         .max(SPIKE_SPREAD * (before.a - next.a).abs())
         .max(SPIKE_SHARE * middle.a.abs());
     outside > far

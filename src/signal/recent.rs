@@ -1,7 +1,5 @@
 //! The newest raw readings: what a change is located in.
 
-use std::collections::VecDeque;
-
 use super::gate::Sample;
 use crate::reading::Elapsed;
 
@@ -10,33 +8,40 @@ const KEPT_MAX: usize = 4096;
 const KEPT_S: f64 = 130.0;
 /// Never fewer than this are kept, however slow the meter.
 const KEPT_MIN: usize = 64;
-/// A bounded number of readings, oldest first.
+
+/// A bounded number of readings, oldest first; what is too old goes when its room is wanted.
 #[derive(Clone, Debug, Default)]
 pub struct Recent {
-    kept: VecDeque<Sample>,
+    kept: Vec<Sample>,
 }
 
 impl Recent {
-    /// Takes the newest reading and forgets those too old to matter.
+    /// Takes the newest reading.
     pub fn push(&mut self, sample: Sample) {
-        self.kept.push_back(sample);
-        while self.kept.len() > KEPT_MAX || (self.kept.len() > KEPT_MIN && self.is_stale(sample.t))
-        {
-            self.kept.pop_front();
+        if self.kept.len() == self.kept.capacity() {
+            self.forget();
+            // As much room as there are readings: those are moved once each.
+            self.kept.reserve(self.kept.len().max(KEPT_MIN));
         }
+        self.kept.push(sample);
     }
 
-    fn is_stale(&self, now: Elapsed) -> bool {
-        self.kept
-            .front()
-            .is_some_and(|oldest| now.secs_since(oldest.t) > KEPT_S)
-    }
-
-    /// The readings from `start` on.
+    /// The readings from `start` on, without those too old to matter.
     pub fn since(&mut self, start: Elapsed) -> &[Sample] {
-        let samples = self.kept.make_contiguous();
-        let first = samples.partition_point(|sample| sample.t < start);
-        samples.get(first..).unwrap_or(&[])
+        self.forget();
+        let first = self.kept.partition_point(|sample| sample.t < start);
+        self.kept.get(first..).unwrap_or(&[])
+    }
+
+    fn forget(&mut self) {
+        let Some(now) = self.kept.last().map(|newest| newest.t) else {
+            return;
+        };
+        let is_old = |sample: &Sample| now.secs_since(sample.t) > KEPT_S;
+        let (count, old) = (self.kept.len(), self.kept.partition_point(is_old));
+        let unneeded = old.min(count.saturating_sub(KEPT_MIN));
+        self.kept
+            .drain(..unneeded.max(count.saturating_sub(KEPT_MAX)));
     }
 }
 

@@ -8,7 +8,7 @@ use crate::reading::number::{f32_from_f64, f64_from_i64};
 /// Gathers the readings of one second.
 #[derive(Clone, Debug)]
 pub struct Second {
-    index: i64,
+    start_ms: i64,
     from: Elapsed,
     sum_a: f64,
     count: u32,
@@ -41,7 +41,7 @@ impl Second {
     /// The second that begins with something seen at `t`.
     pub const fn starting(t: Elapsed) -> Self {
         Self {
-            index: Self::index_of(t),
+            start_ms: Self::index_of(t) * 1000,
             from: t,
             sum_a: 0.0,
             count: 0,
@@ -58,7 +58,8 @@ impl Second {
 
     /// Whether `t` belongs to this second.
     pub const fn holds(&self, t: Elapsed) -> bool {
-        Self::index_of(t) == self.index
+        let since_ms = t.ms().saturating_sub(self.start_ms);
+        0 <= since_ms && since_ms < 1000
     }
 
     /// Adds a reading; a spike stays out of what the detectors see, and never out of the mean.

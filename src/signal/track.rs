@@ -99,7 +99,7 @@ impl Track {
     /// Adds a closed block. Blocks come in order of time.
     pub fn push(&mut self, block: Block) {
         self.blocks.push(block);
-        self.pyramid.push(Extent::of(&block));
+        self.pyramid.push(&self.blocks);
     }
 
     /// The same track as it stood at `t`.
@@ -133,7 +133,7 @@ impl Track {
     /// Costs the logarithm of the number of blocks, so that a week can be drawn column by column.
     pub fn extent(&self, from: Elapsed, to: Elapsed) -> Option<Extent> {
         let (start, end) = self.bounds(from, to);
-        (start < end).then(|| self.pyramid.extent(start, end))
+        (start < end).then(|| self.pyramid.extent(&self.blocks, start, end))
     }
 
     /// The finest place written among `blocks`, in ampere: a lost last zero, or a coarser range for

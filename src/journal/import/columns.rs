@@ -117,12 +117,12 @@ impl LogColumns {
         }
         let (digits, decimals, rest) = decimal(bytes)?;
         let ms = ms_of(digits, decimals)?;
-        let (digits, decimals, mut rest) = decimal(rest.strip_prefix(&[delimiter])?)?;
+        let (digits, decimals, mut rest) = decimal(behind(rest, delimiter)?)?;
         let amps = Amps::new(digits, decimals)?.times_ten_to(self.exponent)?;
-        while let Some(after) = rest.strip_prefix(&[delimiter]) {
+        while let Some(after) = behind(rest, delimiter) {
             rest = after;
         }
-        let rest = rest.strip_prefix(b"\n")?;
+        let rest = behind(rest, b'\n')?;
         let reading = Reading {
             t: Elapsed::from_ms(ms),
             value: Measured::Amps(amps),
@@ -238,4 +238,9 @@ fn is_over(cell: &str) -> bool {
     ]
     .into_iter()
     .any(|over| word.eq_ignore_ascii_case(over))
+}
+/// What stands behind the one `byte` at the beginning.
+fn behind(bytes: &[u8], byte: u8) -> Option<&[u8]> {
+    let (first, rest) = bytes.split_first()?;
+    (*first == byte).then_some(rest)
 }

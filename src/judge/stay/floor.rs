@@ -126,15 +126,12 @@ fn width(series: &Series) -> usize {
 }
 
 fn suffix_minimum(values: &[f64]) -> Vec<f64> {
-    let mut lowest: Vec<f64> = values
-        .iter()
-        .rev()
-        .scan(f64::INFINITY, |lowest, value| {
-            *lowest = lowest.min(*value);
-            Some(*lowest)
-        })
-        .collect();
-    lowest.reverse();
+    let mut lowest = values.to_vec();
+    let mut least = f64::INFINITY;
+    for value in lowest.iter_mut().rev() {
+        least = least.min(*value);
+        *value = least;
+    }
     lowest
 }
 
@@ -174,19 +171,17 @@ fn place_of(count: usize, share: f64) -> usize {
 /// The low quantile of the `width` values around each, reflected at the ends.
 fn quantiles(values: &[f64], width: usize) -> Vec<f64> {
     let half = width / 2;
-    let padded = || {
-        let head = values.iter().take(half).rev();
-        let tail = values.iter().rev().take(half);
-        head.chain(values).chain(tail)
-    };
+    let head = values.iter().take(half).rev();
+    let tail = values.iter().rev().take(half);
+    let padded: Vec<f64> = head.chain(values).chain(tail).copied().collect();
     let rank = round_to_usize((FLOOR_SHARE * f64_from_usize(width)).floor());
-    let mut window: Vec<f64> = padded().take(width).copied().collect();
+    let mut window: Vec<f64> = padded.iter().take(width).copied().collect();
     window.sort_by(f64::total_cmp);
     let mut quantiles = Vec::with_capacity(values.len());
-    quantiles.extend(window.get(rank).copied());
-    for (old, new) in padded().zip(padded().skip(width)) {
+    quantiles.extend(window.get(rank));
+    for (old, new) in padded.iter().zip(padded.iter().skip(width)) {
         slide(&mut window, *old, *new);
-        quantiles.extend(window.get(rank).copied());
+        quantiles.extend(window.get(rank));
     }
     quantiles
 }
@@ -200,12 +195,15 @@ fn middle_over_quartile() -> f64 {
 /// Puts `new` into a sorted window in the place of `old`. Counting all of a short window is quicker
 /// than to search it: nothing in it has to be guessed.
 fn slide(window: &mut [f64], old: f64, new: f64) {
-    let below = |window: &[f64], x: f64| window.iter().filter(|value| **value < x).count();
-    let (out, into) = (below(window, old), below(window, new));
-    let into = if into > out { into - 1 } else { into };
+    let (mut out, mut into) = (0, 0);
+    for value in &*window {
+        out += usize::from(*value < old);
+        into += usize::from(*value < new);
+    }
     if into > out {
+        into -= 1;
         window.copy_within(out + 1..=into, out);
-    } else {
+    } else if into < out {
         window.copy_within(into..out, into + 1);
     }
     if let Some(slot) = window.get_mut(into) {

@@ -38,7 +38,7 @@ mod tests {
         let mut session = Session::new(Header::default());
         assert_eq!(before_the_lock(&session), None);
         let text = format!("note {}", Tick::Key.text());
-        let fact = Fact::Mark(parse_mark(MarkId(1), &text).unwrap());
+        let fact = Fact::Mark(Box::new(parse_mark(MarkId(1), &text).unwrap()));
         session.apply(&Entry {
             t: Elapsed::ZERO,
             fact,

@@ -10,6 +10,8 @@ const CLOCK_MS: i64 = 65_536 * 3_600_000;
 
 /// How often the bell of a run calls stands behind this.
 const EVERY: &str = " every ";
+/// What parts labels.
+const SEPARATORS: [char; 2] = ['+', ','];
 
 impl fmt::Display for Mark {
     /// The mark as a CSV cell writes it: `pull L5+E20`, `note key in the kitchen`.
@@ -55,7 +57,7 @@ pub enum MarkError {
 
 /// Labels are trimmed, joined by `+` (a comma will do), and never hold control characters.
 pub fn labels(text: &str) -> Vec<String> {
-    text.split(['+', ','])
+    text.split(SEPARATORS)
         .map(|label| {
             label
                 .chars()
@@ -90,7 +92,8 @@ pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
             // As labels hold them: left out later, they could join to the words of the bell.
             let plain: String = rest.chars().filter(|c| !c.is_control()).collect();
             // The bell of a run of nothing is no label either.
-            let rest = format!(" {}", plain.trim_start());
+            let is_empty_label = |c: char| c.is_whitespace() || SEPARATORS.contains(&c);
+            let rest = format!(" {}", plain.trim_start_matches(is_empty_label));
             let (fuses, every) = rest.split_once(EVERY).unzip();
             mark.what = labels(fuses.unwrap_or(&rest));
             let time_s =
@@ -170,6 +173,9 @@ mod tests {
         let again = parse_mark(MarkId(1), &of_nothing.to_string()).unwrap();
         assert_eq!((again.every_s, again.what.len()), (Some(20.0), 0));
         assert_eq!(again, of_nothing);
+        // What stands before it is no label either.
+        let nameless = parse_mark(MarkId(1), "run \u{0},every now,D");
+        assert_eq!(nameless, Err(MarkError::NoTime("now,D".into())));
     }
 
     #[test]

@@ -23,7 +23,7 @@ pub fn reads_back(mark: &Mark) {
     assert_eq!(parse_mark(mark.id, &cell).as_ref(), Ok(mark), "{cell:?}");
     let entry = Entry {
         t: Elapsed::ZERO,
-        fact: Fact::Mark(mark.clone()),
+        fact: Fact::Mark(Box::new(mark.clone())),
     };
     let mut written = Vec::new();
     line::write(&entry, &mut written).expect("a Vec takes all");

@@ -130,7 +130,7 @@ impl Story {
         let at = (late > 128).then(|| self.t.plus_secs(-2.0 * f64::from(late - 128)));
         let mark = Mark { at, ..mark };
         self.t = self.t.plus_secs(0.1);
-        entries.push(self.now(Fact::Mark(mark)));
+        entries.push(self.now(Fact::Mark(Box::new(mark))));
     }
 
     /// What no meter says: a reading of long ago or far ahead, or of more than any car has.
@@ -171,7 +171,7 @@ fn mishap(dice: &mut Dice<'_>) -> Option<MeterEvent> {
 
 fn drop(dice: &mut Dice<'_>) -> Fact {
     let what = dice.one_of(&["E3", "L8", "D2", "E99"]).unwrap_or_default();
-    Fact::Drop(FuseDrop {
+    Fact::Drop(Box::new(FuseDrop {
         what: what.into(),
         mv: f64::from(dice.word()) / 100.0 - 10.0,
         step_mv: dice.one_of(&[None, Some(0.01), Some(0.1)]).flatten(),
@@ -180,7 +180,7 @@ fn drop(dice: &mut Dice<'_>) -> Fact {
         rating_a: dice
             .one_of(&[None, Some(10.0), Some(7.5), Some(1e9)])
             .flatten(),
-    })
+    }))
 }
 
 /// A card with a figure or two.

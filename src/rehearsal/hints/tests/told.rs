@@ -46,7 +46,7 @@ impl Told {
         let mark = parse_mark(self.session.next_id(), text).unwrap();
         self.session.apply(&Entry {
             t: Elapsed::from_secs(t_s),
-            fact: Fact::Mark(mark),
+            fact: Fact::Mark(Box::new(mark)),
         });
         self
     }

@@ -6,7 +6,7 @@ use std::io::{self, BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::{thread, vec};
+use std::{mem, thread, vec};
 
 use chrono::{DateTime, Local};
 use crossbeam_channel::{Receiver, bounded};
@@ -61,18 +61,18 @@ impl RecordedFile {
     pub fn progress(&self) -> (u64, u64) {
         (self.read.load(Ordering::Relaxed), self.total)
     }
-}
 
-impl Iterator for RecordedFile {
-    type Item = Result<Entry, FileError>;
-
-    fn next(&mut self) -> Option<Self::Item> {
+    /// The entries that are next, some thousands at once; `None` behind the last.
+    ///
+    /// # Errors
+    /// [`FileError`] once, behind the entries that could be read.
+    pub fn block(&mut self) -> Option<Result<Vec<Entry>, FileError>> {
         loop {
-            if let Some(entry) = self.entries.next() {
-                return Some(Ok(entry));
+            if !self.entries.as_slice().is_empty() {
+                return Some(Ok(mem::take(&mut self.entries).collect()));
             }
             if let Some(end) = &mut self.end {
-                return std::mem::replace(end, Ok(())).err().map(Err);
+                return mem::replace(end, Ok(())).err().map(Err);
             }
             let block = self.blocks.recv().unwrap_or_else(|_| {
                 let died = io::Error::other("the part of the program that reads it stopped");
@@ -86,6 +86,22 @@ impl Iterator for RecordedFile {
             }
             self.entries = block.entries.into_iter();
             self.end = block.end;
+        }
+    }
+}
+
+impl Iterator for RecordedFile {
+    type Item = Result<Entry, FileError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        loop {
+            if let Some(entry) = self.entries.next() {
+                return Some(Ok(entry));
+            }
+            match self.block()? {
+                Ok(entries) => self.entries = entries.into_iter(),
+                Err(error) => return Some(Err(error)),
+            }
         }
     }
 }
@@ -110,8 +126,9 @@ impl Entries {
             ..Block::default()
         };
         while block.entries.len() < BLOCK && block.end.is_none() {
-            if let Self::Csv(importer) = self {
-                importer.glance(&mut block.entries, BLOCK);
+            match self {
+                Self::Session(reader) => reader.glance(&mut block.entries, BLOCK),
+                Self::Csv(importer) => importer.glance(&mut block.entries, BLOCK),
             }
             match self.next(path) {
                 Some(Ok(Found::Entry(entry))) => block.entries.push(entry),
@@ -200,16 +217,13 @@ pub fn fold(
     options: &ImportOptions,
     mut tell: impl FnMut((u64, u64)),
 ) -> Result<(Session, FileNotices), FileError> {
-    const TELL_EVERY: u64 = 1 << 14;
     let mut record = read_any(path, options)?;
     let mut session = Session::new(record.header.clone());
-    let mut count: u64 = 0;
-    while let Some(entry) = record.next() {
-        session.apply(&entry?);
-        count += 1;
-        if count.is_multiple_of(TELL_EVERY) {
-            tell(record.progress());
+    while let Some(entries) = record.block() {
+        for entry in &entries? {
+            session.apply(entry);
         }
+        tell(record.progress());
     }
     for figure in session.out_of_bounds() {
         let line = format!("{figure}, and is left out of the card");
