@@ -2,9 +2,16 @@
 
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
+use crate::reading::sanitize;
+
 /// The cells that `text` takes.
 pub fn cells(text: &str) -> u16 {
-    u16::try_from(text.width()).unwrap_or(u16::MAX)
+    let cells = if sanitize::is_plain(text) {
+        text.len()
+    } else {
+        text.width()
+    };
+    u16::try_from(cells).unwrap_or(u16::MAX)
 }
 
 /// At most `max` cells of `text`; a cut shows as `…`.

@@ -22,7 +22,8 @@ impl Model {
     /// Asks for the fuses of a run, or which came out in the one that is under way.
     pub(super) fn ask_run(&mut self) {
         let Some(run) = &self.run else {
-            return self.ask(Ask::Run, untried(&self.fuse_boxes()));
+            let offer = untried(&self.fuse_boxes());
+            return self.ask(Ask::Run, offer);
         };
         let (called, of) = run.progress();
         let out = if run.is_called() { called } else { of };
@@ -114,16 +115,16 @@ impl Model {
 
 /// The fuses in their slots that were not tried, in the order of the map, without those that are
 /// not pulled by everyone; `None` when there is none.
-fn untried(boxes: &[FuseBox]) -> Option<String> {
+fn untried(boxes: &[FuseBox<'_>]) -> Option<String> {
     let cells = boxes.iter().flat_map(|one| &one.cells);
     let labels: Vec<&str> = cells
-        .filter(|cell| !cell.is_out && cell.tried.is_none() && is_for_everyone(cell))
+        .filter(|cell| !cell.known.is_out && cell.known.tried.is_none() && is_for_everyone(cell))
         .map(|cell| cell.circuit.label.as_str())
         .collect();
     (!labels.is_empty()).then(|| label::joined(&labels))
 }
 
-fn is_for_everyone(cell: &Cell) -> bool {
+fn is_for_everyone(cell: &Cell<'_>) -> bool {
     let called = caution::called_for(&cell.circuit.feeds.join("; "));
     !called
         .iter()

@@ -12,12 +12,12 @@ const MAX_TYPED: usize = 24;
 
 impl Model {
     /// Every fuse box with what is known of its fuses.
-    pub fn fuse_boxes(&self) -> Vec<FuseBox> {
+    pub fn fuse_boxes(&self) -> Vec<FuseBox<'_>> {
         grid::boxes(&self.session, &self.judgement)
     }
 
     /// The selected position of these boxes, counted through all of them.
-    pub fn selected_fuse(&self, boxes: &[FuseBox]) -> usize {
+    pub fn selected_fuse(&self, boxes: &[FuseBox<'_>]) -> usize {
         let count: usize = boxes.iter().map(|one| one.cells.len()).sum();
         self.view.fuse.min(count.saturating_sub(1))
     }
@@ -77,7 +77,9 @@ impl Model {
 
     pub(super) fn select_fuse(&mut self, toward: Toward) {
         let boxes = self.fuse_boxes();
-        self.view.fuse = grid::step(&boxes, self.selected_fuse(&boxes), toward);
+        let at = grid::step(&boxes, self.selected_fuse(&boxes), toward);
+        drop(boxes);
+        self.view.fuse = at;
     }
 
     /// The label that a pull or a refit means while the map is open: the selected one, if it can
@@ -88,7 +90,7 @@ impl Model {
         }
         self.selected_cell()
             .filter(|cell| takes(cell) == did)
-            .map(|cell| cell.circuit.label)
+            .map(|cell| cell.circuit.label.clone())
     }
 
     /// What a question about fuses knows of their labels.
@@ -100,27 +102,33 @@ impl Model {
             fuses: self.session.fuses().to_vec(),
             marked: marked.cloned().collect(),
             out: super::label::out(&self.session, self.pending.marks()),
-            in_box: here.map(|cell| cell.circuit.in_box),
+            in_box: here.map(|cell| cell.circuit.in_box.clone()),
         }
     }
 
-    fn selected_cell(&self) -> Option<Cell> {
+    fn selected_cell(&self) -> Option<Cell<'_>> {
         let boxes = self.fuse_boxes();
         grid::cell(&boxes, self.selected_fuse(&boxes)).cloned()
     }
 
     pub(super) fn ask_take(&mut self) {
-        let Some(cell) = self.selected_cell() else {
+        let selected = self.selected_cell();
+        let Some((did, label)) = selected.map(|cell| (takes(&cell), cell.circuit.label.clone()))
+        else {
             return self.reply("There is no fuse to pull.");
         };
         if self.may_record() {
-            self.ask(Ask::Mark(takes(&cell)), Some(cell.circuit.label));
+            self.ask(Ask::Mark(did), Some(label));
         }
     }
 }
 
-const fn takes(cell: &Cell) -> Did {
-    if cell.is_out { Did::Refit } else { Did::Pull }
+const fn takes(cell: &Cell<'_>) -> Did {
+    if cell.known.is_out {
+        Did::Refit
+    } else {
+        Did::Pull
+    }
 }
 
 #[cfg(test)]
@@ -158,7 +166,7 @@ mod tests {
     }
 
     fn selected(desk: &Model) -> String {
-        desk.selected_cell().unwrap().circuit.label
+        desk.selected_cell().unwrap().circuit.label.clone()
     }
 
     #[test]

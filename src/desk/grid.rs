@@ -1,11 +1,15 @@
 //! The fuse map as the technician walks it: boxes with their positions, and what is known of
 //! each. Without a map, the labels of the marks make one.
 
+use std::borrow::Cow;
+use std::collections::{HashMap, HashSet};
+
 use super::prompt::probe;
+use crate::fuse::drop::{Drawn, DropError};
 use crate::fuse::map::{self, Circuit};
 use crate::judge::Judgement;
-use crate::judge::finding::Finding;
-use crate::judge::plan::belief::is_among;
+use crate::judge::trial::Trial;
+use crate::session::entry::FuseDrop;
 use crate::session::{Did, Session};
 
 /// Positions side by side. The same on every screen, so that a fuse keeps its place; a wide
@@ -14,41 +18,54 @@ pub const COLUMNS: usize = 6;
 
 /// A fuse box.
 #[derive(Clone, Debug, PartialEq)]
-pub struct FuseBox {
+pub struct FuseBox<'a> {
     /// Its name; empty when the car has only one or nobody named it.
-    pub name: String,
+    pub name: Cow<'a, str>,
     /// Its positions in the order of the map.
-    pub cells: Vec<Cell>,
+    pub cells: Vec<Cell<'a>>,
 }
 
 /// One position.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Cell {
-    /// The fuse and its circuit.
-    pub circuit: Circuit,
+pub struct Cell<'a> {
+    /// The fuse and its circuit: of the map, or made of a mark's label.
+    pub circuit: Cow<'a, Circuit>,
+    /// What is known of it.
+    pub known: Known<'a>,
+}
+
+/// What is known of a fuse.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Known<'a> {
     /// Whether it is out now.
     pub is_out: bool,
     /// The last time it was pulled, judged.
-    pub tried: Option<Tried>,
-    /// The millivolts read across it, and the current that they mean, in words.
-    pub read: Option<String>,
+    pub tried: Option<&'a Trial>,
+    /// The millivolts read across it, the last time.
+    drop: Option<&'a FuseDrop>,
+    /// The current that they mean.
+    drawn: Option<&'a Result<Drawn, DropError>>,
     /// How likely it is what is looked for, by the plan.
     pub p: Option<f64>,
     /// Whether the plan takes it next.
     pub is_next: bool,
 }
 
-/// What came of a pull.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Tried {
-    /// The finding.
-    pub finding: Finding,
-    /// Whether others were pulled with it: the finding is theirs too.
-    pub together: bool,
-    /// In words, with the change where there is one.
-    pub result: String,
-    /// The reason.
-    pub why: String,
+impl Known<'_> {
+    /// What the meter showed across it and what that means, in words.
+    pub fn read(&self) -> Option<String> {
+        let (drop, drawn) = self.drop.zip(self.drawn)?;
+        let means = match drawn {
+            Ok(drawn) => drawn.in_words(),
+            Err(error) => error.to_string(),
+        };
+        Some(format!("{}: {means}", probe::shown(drop)))
+    }
+
+    /// Whether the millivolts across it were read.
+    pub const fn is_read(&self) -> bool {
+        self.drop.is_some() && self.drawn.is_some()
+    }
 }
 
 /// Where a key leads.
@@ -65,24 +82,23 @@ pub enum Toward {
 }
 
 /// Every box with what is known of its fuses.
-pub fn boxes(session: &Session, judgement: &Judgement) -> Vec<FuseBox> {
-    let out = session.out_now();
-    let mut boxes: Vec<FuseBox> = Vec::new();
+pub fn boxes<'a>(session: &'a Session, judgement: &'a Judgement) -> Vec<FuseBox<'a>> {
+    let known = known(session, judgement);
+    let mut boxes: Vec<FuseBox<'_>> = Vec::new();
     for circuit in circuits(session) {
-        let is_out = out.iter().any(|label| map::same(label, &circuit.label));
-        let cell = Cell {
-            is_out,
-            tried: tried(judgement, &circuit.label),
-            read: read(session, judgement, &circuit.label),
-            p: likely(judgement, &circuit.label),
-            is_next: is_next(judgement, &circuit.label),
-            circuit,
+        let name = match &circuit {
+            Cow::Borrowed(circuit) => Cow::Borrowed(circuit.in_box.as_str()),
+            Cow::Owned(circuit) => Cow::Owned(circuit.in_box.clone()),
         };
-        let name = &cell.circuit.in_box;
-        match boxes.iter_mut().find(|one| map::same(&one.name, name)) {
+        let known = known.get(&map::folded(&circuit.label)).copied();
+        let cell = Cell {
+            circuit,
+            known: known.unwrap_or_default(),
+        };
+        match boxes.iter_mut().find(|one| map::same(&one.name, &name)) {
             Some(one) => one.cells.push(cell),
             None => boxes.push(FuseBox {
-                name: name.clone(),
+                name,
                 cells: vec![cell],
             }),
         }
@@ -91,64 +107,63 @@ pub fn boxes(session: &Session, judgement: &Judgement) -> Vec<FuseBox> {
 }
 
 /// The map, and every fuse that was pulled without standing in it.
-fn circuits(session: &Session) -> Vec<Circuit> {
-    let mut circuits = session.fuses().to_vec();
-    let pulled = session
-        .marks()
-        .filter(|placed| placed.mark.did == Did::Pull)
-        .flat_map(|placed| &placed.mark.what);
-    for label in pulled {
-        if map::find(&circuits, label).is_none() {
-            circuits.push(Circuit {
+fn circuits(session: &Session) -> Vec<Cow<'_, Circuit>> {
+    let mut circuits: Vec<Cow<'_, Circuit>> = session.fuses().iter().map(Cow::Borrowed).collect();
+    let mut there: HashSet<String> = circuits.iter().map(|one| map::folded(&one.label)).collect();
+    for label in session.done(Did::Pull).flat_map(|placed| &placed.mark.what) {
+        if there.insert(map::folded(label)) {
+            circuits.push(Cow::Owned(Circuit {
                 label: label.clone(),
                 ..Circuit::default()
-            });
+            }));
         }
     }
     circuits
 }
 
-fn tried(judgement: &Judgement, label: &str) -> Option<Tried> {
-    let trial = judgement
+/// What is known of each fuse, by its label as labels are compared.
+fn known<'a>(session: &'a Session, judgement: &'a Judgement) -> HashMap<String, Known<'a>> {
+    let mut all: HashMap<String, Known<'a>> = HashMap::new();
+    let mut note = |label: &str, what: &mut dyn FnMut(&mut Known<'a>)| {
+        what(all.entry(map::folded(label)).or_default());
+    };
+    for label in session.out_now() {
+        note(label, &mut |known| known.is_out = true);
+    }
+    // Of what was done or read more than once, the last counts.
+    for trial in judgement
         .trials
         .iter()
-        .rev()
         .filter(|trial| trial.did == Did::Pull)
-        .find(|trial| is_among(label, &trial.what))?;
-    Some(Tried {
-        finding: trial.finding,
-        together: trial.what.len() > 1,
-        result: trial.result(),
-        why: trial.why(),
-    })
-}
-
-/// What the meter showed across a fuse, the last time it was read.
-fn read(session: &Session, judgement: &Judgement, label: &str) -> Option<String> {
-    let mut drops = session.drops().iter().rev().map(|(_, drop)| drop);
-    let drop = drops.find(|drop| map::same(&drop.what, label))?;
-    let rows = judgement.sweep.iter().flat_map(|swept| &swept.sweep.rows);
-    let mut drawn = rows.filter(|row| map::same(&row.label, label));
-    let means = match &drawn.next()?.drawn {
-        Ok(drawn) => drawn.in_words(),
-        Err(error) => error.to_string(),
-    };
-    Some(format!("{}: {means}", probe::shown(drop)))
-}
-
-fn likely(judgement: &Judgement, label: &str) -> Option<f64> {
-    let rest = &judgement.plan.as_ref()?.rest;
-    let mut named = rest.iter().filter(|one| is_among(label, &one.what));
-    Some(named.next()?.p)
-}
-
-fn is_next(judgement: &Judgement, label: &str) -> bool {
-    let plan = judgement.plan.as_ref();
-    plan.is_some_and(|plan| is_among(label, &plan.next))
+    {
+        for label in &trial.what {
+            note(label, &mut |known| known.tried = Some(trial));
+        }
+    }
+    for (_, drop) in session.drops() {
+        note(&drop.what, &mut |known| known.drop = Some(drop));
+    }
+    for row in judgement.sweep.iter().flat_map(|swept| &swept.sweep.rows) {
+        note(&row.label, &mut |known| known.drawn = Some(&row.drawn));
+    }
+    if let Some(plan) = &judgement.plan {
+        for (label, p) in plan
+            .rest
+            .iter()
+            .rev()
+            .flat_map(|one| one.what.iter().map(|label| (label, one.p)))
+        {
+            note(label, &mut |known| known.p = Some(p));
+        }
+        for label in &plan.next {
+            note(label, &mut |known| known.is_next = true);
+        }
+    }
+    all
 }
 
 /// The position `toward` from the one that is the `at`-th of all, if there is one.
-pub fn step(boxes: &[FuseBox], at: usize, toward: Toward) -> usize {
+pub fn step(boxes: &[FuseBox<'_>], at: usize, toward: Toward) -> usize {
     let rows: Vec<Vec<usize>> = rows(boxes);
     let Some((row, column)) = rows.iter().enumerate().find_map(|(row, cells)| {
         let column = cells.iter().position(|cell| *cell == at)?;
@@ -173,7 +188,7 @@ pub fn step(boxes: &[FuseBox], at: usize, toward: Toward) -> usize {
 }
 
 /// The positions row by row, counted through all boxes.
-pub fn rows(boxes: &[FuseBox]) -> Vec<Vec<usize>> {
+pub fn rows(boxes: &[FuseBox<'_>]) -> Vec<Vec<usize>> {
     let mut next = 0;
     let mut rows = Vec::new();
     for one in boxes {
@@ -185,13 +200,13 @@ pub fn rows(boxes: &[FuseBox]) -> Vec<Vec<usize>> {
 }
 
 /// The `at`-th position of all.
-pub fn cell(boxes: &[FuseBox], at: usize) -> Option<&Cell> {
+pub fn cell<'b, 'a>(boxes: &'b [FuseBox<'a>], at: usize) -> Option<&'b Cell<'a>> {
     boxes.iter().flat_map(|one| &one.cells).nth(at)
 }
 
 /// The position whose label, as the lid prints it, is what was typed, else begins with it: that of the
 /// box in which the `at`-th stands before those of others.
-pub fn find(boxes: &[FuseBox], typed: &str, at: usize) -> Option<usize> {
+pub fn find(boxes: &[FuseBox<'_>], typed: &str, at: usize) -> Option<usize> {
     let typed = map::folded(typed);
     let here = cell(boxes, at).map(|cell| cell.circuit.in_box.as_str());
     let cells = || boxes.iter().flat_map(|one| &one.cells).enumerate();
@@ -238,9 +253,9 @@ mod tests {
         session
     }
 
-    fn of(map: &str, marks: &[&str]) -> Vec<FuseBox> {
+    fn with<T>(map: &str, marks: &[&str], look: impl FnOnce(&[FuseBox<'_>]) -> T) -> T {
         let session = session(map, marks);
-        boxes(&session, &crate::judge::live(&session))
+        look(&boxes(&session, &crate::judge::live(&session)))
     }
 
     const MAP: &str = "box,position,rating_a,style,feeds\n\
@@ -249,63 +264,60 @@ mod tests {
 
     #[test]
     fn a_fuse_that_is_out_shows_so_however_its_label_was_typed() {
-        let boxes = of(MAP, &["pull l5+D9", "refit D9"]);
-        let out: Vec<&str> = boxes
-            .iter()
-            .flat_map(|one| &one.cells)
-            .filter(|cell| cell.is_out)
-            .map(|cell| cell.circuit.label.as_str())
-            .collect();
-        assert_eq!(out, ["L5"]);
-        let tried = boxes[0].cells[1].tried.as_ref().unwrap();
-        assert!(tried.together, "{tried:?}");
-        assert_eq!(boxes[0].cells[0].tried, None);
+        with(MAP, &["pull l5+D9", "refit D9"], |boxes| {
+            let cells = boxes.iter().flat_map(|one| &one.cells);
+            let out = cells.filter(|cell| cell.known.is_out);
+            let out: Vec<&str> = out.map(|cell| cell.circuit.label.as_str()).collect();
+            assert_eq!(out, ["L5"]);
+            let tried = boxes[0].cells[1].known.tried.unwrap();
+            assert_eq!(tried.what, ["L5", "D9"]);
+            assert_eq!(boxes[0].cells[0].known, Known::default());
+        });
     }
 
     #[test]
     fn without_a_map_the_pulls_make_one() {
-        let boxes = of(
-            "",
-            &["pull E17", "refit E17", "pull E2", "unplug washer pump"],
-        );
-        let labels: Vec<&str> = boxes
-            .iter()
-            .flat_map(|one| &one.cells)
-            .map(|cell| cell.circuit.label.as_str())
-            .collect();
+        let marks = ["pull E17", "refit E17", "pull E2", "unplug washer pump"];
+        let labels = with("", &marks, |boxes| {
+            let cells = boxes.iter().flat_map(|one| &one.cells);
+            let labels = cells.map(|cell| cell.circuit.label.clone());
+            labels.collect::<Vec<_>>()
+        });
         assert_eq!(labels, ["E17", "E2"]);
     }
 
     #[test]
     fn arrows_lead_from_row_to_row_and_box_to_box() {
-        let boxes = of(MAP, &[]);
-        assert_eq!(
-            rows(&boxes),
-            [vec![0, 1], vec![2, 3, 4, 5, 6, 7], vec![8, 9]]
-        );
-        for (from, toward, to) in [
-            (0, Toward::Down, 2),
-            (7, Toward::Down, 9),
-            (9, Toward::Down, 9),
-            (7, Toward::Up, 1),
-            (0, Toward::Left, 0),
-            (1, Toward::Right, 2),
-            (9, Toward::Right, 9),
-        ] {
-            assert_eq!(step(&boxes, from, toward), to, "{from} {toward:?}");
-        }
+        with(MAP, &[], |boxes| {
+            assert_eq!(
+                rows(boxes),
+                [vec![0, 1], vec![2, 3, 4, 5, 6, 7], vec![8, 9]]
+            );
+            for (from, toward, to) in [
+                (0, Toward::Down, 2),
+                (7, Toward::Down, 9),
+                (9, Toward::Down, 9),
+                (7, Toward::Up, 1),
+                (0, Toward::Left, 0),
+                (1, Toward::Right, 2),
+                (9, Toward::Right, 9),
+            ] {
+                assert_eq!(step(boxes, from, toward), to, "{from} {toward:?}");
+            }
+        });
         assert_eq!(step(&[], 3, Toward::Down), 0);
     }
 
     #[test]
     fn a_typed_label_finds_its_position() {
-        let boxes = of(MAP, &[]);
-        assert_eq!(find(&boxes, "l11", 0), Some(8));
-        assert_eq!(find(&boxes, "L", 0), Some(2));
-        assert_eq!(find(&boxes, "X", 0), None);
-        assert_eq!(cell(&boxes, 8).unwrap().circuit.label, "L11");
-        // Both boxes print a 9: that of the cursor is meant.
-        assert_eq!(find(&boxes, "9", 0), Some(1));
-        assert_eq!(find(&boxes, "9", 3), Some(6));
+        with(MAP, &[], |boxes| {
+            assert_eq!(find(boxes, "l11", 0), Some(8));
+            assert_eq!(find(boxes, "L", 0), Some(2));
+            assert_eq!(find(boxes, "X", 0), None);
+            assert_eq!(cell(boxes, 8).unwrap().circuit.label, "L11");
+            // Both boxes print a 9: that of the cursor is meant.
+            assert_eq!(find(boxes, "9", 0), Some(1));
+            assert_eq!(find(boxes, "9", 3), Some(6));
+        });
     }
 }

@@ -14,14 +14,15 @@ impl Model {
             return;
         }
         let boxes = self.fuse_boxes();
-        let cells: Vec<&Cell> = boxes.iter().flat_map(|one| &one.cells).collect();
+        let mut cells = boxes.iter().flat_map(|one| &one.cells).peekable();
+        let is_empty = cells.peek().is_none();
         let from = if self.view.panel == Some(Panel::Fuses) {
             self.selected_fuse(&boxes)
         } else {
-            let unread = cells.iter().position(|cell| is_open(cell));
-            unread.unwrap_or(0)
+            cells.position(is_open).unwrap_or(0)
         };
-        if cells.is_empty() {
+        drop(boxes);
+        if is_empty {
             self.ask_probe(FuseAsked {
                 what: None,
                 printed: None,
@@ -39,10 +40,11 @@ impl Model {
         let boxes = self.fuse_boxes();
         let of = boxes.iter().map(|one| one.cells.len()).sum();
         let next = (from..of).find_map(|at| {
-            let cell = grid::cell(&boxes, at).filter(|cell| !cell.is_out)?;
-            Some((at, cell))
+            let cell = grid::cell(&boxes, at).filter(|cell| !cell.known.is_out)?;
+            Some((at, cell.circuit.label.clone(), printed(cell)))
         });
-        let Some((at, cell)) = next else {
+        drop(boxes);
+        let Some((at, what, printed)) = next else {
             return self.ask_probe(FuseAsked {
                 what: None,
                 printed: None,
@@ -52,8 +54,8 @@ impl Model {
         };
         self.view.fuse = at;
         self.ask_probe(FuseAsked {
-            what: Some(cell.circuit.label.clone()),
-            printed: printed(cell),
+            what: Some(what),
+            printed,
             at,
             of,
         });
@@ -88,12 +90,12 @@ impl Model {
 }
 
 /// Not read yet, and in its slot.
-fn is_open(cell: &Cell) -> bool {
-    cell.read.is_none() && !cell.is_out
+fn is_open(cell: &Cell<'_>) -> bool {
+    !cell.known.is_read() && !cell.known.is_out
 }
 
 /// What the map says of the fuse itself.
-fn printed(cell: &Cell) -> Option<Printed> {
+fn printed(cell: &Cell<'_>) -> Option<Printed> {
     let style = cell.circuit.style.as_deref()?.parse().ok()?;
     let rating_a = cell.circuit.rating_a?;
     Some(Printed { style, rating_a })

@@ -61,7 +61,11 @@ pub fn same(one: &str, other: &str) -> bool {
 
 /// What labels are compared by: two have the same where they are one.
 pub fn folded(label: &str) -> String {
-    label.trim().chars().flat_map(char::to_lowercase).collect()
+    let label = label.trim();
+    if label.is_ascii() {
+        return label.to_ascii_lowercase();
+    }
+    label.chars().flat_map(char::to_lowercase).collect()
 }
 
 /// Box and position in one; a position that has the box's name in it already stands alone. A box

@@ -23,7 +23,16 @@ pub fn shown(c: char) -> char {
 /// assert_eq!(sanitize::text("L11\u{202e}gnp"), "L11?gnp");
 /// ```
 pub fn text(text: &str) -> String {
+    // Nearly all text is plain, and a frame has a thousand pieces of it.
+    if is_plain(text) {
+        return text.to_owned();
+    }
     text.chars().map(shown).collect()
+}
+
+/// Whether every character is one of ASCII that is printed.
+pub fn is_plain(text: &str) -> bool {
+    text.bytes().all(|byte| matches!(byte, b' '..=b'~'))
 }
 
 /// Shows bytes from a file in an error: one line, nothing that acts, not too long.

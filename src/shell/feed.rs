@@ -112,8 +112,9 @@ impl Feed {
     fn replay(file: &Path, speed: f64) -> Result<Self> {
         // Read once to its end before anything is recorded: a row that cannot be used would end
         // the replay in the middle, and half a record would look like a whole one.
-        for entry in session_file::read_any(file, &ImportOptions::default())? {
-            entry?;
+        let mut record = session_file::read_any(file, &ImportOptions::default())?;
+        while let Some(entries) = record.block() {
+            entries?;
         }
         Ok(Self::Replay {
             record: Box::new(session_file::read_any(file, &ImportOptions::default())?),

@@ -19,7 +19,7 @@ use crate::shell::wiring::Wiring;
 use crate::shell::{Clock, Settings, recording, threads};
 
 /// How often the file is looked at: four times a second keeps the screen well within a second.
-const LOOK_EVERY: Duration = Duration::from_millis(250);
+const LOOK_EVERY: Duration = Duration::from_millis(150);
 
 pub(super) fn run(file: &Path, settings: &Settings) -> Result<()> {
     recording::expect_terminal("lullboard follow", "lullboard judge")?;

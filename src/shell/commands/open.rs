@@ -30,9 +30,6 @@ pub(super) fn run(flags: &Open, settings: &Settings) -> Result<()> {
     Ok(())
 }
 
-/// Entries between two looks at the clock.
-const LOOK_EVERY: usize = 512;
-
 fn review(file: &Path, settings: &Settings) -> Result<()> {
     let mut record = session_file::read_any(file, &ImportOptions::default())?;
     let mut desk = recording::read_only(record.header.clone(), file, false, settings);
@@ -40,16 +37,13 @@ fn review(file: &Path, settings: &Settings) -> Result<()> {
     let (outbox, inbox) = outbox::channel(Clock::stopped(Elapsed::ZERO));
     let mut stage = TakenTerminal::enter(settings, &outbox)?;
     let mut patience = stage.patience(format!("reading {}", file.display()), &inbox);
-    let mut since_look = 0;
-    while let Some(entry) = record.next() {
-        desk.recall(&entry?);
-        since_look += 1;
-        if since_look == LOOK_EVERY {
-            since_look = 0;
-            let (done, total) = record.progress();
-            if !patience.goes_on(done, total)? {
-                return Ok(());
-            }
+    while let Some(entries) = record.block() {
+        for entry in &entries? {
+            desk.recall(entry);
+        }
+        let (done, total) = record.progress();
+        if !patience.goes_on(done, total)? {
+            return Ok(());
         }
     }
     desk.recalled();

@@ -144,8 +144,10 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
             let mut rows = csv::CsvExport::new(&case, &mut out).with_context(place)?;
             // A second pass, because no fold keeps a week of readings.
             let mut record = session_file::read_any(&order.from, &order.options)?;
-            while let Some(entry) = record.next() {
-                rows.entry(&entry?).with_context(place)?;
+            while let Some(entries) = record.block() {
+                for entry in &entries? {
+                    rows.entry(entry).with_context(place)?;
+                }
                 told.at(record.progress());
             }
             rows.finish()
@@ -196,19 +198,20 @@ fn folded(
         started: record.dated.then_some(record.header.started),
         ..Source::default()
     };
-    while let Some(entry) = record.next() {
-        let entry = entry?;
+    while let Some(entries) = record.block() {
+        for entry in entries? {
+            if let Fact::Resumed(at) = &entry.fact {
+                source.resumed.push((entry.t, *at));
+            }
+            let entry = match cut {
+                Some(cut) => known_at(cut, entry),
+                None => Some(entry),
+            };
+            if let Some(entry) = entry {
+                session.apply(&entry);
+            }
+        }
         told.at(record.progress());
-        if let Fact::Resumed(at) = &entry.fact {
-            source.resumed.push((entry.t, *at));
-        }
-        let entry = match cut {
-            Some(cut) => known_at(cut, entry),
-            None => Some(entry),
-        };
-        if let Some(entry) = entry {
-            session.apply(&entry);
-        }
     }
     session.learn(&order.card);
     if order.without_names {

@@ -9,10 +9,11 @@ use ratatui::layout::Rect;
 
 use super::{Overlay, panel};
 use crate::desk::Model;
-use crate::desk::grid::{self, COLUMNS, Cell, FuseBox, Tried};
+use crate::desk::grid::{self, COLUMNS, Cell, FuseBox};
 use crate::desk::keymap::{Action, RecordAction};
 use crate::fuse::blade;
 use crate::judge::finding::Finding;
+use crate::judge::trial::Trial;
 use crate::screen::paint::Paint;
 use crate::screen::scene::{count, first_around};
 use crate::screen::{Areas, Line, Role, width};
@@ -40,10 +41,12 @@ const WIDEST: u16 = 32;
 /// Rows for what is known of the selected fuse.
 const DETAIL: u16 = 6;
 
-/// A row of the grid: its text, and the positions in it.
-struct GridRow {
-    line: Line,
-    cells: Vec<usize>,
+/// A row of the grid.
+enum GridRow<'a> {
+    /// The name of a box.
+    Heading(String),
+    /// Positions, and how many are before them.
+    Positions(&'a [Cell<'a>], usize),
 }
 
 pub(super) fn fuses(model: &Model, areas: &Areas) -> Overlay {
@@ -76,17 +79,28 @@ pub(super) fn fuses(model: &Model, areas: &Areas) -> Overlay {
         .checked_div(count(COLUMNS))
         .unwrap_or(0)
         .min(WIDEST);
-    let rows = rows(&boxes, selected, wide);
-    let at = rows.iter().position(|row| row.cells.contains(&selected));
+    let rows = rows(&boxes);
+    let at = rows.iter().position(|row| row.holds(selected));
     let first = first_around(at.unwrap_or(0), rows.len(), height);
+    let label = label_cells(&boxes, wide);
     let mut hits = Vec::new();
     let shown = rows.into_iter().skip(first).take(height);
     for (row, place) in shown.zip(inside.rows().skip(lines.len())) {
-        hits.extend((0u16..).zip(row.cells).map(|(n, at)| {
-            let x = place.x.saturating_add(n.saturating_mul(wide));
-            (Rect::new(x, place.y, wide, 1), at)
-        }));
-        lines.push(row.line);
+        lines.push(match row {
+            GridRow::Heading(name) => Line::new(Role::Dim, name),
+            GridRow::Positions(cells, before) => {
+                let mut line = Line::default();
+                for ((cell, at), x) in cells
+                    .iter()
+                    .zip(before..)
+                    .zip((place.x..).step_by(usize::from(wide.max(1))))
+                {
+                    line = line.with(position(cell, at == selected, label, wide));
+                    hits.push((Rect::new(x, place.y, wide, 1), at));
+                }
+                line
+            }
+        });
     }
     lines.extend(detail);
     lines.extend(legend);
@@ -111,58 +125,57 @@ fn title(model: &Model) -> Line {
     }
 }
 
-fn rows(boxes: &[FuseBox], selected: usize, wide: u16) -> Vec<GridRow> {
+impl GridRow<'_> {
+    fn holds(&self, at: usize) -> bool {
+        match self {
+            Self::Heading(_) => false,
+            Self::Positions(cells, before) => {
+                at.checked_sub(*before).is_some_and(|n| n < cells.len())
+            }
+        }
+    }
+}
+
+/// How many cells a label has: a long one goes before the rating, which stands below for the selected one.
+fn label_cells(boxes: &[FuseBox<'_>], wide: u16) -> u16 {
     let labels = boxes.iter().flat_map(|one| &one.cells);
     let longest = labels
         .map(|cell| width::cells(&width::sanitize(&cell.circuit.on_lid())))
         .max()
         .unwrap_or(0);
-    // A long label goes before the rating, which stands below for the selected one.
-    let label = longest.min(wide.saturating_sub(SIGNS.saturating_add(1)));
+    longest.min(wide.saturating_sub(SIGNS.saturating_add(1)))
+}
+
+fn rows<'a>(boxes: &'a [FuseBox<'a>]) -> Vec<GridRow<'a>> {
     let mut rows = Vec::new();
-    let mut next = 0usize;
+    let mut before = 0usize;
     for one in boxes {
-        let heading = match (one.name.as_str(), rows.is_empty()) {
-            ("", true) => None,
-            ("", false) => Some("without a box".to_owned()),
-            (name, _) => Some(format!("box {name}")),
-        };
-        if let Some(heading) = heading {
-            rows.push(GridRow {
-                line: Line::new(Role::Dim, heading),
-                cells: Vec::new(),
-            });
+        match (&*one.name, rows.is_empty()) {
+            ("", true) => {}
+            ("", false) => rows.push(GridRow::Heading("without a box".to_owned())),
+            (name, _) => rows.push(GridRow::Heading(format!("box {name}"))),
         }
-        for chunk in one.cells.chunks(COLUMNS) {
-            let mut row = GridRow {
-                line: Line::default(),
-                cells: Vec::new(),
-            };
-            for cell in chunk {
-                let chosen = next == selected;
-                row.line = row.line.with(position(cell, chosen, label, wide));
-                row.cells.push(next);
-                next = next.saturating_add(1);
-            }
-            rows.push(row);
+        for cells in one.cells.chunks(COLUMNS) {
+            rows.push(GridRow::Positions(cells, before));
+            before = before.saturating_add(cells.len());
         }
     }
     rows
 }
 
 /// One position in exactly `wide` cells.
-fn position(cell: &Cell, chosen: bool, label: u16, wide: u16) -> Line {
+fn position(cell: &Cell<'_>, chosen: bool, label: u16, wide: u16) -> Line {
     let (pointer, role) = if chosen {
         (">", Role::Selected)
     } else {
         (" ", Role::Strong)
     };
-    let (state, state_role) = match (cell.is_out, cell.is_next) {
+    let (state, state_role) = match (cell.known.is_out, cell.known.is_next) {
         (true, _) => ("x", Role::Bad),
         (false, true) => ("*", Role::Key),
         (false, false) => (" ", Role::Plain),
     };
-    let (sign, sign_role) = sign(cell.tried.as_ref());
+    let (sign, sign_role) = sign(cell.known.tried);
     let text = width::left(&width::sanitize(&cell.circuit.on_lid()), label);
     let line = Line::new(Role::Key, pointer)
         .and(state_role, state)
@@ -196,7 +209,7 @@ fn position(cell: &Cell, chosen: bool, label: u16, wide: u16) -> Line {
     line.and(Role::Dim, format!(" {said} "))
 }
 
-const fn sign(tried: Option<&Tried>) -> (&'static str, Role) {
+const fn sign(tried: Option<&Trial>) -> (&'static str, Role) {
     let Some(tried) = tried else {
         return (".", Role::Dim);
     };
@@ -211,9 +224,9 @@ const fn sign(tried: Option<&Tried>) -> (&'static str, Role) {
 }
 
 /// The finding in words, or what it feeds, where there is room for them.
-fn said(cell: &Cell, room: u16) -> String {
+fn said(cell: &Cell<'_>, room: u16) -> String {
     let feeds = || cell.circuit.feeds.first().map(String::as_str);
-    let finding = cell.tried.as_ref().map(|tried| tried.finding.word());
+    let finding = cell.known.tried.map(|trial| trial.finding.word());
     match (finding, feeds()) {
         (Some(finding), _) if width::cells(finding) <= room => finding.to_owned(),
         (None, Some(feeds)) if room >= FEEDS => width::sanitize(feeds),

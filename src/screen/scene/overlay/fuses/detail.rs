@@ -7,8 +7,8 @@ use crate::reading::number;
 use crate::screen::{Line, Role};
 
 /// What is known of the selected fuse, in at most `rows` rows.
-pub(super) fn detail(cell: &Cell, inner: u16, rows: u16) -> Vec<Line> {
-    let circuit = &cell.circuit;
+pub(super) fn detail(cell: &Cell<'_>, inner: u16, rows: u16) -> Vec<Line> {
+    let (circuit, known) = (&cell.circuit, &cell.known);
     let mut lines = vec![Line::default()];
     let mut head = Line::new(Role::Strong, circuit.on_lid());
     if circuit.on_lid() != circuit.kept() {
@@ -17,7 +17,7 @@ pub(super) fn detail(cell: &Cell, inner: u16, rows: u16) -> Vec<Line> {
     if let Some(fuse) = printed(cell) {
         head = head.and(Role::Plain, format!("   {fuse}"));
     }
-    head = if cell.is_out {
+    head = if known.is_out {
         head.and(Role::Bad, "   OUT")
     } else {
         head.and(Role::Dim, "   in")
@@ -27,17 +27,17 @@ pub(super) fn detail(cell: &Cell, inner: u16, rows: u16) -> Vec<Line> {
         let feeds = format!("feeds {}", circuit.feeds.join("; "));
         lines.extend(Line::wrapped(Role::Plain, &feeds, inner, 1));
     }
-    if let Some(tried) = &cell.tried {
-        let with = if tried.together {
+    if let Some(trial) = known.tried {
+        let with = if trial.what.len() > 1 {
             " (pulled with others)"
         } else {
             ""
         };
-        let said = format!("{}{with}: {}", tried.result, tried.why);
-        let role = Role::of_finding(tried.finding);
+        let said = format!("{}{with}: {}", trial.result(), trial.why());
+        let role = Role::of_finding(trial.finding);
         lines.extend(Line::wrapped(role, &said, inner, 2));
     }
-    if let Some(read) = &cell.read {
+    if let Some(read) = known.read() {
         lines.extend(Line::wrapped(
             Role::Plain,
             &format!("read {read}"),
@@ -45,9 +45,9 @@ pub(super) fn detail(cell: &Cell, inner: u16, rows: u16) -> Vec<Line> {
             1,
         ));
     }
-    if let Some(p) = cell.p {
+    if let Some(p) = known.p {
         let percent = number::round_to_i64(p * 100.0);
-        let next = if cell.is_next { ", next" } else { "" };
+        let next = if known.is_next { ", next" } else { "" };
         lines.push(Line::new(
             Role::Plain,
             format!("plan: {percent} % likely to be the one{next}"),
@@ -57,7 +57,7 @@ pub(super) fn detail(cell: &Cell, inner: u16, rows: u16) -> Vec<Line> {
     lines
 }
 
-fn printed(cell: &Cell) -> Option<String> {
+fn printed(cell: &Cell<'_>) -> Option<String> {
     let rating_a = cell.circuit.rating_a?;
     let style = cell.circuit.style.as_deref();
     let known = style.and_then(|style| style.parse().ok());
@@ -75,7 +75,7 @@ fn printed(cell: &Cell) -> Option<String> {
 
 /// Blades have their rating's colour; of a cartridge nothing is known, and an unnamed style is
 /// most often a blade.
-pub(super) fn has_colour(cell: &Cell) -> bool {
+pub(super) fn has_colour(cell: &Cell<'_>) -> bool {
     let style = cell.circuit.style.as_deref();
     match style.map(str::parse::<blade::Style>) {
         None => true,
