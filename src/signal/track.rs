@@ -140,8 +140,12 @@ impl Track {
     /// a moment, does not make the rest coarser.
     pub fn finest_a(blocks: &[Block]) -> f64 {
         let places = read(blocks).map(|block| block.resolution_a);
-        let finest = places.min_by(f32::total_cmp);
-        f64::from(finest.unwrap_or(0.0))
+        let finest = places.fold(f32::INFINITY, f32::min);
+        if finest.is_finite() {
+            f64::from(finest)
+        } else {
+            0.0
+        }
     }
 
     /// The meter's last place now, in ampere.
