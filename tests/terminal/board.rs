@@ -256,11 +256,10 @@ fn a_long_record_shows_progress_keeps_what_is_pressed_and_stops() {
     kept.press("q");
     assert_eq!(kept.wait_end(), 0);
 
-    let (mut stopped, mut rest, mut t_s) = open();
+    let (mut stopped, mut rest, _) = open();
     stopped.press("q");
-    while write(&mut rest, t_s).is_ok() {
-        t_s += 1;
-    }
+    // Whatever comes: thousands of broken lines hold it up no longer than readings.
+    while writeln!(rest, "{{\"note\":\"\"}}").is_ok() {}
     assert_eq!(stopped.wait_end(), 0);
     stopped.expect_handed_back();
 }

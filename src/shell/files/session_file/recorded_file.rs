@@ -62,7 +62,8 @@ impl RecordedFile {
         (self.read.load(Ordering::Relaxed), self.total)
     }
 
-    /// The entries that are next, some thousands at once; `None` behind the last.
+    /// The entries that are next, some thousands at once, none where thousands of lines are damaged; `None`
+    /// behind the last.
     ///
     /// # Errors
     /// [`FileError`] once, behind the entries that could be read.
@@ -86,6 +87,9 @@ impl RecordedFile {
             }
             self.entries = block.entries.into_iter();
             self.end = block.end;
+            if self.end.is_none() {
+                return Some(Ok(mem::take(&mut self.entries).collect()));
+            }
         }
     }
 }
@@ -125,7 +129,8 @@ impl Entries {
             entries: Vec::with_capacity(BLOCK),
             ..Block::default()
         };
-        while block.entries.len() < BLOCK && block.end.is_none() {
+        let is_full = |block: &Block| block.entries.len().max(block.damage.len()) >= BLOCK;
+        while !is_full(&block) && block.end.is_none() {
             match self {
                 Self::Session(reader) => reader.glance(&mut block.entries, BLOCK),
                 Self::Csv(importer) => importer.glance(&mut block.entries, BLOCK),
