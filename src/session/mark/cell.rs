@@ -94,7 +94,8 @@ pub fn parse_mark(id: MarkId, text: &str) -> Result<Mark, MarkError> {
             // The bell of a run of nothing is no label either.
             let is_empty_label = |c: char| c.is_whitespace() || SEPARATORS.contains(&c);
             let rest = format!(" {}", plain.trim_start_matches(is_empty_label));
-            let (fuses, every) = rest.split_once(EVERY).unzip();
+            // The last of several: a label may hold the word, too.
+            let (fuses, every) = rest.rsplit_once(EVERY).unzip();
             mark.what = labels(fuses.unwrap_or(&rest));
             let time_s =
                 |text: &str| amount::time_s(text).map_err(|_| MarkError::NoTime(text.to_owned()));
@@ -215,6 +216,10 @@ mod tests {
         assert_eq!((run.what, run.every_s), (labels("D5+D6"), Some(20.0)));
         let refused = parse_mark(MarkId(1), "run D5 every now").unwrap_err();
         assert_eq!(refused, MarkError::NoTime("now".into()));
+        // A label may be the bell's own word.
+        let run = parse_mark(MarkId(1), "run every+ every 2").unwrap();
+        assert_eq!(run.to_string(), "run every every 2s");
+        assert_eq!(parse_mark(MarkId(1), &run.to_string()), Ok(run));
     }
 
     #[test]
