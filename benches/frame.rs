@@ -1,6 +1,8 @@
 //! What a frame of 200 by 60 costs, with an hour or a week behind it: `cargo bench --bench frame`.
 //!
-//! Built is the scene out of the model; drawn is that with its cells. Allocations of one frame built.
+//! Built is the scene out of the model; drawn is that with its cells, on an empty screen. The next is one
+//! reading more a quarter of a second later: judged, built, and drawn over what stands. Allocations of one
+//! frame built.
 
 #![expect(
     clippy::print_stdout,
@@ -15,13 +17,11 @@ use allocation_counter::measure;
 use lullboard::desk::{Event, Key, Message, Model, Options};
 use lullboard::fuse::map::Circuit;
 use lullboard::reading::{Amps, Elapsed, Measured};
-use lullboard::screen::{Scene, Theme, draw};
+use lullboard::screen::{Picture, Scene, Theme};
 use lullboard::session::Session;
 use lullboard::session::card::Card;
 use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
 use lullboard::session::mark::{MarkId, parse_mark};
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
 use stopwatch::Stopwatch;
 
 const SIZE: (u16, u16) = (200, 60);
@@ -29,40 +29,44 @@ const FRAMES: u32 = 300;
 const HOUR_S: u32 = 3600;
 
 fn main() {
-    println!("| behind it | built, ms | and drawn, ms | allocations | bytes |");
-    println!("| --- | --- | --- | --- | --- |");
-    row("an hour", &model(HOUR_S, 0, 0));
-    row("a day", &model(24 * HOUR_S, 0, 0));
-    row("a week", &model(168 * HOUR_S, 0, 0));
-    row("a week, 60 fuses tried", &model(168 * HOUR_S, 60, 0));
+    println!("| behind it | built, ms | and drawn, ms | the next, ms | allocations | bytes |");
+    println!("| --- | --- | --- | --- | --- | --- |");
+    row("an hour", model(HOUR_S, 0, 0));
+    row("a day", model(24 * HOUR_S, 0, 0));
+    row("a week", model(168 * HOUR_S, 0, 0));
+    row("a week, 60 fuses tried", model(168 * HOUR_S, 60, 0));
     row(
         "a week, 60 of 300 fuses tried",
-        &model(168 * HOUR_S, 60, 300),
+        model(168 * HOUR_S, 60, 300),
     );
     let mut open = model(168 * HOUR_S, 60, 300);
     let t = open.session().last_t();
     let event = Event::Key(Key::Char('x'));
     let _ = open.update(Message { t, event });
-    row("the same, the fuse map open", &open);
+    row("the same, the fuse map open", open);
 }
 
-fn row(name: &str, model: &Model) {
+fn row(name: &str, mut model: Model) {
     let (columns, rows) = SIZE;
-    let scene = || std::hint::black_box(Scene::of(model, columns, rows));
+    let scene = || std::hint::black_box(Scene::of(&model, columns, rows));
     let built_ms = milliseconds(|| drop(scene()));
-    let mut terminal = match Terminal::new(TestBackend::new(columns, rows)) {
-        Ok(terminal) => terminal,
-        Err(never) => match never {},
-    };
     let theme = Theme::dark(true);
     let drawn_ms = milliseconds(|| {
-        let scene = scene();
-        let drawn = terminal.draw(|frame| draw(&scene, &theme, frame));
-        assert!(drawn.is_ok());
+        let mut picture = Picture::default();
+        assert!(!picture.show(scene(), theme).is_empty());
     });
     let spent = measure(|| drop(scene()));
     let (count, bytes) = (spent.count_total, spent.bytes_total);
-    println!("| {name} | {built_ms:.2} | {drawn_ms:.2} | {count} | {bytes} |");
+    let mut picture = Picture::default();
+    let mut t = model.session().last_t();
+    let next_ms = milliseconds(|| {
+        t = t.plus_secs(0.25);
+        let fact = Fact::Reading(Measured::Amps(Amps::rounded(0.21, 4)));
+        let event = Event::Appended(vec![Entry { t, fact }]);
+        let _ = model.update(Message { t, event });
+        picture.show(Scene::of(&model, columns, rows), theme);
+    });
+    println!("| {name} | {built_ms:.2} | {drawn_ms:.2} | {next_ms:.2} | {count} | {bytes} |");
 }
 
 fn milliseconds(mut run: impl FnMut()) -> f64 {

@@ -15,12 +15,10 @@ use lullboard::desk::effect::{Bell, Effect};
 use lullboard::desk::message::{Event, Key, LinkState};
 use lullboard::judge::finding::{Finding, Phase};
 use lullboard::reading::{Amps, Measured, Reading};
+use lullboard::screen::Theme;
 use lullboard::screen::role::Role;
-use lullboard::screen::{Scene, Theme, draw};
 use lullboard::session::entry::{Entry, Fact, MeterEvent};
 use lullboard::session::mark::MarkId;
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
 use ratatui::style::Color;
 
 use bench::{Bench, at, hinted, hunt, same, text};
@@ -898,15 +896,4 @@ fn every_size_is_drawn_without_a_panic() {
             }
         }
     }
-}
-
-#[test]
-fn a_scene_on_a_frame_of_another_size_is_cut() {
-    let bench = hunt();
-    let scene = Scene::with(&bench.model, &bench.blocks, 200, 60);
-    let mut terminal = Terminal::new(TestBackend::new(20, 5)).unwrap();
-    terminal
-        .draw(|frame| draw(&scene, &Theme::dark(true), frame))
-        .unwrap();
-    assert!(text(terminal.backend().buffer()).contains("lullboard"));
 }

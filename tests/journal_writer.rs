@@ -11,9 +11,10 @@ mod schedules;
 use std::fs::{self, File, OpenOptions};
 use std::io;
 use std::path::Path;
+use std::sync::mpsc;
 use std::time::Duration;
 
-use crossbeam_channel::{Receiver, Sender, bounded};
+use crossbeam_channel::{Sender, bounded};
 use fake::Fake;
 use lullboard::desk::message::{Event, Message};
 use lullboard::journal::import::ImportOptions;
@@ -57,7 +58,7 @@ fn bytes_of(entries: &[Entry]) -> Vec<u8> {
     bytes
 }
 
-fn next(inbox: &Receiver<Message>) -> Event {
+fn next(inbox: &mpsc::Receiver<Message>) -> Event {
     inbox.recv_timeout(PATIENCE).expect("nothing told").event
 }
 
@@ -70,7 +71,10 @@ fn wait_until(what: &str, mut holds: impl FnMut() -> bool) {
 }
 
 /// Everything told until `enough` says so, as it was told.
-fn told_until(inbox: &Receiver<Message>, mut enough: impl FnMut(&Event) -> bool) -> Vec<Event> {
+fn told_until(
+    inbox: &mpsc::Receiver<Message>,
+    mut enough: impl FnMut(&Event) -> bool,
+) -> Vec<Event> {
     let mut told = Vec::new();
     loop {
         told.push(next(inbox));
@@ -320,7 +324,7 @@ fn a_dropped_writer_still_writes_what_it_was_given() {
     assert_eq!(next(&inbox), Event::Appended(vec![reading(1)]));
     // The thread has ended when its way to the desk is closed.
     let end = inbox.recv_timeout(PATIENCE).unwrap_err();
-    assert!(end.is_disconnected());
+    assert_eq!(end, mpsc::RecvTimeoutError::Disconnected);
     assert_eq!(disk.look().synced, bytes_of(&[reading(1)]).len());
 }
 

@@ -10,6 +10,7 @@
 use std::io::{self, Read as _, Write as _};
 use std::net::{TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
+use std::sync::mpsc;
 use std::thread::JoinHandle;
 use std::time::Duration;
 
@@ -64,7 +65,7 @@ impl FakeMeter {
 /// A running link and what it tells.
 struct Bench {
     entries: Receiver<Entry>,
-    inbox: Receiver<Message>,
+    inbox: mpsc::Receiver<Message>,
     worker: JoinHandle<()>,
     halt: Halt,
 }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::left_alone::Machine;
 use crate::fuse::map::Circuit;
 use crate::reading::Elapsed;
-use crate::session::Entry;
+use crate::session::{Entry, Fact};
 
 /// Something that happened, and when.
 #[derive(Clone, Debug, PartialEq)]
@@ -83,6 +83,50 @@ pub enum Event {
     Suspend,
     /// The program goes on after a stop.
     Continued,
+}
+
+impl Event {
+    /// Whether a hand waits to see what became of it: its picture comes at once, not at the pace of the
+    /// readings.
+    pub fn is_awaited(&self) -> bool {
+        match self {
+            Self::Key(_)
+            | Self::Pointed(_)
+            | Self::Chosen(_)
+            | Self::Wheel { .. }
+            | Self::Click(..)
+            | Self::Paste(_)
+            | Self::Resized(..) => true,
+            Self::Appended(entries) | Self::Unsaved(entries, _) => {
+                entries.iter().any(|entry| is_by_hand(&entry.fact))
+            }
+            Self::CaughtUp
+            | Self::Astray
+            | Self::Moved(_)
+            | Self::Line(_)
+            | Self::CommandFailed(_)
+            | Self::Machine(_)
+            | Self::Link(_)
+            | Self::VoltsLink(_)
+            | Self::NotUnderstood(_)
+            | Self::Tick
+            | Self::Exporting(_)
+            | Self::Exported(_)
+            | Self::ExportExists(_)
+            | Self::MapRead(_)
+            | Self::WorkerDied { .. }
+            | Self::Terminate
+            | Self::Suspend
+            | Self::Continued => false,
+        }
+    }
+}
+
+const fn is_by_hand(fact: &Fact) -> bool {
+    matches!(
+        fact,
+        Fact::Mark(_) | Fact::Strike(_) | Fact::Drop(_) | Fact::Set(_)
+    )
 }
 
 /// The connection to the meter, in the words the board shows.

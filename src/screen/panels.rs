@@ -15,7 +15,7 @@ use ratatui::widgets::{
 use super::scene::now::{NowPane, taken_by};
 use super::scene::overlay::Overlay;
 use super::scene::trials::TrialList;
-use super::{Line, Role, Scene, Theme, width};
+use super::{Areas, Line, Role, Scene, Theme, width};
 
 /// The cells of a frame and how to write on them.
 #[derive(Debug)]
@@ -86,31 +86,110 @@ impl<'a> Canvas<'a> {
     }
 }
 
-/// Draws every part.
-pub(super) fn draw(scene: &Scene, canvas: &mut Canvas<'_>) {
-    match &scene.far {
-        Some(far) => far::draw(scene.areas.all, far, canvas),
-        None => board(scene, canvas),
-    }
-    if let Some(overlay) = &scene.overlay {
-        over(overlay, canvas);
-    }
+/// Rows of the screen, drawn from a piece of the scene.
+#[derive(Debug)]
+pub(super) struct Part {
+    /// Which rows.
+    pub area: fn(&Areas) -> Rect,
+    /// Draws them.
+    pub draw: fn(&Scene, &mut Canvas<'_>),
+    is_as_was: fn(&Scene, &Scene) -> bool,
 }
 
-fn board(scene: &Scene, canvas: &mut Canvas<'_>) {
-    let areas = &scene.areas;
-    head(areas.head, &scene.head, canvas);
-    canvas.lines(areas.banners, &scene.banners);
-    now(areas.now, &scene.now, canvas);
-    plot::draw(areas.plot, &scene.plot, canvas);
-    volts::draw(areas.volts, &scene.volts, canvas);
-    strip::draw(areas.strip, areas.axis, &scene.plot, canvas);
-    canvas.lines(areas.cursor, &scene.cursor);
-    trials(areas.trials, &scene.trials, canvas);
-    canvas.lines(areas.why, &scene.why);
-    canvas.lines(areas.notices, &scene.notices);
-    canvas.lines(areas.hint, &scene.hint);
-    canvas.lines(areas.footer, &scene.footer);
+/// The parts of the board, which share no row. Rows of none of them stay empty.
+static BOARD: [Part; 12] = [
+    Part {
+        area: |areas| areas.head,
+        draw: |scene, canvas| head(scene.areas.head, &scene.head, canvas),
+        is_as_was: |was, is| was.head == is.head,
+    },
+    Part {
+        area: |areas| areas.banners,
+        draw: |scene, canvas| canvas.lines(scene.areas.banners, &scene.banners),
+        is_as_was: |was, is| was.banners == is.banners,
+    },
+    Part {
+        area: |areas| areas.now,
+        draw: |scene, canvas| now(scene.areas.now, &scene.now, canvas),
+        is_as_was: |was, is| was.now == is.now,
+    },
+    Part {
+        area: |areas| areas.plot,
+        draw: |scene, canvas| plot::draw(scene.areas.plot, &scene.plot, canvas),
+        is_as_was: |was, is| was.plot == is.plot,
+    },
+    Part {
+        area: |areas| areas.volts,
+        draw: |scene, canvas| volts::draw(scene.areas.volts, &scene.volts, canvas),
+        is_as_was: |was, is| was.volts == is.volts,
+    },
+    Part {
+        area: |areas| areas.strip.union(areas.axis),
+        draw: |scene, canvas| {
+            strip::draw(scene.areas.strip, scene.areas.axis, &scene.plot, canvas);
+        },
+        is_as_was: |was, is| was.plot == is.plot,
+    },
+    Part {
+        area: |areas| areas.cursor,
+        draw: |scene, canvas| canvas.lines(scene.areas.cursor, &scene.cursor),
+        is_as_was: |was, is| was.cursor == is.cursor,
+    },
+    Part {
+        area: |areas| areas.trials,
+        draw: |scene, canvas| trials(scene.areas.trials, &scene.trials, canvas),
+        is_as_was: |was, is| was.trials == is.trials,
+    },
+    Part {
+        area: |areas| areas.why,
+        draw: |scene, canvas| canvas.lines(scene.areas.why, &scene.why),
+        is_as_was: |was, is| was.why == is.why,
+    },
+    Part {
+        area: |areas| areas.notices,
+        draw: |scene, canvas| canvas.lines(scene.areas.notices, &scene.notices),
+        is_as_was: |was, is| was.notices == is.notices,
+    },
+    Part {
+        area: |areas| areas.hint,
+        draw: |scene, canvas| canvas.lines(scene.areas.hint, &scene.hint),
+        is_as_was: |was, is| was.hint == is.hint,
+    },
+    Part {
+        area: |areas| areas.footer,
+        draw: |scene, canvas| canvas.lines(scene.areas.footer, &scene.footer),
+        is_as_was: |was, is| was.footer == is.footer,
+    },
+];
+
+/// All rows at once: the board and what lies over it, or the value alone.
+static WHOLE: Part = Part {
+    area: |areas| areas.all,
+    draw: |scene, canvas| {
+        match &scene.far {
+            Some(far) => far::draw(scene.areas.all, far, canvas),
+            None => BOARD.iter().for_each(|part| (part.draw)(scene, canvas)),
+        }
+        if let Some(overlay) = &scene.overlay {
+            over(overlay, canvas);
+        }
+    },
+    is_as_was: |was, is| was == is,
+};
+
+/// What has to be drawn again where this scene stands, or something that is none.
+pub(super) fn stale<'a>(
+    was: Option<&'a Scene>,
+    is: &'a Scene,
+) -> impl Iterator<Item = &'static Part> + 'a {
+    let is_bare = |scene: &Scene| scene.far.is_none() && scene.overlay.is_none();
+    let is_board = |was: &Scene| was.areas == is.areas && is_bare(was) && is_bare(is);
+    let parts: &'static [Part] = match was {
+        Some(was) if is_board(was) => &BOARD,
+        _ => std::slice::from_ref(&WHOLE),
+    };
+    let is_as_was = move |part: &Part| was.is_some_and(|was| (part.is_as_was)(was, is));
+    parts.iter().filter(move |part| !is_as_was(part))
 }
 
 /// Draws rows from the top of the frame.

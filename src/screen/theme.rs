@@ -26,7 +26,7 @@ pub enum Palette {
 }
 
 /// A set of looks and drawing characters.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Theme {
     palette: Palette,
     /// The characters that draw.

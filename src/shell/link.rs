@@ -40,7 +40,7 @@ pub struct LinkSetup {
     pub probe: Probe,
 }
 
-/// A read waits a fifth of a second at most: a pass that took this long in real time was not
+/// A read waits a third of a second at most: a pass that took this long in real time was not
 /// running, and bytes that waited meanwhile have no honest time.
 const STOOD_STILL_S: f64 = 2.0;
 
@@ -50,7 +50,7 @@ const LAST_RETRY: Duration = Duration::from_secs(5);
 /// practice, no source.
 const SOON_S: f64 = 10.0;
 /// After so many empty reads (two seconds) the port is asked whether it still stands.
-const EMPTY_READS: u32 = 10;
+const EMPTY_READS: u32 = 7;
 
 /// Starts the link.
 ///

@@ -1,6 +1,6 @@
 //! The way to the desk: each event with the moment of the session at which it was sent.
 
-use crossbeam_channel::{Receiver, Sender, unbounded};
+use std::sync::mpsc::{self, Receiver, Sender};
 
 use super::clock::Clock;
 use crate::desk::{Event, Message};
@@ -16,7 +16,7 @@ pub struct Outbox {
 
 /// The desk's inbox and the way there, with the clock that all go by.
 pub fn channel(clock: Clock) -> (Outbox, Receiver<Message>) {
-    let (desk, inbox) = unbounded();
+    let (desk, inbox) = mpsc::channel();
     (Outbox { clock, desk }, inbox)
 }
 

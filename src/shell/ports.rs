@@ -20,10 +20,11 @@ pub use source_error::SourceError;
 
 use crate::meter::uri::{AskedMeter, MeterUri};
 
-/// A read waits this long at most, so that a stop is soon seen.
-pub const READ_TIMEOUT: Duration = Duration::from_millis(200);
+/// A read waits this long at most, so that a stop is soon seen; long enough for a meter of four readings a
+/// second, which so wakes nobody in vain.
+pub const READ_TIMEOUT: Duration = Duration::from_millis(300);
 
-/// An open connection whose reads give up after a fifth of a second.
+/// An open connection whose reads give up after a third of a second.
 pub trait Stream: Send {
     /// Reads what is there, waiting a little for it.
     ///

@@ -2,9 +2,9 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::{Path, PathBuf};
+use std::sync::mpsc::Receiver;
 
 use anyhow::{Context, Result, bail};
-use crossbeam_channel::Receiver;
 
 use super::clock::{self, Clock};
 use super::faces::stage::TakenTerminal;
@@ -119,12 +119,13 @@ impl Recording {
         take: impl FnOnce(&Outbox) -> Result<TakenTerminal>,
     ) -> Result<()> {
         let mut stage = None;
-        let path = self.closed_after(|wiring| {
+        let closed = self.closed_after(|wiring| {
             let taken = take(&wiring.outbox)?;
             stage.insert(taken).run(&mut desk, wiring)
         });
         drop(stage);
-        farewell::tell_where(&path?);
+        let (path, _) = closed?;
+        farewell::tell_where(&path);
         Ok(())
     }
 
@@ -136,8 +137,7 @@ impl Recording {
     pub fn in_lines(mut self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
         self.wiring.ends_with_source = true;
         desk.leave_unattended();
-        let inbox = self.wiring.inbox.clone();
-        let path = self.closed_after(|wiring| {
+        let (path, inbox) = self.closed_after(|wiring| {
             signals::spawn(&wiring.outbox)?;
             Ok(run::run(&mut desk, wiring, face)?)
         })?;
@@ -148,19 +148,23 @@ impl Recording {
     }
 
     /// Shows the session, and seals its journal before the terminal is let go, whatever ended the
-    /// showing: what went wrong on the screen, a panic too, must never cost the record.
-    fn closed_after(self, show: impl FnOnce(&Wiring) -> Result<()>) -> Result<PathBuf> {
+    /// showing: what went wrong on the screen, a panic too, must never cost the record. Where it is, and
+    /// what nobody has taken in.
+    fn closed_after(
+        self,
+        show: impl FnOnce(&Wiring) -> Result<()>,
+    ) -> Result<(PathBuf, Receiver<Message>)> {
         let rescue = rescue::watch(&self.journal, &self.wiring.outbox)?;
         let shown = catch_unwind(AssertUnwindSafe(|| show(&self.wiring)));
         rescue.over();
         let closed = self.close();
         let shown = shown.unwrap_or_else(|panic| resume_unwind(panic));
-        let path = closed?;
-        shown.map(|()| path)
+        let closed = closed?;
+        shown.map(|()| closed)
     }
 
     /// The meters first, so that nothing comes any more; then the journal, sealed.
-    fn close(self) -> Result<PathBuf> {
+    fn close(self) -> Result<(PathBuf, Receiver<Message>)> {
         let Self {
             mut wiring,
             journal,
@@ -169,7 +173,7 @@ impl Recording {
         } = self;
         let file = wiring.file.clone();
         let outside = wiring.outside.take();
-        drop(wiring);
+        let inbox = wiring.let_go();
         feed.stop();
         if let Some(volts) = volts {
             volts.stop();
@@ -178,7 +182,8 @@ impl Recording {
         if let Some(outside) = outside {
             outside.end();
         }
-        closed.with_context(|| file.display().to_string())
+        let path = closed.with_context(|| file.display().to_string())?;
+        Ok((path, inbox))
     }
 }
 

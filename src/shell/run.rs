@@ -1,11 +1,11 @@
 //! The loop: it sleeps until something happens, takes it in, does what the desk asks for, and
-//! shows the outcome, at most twenty times a second and never without a reason.
+//! shows the outcome: at most twenty times a second, at once where a hand waits for it, and never without
+//! a reason.
 
 use std::io;
 use std::path::PathBuf;
+use std::sync::mpsc::RecvTimeoutError;
 use std::time::Duration;
-
-use crossbeam_channel::RecvTimeoutError;
 
 use super::clock::{self, Stopwatch};
 use super::files::journal_writer;
@@ -103,6 +103,7 @@ struct Pending {
     ended: bool,
     /// Where the journal is now.
     file: PathBuf,
+    /// Since when the picture stands; none where the next one is not to wait.
     shown: Option<Stopwatch>,
     watch: ClockWatch,
 }
@@ -191,6 +192,9 @@ fn take_in(
     face: &mut dyn Face,
     pending: &mut Pending,
 ) -> io::Result<()> {
+    if message.event.is_awaited() {
+        pending.shown = None;
+    }
     if let Event::Click(column, row) = message.event
         && let Some(meant) = face.under(column, row)
     {

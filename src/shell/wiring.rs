@@ -2,8 +2,9 @@
 
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::mpsc;
 
-use crossbeam_channel::{Receiver, Sender};
+use crossbeam_channel::Sender;
 
 use super::files::export;
 use super::files::journal_writer::Order;
@@ -22,7 +23,7 @@ use crate::session::{Entry, Fact, Mark, MeterEvent};
 #[derive(Debug)]
 pub struct Wiring {
     /// Everything that happens comes here.
-    pub inbox: Receiver<Message>,
+    pub inbox: mpsc::Receiver<Message>,
     /// The other end of the same, with session time.
     pub outbox: Outbox,
     /// To the journal; `None` when nothing is recorded.
@@ -43,7 +44,7 @@ pub struct Wiring {
 
 impl Wiring {
     /// Of a session in `file` that is only read.
-    pub fn reading(file: PathBuf, (outbox, inbox): (Outbox, Receiver<Message>)) -> Self {
+    pub fn reading(file: PathBuf, (outbox, inbox): (Outbox, mpsc::Receiver<Message>)) -> Self {
         Self {
             inbox,
             outbox,
@@ -56,9 +57,12 @@ impl Wiring {
             ends_with_source: false,
         }
     }
-}
 
-impl Wiring {
+    /// Lets go of everything but what nobody has taken in.
+    pub(super) fn let_go(self) -> mpsc::Receiver<Message> {
+        self.inbox
+    }
+
     pub(super) fn record(&self, entry: Entry) {
         let lost = match &self.facts {
             Some(facts) => facts.send(entry).err().map(|unsent| unsent.0),

@@ -1,6 +1,7 @@
 //! A desk, a journal that never fails and a clock moved by hand, for the tests of what is seen.
 
 use std::cell::RefCell;
+use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::rc::Rc;
 
@@ -15,13 +16,12 @@ use lullboard::judge::finding::{
 use lullboard::judge::reason::{NowReason, TrialReason, VerdictReason};
 use lullboard::judge::stay::asleep::Ground;
 use lullboard::reading::{Amps, Elapsed, Measured, Reading};
-use lullboard::screen::{Scene, Theme, draw};
+use lullboard::screen::{Picture, Scene, Theme};
 use lullboard::session::card::Card;
 use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
 use lullboard::session::mark::{Did, MarkId};
 use lullboard::signal::track::{Block, Track};
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
+use ratatui::backend::{Backend, TestBackend};
 use ratatui::buffer::Buffer;
 
 /// One more second of whatever the script reads.
@@ -57,6 +57,8 @@ pub(crate) struct Bench {
     pub(crate) recorded: Vec<Entry>,
     pub(crate) holding: bool,
     pub(crate) held: Vec<Entry>,
+    /// Terminals that show one picture after another, by their size.
+    pub(crate) standing: RefCell<HashMap<(u16, u16), (Picture, TestBackend)>>,
 }
 
 impl Bench {
@@ -101,6 +103,7 @@ impl Bench {
             recorded: Vec::new(),
             holding: false,
             held: Vec::new(),
+            standing: RefCell::default(),
         };
         bench.tell(Event::Link(LinkState::Receiving(uri.into())));
         bench
@@ -173,9 +176,17 @@ impl Bench {
 
     pub(crate) fn buffer(&self, columns: u16, rows: u16, theme: &Theme) -> Buffer {
         let scene = Scene::with(&self.model, &self.blocks, columns, rows);
-        let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
-        terminal.draw(|frame| draw(&scene, theme, frame)).unwrap();
-        terminal.backend().buffer().clone()
+        let mut anew = Picture::default();
+        anew.show(scene.clone(), *theme);
+        let mut standing = self.standing.borrow_mut();
+        let (picture, terminal) = standing
+            .entry((columns, rows))
+            .or_insert_with(|| (Picture::default(), TestBackend::new(columns, rows)));
+        let changes = picture.show(scene, *theme);
+        let changes = changes.iter().map(|(x, y, cell)| (*x, *y, cell));
+        terminal.draw(changes).unwrap();
+        assert_eq!(terminal.buffer(), anew.cells());
+        anew.cells().clone()
     }
 
     pub(crate) fn shoot(&self, columns: u16, rows: u16, theme: &Theme) -> String {

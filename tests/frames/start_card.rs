@@ -4,10 +4,9 @@ use lullboard::desk::Start;
 use lullboard::desk::message::Key;
 use lullboard::desk::start::place::Place;
 use lullboard::desk::start::{Check, Chosen, Slot};
-use lullboard::screen::{Theme, draw_start};
+use lullboard::screen::{Picture, Theme};
 use lullboard::session::card::FIELDS;
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
+use ratatui::layout::Rect;
 
 use crate::bench::text;
 
@@ -24,12 +23,9 @@ fn start() -> Start {
 }
 
 fn shoot(start: &Start, columns: u16, rows: u16) -> String {
-    let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
-    let theme = Theme::none(true);
-    terminal
-        .draw(|frame| draw_start(start, &theme, frame))
-        .unwrap();
-    text(terminal.backend().buffer())
+    let mut picture = Picture::blank(Rect::new(0, 0, columns, rows));
+    picture.show_start(start, &Theme::none(true));
+    text(picture.cells())
 }
 
 #[test]

@@ -4,6 +4,7 @@
 use std::collections::VecDeque;
 use std::io;
 use std::path::Path;
+use std::sync::mpsc;
 use std::sync::{Arc, Mutex, MutexGuard};
 
 use crossbeam_channel::Receiver;
@@ -74,7 +75,7 @@ impl Fake {
         self.0.lock().unwrap()
     }
 
-    pub(super) fn spawn(&self) -> (JournalWriter, Receiver<Message>) {
+    pub(super) fn spawn(&self) -> (JournalWriter, mpsc::Receiver<Message>) {
         let (desk, inbox) = channel(clock());
         let writer = journal_writer::spawn_on(self.clone(), Chain::default(), &desk).unwrap();
         (writer, inbox)

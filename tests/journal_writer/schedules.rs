@@ -3,8 +3,8 @@
 //! survives is a beginning of what was told: no entry twice, none left out, in its order.
 
 use std::io::BufReader;
+use std::sync::mpsc;
 
-use crossbeam_channel::Receiver;
 use lullboard::desk::message::{Event, Message};
 use lullboard::journal::header;
 use lullboard::journal::recover::{Found, Reader};
@@ -104,7 +104,7 @@ fn step() -> impl Strategy<Value = Step> {
 struct Watched {
     disk: Fake,
     writer: JournalWriter,
-    inbox: Receiver<Message>,
+    inbox: mpsc::Receiver<Message>,
     sent: Vec<Entry>,
     told: Vec<Entry>,
     /// So many of these were told to be on disk.

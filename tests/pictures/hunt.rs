@@ -10,12 +10,10 @@ use lullboard::desk::{Model, Options};
 use lullboard::reading::Elapsed;
 use lullboard::rehearsal::story::{Act, Cue};
 use lullboard::rehearsal::{Car, Story, play};
-use lullboard::screen::{Scene, Theme, draw};
+use lullboard::screen::{Picture, Scene, Theme};
 use lullboard::session::card::Card;
 use lullboard::session::entry::{Entry, Fact, Header};
 use lullboard::session::mark::Did;
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 
 pub(crate) struct Hunt {
@@ -142,11 +140,9 @@ impl Hunt {
 
     pub(crate) fn frame(&self, (columns, rows): (u16, u16)) -> Buffer {
         let scene = Scene::of(&self.desk, columns, rows);
-        let mut terminal = Terminal::new(TestBackend::new(columns, rows)).unwrap();
-        terminal
-            .draw(|frame| draw(&scene, &Theme::dark(true), frame))
-            .unwrap();
-        terminal.backend().buffer().clone()
+        let mut picture = Picture::default();
+        picture.show(scene, Theme::dark(true));
+        picture.cells().clone()
     }
 }
 

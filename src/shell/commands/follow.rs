@@ -3,10 +3,10 @@
 
 use std::io;
 use std::path::Path;
+use std::sync::mpsc::Receiver;
 use std::time::Duration;
 
 use anyhow::Result;
-use crossbeam_channel::Receiver;
 
 use crate::desk::{Event, LinkState, Message, Model};
 use crate::reading::Elapsed;

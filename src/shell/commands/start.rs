@@ -2,11 +2,11 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::mpsc::Receiver;
 use std::time::Duration;
 
 use anyhow::{Context, Result};
 use chrono::{DateTime, Local};
-use crossbeam_channel::Receiver;
 
 use super::{open, rehearse};
 use crate::desk::start::place::{Hearing, Place};

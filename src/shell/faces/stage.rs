@@ -1,8 +1,9 @@
 //! The terminal with its keys and signals: shows how far the reading of a record has come, then
 //! the board.
 
+use std::sync::mpsc::Receiver;
+
 use anyhow::{Context, Result};
-use crossbeam_channel::Receiver;
 
 use super::terminal::Board;
 use super::{keys, looks};

@@ -3,14 +3,13 @@
 mod bounded;
 
 use std::io::{self, IsTerminal, Stdout, Write};
-use std::mem::ManuallyDrop;
 use std::sync::Once;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 use std::{panic, thread};
 
 use crossterm::clipboard::CopyToClipboard;
-use crossterm::cursor::Show;
+use crossterm::cursor::{Hide, Show};
 use crossterm::event::{
     DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture,
 };
@@ -19,15 +18,15 @@ use crossterm::terminal::{
     disable_raw_mode, enable_raw_mode,
 };
 use crossterm::{execute, queue};
-use ratatui::backend::CrosstermBackend;
+use ratatui::backend::{Backend, CrosstermBackend};
 use ratatui::layout::{Position, Rect};
-use ratatui::{Frame, Terminal};
 
 use super::bell_patterns::BellPatterns;
 use super::sixteen::Sixteen;
 use crate::desk::{Bell, Event, Model, Start};
+use crate::screen::picture::Change;
 use crate::screen::progress::Progress;
-use crate::screen::{self, Scene, Theme};
+use crate::screen::{Picture, Scene, Theme};
 use crate::shell::run::Face;
 use crate::shell::signals;
 use bounded::Bounded;
@@ -38,14 +37,12 @@ static ENTERED: AtomicBool = AtomicBool::new(false);
 /// The terminal while the board is on it; dropping it hands the terminal back.
 #[derive(Debug)]
 pub struct Board {
-    /// Never dropped: its own `Drop` prints where the terminal is gone, and a print to a dead
-    /// standard error is a panic. `hand_back` does what it would do.
-    terminal: ManuallyDrop<Terminal<Bounded<Sixteen<Stdout>>>>,
+    terminal: Bounded<Sixteen<Stdout>>,
+    /// What stands on it, so that a click means what was under it when it was made.
+    picture: Picture,
     theme: Theme,
     bells: BellPatterns,
     mouse: bool,
-    /// What stands on the screen, so that a click means what was under it when it was made.
-    drawn: Option<Scene>,
 }
 
 impl Board {
@@ -55,16 +52,14 @@ impl Board {
     /// When the terminal refuses.
     pub fn enter(theme: Theme) -> io::Result<Self> {
         hand_back_on_panic();
-        // Made first: should it fail, the terminal is still untouched.
-        let backend = CrosstermBackend::new(Sixteen::new(io::stdout()));
-        let terminal = Terminal::new(Bounded(backend))?;
         take_over()?;
+        let backend = CrosstermBackend::new(Sixteen::new(io::stdout()));
         Ok(Self {
-            terminal: ManuallyDrop::new(terminal),
+            terminal: Bounded(backend),
+            picture: Picture::default(),
             theme,
             bells: BellPatterns::default(),
             mouse: false,
-            drawn: None,
         })
     }
 
@@ -73,7 +68,9 @@ impl Board {
     /// # Errors
     /// When the terminal is gone.
     pub fn show_progress(&mut self, progress: &Progress) -> io::Result<()> {
-        self.paint(|theme, frame| screen::draw_progress(progress, theme, frame))
+        self.fit()?;
+        let changes = self.picture.show_progress(progress, &self.theme);
+        self.write(&changes)
     }
 
     fn sound(&mut self) -> io::Result<Option<Duration>> {
@@ -92,29 +89,41 @@ impl Board {
     /// # Errors
     /// When the terminal is gone.
     pub fn show_start(&mut self, start: &Start) -> io::Result<()> {
-        self.paint(|theme, frame| screen::draw_start(start, theme, frame))
+        self.fit()?;
+        let changes = self.picture.show_start(start, &self.theme);
+        self.write(&changes)
     }
 
-    fn paint(&mut self, draw: impl FnOnce(&Theme, &mut Frame<'_>)) -> io::Result<()> {
-        let theme = &self.theme;
+    /// The size that the terminal has now; on one of another size nothing stands any more.
+    fn fit(&mut self) -> io::Result<Rect> {
+        let area = Rect::from((Position::ORIGIN, self.terminal.size()?));
+        if self.picture.cells().area != area {
+            self.terminal.clear()?;
+            self.picture = Picture::blank(area);
+        }
+        Ok(area)
+    }
+
+    fn write(&mut self, changes: &[Change]) -> io::Result<()> {
+        if changes.is_empty() {
+            return Ok(());
+        }
         // Terminals that know it show the picture at once, others ignore it.
-        queue!(io::stdout(), BeginSynchronizedUpdate)?;
-        self.terminal.draw(|frame| draw(theme, frame))?;
-        execute!(io::stdout(), EndSynchronizedUpdate)
+        queue!(self.terminal.0, BeginSynchronizedUpdate)?;
+        let changes = changes.iter();
+        self.terminal
+            .draw(changes.map(|(column, row, cell)| (*column, *row, cell)))?;
+        queue!(self.terminal.0, EndSynchronizedUpdate)?;
+        Backend::flush(&mut self.terminal)
     }
 }
 
 impl Face for Board {
     fn show(&mut self, desk: &Model) -> io::Result<()> {
-        let mut drawn = None;
-        self.paint(|theme, frame| {
-            let area = frame.area();
-            let scene = Scene::of(desk, area.width, area.height);
-            screen::draw(&scene, theme, frame);
-            drawn = Some(scene);
-        })?;
-        self.drawn = drawn;
-        Ok(())
+        let area = self.fit()?;
+        let scene = Scene::of(desk, area.width, area.height);
+        let changes = self.picture.show(scene, self.theme);
+        self.write(&changes)
     }
 
     /// Each occasion has its own pattern; what it means stands on the screen.
@@ -128,7 +137,7 @@ impl Face for Board {
     }
 
     fn under(&self, column: u16, row: u16) -> Option<Event> {
-        self.drawn.as_ref()?.under(column, row)
+        self.picture.scene()?.under(column, row)
     }
 
     /// By OSC 52, which reaches the clipboard through SSH too. A terminal that does not know it, or
@@ -150,11 +159,9 @@ impl Face for Board {
         self.theme = self.theme.next();
     }
 
-    /// Not by `Terminal::clear`: it asks the terminal for its cursor, and the answer would go to
-    /// the keys thread.
     fn redraw(&mut self) -> io::Result<()> {
-        let whole = Rect::from((Position::ORIGIN, self.terminal.size()?));
-        self.terminal.resize(whole)
+        self.picture = Picture::default();
+        Ok(())
     }
 
     /// Hands the terminal back, stops the program as Ctrl-Z does elsewhere, and takes the
@@ -196,7 +203,12 @@ pub fn leave_unread() {
 fn take_over() -> io::Result<()> {
     enable_raw_mode()?;
     ENTERED.store(true, Ordering::SeqCst);
-    execute!(io::stdout(), EnterAlternateScreen, EnableBracketedPaste)
+    execute!(
+        io::stdout(),
+        EnterAlternateScreen,
+        EnableBracketedPaste,
+        Hide
+    )
 }
 
 /// Errors are left alone: the terminal may be gone, and there is nobody else to tell.

@@ -1,15 +1,15 @@
 //! The board: whatever is pressed, read and told, on a screen of any size, is drawn without a fault
 //! and within a bound of memory.
 
+use std::cell::RefCell;
+
 use lullboard::desk::message::{Event, Key, LinkState, Message};
 use lullboard::desk::{Effect, Model, Options};
 use lullboard::fuse::map;
 use lullboard::journal::header;
 use lullboard::reading::Elapsed;
-use lullboard::screen::{Scene, Theme, draw};
+use lullboard::screen::{Picture, Scene, Theme};
 use lullboard::session::entry::{Entry, Header, MeterCard};
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
 
 use super::dice::Dice;
 use super::story::{Story, card};
@@ -49,6 +49,7 @@ struct Bench {
     now: Elapsed,
     full: bool,
     theme: Theme,
+    picture: RefCell<Picture>,
 }
 
 impl Bench {
@@ -91,13 +92,11 @@ impl Bench {
             if !is_small {
                 return;
             }
-            // The screen may be another by the time it is drawn.
-            for (columns, rows) in [(columns, rows), (rows.min(200), columns.min(200))] {
-                let backend = TestBackend::new(columns, rows);
-                let mut terminal = Terminal::new(backend).expect("a test's terminal opens");
-                let drawn = terminal.draw(|frame| draw(&scene, &self.theme, frame));
-                assert!(drawn.is_ok());
-            }
+            let mut anew = Picture::default();
+            anew.show(scene.clone(), self.theme);
+            let mut standing = self.picture.borrow_mut();
+            standing.show(scene, self.theme);
+            assert_eq!(standing.cells(), anew.cells());
         });
         assert!(
             taken.bytes_max < PICTURE_BYTES,
@@ -143,6 +142,7 @@ pub fn board(bytes: &[u8]) {
         } else {
             Theme::none(false)
         },
+        picture: RefCell::default(),
     };
     let mut story = Story::default();
     for _ in 0..200 {

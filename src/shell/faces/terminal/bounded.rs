@@ -21,6 +21,20 @@ fn at_most(told: Size) -> Size {
     )
 }
 
+/// What standard output says of itself: one call of the system, where the library opens the terminal
+/// anew, and a picture asks each time.
+#[cfg(unix)]
+fn told() -> Option<Size> {
+    let told = rustix::termios::tcgetwinsize(io::stdout()).ok()?;
+    let is_known = told.ws_col > 0 && told.ws_row > 0;
+    is_known.then(|| Size::new(told.ws_col, told.ws_row))
+}
+
+#[cfg(not(unix))]
+const fn told() -> Option<Size> {
+    None
+}
+
 impl<W: Write> Backend for Bounded<W> {
     type Error = io::Error;
 
@@ -56,7 +70,7 @@ impl<W: Write> Backend for Bounded<W> {
     }
 
     fn size(&self) -> io::Result<Size> {
-        self.0.size().map(at_most)
+        told().map_or_else(|| self.0.size(), Ok).map(at_most)
     }
 
     fn window_size(&mut self) -> io::Result<WindowSize> {
