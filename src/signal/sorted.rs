@@ -25,14 +25,12 @@ impl Sorted {
         if self.by_time.len() == self.length
             && let Some(oldest) = self.by_time.pop_front()
         {
-            let at = self.by_size.partition_point(|known| *known < oldest);
-            if at < self.by_size.len() {
-                self.by_size.remove(at);
-            }
+            slide(&mut self.by_size, oldest, value);
+        } else {
+            let at = self.by_size.partition_point(|known| *known < value);
+            self.by_size.insert(at, value);
         }
         self.by_time.push_back(value);
-        let at = self.by_size.partition_point(|known| *known < value);
-        self.by_size.insert(at, value);
     }
 
     /// How many values it holds.
@@ -46,5 +44,24 @@ impl Sorted {
         let lower = self.by_size.len().saturating_sub(1) / 2;
         let at = |i: usize| self.by_size.get(i).copied().unwrap_or(0.0);
         at(lower).midpoint(at(upper))
+    }
+}
+
+/// Puts `new` into a sorted window in the place of `old`. Counting all of a short window is quicker
+/// than to search it: nothing in it has to be guessed.
+pub fn slide<T: Copy + PartialOrd>(window: &mut [T], old: T, new: T) {
+    let (mut out, mut into) = (0, 0);
+    for value in &*window {
+        out += usize::from(*value < old);
+        into += usize::from(*value < new);
+    }
+    if into > out {
+        into -= 1;
+        window.copy_within(out + 1..=into, out);
+    } else if into < out {
+        window.copy_within(into..out, into + 1);
+    }
+    if let Some(slot) = window.get_mut(into) {
+        *slot = new;
     }
 }

@@ -114,7 +114,7 @@ fn lead(series: &Series, above: &[bool], arrival: usize) -> usize {
     };
     let after = series.points.iter().zip(above).skip(arrival);
     let falling = after.take_while(|(point, above)| {
-        **above && !point.over && point.t_s - first.t_s < FLOOR_S / 1.5
+        **above && !point.over && point.t_s() - first.t_s() < FLOOR_S / 1.5
     });
     (arrival + falling.count()).min(series.points.len().saturating_sub(1))
 }
@@ -132,7 +132,7 @@ impl StayAnalysis<'_> {
             .points
             .iter()
             .skip(from)
-            .map(|point| point.for_s)
+            .map(|point| point.for_s())
             .sum()
     }
 
@@ -158,7 +158,7 @@ impl StayAnalysis<'_> {
             .zip(above)
             .skip(after)
             .filter(|(_, above)| !**above);
-        let rest_s: f64 = rest.map(|(point, _)| point.for_s).sum();
+        let rest_s: f64 = rest.map(|(point, _)| point.for_s()).sum();
         // Had they been wakes, they would have come again by now.
         let again_s = last.to_s - began_s;
         let gone = rest_s >= (REST_S / 3.0).max(again_s);

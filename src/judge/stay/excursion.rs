@@ -37,7 +37,7 @@ impl Excursion {
 pub(super) fn above(series: &Series, floor: &Floor, arrival: usize) -> Vec<bool> {
     let pairs = series.points.iter().zip(floor.thresholds()).enumerate();
     pairs
-        .map(|(i, (point, threshold))| i >= arrival && (point.over || point.a > threshold))
+        .map(|(i, (point, threshold))| i >= arrival && (point.over || point.a() > threshold))
         .collect()
 }
 
@@ -59,26 +59,26 @@ pub(super) fn all(series: &Series, floor: &Floor, above: &[bool]) -> Vec<Excursi
             was_above = false;
             continue;
         }
-        let charge_as = (point.a - lowest_a) * point.for_s;
-        let near = |last: &&mut Excursion| point.t_s - last.to_s <= apart_s - series.step_s;
+        let charge_as = (point.a() - f64::from(*lowest_a)) * point.for_s();
+        let near = |last: &&mut Excursion| point.t_s() - last.to_s <= apart_s - series.step_s;
         if let Some(last) = found.last_mut().filter(near) {
             run_s = if was_above {
-                run_s + point.for_s
+                run_s + point.for_s()
             } else {
-                point.for_s
+                point.for_s()
             };
             last.points.1 = i + 1;
             last.to_s = point.end_s();
             last.charge_as += charge_as;
-            last.peak_a = last.peak_a.max(point.a);
-            if point.a >= last.peak_a / 2.0 {
+            last.peak_a = last.peak_a.max(point.a());
+            if point.a() >= last.peak_a / 2.0 {
                 last.left_s = point.end_s();
             }
             last.over |= point.over;
             last.runs += usize::from(!was_above);
             last.longest_s = last.longest_s.max(run_s);
         } else {
-            run_s = point.for_s;
+            run_s = point.for_s();
             found.push(one(i, point, charge_as));
         }
         was_above = true;
@@ -89,13 +89,13 @@ pub(super) fn all(series: &Series, floor: &Floor, above: &[bool]) -> Vec<Excursi
 fn one(i: usize, point: &Point, charge_as: f64) -> Excursion {
     Excursion {
         points: (i, i + 1),
-        from_s: point.t_s,
+        from_s: point.t_s(),
         to_s: point.end_s(),
         left_s: point.end_s(),
         charge_as,
-        peak_a: point.a,
+        peak_a: point.a(),
         over: point.over,
-        longest_s: point.for_s,
+        longest_s: point.for_s(),
         runs: 1,
     }
 }
@@ -105,7 +105,8 @@ pub(super) fn lies_low(series: &Series, floor: &Floor, above: &[bool]) -> bool {
     let points = series.points.iter().zip(above).zip(&floor.lowest);
     let mut heights: Vec<f64> = points
         .filter(|((_, above), _)| **above)
-        .map(|((point, _), lowest_a)| (point.a - lowest_a) / floor.near(*lowest_a))
+        .map(|((point, _), lowest_a)| (point, f64::from(*lowest_a)))
+        .map(|(point, lowest_a)| (point.a() - lowest_a) / floor.near(lowest_a))
         .collect();
     median(&mut heights).is_some_and(|height| height < 2.0)
 }
@@ -126,14 +127,16 @@ pub(super) fn events(all: &[Excursion], watched_s: f64, step_s: f64) -> Vec<Excu
 mod tests {
     use super::*;
     use crate::judge::stay::testkit::series;
+    use crate::reading::Elapsed;
 
     fn event(n: f64, longest_s: f64, runs: usize, over: bool) -> Excursion {
         let point = Point {
-            t_s: 100.0 * n,
-            a: 0.3,
-            for_s: longest_s,
+            from: Elapsed::from_secs(100.0 * n),
+            for_ms: Elapsed::from_secs(longest_s).ms().try_into().unwrap(),
+            mean_a: 0.3,
+            first: 0,
+            count: 1,
             over,
-            blocks: (0, 1),
         };
         Excursion {
             runs,

@@ -13,14 +13,15 @@ use crate::judge::rules::{
 };
 use crate::reading::number::{f64_from_usize, round_to_usize};
 use crate::reading::statistics::median;
+use crate::signal::sorted::slide;
 
 /// The floor of a series and what is near it.
 #[derive(Clone, Debug)]
 pub(super) struct Floor {
     /// The floor at each point, in ampere.
-    pub lows: Vec<f64>,
+    pub lows: Vec<f32>,
     /// The lowest floor from each point to the end.
-    pub lowest: Vec<f64>,
+    pub lowest: Vec<f32>,
     /// What is near any floor, in ampere: noise, places of the display.
     least_a: f64,
     /// The level's own wander over a long stay, in ampere.
@@ -69,14 +70,10 @@ impl Floor {
     /// The level's own wander over a long stay is no excursion.
     fn wander(&self) -> Option<f64> {
         let arrived = self.arrival()?;
-        let is_near = |(low, lowest): &(&f64, &f64)| **low <= **lowest + 2.0 * self.near(**lowest);
-        let floors = self
-            .lows
-            .iter()
-            .zip(&self.lowest)
-            .skip(arrived)
-            .filter(is_near);
-        let mut at_rest: Vec<f64> = floors.map(|(low, _)| *low).collect();
+        let is_near =
+            |(low_a, lowest_a): &(f64, f64)| *low_a <= lowest_a + 2.0 * self.near(*lowest_a);
+        let floors = self.pairs().skip(arrived).filter(is_near);
+        let mut at_rest: Vec<f64> = floors.map(|(low_a, _)| low_a).collect();
         if f64_from_usize(at_rest.len()) < 2.0 * LOOK_S {
             return None;
         }
@@ -92,22 +89,29 @@ impl Floor {
 
     /// The first point whose floor is near the lowest.
     pub(super) fn arrival(&self) -> Option<usize> {
-        let mut pairs = self.lows.iter().zip(&self.lowest);
-        pairs.position(|(low, lowest)| *low <= lowest + self.near(*lowest))
+        self.pairs()
+            .position(|(low_a, lowest_a)| low_a <= lowest_a + self.near(lowest_a))
+    }
+
+    /// The floor at each point and the lowest to come, in ampere.
+    fn pairs(&self) -> impl Iterator<Item = (f64, f64)> {
+        let pairs = self.lows.iter().zip(&self.lowest);
+        pairs.map(|(low_a, lowest_a)| (f64::from(*low_a), f64::from(*lowest_a)))
     }
 
     /// What a value at each point has to exceed to be an excursion, in ampere.
     pub(super) fn thresholds(&self) -> impl Iterator<Item = f64> + '_ {
-        self.lowest.iter().map(|lowest| lowest + self.near(*lowest))
+        let lowest = self.lowest.iter().copied().map(f64::from);
+        lowest.map(|lowest_a| lowest_a + self.near(lowest_a))
     }
 
     /// Where the lowest floor jumps for good: the last points before it does.
     pub(super) fn jumps(&self) -> Vec<usize> {
-        let nexts = self.lowest.iter().skip(1);
-        let pairs = self.lowest.iter().zip(nexts).enumerate();
-        let far = |here: f64, next: f64| next - here > 2.0 * self.near(here);
+        let lowest = self.lowest.iter().copied().map(f64::from);
+        let pairs = lowest.clone().zip(lowest.skip(1)).enumerate();
+        let far = |here_a: f64, next_a: f64| next_a - here_a > 2.0 * self.near(here_a);
         pairs
-            .filter(|(_, (here, next))| far(**here, **next))
+            .filter(|(_, (here_a, next_a))| far(*here_a, *next_a))
             .map(|(i, _)| i)
             .collect()
     }
@@ -125,9 +129,9 @@ fn width(series: &Series) -> usize {
     points.min(series.points.len().max(1)) | 1
 }
 
-fn suffix_minimum(values: &[f64]) -> Vec<f64> {
+fn suffix_minimum(values: &[f32]) -> Vec<f32> {
     let mut lowest = values.to_vec();
-    let mut least = f64::INFINITY;
+    let mut least = f32::INFINITY;
     for value in lowest.iter_mut().rev() {
         least = least.min(*value);
         *value = least;
@@ -137,7 +141,7 @@ fn suffix_minimum(values: &[f64]) -> Vec<f64> {
 
 /// The middle distance of neighbours, or of values `slow` apart where noise changes slowly. Half of
 /// those may lie across the edge of a wake, so there the lower quartile speaks for the middle one.
-fn unrest(values: &[f64], slow: usize) -> f64 {
+fn unrest(values: &[f32], slow: usize) -> f64 {
     let mut apart = distances(values, slow.max(1));
     let at = place_of(apart.len(), 0.25);
     let quartile = if apart.is_empty() {
@@ -149,18 +153,19 @@ fn unrest(values: &[f64], slow: usize) -> f64 {
 }
 
 /// The middle distance of neighbours.
-pub(super) fn middle_difference(values: &[f64]) -> f64 {
+pub(super) fn middle_difference<T: Copy + Into<f64>>(values: &[T]) -> f64 {
     median(&mut distances(values, 1)).unwrap_or(0.0)
 }
 
 /// Of a long stay a share is enough, evenly spread.
-fn distances(values: &[f64], lag: usize) -> Vec<f64> {
+fn distances<T: Copy + Into<f64>>(values: &[T], lag: usize) -> Vec<f64> {
     let laters = values.iter().skip(lag);
     let pairs = values
         .iter()
         .zip(laters)
         .step_by(1 + values.len() / DISTANCES_MAX);
-    pairs.map(|(one, later)| (later - one).abs()).collect()
+    let apart = |one: T, later: T| (later.into() - one.into()).abs();
+    pairs.map(|(one, later)| apart(*one, *later)).collect()
 }
 
 /// Where among so many sorted values the one stands below which this share of them lies.
@@ -169,14 +174,14 @@ fn place_of(count: usize, share: f64) -> usize {
 }
 
 /// The low quantile of the `width` values around each, reflected at the ends.
-fn quantiles(values: &[f64], width: usize) -> Vec<f64> {
+fn quantiles(values: &[f32], width: usize) -> Vec<f32> {
     let half = width / 2;
     let head = values.iter().take(half).rev();
     let tail = values.iter().rev().take(half);
-    let padded: Vec<f64> = head.chain(values).chain(tail).copied().collect();
+    let padded: Vec<f32> = head.chain(values).chain(tail).copied().collect();
     let rank = round_to_usize((FLOOR_SHARE * f64_from_usize(width)).floor());
-    let mut window: Vec<f64> = padded.iter().take(width).copied().collect();
-    window.sort_by(f64::total_cmp);
+    let mut window: Vec<f32> = padded.iter().take(width).copied().collect();
+    window.sort_by(f32::total_cmp);
     let mut quantiles = Vec::with_capacity(values.len());
     quantiles.extend(window.get(rank));
     for (old, new) in padded.iter().zip(padded.iter().skip(width)) {
@@ -192,25 +197,6 @@ fn middle_over_quartile() -> f64 {
     normal.inverse_cdf(0.75) / normal.inverse_cdf(0.625)
 }
 
-/// Puts `new` into a sorted window in the place of `old`. Counting all of a short window is quicker
-/// than to search it: nothing in it has to be guessed.
-fn slide(window: &mut [f64], old: f64, new: f64) {
-    let (mut out, mut into) = (0, 0);
-    for value in &*window {
-        out += usize::from(*value < old);
-        into += usize::from(*value < new);
-    }
-    if into > out {
-        into -= 1;
-        window.copy_within(out + 1..=into, out);
-    } else if into < out {
-        window.copy_within(into..out, into + 1);
-    }
-    if let Some(slot) = window.get_mut(into) {
-        *slot = new;
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -222,11 +208,11 @@ mod tests {
         assert_eq!(quantiles(&values, 5), SCIPY);
     }
 
-    const SCIPY: [f64; 10] = [1.0, 4.0, 4.0, 2.0, 4.0, 4.0, 3.0, 3.0, 5.0, 3.0];
+    const SCIPY: [f32; 10] = [1.0, 4.0, 4.0, 2.0, 4.0, 4.0, 3.0, 3.0, 5.0, 3.0];
 
     use crate::judge::stay::testkit::{close, series};
 
-    fn floor(lows: &[f64], least_a: f64, wander_a: f64) -> Floor {
+    fn floor(lows: &[f32], least_a: f64, wander_a: f64) -> Floor {
         Floor {
             lows: lows.to_vec(),
             lowest: suffix_minimum(lows),
@@ -298,18 +284,18 @@ mod tests {
         close(Floor::of(&still, 0.010, false).least_a, 0.015);
         let noisy = series(&[(1, 0.030), (1, 0.034)].repeat(100), 1);
         close(Floor::of(&noisy, 0.001, false).least_a, 0.020);
-        close(Floor::of(&noisy, 0.001, false).lows[50], 0.030);
+        close(Floor::of(&noisy, 0.001, false).lows[50].into(), 0.030);
         let sparse = Floor::of(&noisy, 0.001, true);
         close(sparse.least_a, 0.005);
-        close(sparse.lows[51], 0.034);
+        close(sparse.lows[51].into(), 0.034);
     }
 
     /// Noise that changes every twenty seconds shows in no neighbours; a single wake in half of the
     /// values sixteen seconds apart would make its lower quartile nothing.
     #[test]
     fn slow_noise_counts_and_a_wake_does_not() {
-        let slow: Vec<f64> = (0..400)
-            .map(|i| 0.03 + 0.01 * f64::from(i / 8 % 4))
+        let slow: Vec<f32> = (0..400)
+            .map(|i| 0.03 + 0.01 * f32::from(i / 8 % 4_u16))
             .collect();
         let fast = middle_difference(&slow);
         assert!(fast < 1e-12, "{fast}");
@@ -317,7 +303,7 @@ mod tests {
         // Source: scipy 1.17.1, norm.ppf(.75) / norm.ppf(.625).
         let times = 0.674_489_750_196 / 0.318_639_363_964;
         assert!((slow_a / 0.02 - times).abs() < 1e-6, "{slow_a}");
-        let wake: Vec<f64> = [vec![0.03; 300], vec![0.3; 8]].concat();
+        let wake: Vec<f32> = [vec![0.03; 300], vec![0.3; 8]].concat();
         assert!(unrest(&wake, 16) < 1e-12);
         close(distances(&[1.0, 4.0, 9.0], 2)[0], 8.0);
     }

@@ -18,10 +18,11 @@ pub(super) fn risen(basis: &Basis<'_>, series: &Series, floor: &Floor) -> Option
         let young = series
             .points
             .get(*at)
-            .is_some_and(|p| end_s - p.t_s < basis.timeout_s);
+            .is_some_and(|p| end_s - p.t_s() < basis.timeout_s);
         let beyond = (*at + ahead).min(floor.lowest.len().saturating_sub(1));
-        let pair = floor.lowest.get(*at).zip(floor.lowest.get(beyond));
-        let far = pair.is_some_and(|(here, next)| *next > 1.6 * here + 0.02);
+        let lowest_a = |at: usize| floor.lowest.get(at).copied().map(f64::from);
+        let pair = lowest_a(*at).zip(lowest_a(beyond));
+        let far = pair.is_some_and(|(here_a, next_a)| next_a > 1.6 * here_a + 0.02);
         (young || few) && far && at_rest_before(series, floor, *at) >= REST_S
     });
     found.min().map(|at| at + 1)
@@ -29,13 +30,13 @@ pub(super) fn risen(basis: &Basis<'_>, series: &Series, floor: &Floor) -> Option
 
 /// How long the car was at the level of `at` until then, in seconds.
 fn at_rest_before(series: &Series, floor: &Floor, at: usize) -> f64 {
-    let Some(lowest_a) = floor.lowest.get(at) else {
+    let Some(lowest_a) = floor.lowest.get(at).copied().map(f64::from) else {
         return 0.0;
     };
-    let near_a = floor.near(*lowest_a);
+    let near_a = floor.near(lowest_a);
     let until = series.points.iter().zip(&floor.lows).take(at + 1);
-    let near = until.filter(|(_, floor_a)| **floor_a <= lowest_a + near_a);
-    near.map(|(point, _)| point.for_s).sum()
+    let near = until.filter(|(_, floor_a)| f64::from(**floor_a) <= lowest_a + near_a);
+    near.map(|(point, _)| point.for_s()).sum()
 }
 
 #[cfg(test)]

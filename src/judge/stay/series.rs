@@ -1,28 +1,51 @@
 //! The readings of a stay, as its analysis sees them: one value a second, or wider.
 
-use crate::reading::number::f64_from_usize;
+use crate::reading::Elapsed;
+use crate::reading::number::{f32_from_f64, f64_from_usize};
 use crate::reading::statistics::median;
 use crate::signal::track::Block;
 
-/// One value of the series.
+/// One value of the series. Small: a week has six hundred thousand of them.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Point {
-    /// When it begins, in seconds of the record.
-    pub t_s: f64,
+    /// When it begins.
+    pub from: Elapsed,
+    /// How long it vouches for, in milliseconds.
+    pub for_ms: u32,
     /// The mean current in it, in ampere.
-    pub a: f64,
-    /// How long it vouches for, in seconds.
-    pub for_s: f64,
+    pub mean_a: f32,
+    /// The first block of the record that it is made of.
+    pub first: u32,
+    /// How many blocks.
+    pub count: u16,
     /// Whether the meter was over its range in it.
     pub over: bool,
-    /// Which blocks of the record it is made of: the first, and one past the last.
-    pub blocks: (u32, u32),
 }
 
 impl Point {
+    /// When it begins, in seconds of the record.
+    pub(super) fn t_s(&self) -> f64 {
+        self.from.secs()
+    }
+
+    /// How long it vouches for, in seconds.
+    pub(super) fn for_s(&self) -> f64 {
+        f64::from(self.for_ms) / 1000.0
+    }
+
     /// When what it vouches for ends, in seconds.
     pub(super) fn end_s(&self) -> f64 {
-        self.t_s + self.for_s
+        self.t_s() + self.for_s()
+    }
+
+    /// The mean current in it, in ampere.
+    pub(super) fn a(&self) -> f64 {
+        f64::from(self.mean_a)
+    }
+
+    /// Which blocks of the record it is made of: the first, and one past the last.
+    pub(super) fn blocks(&self) -> (u32, u32) {
+        (self.first, self.first + u32::from(self.count))
     }
 }
 
@@ -68,13 +91,13 @@ impl Series {
                 } else {
                     block.a()
                 };
-                let at = u32::try_from(first + i).ok()?;
                 Some(Point {
-                    t_s,
-                    a,
-                    for_s,
+                    from: block.from,
+                    for_ms: milliseconds(for_s),
+                    mean_a: f32_from_f64(a),
+                    first: u32::try_from(first + i).ok()?,
+                    count: 1,
                     over: block.over,
-                    blocks: (at, at + 1),
                 })
             });
         // Nearly every block is a point, and a week of them is not copied as it grows.
@@ -97,14 +120,16 @@ impl Series {
             .chunks_exact(times)
             .filter_map(|chunk| {
                 let (first, last) = (chunk.first()?, chunk.last()?);
-                let for_s: f64 = chunk.iter().map(|point| point.for_s).sum();
-                let charge_as: f64 = chunk.iter().map(|point| point.a * point.for_s).sum();
+                let for_s: f64 = chunk.iter().map(Point::for_s).sum();
+                let charge_as: f64 = chunk.iter().map(|point| point.a() * point.for_s()).sum();
                 Some(Point {
-                    t_s: first.t_s,
-                    a: charge_as / for_s,
-                    for_s,
+                    from: first.from,
+                    for_ms: milliseconds(for_s),
+                    mean_a: f32_from_f64(charge_as / for_s),
+                    first: first.first,
+                    // What is hidden in between counts too, and may be long.
+                    count: u16::try_from(last.blocks().1 - first.first).unwrap_or(u16::MAX),
                     over: chunk.iter().any(|point| point.over),
-                    blocks: (first.blocks.0, last.blocks.1),
                 })
             });
         Self {
@@ -113,9 +138,13 @@ impl Series {
         }
     }
 
-    pub(super) fn values(&self) -> Vec<f64> {
-        self.points.iter().map(|point| point.a).collect()
+    pub(super) fn values(&self) -> Vec<f32> {
+        self.points.iter().map(|point| point.mean_a).collect()
     }
+}
+
+fn milliseconds(span_s: f64) -> u32 {
+    u32::try_from(Elapsed::from_secs(span_s).ms()).unwrap_or(u32::MAX)
 }
 
 /// The middle distance of neighbouring blocks, never below a second.
@@ -140,7 +169,7 @@ mod tests {
 
     fn lasting(blocks: &[Block]) -> Vec<f64> {
         let series = Series::of(blocks, 0, 5.0, |_| false);
-        series.points.iter().map(|point| point.for_s).collect()
+        series.points.iter().map(Point::for_s).collect()
     }
 
     /// A reading speaks until the next one, but not through a gap, nor for longer than four times
@@ -170,23 +199,23 @@ mod tests {
         let told: Vec<_> = series
             .points
             .iter()
-            .map(|p| (p.t_s, p.over, p.blocks))
+            .map(|p| (p.t_s(), p.over, p.blocks()))
             .collect();
         assert_eq!(told, [(0.0, false, (100, 101)), (1.0, true, (101, 102))]);
-        close(series.points[1].a, 5.0);
+        close(series.points[1].a(), 5.0);
     }
 
     /// Seven seconds in twos: the oldest is left over, and a mean is weighed by time.
     #[test]
     fn wider_blocks_are_counted_from_the_end() {
         let mut plain = series(&[(1, 9.0), (3, 0.02), (3, 0.04)], 1);
-        plain.points[3].for_s = 3.0;
+        plain.points[3].for_ms = 3000;
         plain.points[5].over = true;
         let wide = plain.widened(2);
         let told: Vec<_> = wide
             .points
             .iter()
-            .map(|p| (p.t_s, p.for_s, p.over, p.blocks))
+            .map(|p| (p.t_s(), p.for_s(), p.over, p.blocks()))
             .collect();
         let expected = [
             (1.0, 2.0, false, (1, 3)),
@@ -194,7 +223,7 @@ mod tests {
             (5.0, 2.0, true, (5, 7)),
         ];
         assert_eq!(told, expected);
-        close(wide.points[1].a, (3.0 * 0.02 + 0.04) / 4.0);
+        close(wide.points[1].a(), (3.0 * 0.02 + 0.04) / 4.0);
         close(wide.step_s, 2.0);
     }
 }

@@ -141,32 +141,34 @@ impl StayAnalysis<'_> {
             .zip(&kept)
             .skip(arrival)
             .filter(|(_, kept)| **kept);
-        let base: Vec<&Point> = at_rest
+        let at_rest = at_rest
             .map(|(point, _)| point)
-            .filter(|point| point.t_s < until_s)
-            .collect();
+            .filter(|point| point.t_s() < until_s);
+        // Nearly all of a week are at rest.
+        let mut base: Vec<&Point> = Vec::with_capacity(points.len());
+        base.extend(at_rest);
         if base.len() < series::fewest(is_sparse) {
             return None;
         }
-        let values: Vec<f64> = base.iter().map(|point| point.a).collect();
-        let begins = step::begins(&values, self.series.step_s);
+        let values = base.iter().map(|point| point.a());
+        let begins = step::begins(&values.collect::<Vec<_>>(), self.series.step_s);
         let present = base.get(begins.present..)?;
         let held = base.get(begins.held..)?;
         let sum = |points: &[&Point]| -> (f64, f64) {
-            points
-                .iter()
-                .fold((0.0, 0.0), |(s, q), p| (s + p.for_s, q + p.a * p.for_s))
+            points.iter().fold((0.0, 0.0), |(s, q), p| {
+                (s + p.for_s(), q + p.a() * p.for_s())
+            })
         };
         let (at_rest_s, _) = sum(&base);
         let (stood_s, rest_as) = sum(present);
         let (held_s, _) = sum(held);
         let mut shown = Shown {
-            arrived: Elapsed::from_secs(points.get(arrival)?.t_s),
-            fell: Elapsed::from_secs(present.first()?.t_s),
-            held: Elapsed::from_secs(held.first()?.t_s),
+            arrived: Elapsed::from_secs(points.get(arrival)?.t_s()),
+            fell: Elapsed::from_secs(present.first()?.t_s()),
+            held: Elapsed::from_secs(held.first()?.t_s()),
             until: end,
             level: Estimate::NOTHING,
-            newest_a: present.last()?.a,
+            newest_a: present.last()?.a(),
             beside: [Estimate::NOTHING; 2],
             resolution_a,
             stood_s,
@@ -185,7 +187,7 @@ impl StayAnalysis<'_> {
             texture: 0,
             is_sparse,
             step_s: self.series.step_s,
-            base: joined(base.iter().map(|point| point.blocks)),
+            base: joined(base.iter().map(|point| point.blocks())),
         };
         let window_s = if is_sparse {
             f64::INFINITY
@@ -240,7 +242,7 @@ impl StayAnalysis<'_> {
             .points
             .get(event.points.0..event.points.1)
             .unwrap_or(&[]);
-        points.iter().map(|point| point.for_s).sum()
+        points.iter().map(|point| point.for_s()).sum()
     }
 }
 

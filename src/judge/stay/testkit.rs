@@ -7,6 +7,7 @@ use super::shown::Shown;
 use super::{Opening, Stay};
 use crate::judge::kit::{TestCar, level};
 use crate::reading::Elapsed;
+use crate::reading::number::f32_from_f64;
 use crate::session::card::Card;
 use crate::signal::track::Block;
 
@@ -20,7 +21,8 @@ pub(in crate::judge) fn at(t_s: u32) -> Elapsed {
 pub(super) fn close(found: f64, expected: f64) {
     let apart = (found - expected).abs();
     assert!(
-        apart < 1e-9 * expected.abs().max(1e-3),
+        // A point keeps its current to seven digits.
+        apart < 1e-6 * expected.abs().max(1e-3),
         "{found} is not {expected}"
     );
 }
@@ -107,11 +109,12 @@ pub(super) fn series(stretches: &[(u32, f64)], step_s: u32) -> Series {
         .iter()
         .flat_map(|(for_s, a)| (0..for_s / step_s).map(|_| *a));
     let points = (0..).zip(values).map(|(i, a)| Point {
-        t_s: f64::from(i * step_s),
-        a,
-        for_s: f64::from(step_s),
+        from: at(i * step_s),
+        for_ms: 1000 * step_s,
+        mean_a: f32_from_f64(a),
+        first: i,
+        count: 1,
         over: false,
-        blocks: (i, i + 1),
     });
     Series {
         points: points.collect(),
