@@ -1,4 +1,5 @@
-//! How fast the one fold is, and what it costs in memory: `cargo bench --bench fold [-- DAYS]`.
+//! How fast the one fold is however long the record, and what it costs in memory:
+//! `cargo bench --bench fold [-- DECADES]` plays 10^4 to 10^8 readings, or to so many decades.
 //!
 //! Time is what this thread had of a core where the system tells it (Linux), else the wall's: others
 //! may be at work on the machine. A sleeping car at ten readings a second that wakes for half a minute every ten minutes; an hour
@@ -15,7 +16,7 @@ mod stopwatch;
 
 use allocation_counter::measure;
 use lullboard::judge::live;
-use lullboard::reading::number::{f64_from_u64, round_to_i64};
+use lullboard::reading::number::{f64_from_u64, f64_from_usize, round_to_i64};
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::session::Session;
 use lullboard::session::card::Card;
@@ -31,13 +32,16 @@ const HOUR_MS: i64 = 3_600_000;
 const WAKE_EVERY_S: i64 = 600;
 const WAKE_S: i64 = 30;
 
+const DECADES: std::ops::RangeInclusive<u32> = 4..=8;
+/// A longer record is no car's, and its judging takes a gigabyte.
+const JUDGED_UP_TO: usize = 10_000_000;
+
 fn main() {
-    let days: i64 = std::env::args()
-        .skip(1)
-        .find_map(|arg| arg.parse().ok())
-        .unwrap_or(7);
+    let last = std::env::args().skip(1).find_map(|arg| arg.parse().ok());
     let mut hour = one_hour();
-    println!("| record | readings | million readings/s | allocations | bytes kept a reading |");
+    println!(
+        "| readings | million readings/s of the last of them | allocations | bytes kept a reading | judged, ms |"
+    );
     println!("| --- | --- | --- | --- | --- |");
     let mut session = Session::new(Header {
         started: chrono::DateTime::UNIX_EPOCH.fixed_offset(),
@@ -45,34 +49,33 @@ fn main() {
         meter: MeterCard::default(),
     });
     let mut played = 0;
-    for until in [24, 24 * days.max(2)] {
-        let from = played;
+    for decade in *DECADES.start()..=last.unwrap_or(*DECADES.end()) {
+        let (from, until) = (played, 10_usize.pow(decade));
         let stopwatch = Stopwatch::start();
         let spent = measure(|| {
             while played < until {
-                play(&mut session, &mut hour);
+                play(&mut session, &mut hour, played);
                 played += 1;
             }
         });
         let seconds = stopwatch.seconds();
-        let readings =
-            f64_from_u64(u64::try_from((until - from) * HOUR_MS / EVERY_MS).unwrap_or(0));
+        let readings = f64_from_usize(until - from);
+        let kept = f64_from_u64(u64::try_from(spent.bytes_current).unwrap_or(0));
+        let judged = if until <= JUDGED_UP_TO {
+            let stopwatch = Stopwatch::start();
+            let judgement = live(&session);
+            assert!(judgement.readings > 0);
+            format!("{:.1}", stopwatch.seconds() * 1e3)
+        } else {
+            "-".to_owned()
+        };
         println!(
-            "| hours {from} to {until} | {readings} | {:.1} | {} | {:.1} |",
+            "| 10^{decade} | {:.1} | {} | {:.1} | {judged} |",
             readings / seconds / 1e6,
             spent.count_total,
-            f64_from_u64(u64::try_from(spent.bytes_current).unwrap_or(0)) / readings
+            kept / readings
         );
     }
-    let stopwatch = Stopwatch::start();
-    let judgement = live(&session);
-    println!();
-    println!(
-        "judged after {} h: {} wakes, {:.1} ms",
-        played,
-        judgement.wakes.len(),
-        stopwatch.seconds() * 1e3
-    );
 }
 
 fn one_hour() -> Vec<Entry> {
@@ -92,8 +95,9 @@ fn one_hour() -> Vec<Entry> {
 }
 
 /// As a file is read: from entries that lie in memory. The next hour is the same one, later.
-fn play(session: &mut Session, hour: &mut [Entry]) {
-    for entry in hour {
+fn play(session: &mut Session, hour: &mut [Entry], n: usize) {
+    let at = n % hour.len();
+    if let Some(entry) = hour.get_mut(at) {
         session.apply(entry);
         entry.t = Elapsed::from_ms(entry.t.ms() + HOUR_MS);
     }
