@@ -10,6 +10,8 @@ mod volts;
 
 use std::io::{self, Write};
 
+use serde::ser::SerializeMap;
+use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
 
 use super::drop;
@@ -44,88 +46,131 @@ pub fn write_beside(
     earlier: Option<&Judgement>,
     out: impl Write,
 ) -> io::Result<()> {
-    let mut whole = document(judgement);
-    if let (Some(earlier), Some(keys)) = (earlier, whole.as_object_mut()) {
-        keys.insert("earlier".into(), document(earlier));
-    }
-    write_document(out, &whole)
+    write_document(out, &Document { judgement, earlier })
 }
 
-/// The judgement as a JSON value, for whoever adds keys of his own.
+/// The judgement as a JSON value.
 pub fn document(judgement: &Judgement) -> Value {
-    json!({
-        "rules": judgement.rules,
-        "by_other_rules": judgement.by_other_rules,
-        "readings": judgement.readings,
-        "left_out": judgement.left_out,
-        "finished_s": judgement.by_hand.finished.map(moment),
-        "left_out_by_hand": list(&judgement.by_hand.left_out, |(from, to)| {
-            json!({ "from_s": moment(*from), "to_s": moment(*to) })
-        }),
-        "span_s": seconds(judgement.span_s),
-        "charge_ah": rounded(judgement.charge_ah, 9),
-        "limit": {
-            "a": amps(judgement.limit.value),
-            "from": judgement.limit.from.word(),
-            "others": list(&judgement.other_limits, limit),
-        },
-        "timeout": {"s": seconds(judgement.timeout.value), "from": judgement.timeout.from.word()},
-        "sleep_took_s": judgement.sleep_took_s.map(seconds),
-        "learned_sleep_timeout_s": judgement.learned_timeout_s.map(seconds),
-        "phases": list(&judgement.phases, phase),
-        "now": {
-            "phase": judgement.now.phase.word(),
-            "since_s": moment(judgement.now.since),
-            "level_a": judgement.now.level.map(level_a),
-            "u_a": judgement.now.level.map(level_u_a),
-            "reason": reason(&judgement.now.reason),
-            "why": judgement.now.why(),
-        },
-        "steps": list(&judgement.steps, step),
-        "unclaimed": list(&judgement.unclaimed, unclaimed),
-        "trials": list(&judgement.trials, trial),
-        "runs": list(&judgement.runs, |run| run.iter().map(|mark| mark.0).collect()),
-        "wakes": list(&judgement.wakes, |it| wake(judgement, it)),
-        "cycles": list(&judgement.cycles, cycle),
-        "pattern": judgement.pattern.as_ref().map(|it| pattern::pattern(judgement, it)),
-        "ledger": list(&judgement.ledger, share),
-        "kept_awake": judgement.trials.iter().filter_map(kept_awake).collect::<Vec<Value>>(),
-        "rest_a": judgement.rest_a.map(amps),
-        "cause": cause::cause(judgement, str::to_owned),
-        "contradictions": list(&judgement.contradictions, |it| it.why().into()),
-        "contradiction_reasons": reason(&judgement.contradictions),
-        "plan": judgement.plan.as_ref().map(plan),
-        "stop": judgement.stop.as_ref().map(stop),
-        "settled": judgement.settled.as_ref().map(settled),
-        "average": judgement.average.map(|average| json!({
-            "a": level_a(average.level),
-            "u_a": level_u_a(average.level),
-            "over_s": seconds(average.over_s),
-            "wakes": average.wakes,
-            "open": average.is_open,
-        })),
-        "verdict": judgement.verdict.word(),
-        "so_far": judgement.stands_at.is_some(),
-        "stands_at_s": judgement.stands_at.map(moment),
-        "reason": reason(&judgement.reasons.first()),
-        "reasons": reason(&judgement.reasons),
-        "verdict_why": judgement.verdict_why(),
-        "slept": judgement.slept,
-        "watch": judgement.watch.map(|watch| json!({
-            "watched_s": seconds(watch.watched_s),
-            "needed_s": seconds(watch.needed_s),
-            "charge_as": rounded(watch.charge_as, 3),
-        })),
-        "day_ah": judgement.day_ah.map(|day| band(day, 4)),
-        "standing_days": judgement.standing.map(|standing| band(standing.average_days, 3)),
-        "implied": judgement.complaint.as_ref().map(words::draw::complaint),
-        "sweep": judgement.sweep.as_ref().map(drop::sweep),
-        "volts": judgement.volts.as_ref().map(volts::volts),
-    })
+    let document = Document {
+        judgement,
+        earlier: None,
+    };
+    // Of texts, numbers and lists of them: there is nothing that JSON does not have.
+    serde_json::to_value(document).unwrap_or_default()
 }
 
-fn list<T>(items: &[T], one: impl Fn(&T) -> Value) -> Value {
-    items.iter().map(one).collect()
+/// Writes one key after another, each value as it is made.
+macro_rules! entries {
+    ($map:ident, { $($key:literal: $value:expr),* $(,)? }) => {
+        $($map.serialize_entry($key, &$value)?;)*
+    };
+}
+
+/// The judgement as it is written, one key after another: ten thousand wakes never lie in memory as JSON.
+struct Document<'a> {
+    judgement: &'a Judgement,
+    /// That of an earlier record.
+    earlier: Option<&'a Judgement>,
+}
+
+impl Serialize for Document<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let judgement = self.judgement;
+        let mut map = serializer.serialize_map(None)?;
+        entries!(map, {
+            "rules": judgement.rules,
+            "by_other_rules": judgement.by_other_rules,
+            "readings": judgement.readings,
+            "left_out": judgement.left_out,
+            "finished_s": judgement.by_hand.finished.map(moment),
+            "left_out_by_hand": list(&judgement.by_hand.left_out, |(from, to)| {
+                json!({ "from_s": moment(*from), "to_s": moment(*to) })
+            }),
+            "span_s": seconds(judgement.span_s),
+            "charge_ah": rounded(judgement.charge_ah, 9),
+            "limit": json!({
+                "a": amps(judgement.limit.value),
+                "from": judgement.limit.from.word(),
+                "others": list(&judgement.other_limits, limit),
+            }),
+            "timeout": json!({
+                "s": seconds(judgement.timeout.value),
+                "from": judgement.timeout.from.word(),
+            }),
+            "sleep_took_s": judgement.sleep_took_s.map(seconds),
+            "learned_sleep_timeout_s": judgement.learned_timeout_s.map(seconds),
+            "phases": list(&judgement.phases, phase),
+            "now": json!({
+                "phase": judgement.now.phase.word(),
+                "since_s": moment(judgement.now.since),
+                "level_a": judgement.now.level.map(level_a),
+                "u_a": judgement.now.level.map(level_u_a),
+                "reason": reason(&judgement.now.reason),
+                "why": judgement.now.why(),
+            }),
+            "steps": list(&judgement.steps, step),
+            "unclaimed": list(&judgement.unclaimed, unclaimed),
+            "trials": list(&judgement.trials, trial),
+            "runs": list(&judgement.runs, |run| run.iter().map(|mark| mark.0).collect()),
+            "wakes": list(&judgement.wakes, |it| wake(judgement, it)),
+            "cycles": list(&judgement.cycles, cycle),
+            "pattern": judgement.pattern.as_ref().map(|it| pattern::pattern(judgement, it)),
+            "ledger": list(&judgement.ledger, share),
+            "kept_awake": judgement.trials.iter().filter_map(kept_awake).collect::<Vec<Value>>(),
+            "rest_a": judgement.rest_a.map(amps),
+            "cause": cause::cause(judgement, str::to_owned),
+            "contradictions": list(&judgement.contradictions, |it| it.why().into()),
+            "contradiction_reasons": reason(&judgement.contradictions),
+            "plan": judgement.plan.as_ref().map(plan),
+            "stop": judgement.stop.as_ref().map(stop),
+            "settled": judgement.settled.as_ref().map(settled),
+            "average": judgement.average.map(|average| json!({
+                "a": level_a(average.level),
+                "u_a": level_u_a(average.level),
+                "over_s": seconds(average.over_s),
+                "wakes": average.wakes,
+                "open": average.is_open,
+            })),
+            "verdict": judgement.verdict.word(),
+            "so_far": judgement.stands_at.is_some(),
+            "stands_at_s": judgement.stands_at.map(moment),
+            "reason": reason(&judgement.reasons.first()),
+            "reasons": reason(&judgement.reasons),
+            "verdict_why": judgement.verdict_why(),
+            "slept": judgement.slept,
+            "watch": judgement.watch.map(|watch| json!({
+                "watched_s": seconds(watch.watched_s),
+                "needed_s": seconds(watch.needed_s),
+                "charge_as": rounded(watch.charge_as, 3),
+            })),
+            "day_ah": judgement.day_ah.map(|day| band(day, 4)),
+            "standing_days": judgement.standing.map(|standing| band(standing.average_days, 3)),
+            "implied": judgement.complaint.as_ref().map(words::draw::complaint),
+            "sweep": judgement.sweep.as_ref().map(drop::sweep),
+            "volts": judgement.volts.as_ref().map(volts::volts),
+        });
+        if let Some(judgement) = self.earlier {
+            let earlier = None;
+            map.serialize_entry("earlier", &Document { judgement, earlier })?;
+        }
+        map.end()
+    }
+}
+
+/// A list whose items are made as they are written.
+struct List<'a, T, F> {
+    items: &'a [T],
+    one: F,
+}
+
+impl<T, F: Fn(&T) -> Value> Serialize for List<'_, T, F> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.items.iter().map(&self.one))
+    }
+}
+
+const fn list<T, F: Fn(&T) -> Value>(items: &[T], one: F) -> List<'_, T, F> {
+    List { items, one }
 }
 
 fn limit(limit: &Sourced) -> Value {

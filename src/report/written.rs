@@ -1,32 +1,50 @@
 //! How an answer leaves the program: one JSON document and a line feed, or lines to read.
 
-use std::io::{self, Write};
+use std::io::{self, BufWriter, Write};
 
-use serde_json::Value;
+use serde::Serialize;
 
 use crate::reading::sanitize::is_harmful;
 
-/// Writes `document` and a line feed, so that a terminal can be shown it. JSON's own signs are plain, so whatever is harmful stands
-/// within a string, where an escape means the same character.
+/// Writes `document` and a line feed, so that a terminal can be shown it; piece by piece, for a long list
+/// need not lie in memory as text.
 ///
 /// # Errors
 /// Whatever `out` reports.
-pub(super) fn write_document(mut out: impl Write, document: &Value) -> io::Result<()> {
-    let text = serde_json::to_string_pretty(document)?;
-    let mut units = [0; 2];
-    for piece in text.split_inclusive(|c| c != '\n' && is_harmful(c)) {
-        let last = piece.chars().next_back();
-        let Some(harmful) = last.filter(|c| *c != '\n' && is_harmful(*c)) else {
-            out.write_all(piece.as_bytes())?;
-            continue;
-        };
-        out.write_all(piece.trim_end_matches(harmful).as_bytes())?;
-        for unit in harmful.encode_utf16(&mut units) {
-            write!(out, "\\u{unit:04x}")?;
-        }
-    }
+pub(super) fn write_document(out: impl Write, document: &impl Serialize) -> io::Result<()> {
+    let mut out = Harmless(BufWriter::new(out));
+    serde_json::to_writer_pretty(&mut out, document)?;
     out.write_all(b"\n")?;
     out.flush()
+}
+
+/// JSON's own signs are plain, so whatever is harmful stands within a string, where an escape means the
+/// same character.
+struct Harmless<W>(W);
+
+impl<W: Write> Write for Harmless<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        // The library hands whole characters over.
+        let text = std::str::from_utf8(bytes).map_err(io::Error::other)?;
+        let mut units = [0; 2];
+        for piece in text.split_inclusive(|c| c != '\n' && is_harmful(c)) {
+            let last = piece.chars().next_back();
+            let Some(harmful) = last.filter(|c| *c != '\n' && is_harmful(*c)) else {
+                self.0.write_all(piece.as_bytes())?;
+                continue;
+            };
+            self.0
+                .write_all(piece.trim_end_matches(harmful).as_bytes())?;
+            for unit in harmful.encode_utf16(&mut units) {
+                write!(self.0, "\\u{unit:04x}")?;
+            }
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.0.flush()
+    }
 }
 
 pub(super) fn write_lines(mut out: impl Write, lines: &[String]) -> io::Result<()> {
@@ -39,7 +57,7 @@ pub(super) fn write_lines(mut out: impl Write, lines: &[String]) -> io::Result<(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use serde_json::json;
+    use serde_json::{Value, json};
 
     #[test]
     fn what_would_act_on_a_terminal_is_escaped_and_means_the_same() {

@@ -128,12 +128,7 @@ pub(super) struct StayAnalysis<'a> {
 
 impl StayAnalysis<'_> {
     pub(super) fn span_s(&self, from: usize) -> f64 {
-        self.series
-            .points
-            .iter()
-            .skip(from)
-            .map(|point| point.for_s())
-            .sum()
+        self.series.points.iter().skip(from).map(Point::for_s).sum()
     }
 
     /// One or two events soon after a lock that never come again belong to falling asleep: the

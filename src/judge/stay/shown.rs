@@ -242,7 +242,7 @@ impl StayAnalysis<'_> {
             .points
             .get(event.points.0..event.points.1)
             .unwrap_or(&[]);
-        points.iter().map(|point| point.for_s()).sum()
+        points.iter().map(Point::for_s).sum()
     }
 }
 
