@@ -3,8 +3,9 @@
 use super::number::f64_from_usize;
 
 /// The arithmetic mean; not a number for nothing.
-pub fn mean(values: &[f64]) -> f64 {
-    values.iter().sum::<f64>() / f64_from_usize(values.len())
+pub fn mean<T: Copy + Into<f64>>(values: &[T]) -> f64 {
+    let sum: f64 = values.iter().map(|value| (*value).into()).sum();
+    sum / f64_from_usize(values.len())
 }
 
 /// The sum of the squared distances from `middle`.

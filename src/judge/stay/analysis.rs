@@ -1,7 +1,7 @@
 //! Looks at a stay: down to its floor, past its texture, and what stands above it.
 
 use super::excursion::{self, Excursion};
-use super::series::{self, Point, Series};
+use super::series::{self, Series};
 use super::shown::Shown;
 use super::{Basis, Opening, Stay, rise, texture};
 use crate::judge::rules::{
@@ -29,17 +29,16 @@ pub(super) fn shown(basis: &Basis<'_>, stay: &Stay) -> Option<Shown> {
     let hides = |t_s: f64| basis.evidence.hides(t_s);
     let plain = Series::of(blocks, first, basis.top_a, hides);
     let is_sparse = plain.step_s > SPARSE_S;
-    if plain.points.len() < series::fewest(is_sparse) {
+    if plain.len() < series::fewest(is_sparse) {
         return None;
     }
     let (mut series, mut floor) = texture::past_texture(plain, resolution_a, is_sparse);
     let risen_at = rise::risen(basis, &series, &floor);
     if let Some(at) = risen_at {
-        series.points.truncate(at);
+        series.truncate(at);
         floor.truncate(at);
     }
     let end = series
-        .points
         .last()
         .map_or(stay.to, |p| Elapsed::from_secs(p.end_s()))
         .min(stay.to.plus_secs(1.0));
@@ -59,7 +58,7 @@ pub(super) fn shown(basis: &Basis<'_>, stay: &Stay) -> Option<Shown> {
     let mut events = excursion::events(&all, watched_s, series.step_s);
     let texture = all.len() - events.len();
     // What has not come back by the end is no wake: it is what comes next.
-    let end_s = series.points.last().map_or(0.0, Point::end_s);
+    let end_s = series.last().map_or(0.0, |point| point.end_s());
     let going = events
         .last()
         .filter(|last| end_s - last.to_s <= 2.0 * series.step_s)
@@ -108,27 +107,28 @@ fn blocks_of<'a>(basis: &Basis<'a>, stay: &Stay, edge_s: f64) -> (usize, &'a [Bl
 }
 
 /// Where the end of the fall itself is over: at most half the floor's width after the arrival.
-fn lead(series: &Series, above: &[bool], arrival: usize) -> usize {
-    let Some(first) = series.points.get(arrival) else {
+fn lead(series: &Series<'_>, above: &[bool], arrival: usize) -> usize {
+    let Some(first) = series.get(arrival) else {
         return arrival;
     };
-    let after = series.points.iter().zip(above).skip(arrival);
+    let after = series.iter_from(arrival).zip(above.iter().skip(arrival));
     let falling = after.take_while(|(point, above)| {
         **above && !point.over && point.t_s() - first.t_s() < FLOOR_S / 1.5
     });
-    (arrival + falling.count()).min(series.points.len().saturating_sub(1))
+    (arrival + falling.count()).min(series.len().saturating_sub(1))
 }
 
 /// A stay while it is looked at.
 pub(super) struct StayAnalysis<'a> {
     pub(super) basis: &'a Basis<'a>,
     stay: &'a Stay,
-    pub(super) series: &'a Series,
+    pub(super) series: &'a Series<'a>,
 }
 
 impl StayAnalysis<'_> {
     pub(super) fn span_s(&self, from: usize) -> f64 {
-        self.series.points.iter().skip(from).map(Point::for_s).sum()
+        let points = self.series.iter_from(from);
+        points.map(|point| point.for_s()).sum()
     }
 
     /// One or two events soon after a lock that never come again belong to falling asleep: the
@@ -148,10 +148,8 @@ impl StayAnalysis<'_> {
         let after = last.points.1;
         let rest = self
             .series
-            .points
-            .iter()
-            .zip(above)
-            .skip(after)
+            .iter_from(after)
+            .zip(above.iter().skip(after))
             .filter(|(_, above)| !**above);
         let rest_s: f64 = rest.map(|(point, _)| point.for_s()).sum();
         // Had they been wakes, they would have come again by now.

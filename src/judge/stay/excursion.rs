@@ -34,26 +34,21 @@ impl Excursion {
 }
 
 /// Whether each point stands above its threshold; none does before `arrival`.
-pub(super) fn above(series: &Series, floor: &Floor, arrival: usize) -> Vec<bool> {
-    let pairs = series.points.iter().zip(floor.thresholds()).enumerate();
+pub(super) fn above(series: &Series<'_>, floor: &Floor, arrival: usize) -> Vec<bool> {
+    let pairs = series.iter().zip(floor.thresholds()).enumerate();
     pairs
         .map(|(i, (point, threshold))| i >= arrival && (point.over || point.a() > threshold))
         .collect()
 }
 
 /// Every excursion of the stay, texture included.
-pub(super) fn all(series: &Series, floor: &Floor, above: &[bool]) -> Vec<Excursion> {
+pub(super) fn all(series: &Series<'_>, floor: &Floor, above: &[bool]) -> Vec<Excursion> {
     // Shorter returns to the floor do not part an excursion.
     let apart_s = (TEXTURE_S / 2.0).max(SPARSE_READINGS * series.step_s);
     let mut found: Vec<Excursion> = Vec::new();
     let mut run_s = 0.0;
     let mut was_above = false;
-    let points = series
-        .points
-        .iter()
-        .zip(above)
-        .zip(&floor.lowest)
-        .enumerate();
+    let points = series.iter().zip(above).zip(&floor.lowest).enumerate();
     for (i, ((point, above), lowest_a)) in points {
         if !above {
             was_above = false;
@@ -79,7 +74,7 @@ pub(super) fn all(series: &Series, floor: &Floor, above: &[bool]) -> Vec<Excursi
             last.longest_s = last.longest_s.max(run_s);
         } else {
             run_s = point.for_s();
-            found.push(one(i, point, charge_as));
+            found.push(one(i, &point, charge_as));
         }
         was_above = true;
     }
@@ -101,8 +96,8 @@ fn one(i: usize, point: &Point, charge_as: f64) -> Excursion {
 }
 
 /// Whether the middle one of the points above the floor stands barely above it.
-pub(super) fn lies_low(series: &Series, floor: &Floor, above: &[bool]) -> bool {
-    let points = series.points.iter().zip(above).zip(&floor.lowest);
+pub(super) fn lies_low(series: &Series<'_>, floor: &Floor, above: &[bool]) -> bool {
+    let points = series.iter().zip(above).zip(&floor.lowest);
     let mut heights: Vec<f64> = points
         .filter(|((_, above), _)| **above)
         .map(|((point, _), lowest_a)| (point, f64::from(*lowest_a)))

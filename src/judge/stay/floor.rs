@@ -33,7 +33,7 @@ const DISTANCES_MAX: usize = 20_000;
 
 impl Floor {
     /// Of `series`, read on a display whose last place is `resolution_a`.
-    pub(super) fn of(series: &Series, resolution_a: f64, is_sparse: bool) -> Self {
+    pub(super) fn of(series: &Series<'_>, resolution_a: f64, is_sparse: bool) -> Self {
         let values = series.values();
         // Readings minutes apart are judged one by one.
         let lows = if is_sparse {
@@ -49,6 +49,7 @@ impl Floor {
             // Noise that changes slowly shows only in values that lie far apart.
             NOISE_TIMES * unrest(&values, round_to_usize(FLOOR_S / 2.0 / series.step_s))
         };
+        drop(values);
         // A display toggling between two places is no excursion.
         let least_a = SAME_A.max(noise_a).max(1.5 * resolution_a);
         let mut floor = Self {
@@ -70,16 +71,18 @@ impl Floor {
     /// The level's own wander over a long stay is no excursion.
     fn wander(&self) -> Option<f64> {
         let arrived = self.arrival()?;
-        let is_near =
-            |(low_a, lowest_a): &(f64, f64)| *low_a <= lowest_a + 2.0 * self.near(*lowest_a);
-        let floors = self.pairs().skip(arrived).filter(is_near);
-        let mut at_rest: Vec<f64> = floors.map(|(low_a, _)| low_a).collect();
+        let is_near = |low_a: f64, lowest_a: f64| low_a <= lowest_a + 2.0 * self.near(lowest_a);
+        let floors = self.lows.iter().zip(&self.lowest).skip(arrived);
+        let near =
+            floors.filter(|(low_a, lowest_a)| is_near((**low_a).into(), (**lowest_a).into()));
+        let mut at_rest = Vec::with_capacity(self.lows.len() - arrived);
+        at_rest.extend(near.map(|(low_a, _)| *low_a));
         if f64_from_usize(at_rest.len()) < 2.0 * LOOK_S {
             return None;
         }
         let [low_a, high_a] = [1.0 - SURE, SURE].map(|share| {
             let at = place_of(at_rest.len(), share);
-            *at_rest.select_nth_unstable_by(at, f64::total_cmp).1
+            f64::from(*at_rest.select_nth_unstable_by(at, f32::total_cmp).1)
         });
         // Nine tenths of a level's own wander are seen; nearly all of it is wider.
         let normal = Normal::standard();
@@ -124,9 +127,9 @@ impl Floor {
 }
 
 /// How many points the floor is taken over: an odd number of at least three.
-fn width(series: &Series) -> usize {
+fn width(series: &Series<'_>) -> usize {
     let points = round_to_usize(FLOOR_S / series.step_s).max(3);
-    points.min(series.points.len().max(1)) | 1
+    points.min(series.len().max(1)) | 1
 }
 
 fn suffix_minimum(values: &[f32]) -> Vec<f32> {

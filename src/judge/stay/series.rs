@@ -1,5 +1,8 @@
 //! The readings of a stay, as its analysis sees them: one value a second, or wider.
 
+use std::ops::Range;
+use std::slice;
+
 use crate::reading::Elapsed;
 use crate::reading::number::{f32_from_f64, f64_from_usize};
 use crate::reading::statistics::median;
@@ -50,96 +53,227 @@ impl Point {
 }
 
 /// The points of a stay, in order.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Series {
-    pub points: Vec<Point>,
+#[derive(Clone, Debug)]
+pub(super) struct Series<'a> {
+    points: Points<'a>,
     /// How far apart they usually are, in seconds.
     pub step_s: f64,
 }
 
-impl Series {
+/// A week has six hundred thousand points of one block each: they are made when they are asked for.
+#[derive(Clone, Debug)]
+enum Points<'a> {
+    OfBlocks(OfBlocks<'a>),
+    Wide(Vec<Point>),
+}
+
+/// Blocks that are a point each.
+#[derive(Clone, Debug)]
+struct OfBlocks<'a> {
+    blocks: &'a [Block],
+    /// Which block of the record the first of them is.
+    first: usize,
+    /// What over-range counts as, in ampere.
+    top_a: f64,
+    /// How far apart they usually are, and how long one vouches at most, in milliseconds.
+    step_ms: u32,
+    longest_ms: u32,
+    runs: Vec<Run>,
+}
+
+/// Neighbouring blocks that all are points.
+#[derive(Clone, Debug)]
+struct Run {
+    /// How many points stand before them.
+    before: usize,
+    blocks: Range<usize>,
+}
+
+impl OfBlocks<'_> {
+    fn point(&self, at: usize) -> Option<Point> {
+        let block = self.blocks.get(at)?;
+        let for_ms = self.blocks.get(at + 1).map_or(self.step_ms, |next| {
+            let apart_ms = u32::try_from(next.from.ms() - block.from.ms()).unwrap_or(u32::MAX);
+            apart_ms.min(if next.after_gap {
+                self.step_ms
+            } else {
+                self.longest_ms
+            })
+        });
+        let mean_a = if block.over {
+            f32_from_f64(self.top_a.max(block.a()))
+        } else {
+            block.mean_a
+        };
+        Some(Point {
+            from: block.from,
+            for_ms,
+            mean_a,
+            first: u32::try_from(self.first + at).ok()?,
+            count: 1,
+            over: block.over,
+        })
+    }
+}
+
+impl<'a> Series<'a> {
     /// From `blocks`, the first of which is the `first`-th of the record and begins `hidden` where
     /// it tells nothing; over-range counts as `top_a`.
     pub(super) fn of(
-        blocks: &[Block],
+        blocks: &'a [Block],
         first: usize,
         top_a: f64,
         hidden: impl Fn(f64) -> bool,
     ) -> Self {
         let step_s = usual_step_s(blocks);
-        let longest_s = 4.0 * step_s;
-        let nexts = blocks.iter().skip(1).map(Some).chain([None]);
-        let points = blocks
-            .iter()
-            .zip(nexts)
-            .enumerate()
-            .filter_map(|(i, (block, next))| {
-                let t_s = block.from.secs();
-                if hidden(t_s) || !(block.is_read() || block.over) {
-                    return None;
+        let mut runs: Vec<Run> = Vec::new();
+        for (at, block) in blocks.iter().enumerate() {
+            if hidden(block.from.secs()) || !(block.is_read() || block.over) {
+                continue;
+            }
+            match runs.last_mut() {
+                Some(run) if run.blocks.end == at => run.blocks.end += 1,
+                last => {
+                    let before = last.map_or(0, |run| run.before + run.blocks.len());
+                    let blocks = at..at + 1;
+                    runs.push(Run { before, blocks });
                 }
-                let for_s = next.map_or(step_s, |next| {
-                    let apart_s = next.from.secs_since(block.from);
-                    if next.after_gap {
-                        step_s.min(apart_s)
-                    } else {
-                        apart_s.min(longest_s)
-                    }
+            }
+        }
+        let points = Points::OfBlocks(OfBlocks {
+            blocks,
+            first,
+            top_a,
+            step_ms: milliseconds(step_s),
+            longest_ms: milliseconds(4.0 * step_s),
+            runs,
+        });
+        Self { points, step_s }
+    }
+
+    /// Of these points.
+    pub(super) const fn wide(points: Vec<Point>, step_s: f64) -> Self {
+        let points = Points::Wide(points);
+        Self { points, step_s }
+    }
+
+    /// How many points it has.
+    pub(super) fn len(&self) -> usize {
+        match &self.points {
+            Points::OfBlocks(of) => of
+                .runs
+                .last()
+                .map_or(0, |run| run.before + run.blocks.len()),
+            Points::Wide(points) => points.len(),
+        }
+    }
+
+    /// Its points.
+    pub(super) fn iter(&self) -> Iter<'_> {
+        self.iter_from(0)
+    }
+
+    /// Its points from the `at`-th on.
+    pub(super) fn iter_from(&self, at: usize) -> Iter<'_> {
+        Iter(match &self.points {
+            Points::OfBlocks(of) => {
+                let run = of.runs.partition_point(|run| run.before <= at);
+                let mut runs = of.runs.get(run.saturating_sub(1)..).unwrap_or(&[]).iter();
+                let blocks = runs.next().map_or(0..0, |run| {
+                    run.blocks.start + (at - run.before)..run.blocks.end
                 });
-                let a = if block.over {
-                    top_a.max(block.a())
-                } else {
-                    block.a()
-                };
-                Some(Point {
-                    from: block.from,
-                    for_ms: milliseconds(for_s),
-                    mean_a: f32_from_f64(a),
-                    first: u32::try_from(first + i).ok()?,
-                    count: 1,
-                    over: block.over,
-                })
-            });
-        // Nearly every block is a point, and a week of them is not copied as it grows.
-        let mut all = Vec::with_capacity(blocks.len());
-        all.extend(points);
-        Self {
-            points: all,
-            step_s,
+                Told::OfBlocks { of, runs, blocks }
+            }
+            Points::Wide(points) => Told::Wide(points.get(at..).unwrap_or(&[]).iter()),
+        })
+    }
+
+    /// The `at`-th point.
+    pub(super) fn get(&self, at: usize) -> Option<Point> {
+        self.iter_from(at).next()
+    }
+
+    /// The last point.
+    pub(super) fn last(&self) -> Option<Point> {
+        self.get(self.len().checked_sub(1)?)
+    }
+
+    /// Forgets all from the `end`-th point on.
+    pub(super) fn truncate(&mut self, end: usize) {
+        match &mut self.points {
+            Points::OfBlocks(of) => {
+                of.runs.retain(|run| run.before < end);
+                if let Some(run) = of.runs.last_mut() {
+                    let room = run.blocks.start + (end - run.before);
+                    run.blocks.end = run.blocks.end.min(room);
+                }
+            }
+            Points::Wide(points) => points.truncate(end),
         }
     }
 
     /// The same in blocks of `times` as many, counted from the end: what comes and goes faster is
     /// averaged.
-    pub(super) fn widened(&self, times: usize) -> Self {
-        let skip = self.points.len() % times;
-        let points = self
-            .points
-            .get(skip..)
-            .unwrap_or(&[])
-            .chunks_exact(times)
-            .filter_map(|chunk| {
-                let (first, last) = (chunk.first()?, chunk.last()?);
-                let for_s: f64 = chunk.iter().map(Point::for_s).sum();
-                let charge_as: f64 = chunk.iter().map(|point| point.a() * point.for_s()).sum();
-                Some(Point {
-                    from: first.from,
-                    for_ms: milliseconds(for_s),
-                    mean_a: f32_from_f64(charge_as / for_s),
-                    first: first.first,
-                    // What is hidden in between counts too, and may be long.
-                    count: u16::try_from(last.blocks().1 - first.first).unwrap_or(u16::MAX),
-                    over: chunk.iter().any(|point| point.over),
-                })
+    pub(super) fn widened(&self, times: usize) -> Series<'static> {
+        let mut points = self.iter_from(self.len() % times);
+        let mut wide = Vec::with_capacity(self.len() / times);
+        let mut chunk: Vec<Point> = Vec::with_capacity(times);
+        loop {
+            chunk.clear();
+            chunk.extend(points.by_ref().take(times));
+            let Some((first, last)) = chunk.first().zip(chunk.last()) else {
+                return Series::wide(wide, self.step_s * f64_from_usize(times));
+            };
+            let for_s: f64 = chunk.iter().map(Point::for_s).sum();
+            let charge_as: f64 = chunk.iter().map(|point| point.a() * point.for_s()).sum();
+            wide.push(Point {
+                from: first.from,
+                for_ms: milliseconds(for_s),
+                mean_a: f32_from_f64(charge_as / for_s),
+                first: first.first,
+                // What is hidden in between counts too, and may be long.
+                count: u16::try_from(last.blocks().1 - first.first).unwrap_or(u16::MAX),
+                over: chunk.iter().any(|point| point.over),
             });
-        Self {
-            points: points.collect(),
-            step_s: self.step_s * f64_from_usize(times),
         }
     }
 
     pub(super) fn values(&self) -> Vec<f32> {
-        self.points.iter().map(|point| point.mean_a).collect()
+        let mut values = Vec::with_capacity(self.len());
+        values.extend(self.iter().map(|point| point.mean_a));
+        values
+    }
+}
+
+/// The points of a series, one after another.
+#[derive(Clone, Debug)]
+pub(super) struct Iter<'a>(Told<'a>);
+
+#[derive(Clone, Debug)]
+enum Told<'a> {
+    OfBlocks {
+        of: &'a OfBlocks<'a>,
+        /// What comes behind the run that is told now.
+        runs: slice::Iter<'a, Run>,
+        /// What is still to be told of it.
+        blocks: Range<usize>,
+    },
+    Wide(slice::Iter<'a, Point>),
+}
+
+impl Iterator for Iter<'_> {
+    type Item = Point;
+
+    fn next(&mut self) -> Option<Point> {
+        match &mut self.0 {
+            Told::OfBlocks { of, runs, blocks } => loop {
+                if let Some(at) = blocks.next() {
+                    return of.point(at);
+                }
+                *blocks = runs.next()?.blocks.clone();
+            },
+            Told::Wide(points) => points.next().copied(),
+        }
     }
 }
 
@@ -169,7 +303,7 @@ mod tests {
 
     fn lasting(blocks: &[Block]) -> Vec<f64> {
         let series = Series::of(blocks, 0, 5.0, |_| false);
-        series.points.iter().map(Point::for_s).collect()
+        series.iter().map(|point| point.for_s()).collect()
     }
 
     /// A reading speaks until the next one, but not through a gap, nor for longer than four times
@@ -197,23 +331,22 @@ mod tests {
         blocks[2].count = 0;
         let series = Series::of(&blocks, 100, 5.0, |t_s| t_s > 2.5);
         let told: Vec<_> = series
-            .points
             .iter()
             .map(|p| (p.t_s(), p.over, p.blocks()))
             .collect();
         assert_eq!(told, [(0.0, false, (100, 101)), (1.0, true, (101, 102))]);
-        close(series.points[1].a(), 5.0);
+        close(series.get(1).unwrap().a(), 5.0);
     }
 
     /// Seven seconds in twos: the oldest is left over, and a mean is weighed by time.
     #[test]
     fn wider_blocks_are_counted_from_the_end() {
-        let mut plain = series(&[(1, 9.0), (3, 0.02), (3, 0.04)], 1);
-        plain.points[3].for_ms = 3000;
-        plain.points[5].over = true;
-        let wide = plain.widened(2);
+        let plain = series(&[(1, 9.0), (3, 0.02), (3, 0.04)], 1);
+        let mut points: Vec<Point> = plain.iter().collect();
+        points[3].for_ms = 3000;
+        points[5].over = true;
+        let wide = Series::wide(points, 1.0).widened(2);
         let told: Vec<_> = wide
-            .points
             .iter()
             .map(|p| (p.t_s(), p.for_s(), p.over, p.blocks()))
             .collect();
@@ -223,7 +356,7 @@ mod tests {
             (5.0, 2.0, true, (5, 7)),
         ];
         assert_eq!(told, expected);
-        close(wide.points[1].a(), (3.0 * 0.02 + 0.04) / 4.0);
+        close(wide.get(1).unwrap().a(), (3.0 * 0.02 + 0.04) / 4.0);
         close(wide.step_s, 2.0);
     }
 }

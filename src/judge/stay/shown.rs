@@ -129,51 +129,45 @@ impl StayAnalysis<'_> {
         end: Elapsed,
         is_sparse: bool,
     ) -> Option<Shown> {
-        let points = &self.series.points;
-        let mut kept = vec![true; points.len()];
+        let mut kept = vec![true; self.series.len()];
         for event in wakes.iter().chain(touches) {
             let within = kept.get_mut(event.points.0..event.points.1);
             within.into_iter().flatten().for_each(|kept| *kept = false);
         }
         let until_s = end.secs();
-        let at_rest = points
-            .iter()
-            .zip(&kept)
-            .skip(arrival)
-            .filter(|(_, kept)| **kept);
-        let at_rest = at_rest
-            .map(|(point, _)| point)
-            .filter(|point| point.t_s() < until_s);
-        // Nearly all of a week are at rest.
-        let mut base: Vec<&Point> = Vec::with_capacity(points.len());
-        base.extend(at_rest);
-        if base.len() < series::fewest(is_sparse) {
+        let at_rest = || {
+            let points = self.series.iter_from(arrival);
+            let kept = points.zip(kept.iter().skip(arrival));
+            let kept = kept.filter(|(_, kept)| **kept).map(|(point, _)| point);
+            kept.filter(|point| point.t_s() < until_s)
+        };
+        let mut values = Vec::with_capacity(self.series.len() - arrival);
+        values.extend(at_rest().map(|point| point.mean_a));
+        if values.len() < series::fewest(is_sparse) {
             return None;
         }
-        let values = base.iter().map(|point| point.a());
-        let begins = step::begins(&values.collect::<Vec<_>>(), self.series.step_s);
-        let present = base.get(begins.present..)?;
-        let held = base.get(begins.held..)?;
-        let sum = |points: &[&Point]| -> (f64, f64) {
-            points.iter().fold((0.0, 0.0), |(s, q), p| {
-                (s + p.for_s(), q + p.a() * p.for_s())
-            })
+        let newest_a = f64::from(*values.last()?);
+        let begins = step::begins(&values, self.series.step_s);
+        drop(values);
+        let present = || at_rest().skip(begins.present);
+        let held = || at_rest().skip(begins.held);
+        let sum_s = |points: &mut dyn Iterator<Item = Point>| -> f64 {
+            points.map(|point| point.for_s()).sum()
         };
-        let (at_rest_s, _) = sum(&base);
-        let (stood_s, rest_as) = sum(present);
-        let (held_s, _) = sum(held);
+        let stood_s = sum_s(&mut present());
+        let rest_as: f64 = present().map(|point| point.a() * point.for_s()).sum();
         let mut shown = Shown {
-            arrived: Elapsed::from_secs(points.get(arrival)?.t_s()),
-            fell: Elapsed::from_secs(present.first()?.t_s()),
-            held: Elapsed::from_secs(held.first()?.t_s()),
+            arrived: self.series.get(arrival)?.from,
+            fell: present().next()?.from,
+            held: held().next()?.from,
             until: end,
             level: Estimate::NOTHING,
-            newest_a: present.last()?.a(),
+            newest_a,
             beside: [Estimate::NOTHING; 2],
             resolution_a,
             stood_s,
-            held_s,
-            at_rest_s,
+            held_s: sum_s(&mut held()),
+            at_rest_s: sum_s(&mut at_rest()),
             rest_a: rest_as / stood_s,
             watched_s: self.span_s(arrival)
                 - touches
@@ -187,7 +181,7 @@ impl StayAnalysis<'_> {
             texture: 0,
             is_sparse,
             step_s: self.series.step_s,
-            base: joined(base.iter().map(|point| point.blocks())),
+            base: joined(at_rest().map(|point| point.blocks())),
         };
         let window_s = if is_sparse {
             f64::INFINITY
@@ -239,10 +233,9 @@ impl StayAnalysis<'_> {
     fn span_between(&self, event: &Excursion) -> f64 {
         let points = self
             .series
-            .points
-            .get(event.points.0..event.points.1)
-            .unwrap_or(&[]);
-        points.iter().map(Point::for_s).sum()
+            .iter_from(event.points.0)
+            .take(event.points.1 - event.points.0);
+        points.map(|point| point.for_s()).sum()
     }
 }
 

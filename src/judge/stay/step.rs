@@ -19,7 +19,7 @@ pub(super) struct Begins {
 }
 
 /// Where in `values`, which are `step_s` apart, the level that stands at the end begins.
-pub(super) fn begins(values: &[f64], step_s: f64) -> Begins {
+pub(super) fn begins<T: Copy + Into<f64>>(values: &[T], step_s: f64) -> Begins {
     let found = steps(values, step_s);
     let present = found.last().copied().unwrap_or(0);
     let mut held = present;
@@ -37,7 +37,7 @@ pub(super) fn begins(values: &[f64], step_s: f64) -> Begins {
 }
 
 /// Where what stands after each lasting step begins, the first from the first value on.
-fn steps(values: &[f64], step_s: f64) -> Vec<usize> {
+fn steps<T: Copy + Into<f64>>(values: &[T], step_s: f64) -> Vec<usize> {
     let span_s = f64_from_usize(values.len()) * step_s;
     let bin_s = (span_s / 60.0).clamp(EDGE_S, TEXTURE_S);
     let bin = round_to_usize(bin_s / step_s).max(1);

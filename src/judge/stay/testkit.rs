@@ -104,7 +104,7 @@ pub(in crate::judge) fn block(t_s: u32, a: f32) -> Block {
 }
 
 /// A series of stretches: so many seconds at each current, a value every `step_s`.
-pub(super) fn series(stretches: &[(u32, f64)], step_s: u32) -> Series {
+pub(super) fn series(stretches: &[(u32, f64)], step_s: u32) -> Series<'static> {
     let values = stretches
         .iter()
         .flat_map(|(for_s, a)| (0..for_s / step_s).map(|_| *a));
@@ -116,8 +116,5 @@ pub(super) fn series(stretches: &[(u32, f64)], step_s: u32) -> Series {
         count: 1,
         over: false,
     });
-    Series {
-        points: points.collect(),
-        step_s: f64::from(step_s),
-    }
+    Series::wide(points.collect(), f64::from(step_s))
 }

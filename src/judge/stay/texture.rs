@@ -10,12 +10,16 @@ use crate::reading::number::{f64_from_usize, round_to_usize};
 const WIDER: [usize; 2] = [5, 20];
 
 /// The series in blocks wide enough that what comes and goes oftener than a wake can is averaged.
-pub(super) fn past_texture(plain: Series, resolution_a: f64, is_sparse: bool) -> (Series, Floor) {
+pub(super) fn past_texture(
+    plain: Series<'_>,
+    resolution_a: f64,
+    is_sparse: bool,
+) -> (Series<'_>, Floor) {
     let floor = Floor::of(&plain, resolution_a, is_sparse);
     if is_sparse || !is_textured(&plain, &floor, 1.0) {
         return (plain, floor);
     }
-    let enough = |times: &usize| plain.points.len() >= round_to_usize(2.0 * FEW_RUNS) * times;
+    let enough = |times: &usize| plain.len() >= round_to_usize(2.0 * FEW_RUNS) * times;
     let mut seen = None;
     for times in WIDER.into_iter().filter(enough) {
         let series = plain.widened(times);
@@ -29,7 +33,7 @@ pub(super) fn past_texture(plain: Series, resolution_a: f64, is_sparse: bool) ->
     seen.unwrap_or((plain, floor))
 }
 
-fn is_textured(series: &Series, floor: &Floor, times: f64) -> bool {
+fn is_textured(series: &Series<'_>, floor: &Floor, times: f64) -> bool {
     let Some(arrival) = floor.arrival() else {
         return false;
     };
@@ -40,7 +44,7 @@ fn is_textured(series: &Series, floor: &Floor, times: f64) -> bool {
         .filter(|(was, is)| !**was && **is)
         .count();
     let in_it = above.iter().filter(|above| **above).count();
-    let minutes = f64_from_usize(series.points.len() - arrival) * series.step_s / 60.0;
+    let minutes = f64_from_usize(series.len() - arrival) * series.step_s / 60.0;
     let onsets_f = f64_from_usize(onsets);
     let often = onsets_f >= 2.0 * FEW_RUNS && onsets_f >= minutes * 60.0 / TEXTURE_S;
     // What is above most of the time, and not far, is the level's own unrest.
