@@ -88,6 +88,19 @@ fn a_pull_of_fifty_thousand_fuses_is_no_mark() {
     assert_eq!(judgement["verdict"], "above");
 }
 
+/// A line that somebody wrote by hand; a technician's own mark is refused without a label.
+#[test]
+fn a_refit_of_nothing_is_no_trial() {
+    let lines = "{\"t\":600.000,\"mark\":{\"id\":1,\"did\":\"refit\"}}\n";
+    let (judgement, said) = told(&record("", lines, 601));
+    assert_eq!(count(&judgement, "trials"), 0);
+    assert!(
+        said.contains("pulls, refits and the like of nothing, which no car has: 1 left out"),
+        "{said}"
+    );
+    assert_eq!(judgement["verdict"], "above");
+}
+
 #[test]
 fn a_label_as_long_as_a_book_is_no_label() {
     let label = "E".repeat(900_000);

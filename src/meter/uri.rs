@@ -170,6 +170,17 @@ pub enum UriError {
         /// A URI that would do.
         example: &'static str,
     },
+    /// An option stands behind an ampersand, and none behind a question mark.
+    #[error(
+        "'{found}' lacks the question mark before its first option: expected {example} (or %26 for a & that \
+         is part of the name)"
+    )]
+    QuestionMark {
+        /// What was typed.
+        found: String,
+        /// What would do.
+        example: String,
+    },
     /// An option that this kind of meter has not.
     #[error("'{key}' is not an option of {scheme}: expected {known}")]
     Option {
@@ -320,6 +331,13 @@ mod tests {
             ("pipe:-?unit=MA", ["unit=MA", "mA"]),
             ("pipe:-?column=0", ["column=0", "from 1"]),
             ("pipe:file", ["standard input", "pipe:-"]),
+            (
+                "serial:/dev/x&format=text&unit=mA",
+                [
+                    "question mark",
+                    "expected serial:/dev/x?format=text&unit=mA",
+                ],
+            ),
             (
                 "serial:/dev/x?format=modbus&register=0&parity=mark",
                 ["parity=mark", "even or odd"],

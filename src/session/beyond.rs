@@ -25,6 +25,8 @@ const LEAP_MAX_S: f64 = 30.0 * 86_400.0;
 /// One kind of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum TooMuch {
+    /// A part that was taken out or put back, and none that is named.
+    NoLabel,
     /// More labels in one mark than a car has fuses.
     LabelsOfMark,
     /// A new label after as many as a car has.
@@ -48,6 +50,7 @@ pub(super) enum TooMuch {
 impl fmt::Display for TooMuch {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Self::NoLabel => f.write_str("pulls, refits and the like of nothing"),
             Self::LabelsOfMark => write!(f, "marks of more than {MOST} labels"),
             Self::Labels => write!(f, "marks with a label beyond the first {MOST}"),
             Self::LongLabel => write!(f, "labels of more than {LABEL_CHARS} characters"),
@@ -126,6 +129,9 @@ impl KnownNames {
     pub(super) fn mark(&mut self, mark: &mut Mark) -> Result<(), TooMuch> {
         if self.marks >= MARKS {
             return Err(TooMuch::Marks);
+        }
+        if mark.did.is_tried() && mark.what.is_empty() {
+            return Err(TooMuch::NoLabel);
         }
         if mark.what.len() > MOST {
             return Err(TooMuch::LabelsOfMark);

@@ -156,7 +156,8 @@ fn recorded(command: &[String], folder: &Path) -> Ran {
         || readings(folder) > before,
         || format!("no reading was recorded:\n{}", record.screen()),
     );
-    record.signal(Signal::INT);
+    // As Ctrl-C, which a shell that runs the tests in its background has switched off.
+    record.signal(Signal::TERM);
     let exit = record.wait_end();
     Ran {
         exit,
@@ -217,7 +218,7 @@ fn read(command: &[String], says: &[String], folder: &Path) -> Ran {
     let why = || format!("{command:?} said only:\n{}", said());
     until(|| child.try_wait().unwrap().is_none(), holds, why);
     let pid = Pid::from_raw(child.id().try_into().unwrap()).unwrap();
-    kill_process(pid, Signal::INT).unwrap();
+    kill_process(pid, Signal::TERM).unwrap();
     // Ctrl-C is how the page ends it, and the system counts that as no code of the program's own.
     let ended_by_it = child.wait().unwrap().code().is_none_or(|code| code == 0);
     Ran {

@@ -20,6 +20,15 @@ impl FromStr for MeterUri {
         let text = text.trim();
         let (scheme, rest) = text.split_once(':').ok_or_else(|| no_scheme(text))?;
         let (place, query) = rest.split_once('?').unwrap_or((rest, ""));
+        if place
+            .split_once('&')
+            .is_some_and(|(_, option)| option.contains('='))
+        {
+            return Err(UriError::QuestionMark {
+                found: text.to_owned(),
+                example: text.replacen('&', "?", 1),
+            });
+        }
         let place = unescaped(place.trim());
         let pairs = pairs(query);
         match scheme {
