@@ -15,8 +15,8 @@ use lullboard::desk::effect::{Bell, Effect};
 use lullboard::desk::message::{Event, Key, LinkState};
 use lullboard::judge::finding::{Finding, Phase};
 use lullboard::reading::{Amps, Measured, Reading};
-use lullboard::screen::Theme;
 use lullboard::screen::role::Role;
+use lullboard::screen::{Picture, Scene, Theme};
 use lullboard::session::entry::{Entry, Fact, MeterEvent};
 use lullboard::session::mark::MarkId;
 use ratatui::style::Color;
@@ -896,4 +896,33 @@ fn every_size_is_drawn_without_a_panic() {
             }
         }
     }
+}
+
+/// Of a board whose clock goes on, the head is written and nothing of the rest; what lies over it and
+/// goes again leaves no trace.
+#[test]
+fn what_stands_is_not_written_again() {
+    let mut bench = hunt();
+    let theme = Theme::dark(true);
+    let scene = |bench: &Bench| Scene::with(&bench.model, &bench.blocks, 120, 40);
+    let mut picture = Picture::default();
+    assert!(!picture.show(scene(&bench), theme).is_empty());
+    let begun = picture.cells().clone();
+    assert_eq!(picture.show(scene(&bench), theme), []);
+    let mut later = scene(&bench);
+    later.head.truncate(1);
+    let rows = later.areas.head.rows().map(|row| row.y).collect::<Vec<_>>();
+    let changes = picture.show(later, theme);
+    assert!(!changes.is_empty());
+    assert!(
+        changes.iter().all(|(_, y, _)| rows.contains(y)),
+        "{changes:?}"
+    );
+    bench.keys(&[Key::Char('?')]);
+    assert!(!picture.show(scene(&bench), theme).is_empty());
+    bench.keys(&[Key::Esc]);
+    picture.show(scene(&bench), theme);
+    assert_eq!(picture.cells(), &begun);
+    // Another look is another picture.
+    assert!(!picture.show(scene(&bench), Theme::light(true)).is_empty());
 }

@@ -184,3 +184,30 @@ pub enum Key {
     /// End.
     End,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reading::Measured;
+    use crate::session::{Did, Mark};
+
+    #[test]
+    fn a_hand_is_awaited_and_a_meter_is_not() {
+        let entry = |fact| Entry {
+            t: Elapsed::ZERO,
+            fact,
+        };
+        let reading = || entry(Fact::Reading(Measured::Over));
+        let mark = entry(Fact::Mark(Box::new(Mark::new(Did::Lock))));
+        for (event, expected) in [
+            (Event::Key(Key::Char('p')), true),
+            (Event::Resized(80, 24), true),
+            (Event::Appended(vec![reading(), mark.clone()]), true),
+            (Event::Unsaved(vec![mark], "full".into()), true),
+            (Event::Appended(vec![reading()]), false),
+            (Event::Tick, false),
+        ] {
+            assert_eq!(event.is_awaited(), expected, "{event:?}");
+        }
+    }
+}

@@ -338,6 +338,42 @@ mod tests {
         close(series.get(1).unwrap().a(), 5.0);
     }
 
+    /// Two runs parted by what is hidden: told from any point on, and cut anywhere.
+    #[test]
+    fn points_are_counted_over_what_is_hidden() {
+        let blocks = [0, 1, 2, 3, 4, 5, 6].map(|t_s| block(t_s, 0.03));
+        let of = || Series::of(&blocks, 0, 5.0, |t_s| (2.0..4.0).contains(&t_s));
+        let told = |points: Iter<'_>| points.map(|point| point.first).collect::<Vec<_>>();
+        let series = of();
+        assert_eq!(series.len(), 5);
+        for (from, expected) in [
+            (0, &[0, 1, 4, 5, 6][..]),
+            (1, &[1, 4, 5, 6]),
+            (2, &[4, 5, 6]),
+            (4, &[6]),
+            (5, &[]),
+            (9, &[]),
+        ] {
+            assert_eq!(told(series.iter_from(from)), expected, "from {from}");
+        }
+        assert_eq!(series.last().unwrap().first, 6);
+        for (end, expected) in [
+            (9, &[0, 1, 4, 5, 6][..]),
+            (3, &[0, 1, 4]),
+            (2, &[0, 1]),
+            (1, &[0]),
+            (0, &[]),
+        ] {
+            let mut cut = of();
+            cut.truncate(end);
+            assert_eq!(
+                (told(cut.iter()), cut.len()),
+                (expected.to_vec(), expected.len()),
+                "to {end}"
+            );
+        }
+    }
+
     /// Seven seconds in twos: the oldest is left over, and a mean is weighed by time.
     #[test]
     fn wider_blocks_are_counted_from_the_end() {
