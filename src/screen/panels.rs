@@ -96,33 +96,24 @@ pub(super) struct Part {
     is_as_was: fn(&Scene, &Scene) -> bool,
 }
 
+/// The part whose rows and whose piece of the scene have one name.
+macro_rules! part {
+    ($name:ident, $draw:expr) => {
+        Part {
+            area: |areas| areas.$name,
+            draw: |scene, canvas| $draw(scene.areas.$name, &scene.$name, canvas),
+            is_as_was: |was, is| was.$name == is.$name,
+        }
+    };
+}
+
 /// The parts of the board, which share no row. Rows of none of them stay empty.
 static BOARD: [Part; 12] = [
-    Part {
-        area: |areas| areas.head,
-        draw: |scene, canvas| head(scene.areas.head, &scene.head, canvas),
-        is_as_was: |was, is| was.head == is.head,
-    },
-    Part {
-        area: |areas| areas.banners,
-        draw: |scene, canvas| canvas.lines(scene.areas.banners, &scene.banners),
-        is_as_was: |was, is| was.banners == is.banners,
-    },
-    Part {
-        area: |areas| areas.now,
-        draw: |scene, canvas| now(scene.areas.now, &scene.now, canvas),
-        is_as_was: |was, is| was.now == is.now,
-    },
-    Part {
-        area: |areas| areas.plot,
-        draw: |scene, canvas| plot::draw(scene.areas.plot, &scene.plot, canvas),
-        is_as_was: |was, is| was.plot == is.plot,
-    },
-    Part {
-        area: |areas| areas.volts,
-        draw: |scene, canvas| volts::draw(scene.areas.volts, &scene.volts, canvas),
-        is_as_was: |was, is| was.volts == is.volts,
-    },
+    part!(head, head),
+    part!(banners, lines),
+    part!(now, now),
+    part!(plot, plot::draw),
+    part!(volts, volts::draw),
     Part {
         area: |areas| areas.strip.union(areas.axis),
         draw: |scene, canvas| {
@@ -130,36 +121,12 @@ static BOARD: [Part; 12] = [
         },
         is_as_was: |was, is| was.plot == is.plot,
     },
-    Part {
-        area: |areas| areas.cursor,
-        draw: |scene, canvas| canvas.lines(scene.areas.cursor, &scene.cursor),
-        is_as_was: |was, is| was.cursor == is.cursor,
-    },
-    Part {
-        area: |areas| areas.trials,
-        draw: |scene, canvas| trials(scene.areas.trials, &scene.trials, canvas),
-        is_as_was: |was, is| was.trials == is.trials,
-    },
-    Part {
-        area: |areas| areas.why,
-        draw: |scene, canvas| canvas.lines(scene.areas.why, &scene.why),
-        is_as_was: |was, is| was.why == is.why,
-    },
-    Part {
-        area: |areas| areas.notices,
-        draw: |scene, canvas| canvas.lines(scene.areas.notices, &scene.notices),
-        is_as_was: |was, is| was.notices == is.notices,
-    },
-    Part {
-        area: |areas| areas.hint,
-        draw: |scene, canvas| canvas.lines(scene.areas.hint, &scene.hint),
-        is_as_was: |was, is| was.hint == is.hint,
-    },
-    Part {
-        area: |areas| areas.footer,
-        draw: |scene, canvas| canvas.lines(scene.areas.footer, &scene.footer),
-        is_as_was: |was, is| was.footer == is.footer,
-    },
+    part!(cursor, lines),
+    part!(trials, trials),
+    part!(why, lines),
+    part!(notices, lines),
+    part!(hint, lines),
+    part!(footer, lines),
 ];
 
 /// All rows at once: the board and what lies over it, or the value alone.
@@ -193,8 +160,12 @@ pub(super) fn stale<'a>(
 }
 
 /// Draws rows from the top of the frame.
-pub(super) fn draw_lines(lines: &[Line], canvas: &mut Canvas<'_>) {
-    canvas.lines(canvas.buffer.area, lines);
+pub(super) fn draw_lines(rows: &[Line], canvas: &mut Canvas<'_>) {
+    lines(canvas.buffer.area, rows, canvas);
+}
+
+fn lines(area: Rect, lines: &[Line], canvas: &mut Canvas<'_>) {
+    canvas.lines(area, lines);
 }
 
 /// The right end is kept whole and the left one cut: the clock matters more than a long name.
