@@ -5,6 +5,7 @@
 
 pub mod event;
 pub(super) mod figures;
+mod lazy;
 mod pattern;
 mod volts;
 
@@ -28,6 +29,7 @@ use crate::judge::{Judgement, words};
 use crate::reading::Elapsed;
 use crate::session::Did;
 use figures::{band, reason, rounded};
+use lazy::{entries, list};
 
 /// Writes the judgement as one JSON document and a line feed.
 ///
@@ -57,13 +59,6 @@ pub fn document(judgement: &Judgement) -> Value {
     };
     // Of texts, numbers and lists of them: there is nothing that JSON does not have.
     serde_json::to_value(document).unwrap_or_default()
-}
-
-/// Writes one key after another, each value as it is made.
-macro_rules! entries {
-    ($map:ident, { $($key:literal: $value:expr),* $(,)? }) => {
-        $($map.serialize_entry($key, &$value)?;)*
-    };
 }
 
 /// The judgement as it is written, one key after another: ten thousand wakes never lie in memory as JSON.
@@ -155,22 +150,6 @@ impl Serialize for Document<'_> {
         }
         map.end()
     }
-}
-
-/// A list whose items are made as they are written.
-struct List<'a, T, F> {
-    items: &'a [T],
-    one: F,
-}
-
-impl<T, F: Fn(&T) -> Value> Serialize for List<'_, T, F> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_seq(self.items.iter().map(&self.one))
-    }
-}
-
-const fn list<T, F: Fn(&T) -> Value>(items: &[T], one: F) -> List<'_, T, F> {
-    List { items, one }
 }
 
 fn limit(limit: &Sourced) -> Value {
