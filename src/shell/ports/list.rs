@@ -86,8 +86,8 @@ pub fn ports() -> Vec<Port> {
 }
 
 /// The ports as one sentence for an error.
-pub(super) fn in_words() -> String {
-    let names: Vec<String> = ports().iter().map(Port::to_string).collect();
+pub(super) fn in_words(ports: &[Port]) -> String {
+    let names: Vec<String> = ports.iter().map(Port::to_string).collect();
     if names.is_empty() {
         "No serial ports here".to_owned()
     } else {

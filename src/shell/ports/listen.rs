@@ -7,7 +7,7 @@ use std::time::Duration;
 use std::{io, thread};
 
 use super::serial::{LineSettings, open_port};
-use super::{SourceError, is_nothing_yet};
+use super::{SourceError, is_nothing_yet, list};
 use crate::meter::detect::{self, Detection, Listener, Setting};
 use crate::reading::{Elapsed, number};
 use crate::shell::clock::Clock;
@@ -112,7 +112,7 @@ pub fn listen(
         rts: first.rts,
         ..LineSettings::default()
     };
-    let mut port = match open_port(path, line) {
+    let mut port = match open_port(path, line, &list::ports()) {
         Ok(port) => port,
         Err(error) => return PortHeard::NotOpened(error),
     };

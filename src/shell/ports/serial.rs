@@ -9,6 +9,7 @@ use std::time::Duration;
 
 use serialport::{ClearBuffer, DataBits, FlowControl, Parity, SerialPort, StopBits};
 
+use super::list::Port;
 use super::whereabouts::Whereabouts;
 use super::{Opened, Opener, READ_TIMEOUT, SourceError, Stream, list};
 use crate::meter::modbus;
@@ -58,8 +59,9 @@ impl SerialOpener {
 impl Opener for SerialOpener {
     fn open(&mut self) -> Result<Opened, SourceError> {
         let mut fault = None;
-        for path in self.whereabouts.candidates(&list::ports()) {
-            match open_port(&path, self.line) {
+        let ports = list::ports();
+        for path in self.whereabouts.candidates(&ports) {
+            match open_port(&path, self.line, &ports) {
                 Ok(port) => {
                     self.whereabouts.found(&path, &list::ports());
                     let pause_s = PAUSE_BITS / number::f64_from_i64(i64::from(self.line.baud()));
@@ -74,7 +76,7 @@ impl Opener for SerialOpener {
         }
         Err(fault.unwrap_or_else(|| SourceError::NoSuchPort {
             path: self.whereabouts.given.to_string_lossy().into_owned(),
-            there: list::in_words(),
+            there: list::in_words(&ports),
         }))
     }
 
@@ -102,10 +104,12 @@ impl Opener for SerialOpener {
 }
 
 /// Opens one port as every meter here wants it: eight data bits, one stop bit, no handshake, DTR
-/// on and as a rule RTS off, which powers optical cables and lets native-USB boards speak.
+/// on and as a rule RTS off, which powers optical cables and lets native-USB boards speak. Where it is not,
+/// the error names those that are `there`.
 pub(super) fn open_port(
     path: &Path,
     line: LineSettings,
+    there: &[Port],
 ) -> Result<Box<dyn SerialPort>, SourceError> {
     let parity = match line.parity {
         modbus::Parity::None => Parity::None,
@@ -121,7 +125,7 @@ pub(super) fn open_port(
         .timeout(READ_TIMEOUT)
         .dtr_on_open(true)
         .open()
-        .map_err(|error| SourceError::serial(&name, &error))?;
+        .map_err(|error| SourceError::serial(&name, &error, there))?;
     // A pseudo-terminal has no such line, and a meter without it is soon seen to be silent.
     let _ = port.write_request_to_send(line.rts);
     Ok(port)

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use serialport::ErrorKind;
 
+use super::list::Port;
 use super::{holder, list};
 
 /// Why a source cannot be opened.
@@ -81,7 +82,7 @@ pub enum SourceError {
 
 impl SourceError {
     /// What the serial library's error means for the port at `path`.
-    pub(super) fn serial(path: &str, error: &serialport::Error) -> Self {
+    pub(super) fn serial(path: &str, error: &serialport::Error, there: &[Port]) -> Self {
         use std::io::ErrorKind as Io;
         let name = path.to_owned();
         let exists = Path::new(path).exists();
@@ -89,7 +90,7 @@ impl SourceError {
             ErrorKind::NoDevice if cfg!(unix) && exists => Self::busy(name),
             ErrorKind::NoDevice | ErrorKind::Io(Io::NotFound) => Self::NoSuchPort {
                 path: name,
-                there: list::in_words(),
+                there: list::in_words(there),
             },
             ErrorKind::Io(Io::PermissionDenied) if cfg!(unix) => Self::NoPermission {
                 path: name,
@@ -101,7 +102,7 @@ impl SourceError {
             {
                 Self::NotSerial {
                     path: name,
-                    there: list::in_words(),
+                    there: list::in_words(there),
                 }
             }
             ErrorKind::Unknown | ErrorKind::InvalidInput | ErrorKind::Io(_) => Self::Other {
@@ -168,7 +169,7 @@ mod tests {
     use super::*;
 
     fn of(path: &str, kind: ErrorKind, words: &str) -> SourceError {
-        SourceError::serial(path, &serialport::Error::new(kind, words))
+        SourceError::serial(path, &serialport::Error::new(kind, words), &[])
     }
 
     #[test]
