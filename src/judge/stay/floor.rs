@@ -11,7 +11,7 @@ use super::series::Series;
 use crate::judge::rules::{
     CHANCE, FLOOR_S, FLOOR_SHARE, LOOK_S, NEAR_SHARE, NOISE_TIMES, SAME_A, SURE, WANDER_MAX_SHARE,
 };
-use crate::reading::number::{f64_from_usize, round_to_usize};
+use crate::reading::number::{f32_from_f64, f64_from_usize, round_to_usize};
 use crate::reading::statistics::median;
 use crate::signal::sorted::slide;
 
@@ -71,12 +71,12 @@ impl Floor {
     /// The level's own wander over a long stay is no excursion.
     fn wander(&self) -> Option<f64> {
         let arrived = self.arrival()?;
-        let is_near = |low_a: f64, lowest_a: f64| low_a <= lowest_a + 2.0 * self.near(lowest_a);
-        let floors = self.lows.iter().zip(&self.lowest).skip(arrived);
-        let near =
-            floors.filter(|(low_a, lowest_a)| is_near((**low_a).into(), (**lowest_a).into()));
+        let near = self
+            .pairs()
+            .skip(arrived)
+            .filter(|(low_a, lowest_a)| *low_a <= lowest_a + 2.0 * self.near(*lowest_a));
         let mut at_rest = Vec::with_capacity(self.lows.len() - arrived);
-        at_rest.extend(near.map(|(low_a, _)| *low_a));
+        at_rest.extend(near.map(|(low_a, _)| f32_from_f64(low_a)));
         if f64_from_usize(at_rest.len()) < 2.0 * LOOK_S {
             return None;
         }
