@@ -5,7 +5,7 @@ use std::collections::HashSet;
 
 use super::notice::Dead;
 use super::occasion::{self, Occasion};
-use super::{Bell, Effect, Event, LinkState, Message, Model};
+use super::{Bell, Effect, Event, LinkState, Message, Model, Watched};
 use crate::judge::{Judgement, words};
 use crate::reading::{Elapsed, capitalised};
 use crate::session::{Card, Entry, Fact, MarkId, Placed};
@@ -200,18 +200,20 @@ impl Model {
     }
 
     /// Asks to be woken only where something on screen changes although nothing happens: readings
-    /// not judged yet, and the clock while no reading drives it.
+    /// not judged yet, and the clock while no reading drives it. Where nobody watches there is no
+    /// clock, and the next readings bring the judgement with them.
     fn plan_wake(&mut self, effects: &mut Vec<Effect>) {
         let second =
             |t: Elapsed| Elapsed::from_ms(t.ms().div_euclid(1000).saturating_add(1) * 1000);
+        let last = self.session.last_reading().map_or(Elapsed::ZERO, |r| r.0);
+        let driven_until = last.plus_secs(OVERDUE_S);
+        let is_watched = self.options.watched == Watched::ByHands;
         let mut wake = self.stale.then(|| {
-            self.judged
-                .plus_secs(self.judge_after_s())
-                .max(second(self.now))
+            let due = self.judged.plus_secs(self.judge_after_s());
+            let at_latest = if is_watched { self.now } else { driven_until };
+            due.max(second(at_latest.max(self.now)))
         });
-        if self.options.live && self.link.0 != LinkState::Ended {
-            let last = self.session.last_reading().map_or(Elapsed::ZERO, |r| r.0);
-            let driven_until = last.plus_secs(OVERDUE_S);
+        if self.options.live && is_watched && self.link.0 != LinkState::Ended {
             let clock = if driven_until > self.now && !self.manual {
                 driven_until
             } else {

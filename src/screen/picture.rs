@@ -19,13 +19,17 @@ pub struct Picture {
     cells: Buffer,
     /// What it was drawn from; nothing where that was no board.
     of: Option<(Scene, Theme)>,
+    /// Where a part is drawn before it is compared.
+    sheet: Buffer,
 }
 
 impl Picture {
     /// Nothing, on a screen of this size.
     pub fn blank(area: Rect) -> Self {
-        let cells = Buffer::empty(area);
-        Self { cells, of: None }
+        Self {
+            cells: Buffer::empty(area),
+            ..Self::default()
+        }
     }
 
     /// Every cell.
@@ -47,9 +51,8 @@ impl Picture {
         let was = was.map(|(scene, _)| scene);
         let mut changes = Vec::new();
         for part in panels::stale(was.as_ref(), &scene) {
-            let mut fresh = Buffer::empty((part.area)(&scene.areas));
-            (part.draw)(&scene, &mut Canvas::new(&mut fresh, &theme));
-            changes.extend(self.replace(&fresh));
+            let draw = |canvas: &mut Canvas<'_>| (part.draw)(&scene, canvas);
+            changes.extend(self.redraw((part.area)(&scene.areas), &theme, draw));
         }
         self.of = Some((scene, theme));
         changes
@@ -69,9 +72,25 @@ impl Picture {
 
     fn show_lines(&mut self, lines: &[Line], theme: &Theme) -> Vec<Change> {
         self.of = None;
-        let mut fresh = Buffer::empty(self.cells.area);
-        panels::draw_lines(lines, &mut Canvas::new(&mut fresh, theme));
-        self.replace(&fresh)
+        self.redraw(self.cells.area, theme, |canvas| {
+            panels::draw_lines(lines, canvas);
+        })
+    }
+
+    /// Draws rows anew; what differs in them.
+    fn redraw(
+        &mut self,
+        area: Rect,
+        theme: &Theme,
+        draw: impl FnOnce(&mut Canvas<'_>),
+    ) -> Vec<Change> {
+        let mut sheet = std::mem::take(&mut self.sheet);
+        sheet.resize(area);
+        sheet.reset();
+        draw(&mut Canvas::new(&mut sheet, theme));
+        let changes = self.replace(&sheet);
+        self.sheet = sheet;
+        changes
     }
 
     /// Takes rows over; what differs in them.

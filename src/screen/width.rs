@@ -61,6 +61,9 @@ pub fn wrap(text: &str, max: u16, rows: u16) -> Vec<String> {
         .break_words(false);
     // Blanks of any kind, and ends of lines in other people's words, part words and no more.
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    if !text.is_empty() && rows > 0 && cells(&text) <= max {
+        return vec![text];
+    }
     let mut lines = textwrap::wrap(&text, options);
     if max == 0 || text.is_empty() {
         lines.clear();

@@ -70,6 +70,7 @@ fn run(setup: LinkSetup, outlet: Outlet) -> Result<(), Quit> {
         OpenSource::Bytes { mut opened, opener } => {
             opened.place = seen_through(&setup.probe, opened.place);
             let mut link = Link {
+                mend: opener.noise_mend(),
                 opener,
                 talker: setup.talker,
                 probe: setup.probe,
@@ -96,6 +97,8 @@ fn seen_through(probe: &Probe, place: String) -> String {
 
 struct Link {
     opener: Box<dyn Opener>,
+    /// What helps against bytes that are no readings.
+    mend: String,
     talker: Box<dyn Talker>,
     probe: Probe,
     watch: LinkWatch,
@@ -162,13 +165,14 @@ impl Link {
             if self.outlet.stop.is_set() {
                 return Err(Quit);
             }
+            let begun = self.outlet.now();
             let said = talk::say(
                 stream.as_mut(),
                 self.talker.as_mut(),
-                self.outlet.life(),
+                self.outlet.in_life(begun),
                 &mut heard,
             );
-            self.pass_on(self.outlet.now(), &[], &mut heard)?;
+            self.pass_on(begun, &[], &mut heard)?;
             if let Err(error) = said {
                 return Ok(format!("{} ({error})", self.opener.loss()));
             }
@@ -210,7 +214,8 @@ impl Link {
                 self.talker.join_midway();
             }
             let bytes = buffer.get(..count).unwrap_or_default();
-            self.talker.feed(self.outlet.life(), bytes, &mut heard);
+            self.talker
+                .feed(self.outlet.in_life(now), bytes, &mut heard);
             self.pass_on(now, bytes, &mut heard)?;
             if self.watch.is_receiving() {
                 self.retry = FIRST_RETRY;
@@ -221,11 +226,11 @@ impl Link {
     /// What waited since then is counted, and no more.
     fn leave_out(&mut self, since: Elapsed, bytes: &[u8]) -> Result<(), Quit> {
         let mut late = Vec::new();
-        self.talker.feed(self.outlet.life(), bytes, &mut late);
+        let now = self.outlet.now();
+        self.talker.feed(self.outlet.in_life(now), bytes, &mut late);
         self.talker.reset();
         self.talker.join_midway();
         let count = late.iter().filter(|heard| heard.is_message()).count();
-        let now = self.outlet.now();
         let gap = MeterEvent::Gap {
             why: format!(
                 "what the meter sent meanwhile has no time of its own: {} left out",
@@ -239,9 +244,11 @@ impl Link {
 
     /// Tells what was heard, as the car's own current.
     fn pass_on(&mut self, t: Elapsed, bytes: &[u8], heard: &mut Vec<Heard>) -> Result<(), Quit> {
+        if bytes.is_empty() && heard.is_empty() {
+            return Ok(());
+        }
         let mut current: Vec<Heard> = heard.drain(..).map(|h| self.probe.convert(h)).collect();
-        let mend = self.opener.noise_mend();
-        let told = self.watch.heard(t, bytes, &mut current, &mend);
+        let told = self.watch.heard(t, bytes, &mut current, &self.mend);
         self.outlet.all(told)
     }
 

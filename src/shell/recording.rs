@@ -10,7 +10,7 @@ use super::clock::{self, Clock};
 use super::faces::stage::TakenTerminal;
 use super::faces::terminal;
 use super::feed::{Feed, RunningFeed};
-use super::files::journal_writer::{self, JournalWriter};
+use super::files::journal_writer::{self, JournalWriter, Order};
 use super::files::session_file::{self, SessionFile};
 use super::link::Measures;
 use super::machine::Watch;
@@ -136,6 +136,7 @@ impl Recording {
     /// When standard output is gone, or something did not reach the disk.
     pub fn in_lines(mut self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
         self.wiring.ends_with_source = true;
+        self.journal.orders.send(Order::LeaveUnwatched)?;
         desk.leave_unattended();
         let (path, inbox) = self.closed_after(|wiring| {
             signals::spawn(&wiring.outbox)?;

@@ -7,14 +7,15 @@
 
 mod astray;
 mod disk;
+mod pace;
 mod page;
 
 use std::io;
 use std::path::PathBuf;
 use std::thread::JoinHandle;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
-use crossbeam_channel::{Receiver, Sender, after, bounded, never, select, unbounded};
+use crossbeam_channel::{Receiver, Sender, bounded, never, select, unbounded};
 
 use super::session_file::SessionFile;
 use crate::desk::Event;
@@ -23,6 +24,7 @@ use crate::session::{Entry, Fact};
 use crate::shell::{Outbox, threads};
 pub use astray::{Astray, Kept, Moved, Sure, next_name};
 pub use disk::{Disk, JournalFile};
+use pace::Pace;
 use page::Page;
 
 /// How many readings may wait for the writer before the link waits too.
@@ -31,10 +33,6 @@ const READINGS_WAITING: usize = 1024;
 /// How many readings are taken at once at most: more than may wait, and an end even if the link
 /// never pauses.
 const BATCH: usize = 4096;
-
-/// Readings are on disk, a full disk is tried again, and the file is looked for, at least this often: with
-/// a tenth of a second for the sync itself no power cut takes more than a second.
-const SYNC_EVERY: Duration = Duration::from_millis(850);
 
 /// What never reached the disk when the writer stopped.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -64,6 +62,8 @@ pub struct JournalWriter {
 pub enum Order {
     /// Go on in this file, which is new.
     GoOn(PathBuf),
+    /// Nobody watches the readings come.
+    LeaveUnwatched,
     /// End; with a seal or without.
     Stop {
         /// Whether a seal is set.
@@ -149,14 +149,19 @@ struct Worker<D> {
 
 impl<D: Disk> Worker<D> {
     fn run(mut self) -> Result<PathBuf, Unwritten> {
-        let mut deadline: Receiver<Instant> = after(SYNC_EVERY);
+        let mut pace = Pace::start();
+        let unheard = never();
         loop {
             let mut readings = Vec::new();
             let mut facts = Vec::new();
-            let mut due = false;
             let (mut stop, mut go_on) = (None, None);
+            let next = if pace.gathers() {
+                &unheard
+            } else {
+                &self.readings
+            };
             select! {
-                recv(self.readings) -> entry => match entry {
+                recv(next) -> entry => match entry {
                     Ok(entry) => readings.push(entry),
                     Err(_) => self.readings = never(),
                 },
@@ -166,14 +171,17 @@ impl<D: Disk> Worker<D> {
                 },
                 recv(self.orders) -> order => match order.unwrap_or(Order::Stop { seal: false }) {
                     Order::GoOn(to) => go_on = Some(to),
+                    Order::LeaveUnwatched => pace.leave_unwatched(),
                     Order::Stop { seal } => stop = Some(seal),
                 },
-                recv(deadline) -> _ => due = true,
+                default(pace.until_sync(self.page.is_at_rest())) => {}
             }
             // Both, so that a flood of readings never keeps a mark waiting; and all that was sent
             // before an order to stop.
             facts.extend(self.facts.try_iter());
             readings.extend(self.readings.try_iter().take(BATCH));
+            pace.came(readings.len());
+            let due = pace.until_sync(self.page.is_at_rest()).is_zero();
             self.put_down(merged(readings, facts), due || stop.is_some());
             if let Some(to) = go_on {
                 self.go_on(to);
@@ -182,7 +190,7 @@ impl<D: Disk> Worker<D> {
                 return self.end(seal);
             }
             if due {
-                deadline = after(SYNC_EVERY);
+                pace.synced();
             }
         }
     }

@@ -35,9 +35,10 @@ impl Outlet {
         self.desk.clock.now()
     }
 
-    /// A clock as fast as life, whatever the session's: a meter answers no sooner in a rehearsal.
-    pub(super) fn life(&self) -> Elapsed {
-        Elapsed::from_secs(self.now().secs() / self.desk.clock.speed())
+    /// This moment on a clock as fast as life, whatever the session's: a meter answers no sooner in a
+    /// rehearsal.
+    pub(super) fn in_life(&self, now: Elapsed) -> Elapsed {
+        Elapsed::from_secs(now.secs() / self.desk.clock.speed())
     }
 
     pub(super) fn entry(&self, mut entry: Entry) -> Result<(), Quit> {

@@ -45,6 +45,7 @@ impl LineSettings {
 pub(super) struct SerialOpener {
     line: LineSettings,
     whereabouts: Whereabouts,
+    has_listed: bool,
 }
 
 impl SerialOpener {
@@ -52,14 +53,25 @@ impl SerialOpener {
         Self {
             line,
             whereabouts: Whereabouts::new(PathBuf::from(path)),
+            has_listed: false,
         }
+    }
+}
+
+impl SerialOpener {
+    /// The ports to choose from. To list them is nearly all that a look for a lost port costs, and most get
+    /// their old name back: while nothing has it, every second look goes without.
+    fn ports(&mut self) -> Vec<Port> {
+        let rests = self.has_listed && !self.whereabouts.given.exists();
+        self.has_listed = !rests;
+        if rests { Vec::new() } else { list::ports() }
     }
 }
 
 impl Opener for SerialOpener {
     fn open(&mut self) -> Result<Opened, SourceError> {
         let mut fault = None;
-        let ports = list::ports();
+        let ports = self.ports();
         for path in self.whereabouts.candidates(&ports) {
             match open_port(&path, self.line, &ports) {
                 Ok(port) => {
