@@ -426,6 +426,34 @@ fn silence_is_told_although_no_message_comes() {
 }
 
 #[test]
+fn a_record_that_nobody_watches_keeps_no_clock_and_is_judged_with_its_readings() {
+    let mut bench = Bench::live();
+    bench.model.leave_unattended();
+    bench.read(10, "0.061");
+    let last = bench.now;
+    bench.other.clear();
+    bench.tell(Event::Tick);
+    assert_eq!(bench.other, [], "nothing is left to judge");
+    let reading = Reading {
+        t: last.plus_secs(0.4),
+        value: Measured::Amps(Amps::parse("0.061").unwrap()),
+    };
+    bench.now = reading.t;
+    bench.tell(Event::Appended(vec![Entry::reading(reading)]));
+    let [Effect::WakeAt(at)] = bench.other.as_slice() else {
+        panic!("should no other reading come: {:?}", bench.other);
+    };
+    assert!(
+        at.secs_since(reading.t) >= 3.0,
+        "the next readings ask for it first: {at:?}"
+    );
+    let (at, before) = (*at, *bench.judged.borrow());
+    bench.now = at;
+    bench.tell(Event::Tick);
+    assert_eq!(*bench.judged.borrow(), before + 1);
+}
+
+#[test]
 fn a_recorded_session_sleeps() {
     let mut bench = Bench::new(
         "replay:a.csv",
