@@ -17,6 +17,10 @@ use crate::session::{Entry, Fact, MeterEvent};
 /// newest first, and a gap in the record says so; everything else is always kept.
 const MOST_WAITING: usize = 64 << 20;
 
+/// More than this does not wait for a sync: a replay writes a week in a second, and its bytes must not count
+/// as those of a disk that takes none.
+const MOST_UNSYNCED: usize = 4 << 20;
+
 /// A buffer that grew larger than this for a full disk is given back.
 const USUAL_BUFFER: usize = 1 << 20;
 
@@ -127,6 +131,7 @@ impl<D: Disk> Page<D> {
             return Err(why);
         }
         let written = self.drain().and_then(|()| {
+            let sync = sync || self.unsynced.len() > MOST_UNSYNCED;
             if sync && !self.unsynced.is_empty() {
                 self.make_sure()?;
             }
@@ -288,6 +293,49 @@ fn in_words(error: &io::Error) -> String {
 mod tests {
     use super::*;
     use crate::reading::Measured;
+
+    /// Takes everything, and counts what was not synced.
+    #[derive(Default)]
+    struct Quick {
+        unsynced: usize,
+    }
+
+    impl Disk for Quick {
+        fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+            self.unsynced += bytes.len();
+            Ok(bytes.len())
+        }
+
+        fn sync(&mut self) -> io::Result<()> {
+            self.unsynced = 0;
+            Ok(())
+        }
+
+        fn write_again(&mut self, _: &[u8]) -> io::Result<()> {
+            Ok(())
+        }
+    }
+
+    #[test]
+    fn what_comes_quicker_than_the_syncs_is_synced_in_between_and_none_of_it_dropped() {
+        let mut page = Page::new(Quick::default(), Chain::default());
+        page.most_waiting = 2 * MOST_UNSYNCED;
+        let batch = || {
+            let over = |ms| Entry {
+                t: Elapsed::from_ms(ms),
+                fact: Fact::Reading(Measured::Over),
+            };
+            (0..4000).map(over).collect::<Vec<_>>()
+        };
+        let mut most = 0;
+        while page.length < 3 * u64::try_from(MOST_UNSYNCED).unwrap() {
+            assert_eq!(page.admit(batch()).len(), 4000);
+            page.write(false).unwrap();
+            most = most.max(page.disk.unsynced);
+        }
+        assert!(most <= MOST_UNSYNCED, "{most}");
+        assert!(most > MOST_UNSYNCED / 2, "no sync without need: {most}");
+    }
 
     struct Full;
 
