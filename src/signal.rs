@@ -159,13 +159,13 @@ impl Classifier {
 
     /// Asks the detectors about a closed block.
     fn weigh(&mut self, block: &Block, value_a: f64) {
-        let second = Second::index_of(block.from);
+        let second = Second::index_of(block.begins());
         self.resolution_a = self.track.steady_resolution_a();
         self.noise.push(value_a, self.resolution_a);
         let (sigma_a, resolution_a) = (self.noise.sigma_a(), self.resolution_a);
         let segment = self
             .segment
-            .get_or_insert_with(|| Segment::starting(block.from, value_a));
+            .get_or_insert_with(|| Segment::starting(block.begins(), value_a));
         let left = segment.push(value_a, sigma_a, resolution_a);
         if segment.count() == LEVEL_BLOCKS
             && let Some(change) = self.changes.last_mut()
@@ -208,10 +208,10 @@ impl Classifier {
         let mut segment = Segment::starting(t, level_a);
         self.shift.restart();
         for block in self.track.between(t, Elapsed::from_ms(i64::MAX)) {
-            if block.count > 0 {
+            if block.count() > 0 {
                 let value_a = f64::from(block.mean_a);
                 segment.learn(value_a);
-                let second = Second::index_of(block.from);
+                let second = Second::index_of(block.begins());
                 self.shift.push(second, value_a, self.resolution_a);
             }
         }
@@ -222,7 +222,10 @@ impl Classifier {
     #[must_use]
     pub fn until(&self, t: Elapsed) -> Self {
         let track = self.track.until(t.plus_secs(-1.0));
-        let last = track.blocks().last().map(|block| block.from.plus_secs(1.0));
+        let last = track
+            .blocks()
+            .last()
+            .map(|block| block.begins().plus_secs(1.0));
         let resolution_a = track.steady_resolution_a();
         let before = |at: Elapsed| at < t;
         let changes = self.changes.iter().filter(|change| before(change.t));

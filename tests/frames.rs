@@ -19,6 +19,7 @@ use lullboard::screen::role::Role;
 use lullboard::screen::{Picture, Scene, Theme};
 use lullboard::session::entry::{Entry, Fact, MeterEvent};
 use lullboard::session::mark::MarkId;
+use lullboard::signal::track::{Moment, Reads};
 use ratatui::style::Color;
 
 use bench::{Bench, at, hinted, hunt, same, text};
@@ -380,8 +381,8 @@ fn over_range_is_never_a_number() {
     let frame = bench.shoot(20, 4, &Theme::none(true));
     assert!(frame.contains("OL   SETTLED"), "{frame}");
     let mut last = bench.blocks.blocks()[0];
-    last.from = bench.now;
-    (last.count, last.over) = (0, true);
+    last.from = Moment::of(bench.now);
+    last.reads = Reads::of(0).over(true);
     (last.min_a, last.max_a) = (f32::INFINITY, f32::NEG_INFINITY);
     bench.blocks.push(last);
     assert!(bench.shoot(80, 24, &Theme::none(true)).contains('▲'));

@@ -13,6 +13,7 @@ pub mod evidence;
 mod excursion;
 mod floor;
 pub(super) mod later;
+mod lowest;
 mod opening;
 mod past;
 mod put_back;
@@ -84,9 +85,9 @@ impl Stay {
         let track = basis.session.signal().track();
         let mut newest = track::read(track.between(self.from, self.to.plus_secs(1.0))).rev();
         let (last, before) = (newest.next()?, newest.next()?);
-        let is_typed = last.from.secs_since(before.from) > SPARSE_S;
+        let is_typed = last.begins().secs_since(before.begins()) > SPARSE_S;
         let is_other = !levels::same(last.a(), before.a());
-        (is_typed && is_other).then_some((last.from, last.a() < before.a()))
+        (is_typed && is_other).then_some((last.begins(), last.a() < before.a()))
     }
 
     /// Since when the car has to fall asleep by itself: a removal may wake nothing, and yet begin a

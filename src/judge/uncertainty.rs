@@ -158,7 +158,9 @@ pub fn of(session: &Session, blocks: &[Block]) -> Option<Estimate> {
     let mean = mean::mean(&track::values(blocks))?;
     let resolution_a = count_a(session, blocks);
     let (a, rounding_u_a) = rounding::of(blocks, &mean, resolution_a);
-    let t = first.from.plus_secs(last.from.secs_since(first.from) / 2.0);
+    let t = first
+        .begins()
+        .plus_secs(last.begins().secs_since(first.begins()) / 2.0);
     Some(Estimate {
         a,
         noise_u_a: mean.se,
@@ -184,7 +186,7 @@ pub fn estimate(
     let blocks = newest(track.between(from, to.plus_secs(-1.0)), to);
     let counts = |block: &&Block| {
         let mut stretches = left_out.iter();
-        !stretches.any(|(begins, ends)| *begins <= block.from && block.from < *ends)
+        !stretches.any(|(begins, ends)| *begins <= block.begins() && block.begins() < *ends)
     };
     let used: Vec<Block> = track::read(blocks).filter(counts).copied().collect();
     of(session, &used)
@@ -198,7 +200,7 @@ pub(super) fn count_a(session: &Session, blocks: &[Block]) -> f64 {
 /// The newest half hour of `blocks`, and never fewer than a slow logger needs for a mean.
 fn newest(blocks: &[Block], to: Elapsed) -> &[Block] {
     let start = to.plus_secs(-mean::WINDOW_MAX_S);
-    let within = blocks.partition_point(|block| block.from < start);
+    let within = blocks.partition_point(|block| block.begins() < start);
     let enough = blocks.len().saturating_sub(BLOCKS_MIN);
     blocks.get(within.min(enough)..).unwrap_or(blocks)
 }

@@ -33,17 +33,17 @@ impl RecordSummary {
         let signal = session.signal();
         let blocks = signal.track().blocks();
         let ends = blocks.first().zip(signal.last_t());
-        let span_s = ends.map_or(0.0, |(first, last)| last.secs_since(first.from));
+        let span_s = ends.map_or(0.0, |(first, last)| last.secs_since(first.begins()));
         let extent = ends.and_then(|(first, last)| {
             // The end of a stretch is not in it.
-            signal.track().extent(first.from, last.plus_secs(1.0))
+            signal.track().extent(first.begins(), last.plus_secs(1.0))
         });
         let read = extent.filter(|extent| extent.min_a.is_finite() && extent.max_a.is_finite());
         let holes = blocks
             .iter()
             .zip(blocks.iter().skip(1))
-            .filter(|(_, next)| next.after_gap)
-            .map(|(block, next)| next.from.secs_since(block.from) - 1.0)
+            .filter(|(_, next)| next.is_after_gap())
+            .map(|(block, next)| next.begins().secs_since(block.begins()) - 1.0)
             .filter(|hole_s| *hole_s >= HOLE_S);
         let holes: Vec<f64> = holes.collect();
         let charge = signal.charge();

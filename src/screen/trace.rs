@@ -78,7 +78,7 @@ fn missing(track: &Track, start: Elapsed, end: Elapsed, held: Option<f64>) -> Tr
     let next = track.between(end, Elapsed::from_ms(i64::MAX)).first();
     match (next, held) {
         (None, _) => TraceColumn::Nothing,
-        (Some(next), Some(a)) if !next.after_gap => TraceColumn::Held(a),
+        (Some(next), Some(a)) if !next.is_after_gap() => TraceColumn::Held(a),
         (Some(_), _) => {
             let before = track.between(Elapsed::from_ms(i64::MIN), start);
             if before.is_empty() {
@@ -101,6 +101,7 @@ pub fn bounds(samples: &[TraceColumn]) -> Option<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::signal::track::{Moment, Reads};
 
     fn made(blocks: impl IntoIterator<Item = Block>) -> Track {
         let mut track = Track::default();
@@ -117,14 +118,12 @@ mod tests {
 
     fn block(t_s: f64, a: f32, after_gap: bool) -> Block {
         Block {
-            from: Elapsed::from_secs(t_s),
+            from: Moment::of(Elapsed::from_secs(t_s)),
+            reads: Reads::of(1).after_gap(after_gap),
             mean_a: a,
             min_a: a,
             max_a: a,
             resolution_a: 0.001,
-            count: 1,
-            over: false,
-            after_gap,
         }
     }
 
@@ -165,8 +164,7 @@ mod tests {
     #[test]
     fn over_range_is_no_number() {
         let mut over = block(2.0, 0.0, false);
-        over.count = 0;
-        over.over = true;
+        over.reads = Reads::of(0).over(true);
         (over.min_a, over.max_a) = (f32::INFINITY, f32::NEG_INFINITY);
         let record = made([block(1.0, 1.0, false), over, block(3.0, 1.0, false)]);
         assert_eq!(picture(&record, 5.0, 5), " *^* ");

@@ -28,17 +28,17 @@ impl Alarm<'_> {
     /// Finds the change in the newest readings.
     pub fn locate(&self, recent: &mut Recent) -> Change {
         let gap = self.gap.filter(|gap| {
-            self.block.from.secs_since(gap.to) < AFTER_GAP_S + self.look_back_s / 4.0
+            self.block.begins().secs_since(gap.to) < AFTER_GAP_S + self.look_back_s / 4.0
         });
         let oldest = self.segment.from();
-        let mut start = oldest.max(self.block.from.plus_secs(-self.look_back_s));
+        let mut start = oldest.max(self.block.begins().plus_secs(-self.look_back_s));
         if let Some(gap) = gap {
             start = oldest.max(start.min(gap.from.plus_secs(-AFTER_GAP_S)));
         }
         let split = split::split(recent.since(start));
         let (t, before_a, to_a) = split.map_or(
             (
-                self.block.from,
+                self.block.begins(),
                 self.segment.level_a(),
                 f64::from(self.block.mean_a),
             ),

@@ -1,7 +1,7 @@
 //! One second of readings on its way to becoming a block.
 
 use super::gate::Sample;
-use super::track::Block;
+use super::track::{Block, Moment, Reads};
 use crate::reading::Elapsed;
 use crate::reading::number::{f32_from_f64, f64_from_i64};
 
@@ -109,14 +109,14 @@ impl Second {
             0.0
         };
         Block {
-            from: self.from,
+            from: Moment::of(self.from),
+            reads: Reads::of(u16::try_from(read).unwrap_or(u16::MAX))
+                .over(self.over)
+                .after_gap(after_gap),
             mean_a: f32_from_f64(mean_a),
             min_a: f32_from_f64(min_a),
             max_a: f32_from_f64(self.max_a),
             resolution_a: f32_from_f64(self.resolution_a),
-            count: u16::try_from(read).unwrap_or(u16::MAX),
-            over: self.over,
-            after_gap,
         }
     }
 }

@@ -1,46 +1,15 @@
 //! The record in one-second blocks: what the plot draws and what levels are computed from.
 
+mod block;
 mod pyramid;
 
 use crate::reading::Elapsed;
+pub use block::{Block, Moment, Reads};
 use pyramid::Pyramid;
 
 /// The place that the display has now is the finest written in this many blocks: it does not change
 /// with every lost zero.
 const STEADY_RESOLUTION: usize = 10;
-
-/// One second of readings.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Block {
-    /// When its first reading came.
-    pub from: Elapsed,
-    /// Mean of all its readings, in ampere.
-    pub mean_a: f32,
-    /// Lowest reading; infinite without one.
-    pub min_a: f32,
-    /// Highest reading; minus infinite without one.
-    pub max_a: f32,
-    /// The finest place written in it, in ampere.
-    pub resolution_a: f32,
-    /// How many readings the mean is of; zero for nothing but over-range.
-    pub count: u16,
-    /// Whether any reading in it was over-range.
-    pub over: bool,
-    /// Whether evidence is missing between the block before and this one: not to be joined.
-    pub after_gap: bool,
-}
-
-impl Block {
-    /// Whether it holds a reading.
-    pub const fn is_read(&self) -> bool {
-        self.count > 0
-    }
-
-    /// Mean of all its readings, in ampere; nothing where it has none.
-    pub fn a(&self) -> f64 {
-        f64::from(self.mean_a)
-    }
-}
 
 /// Those of `blocks` that hold a reading.
 pub fn read(blocks: &[Block]) -> impl DoubleEndedIterator<Item = &Block> {
@@ -75,7 +44,7 @@ impl Extent {
         Self {
             min_a: block.min_a,
             max_a: block.max_a,
-            over: block.over,
+            over: block.is_over(),
         }
     }
 
@@ -156,8 +125,8 @@ impl Track {
 
     /// The first block that begins at or after `from`, and the first that begins at or after `to`.
     pub fn bounds(&self, from: Elapsed, to: Elapsed) -> (usize, usize) {
-        let start = self.blocks.partition_point(|block| block.from < from);
-        let end = self.blocks.partition_point(|block| block.from < to);
+        let start = self.blocks.partition_point(|block| block.begins() < from);
+        let end = self.blocks.partition_point(|block| block.begins() < to);
         (start, end.max(start))
     }
 }

@@ -20,7 +20,7 @@ use lullboard::screen::{Picture, Scene, Theme};
 use lullboard::session::card::Card;
 use lullboard::session::entry::{Entry, Fact, Header, MeterCard};
 use lullboard::session::mark::{Did, MarkId};
-use lullboard::signal::track::{Block, Track};
+use lullboard::signal::track::{Block, Moment, Reads, Track};
 use ratatui::backend::{Backend, TestBackend};
 use ratatui::buffer::Buffer;
 
@@ -33,15 +33,14 @@ fn push(track: &mut Track, t: Elapsed, a: f64) {
     )]
     let a = a as f32;
     let last = track.blocks().last();
+    let after_gap = last.is_some_and(|block| t.secs_since(block.begins()) > 10.0);
     track.push(Block {
-        from: t,
+        from: Moment::of(t),
+        reads: Reads::of(1).after_gap(after_gap),
         mean_a: a,
         min_a: a,
         max_a: a,
         resolution_a: 0.001,
-        count: 1,
-        over: false,
-        after_gap: last.is_some_and(|block| t.secs_since(block.from) > 10.0),
     });
 }
 

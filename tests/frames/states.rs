@@ -10,7 +10,7 @@ use lullboard::reading::Elapsed;
 use lullboard::screen::{Scene, Theme};
 use lullboard::session::entry::Fact;
 use lullboard::session::mark::MarkId;
-use lullboard::signal::track::Track;
+use lullboard::signal::track::{Moment, Track};
 
 use crate::bench::{Bench, at, golden, hinted, hunt};
 
@@ -191,7 +191,7 @@ fn one_reading_in_a_week_is_seen_on_every_axis() {
     let mut block = bench.blocks.blocks()[0];
     bench.blocks = Track::default();
     for t in 0..604_800_u32 {
-        block.from = at(f64::from(t));
+        block.from = Moment::of(at(f64::from(t)));
         (block.min_a, block.max_a) = (0.023, if t == 300_001 { 3.6 } else { 0.023 });
         bench.blocks.push(block);
     }

@@ -55,6 +55,7 @@ pub(super) fn shown(basis: &Basis<'_>, stay: &Stay) -> Option<Shown> {
     };
     let watched_s = view.span_s(arrival);
     let all = excursion::all(&series, &floor, &above);
+    drop(floor);
     let mut events = excursion::events(&all, watched_s, series.step_s);
     let texture = all.len() - events.len();
     // What has not come back by the end is no wake: it is what comes next.

@@ -188,7 +188,7 @@ fn frozen(session: &Session, scanned: &BlockScan) -> Vec<Hidden> {
 /// a coarse display repeats itself honestly.
 fn flickers(blocks: &[Block], still: &Still) -> bool {
     let like = |block: &&Block| {
-        let outside = block.from < still.from || block.from >= still.to;
+        let outside = block.begins() < still.from || block.begins() >= still.to;
         let near = (block.mean_a - still.a).abs() <= still.a.abs() / 2.0;
         outside && near && block.is_read()
     };

@@ -48,13 +48,17 @@ pub(super) fn all(series: &Series<'_>, floor: &Floor, above: &[bool]) -> Vec<Exc
     let mut found: Vec<Excursion> = Vec::new();
     let mut run_s = 0.0;
     let mut was_above = false;
-    let points = series.iter().zip(above).zip(&floor.lowest).enumerate();
+    let points = series
+        .iter()
+        .zip(above)
+        .zip(floor.lowest.iter())
+        .enumerate();
     for (i, ((point, above), lowest_a)) in points {
         if !above {
             was_above = false;
             continue;
         }
-        let charge_as = (point.a() - f64::from(*lowest_a)) * point.for_s();
+        let charge_as = (point.a() - lowest_a) * point.for_s();
         let near = |last: &&mut Excursion| point.t_s() - last.to_s <= apart_s - series.step_s;
         if let Some(last) = found.last_mut().filter(near) {
             run_s = if was_above {
@@ -97,11 +101,10 @@ fn one(i: usize, point: &Point, charge_as: f64) -> Excursion {
 
 /// Whether the middle one of the points above the floor stands barely above it.
 pub(super) fn lies_low(series: &Series<'_>, floor: &Floor, above: &[bool]) -> bool {
-    let points = series.iter().zip(above).zip(&floor.lowest);
+    let points = series.iter().zip(above).zip(floor.lowest.iter());
     let mut heights: Vec<f64> = points
         .filter(|((_, above), _)| **above)
-        .map(|((point, _), lowest_a)| (point, f64::from(*lowest_a)))
-        .map(|(point, lowest_a)| (point.a() - lowest_a) / floor.near(lowest_a))
+        .map(|((point, _), lowest_a)| (point.a() - lowest_a) / floor.near(lowest_a))
         .collect();
     median(&mut heights).is_some_and(|height| height < 2.0)
 }

@@ -7,6 +7,7 @@
 
 use statrs::distribution::{ContinuousCDF, Normal};
 
+use super::lowest::Lowest;
 use super::series::Series;
 use crate::judge::rules::{
     CHANCE, FLOOR_S, FLOOR_SHARE, LOOK_S, NEAR_SHARE, NOISE_TIMES, SAME_A, SURE, WANDER_MAX_SHARE,
@@ -21,7 +22,7 @@ pub(super) struct Floor {
     /// The floor at each point, in ampere.
     pub lows: Vec<f32>,
     /// The lowest floor from each point to the end.
-    pub lowest: Vec<f32>,
+    pub lowest: Lowest,
     /// What is near any floor, in ampere: noise, places of the display.
     least_a: f64,
     /// The level's own wander over a long stay, in ampere.
@@ -41,7 +42,6 @@ impl Floor {
         } else {
             quantiles(&values, width(series))
         };
-        let lowest = suffix_minimum(&lows);
         // Neighbours minutes apart differ by more than noise.
         let noise_a = if is_sparse {
             0.0
@@ -50,6 +50,7 @@ impl Floor {
             NOISE_TIMES * unrest(&values, round_to_usize(FLOOR_S / 2.0 / series.step_s))
         };
         drop(values);
+        let lowest = Lowest::of(&lows);
         // A display toggling between two places is no excursion.
         let least_a = SAME_A.max(noise_a).max(1.5 * resolution_a);
         let mut floor = Self {
@@ -98,24 +99,23 @@ impl Floor {
 
     /// The floor at each point and the lowest to come, in ampere.
     fn pairs(&self) -> impl Iterator<Item = (f64, f64)> {
-        let pairs = self.lows.iter().zip(&self.lowest);
-        pairs.map(|(low_a, lowest_a)| (f64::from(*low_a), f64::from(*lowest_a)))
+        let lows = self.lows.iter().copied().map(f64::from);
+        lows.zip(self.lowest.iter())
     }
 
     /// What a value at each point has to exceed to be an excursion, in ampere.
     pub(super) fn thresholds(&self) -> impl Iterator<Item = f64> + '_ {
-        let lowest = self.lowest.iter().copied().map(f64::from);
+        let lowest = self.lowest.iter();
         lowest.map(|lowest_a| lowest_a + self.near(lowest_a))
     }
 
     /// Where the lowest floor jumps for good: the last points before it does.
     pub(super) fn jumps(&self) -> Vec<usize> {
-        let lowest = self.lowest.iter().copied().map(f64::from);
-        let pairs = lowest.clone().zip(lowest.skip(1)).enumerate();
         let far = |here_a: f64, next_a: f64| next_a - here_a > 2.0 * self.near(here_a);
-        pairs
-            .filter(|(_, (here_a, next_a))| far(*here_a, *next_a))
-            .map(|(i, _)| i)
+        let rises = self.lowest.rises();
+        rises
+            .filter(|(_, here_a, next_a)| far(*here_a, *next_a))
+            .map(|(at, ..)| at)
             .collect()
     }
 
@@ -130,16 +130,6 @@ impl Floor {
 fn width(series: &Series<'_>) -> usize {
     let points = round_to_usize(FLOOR_S / series.step_s).max(3);
     points.min(series.len().max(1)) | 1
-}
-
-fn suffix_minimum(values: &[f32]) -> Vec<f32> {
-    let mut lowest = values.to_vec();
-    let mut least = f32::INFINITY;
-    for value in lowest.iter_mut().rev() {
-        least = least.min(*value);
-        *value = least;
-    }
-    lowest
 }
 
 /// The middle distance of neighbours, or of values `slow` apart where noise changes slowly. Half of
@@ -179,15 +169,17 @@ fn place_of(count: usize, share: f64) -> usize {
 /// The low quantile of the `width` values around each, reflected at the ends.
 fn quantiles(values: &[f32], width: usize) -> Vec<f32> {
     let half = width / 2;
-    let head = values.iter().take(half).rev();
-    let tail = values.iter().rev().take(half);
-    let padded: Vec<f32> = head.chain(values).chain(tail).copied().collect();
+    let padded = || {
+        let head = values.iter().take(half).rev();
+        let tail = values.iter().rev().take(half);
+        head.chain(values).chain(tail)
+    };
     let rank = round_to_usize((FLOOR_SHARE * f64_from_usize(width)).floor());
-    let mut window: Vec<f32> = padded.iter().take(width).copied().collect();
+    let mut window: Vec<f32> = padded().take(width).copied().collect();
     window.sort_by(f32::total_cmp);
     let mut quantiles = Vec::with_capacity(values.len());
     quantiles.extend(window.get(rank));
-    for (old, new) in padded.iter().zip(padded.iter().skip(width)) {
+    for (old, new) in padded().zip(padded().skip(width)) {
         slide(&mut window, *old, *new);
         quantiles.extend(window.get(rank));
     }
@@ -218,7 +210,7 @@ mod tests {
     fn floor(lows: &[f32], least_a: f64, wander_a: f64) -> Floor {
         Floor {
             lows: lows.to_vec(),
-            lowest: suffix_minimum(lows),
+            lowest: Lowest::of(lows),
             least_a,
             wander_a,
         }

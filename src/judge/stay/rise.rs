@@ -19,7 +19,7 @@ pub(super) fn risen(basis: &Basis<'_>, series: &Series<'_>, floor: &Floor) -> Op
             .get(*at)
             .is_some_and(|p| end_s - p.t_s() < basis.timeout_s);
         let beyond = (*at + ahead).min(floor.lowest.len().saturating_sub(1));
-        let lowest_a = |at: usize| floor.lowest.get(at).copied().map(f64::from);
+        let lowest_a = |at: usize| floor.lowest.get(at);
         let pair = lowest_a(*at).zip(lowest_a(beyond));
         let far = pair.is_some_and(|(here_a, next_a)| next_a > 1.6 * here_a + 0.02);
         (young || few) && far && at_rest_before(series, floor, *at) >= REST_S
@@ -29,7 +29,7 @@ pub(super) fn risen(basis: &Basis<'_>, series: &Series<'_>, floor: &Floor) -> Op
 
 /// How long the car was at the level of `at` until then, in seconds.
 fn at_rest_before(series: &Series<'_>, floor: &Floor, at: usize) -> f64 {
-    let Some(lowest_a) = floor.lowest.get(at).copied().map(f64::from) else {
+    let Some(lowest_a) = floor.lowest.get(at) else {
         return 0.0;
     };
     let near_a = floor.near(lowest_a);

@@ -54,10 +54,10 @@ impl Runs {
     fn push(&mut self, block: &Block, is_one: bool) {
         if is_one {
             self.blocks += 1;
-            let to = block.from.plus_secs(1.0);
+            let to = block.begins().plus_secs(1.0);
             match self.spans.last_mut().filter(|_| self.goes_on) {
                 Some(last) => last.1 = to,
-                None => self.spans.push((block.from, to)),
+                None => self.spans.push((block.begins(), to)),
             }
         }
         self.goes_on = is_one;
@@ -78,15 +78,16 @@ pub(super) struct Stills {
 
 impl Stills {
     fn push(&mut self, block: &Block) {
-        let stands = block.is_read() && !block.over && block.min_a.total_cmp(&block.max_a).is_eq();
+        let stands =
+            block.is_read() && !block.is_over() && block.min_a.total_cmp(&block.max_a).is_eq();
         let same = |still: &&mut Still| still.a.total_cmp(&block.mean_a).is_eq();
         if let Some(still) = self.now.as_mut().filter(|_| stands).filter(same) {
-            still.to = block.from.plus_secs(1.0);
+            still.to = block.begins().plus_secs(1.0);
         } else {
             self.closed_s = self.two_longest_s;
             self.now = stands.then(|| {
-                let to = block.from.plus_secs(1.0);
-                let (from, a, resolution_a) = (block.from, block.mean_a, block.resolution_a);
+                let to = block.begins().plus_secs(1.0);
+                let (from, a, resolution_a) = (block.begins(), block.mean_a, block.resolution_a);
                 Still {
                     from,
                     to,
@@ -123,6 +124,7 @@ impl Stills {
 mod tests {
     use super::*;
     use crate::judge::stay::testkit::{at, block};
+    use crate::signal::track::Reads;
 
     fn scanned(readings: &[(u32, f32)]) -> BlockScan {
         let blocks: Vec<Block> = readings.iter().map(|(t_s, a)| block(*t_s, *a)).collect();
@@ -191,11 +193,11 @@ mod tests {
             ..block(1, 0.03)
         };
         let over = Block {
-            over: true,
+            reads: Reads::of(1).over(true),
             ..block(2, 0.03)
         };
         let unread = Block {
-            count: 0,
+            reads: Reads::of(0),
             ..block(3, 0.03)
         };
         for odd in [moving, over, unread] {

@@ -93,25 +93,26 @@ impl OfBlocks<'_> {
     fn point(&self, at: usize) -> Option<Point> {
         let block = self.blocks.get(at)?;
         let for_ms = self.blocks.get(at + 1).map_or(self.step_ms, |next| {
-            let apart_ms = u32::try_from(next.from.ms() - block.from.ms()).unwrap_or(u32::MAX);
-            apart_ms.min(if next.after_gap {
+            let apart_ms =
+                u32::try_from(next.begins().ms() - block.begins().ms()).unwrap_or(u32::MAX);
+            apart_ms.min(if next.is_after_gap() {
                 self.step_ms
             } else {
                 self.longest_ms
             })
         });
-        let mean_a = if block.over {
+        let mean_a = if block.is_over() {
             f32_from_f64(self.top_a.max(block.a()))
         } else {
             block.mean_a
         };
         Some(Point {
-            from: block.from,
+            from: block.begins(),
             for_ms,
             mean_a,
             first: u32::try_from(self.first + at).ok()?,
             count: 1,
-            over: block.over,
+            over: block.is_over(),
         })
     }
 }
@@ -128,7 +129,7 @@ impl<'a> Series<'a> {
         let step_s = usual_step_s(blocks);
         let mut runs: Vec<Run> = Vec::new();
         for (at, block) in blocks.iter().enumerate() {
-            if hidden(block.from.secs()) || !(block.is_read() || block.over) {
+            if hidden(block.begins().secs()) || !(block.is_read() || block.is_over()) {
                 continue;
             }
             match runs.last_mut() {
@@ -283,10 +284,10 @@ fn milliseconds(span_s: f64) -> u32 {
 
 /// The middle distance of neighbouring blocks, never below a second.
 pub(super) fn usual_step_s(blocks: &[Block]) -> f64 {
-    let nexts = blocks.iter().skip(1);
-    let apart = blocks.iter().zip(nexts).filter(|(_, next)| !next.after_gap);
-    let mut apart_s: Vec<f64> = apart
-        .map(|(block, next)| next.from.secs_since(block.from))
+    let pairs = blocks.iter().zip(blocks.iter().skip(1));
+    let joined = pairs.filter(|(_, next)| !next.is_after_gap());
+    let mut apart_s: Vec<f64> = joined
+        .map(|(block, next)| next.begins().secs_since(block.begins()))
         .collect();
     median(&mut apart_s).unwrap_or(1.0).max(1.0)
 }
@@ -300,6 +301,7 @@ pub(super) const fn fewest(is_sparse: bool) -> usize {
 mod tests {
     use super::*;
     use crate::judge::stay::testkit::{block, close, series};
+    use crate::signal::track::Reads;
 
     fn lasting(blocks: &[Block]) -> Vec<f64> {
         let series = Series::of(blocks, 0, 5.0, |_| false);
@@ -312,7 +314,7 @@ mod tests {
     fn a_reading_vouches_for_no_more_than_was_seen() {
         let mut blocks = [0, 10, 20, 30, 130, 140].map(|t_s| block(t_s, 0.03));
         assert_eq!(lasting(&blocks), [10.0, 10.0, 10.0, 40.0, 10.0, 10.0]);
-        blocks[4].after_gap = true;
+        blocks[4].reads = Reads::of(1).after_gap(true);
         assert_eq!(lasting(&blocks), [10.0, 10.0, 10.0, 10.0, 10.0, 10.0]);
         close(usual_step_s(&blocks), 10.0);
         close(usual_step_s(&blocks[..1]), 1.0);
@@ -323,12 +325,11 @@ mod tests {
     fn only_what_was_read_is_a_point_and_over_range_is_the_largest() {
         let mut blocks = [0, 1, 2, 3].map(|t_s| block(t_s, 0.03));
         blocks[1] = Block {
-            over: true,
-            count: 0,
+            reads: Reads::of(0).over(true),
             mean_a: 0.0,
             ..blocks[1]
         };
-        blocks[2].count = 0;
+        blocks[2].reads = Reads::of(0);
         let series = Series::of(&blocks, 100, 5.0, |t_s| t_s > 2.5);
         let told: Vec<_> = series
             .iter()

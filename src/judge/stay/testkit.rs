@@ -9,7 +9,7 @@ use crate::judge::kit::{TestCar, level};
 use crate::reading::Elapsed;
 use crate::reading::number::f32_from_f64;
 use crate::session::card::Card;
-use crate::signal::track::Block;
+use crate::signal::track::{Block, Moment, Reads};
 
 /// A moment of the record, in seconds.
 pub(in crate::judge) fn at(t_s: u32) -> Elapsed {
@@ -92,14 +92,12 @@ pub(in crate::judge) fn unseen(from_s: u32, to_s: u32, opening: Opening) -> Stay
 /// One reading.
 pub(in crate::judge) fn block(t_s: u32, a: f32) -> Block {
     Block {
-        from: at(t_s),
+        from: Moment::of(at(t_s)),
+        reads: Reads::of(1),
         mean_a: a,
         min_a: a,
         max_a: a,
         resolution_a: 0.001,
-        count: 1,
-        over: false,
-        after_gap: false,
     }
 }
 

@@ -44,7 +44,7 @@ pub(super) fn of(blocks: &[Block], mean: &Mean, resolution_a: f64) -> (f64, f64)
 fn within_a(blocks: &[Block]) -> f64 {
     let variances = track::read(blocks).map(|block| {
         let range_a = f64::from(block.max_a) - f64::from(block.min_a);
-        range_a * range_a / 2.0 / f64::from(block.count)
+        range_a * range_a / 2.0 / f64::from(block.count())
     });
     upper_median(variances).map_or(0.0, f64::sqrt)
 }
@@ -80,7 +80,7 @@ impl Codes {
         let mut counts: BTreeMap<i64, f64> = BTreeMap::new();
         let mut all = 0.0;
         for block in track::read(blocks) {
-            let n = f64_from_u64(u64::from(block.count));
+            let n = f64_from_u64(u64::from(block.count()));
             let code = |a: f32| round_to_i64(f64::from(a) / resolution_a);
             let (low, high) = (code(block.min_a), code(block.max_a));
             all += n;
@@ -114,6 +114,7 @@ impl Codes {
 mod tests {
     use super::*;
     use crate::judge::stay::testkit::block;
+    use crate::signal::track::Reads;
 
     /// Worked by hand: of eight readings two at 2 mA either way and all others between spread by
     /// 1 mA, (4 + 4) / 8 in squares; a spike in one of three seconds does not count.
@@ -122,7 +123,7 @@ mod tests {
         let block = |half_a: f32, count| Block {
             min_a: 0.030 - half_a,
             max_a: 0.030 + half_a,
-            count,
+            reads: Reads::of(count),
             ..block(0, 0.030)
         };
         let quiet = block(0.002, 8);
@@ -162,7 +163,7 @@ mod tests {
             mean_a,
             min_a,
             max_a,
-            count: 4,
+            reads: Reads::of(4),
             ..block(0, 0.030)
         };
         let quarter = second(0.030_25, 0.030, 0.031);

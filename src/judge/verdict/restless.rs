@@ -117,7 +117,7 @@ fn average(basis: &Basis<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
         level: average.level(),
         over_s: stay.to.secs_since(from),
         wakes: 0,
-        is_open: watched.iter().any(|block| block.over),
+        is_open: watched.iter().any(Block::is_over),
     })
 }
 
@@ -125,7 +125,7 @@ fn average(basis: &Basis<'_>, stays: &Stays, stay: &Stay) -> Option<LongRun> {
 fn joined(blocks: &[Block]) -> Option<Block> {
     let first = blocks.first()?;
     let (sum, count) = blocks.iter().fold((0.0f32, 0.0f32), |(sum, count), block| {
-        let n = f32::from(block.count);
+        let n = f32::from(block.count());
         (n.mul_add(block.mean_a, sum), count + n)
     });
     let of = |value: fn(&Block) -> f32| blocks.iter().map(value);
@@ -144,20 +144,19 @@ mod tests {
     use crate::judge::kit::{MIN, TestCar};
     use crate::judge::reason::VerdictReason as Why;
     use crate::reading::Elapsed;
+    use crate::signal::track::{Moment, Reads};
 
     /// A joined block says what all of it showed: with the extremes of its first second alone its
     /// mean would be taken for a display code far away.
     #[test]
     fn a_joined_block_holds_the_mean_and_the_extremes_of_all() {
         let block = |mean_a: f32, count| Block {
-            from: Elapsed::ZERO,
+            from: Moment::of(Elapsed::ZERO),
+            reads: Reads::of(count),
             mean_a,
             min_a: mean_a - 0.001,
             max_a: mean_a + 0.001,
             resolution_a: 0.001,
-            count,
-            over: false,
-            after_gap: false,
         };
         let joined = joined(&[block(0.027, 3), block(6.6, 1), block(-1.9, 4)]).unwrap();
         let expected = (3.0 * 0.027 + 6.6 - 4.0 * 1.9) / 8.0;

@@ -232,13 +232,14 @@ fn drawn(basis: &Basis<'_>, from: Elapsed, to: Elapsed) -> (Band, f64) {
     let ends = blocks
         .iter()
         .skip(1)
-        .map(|next| (next.from, next.after_gap));
+        .map(|next| (next.begins(), next.is_after_gap()));
     let ends = ends.chain(std::iter::once((to, false)));
     let (mut charge_as, mut seen_s) = (0.0, 0.0);
     for (block, (until, is_gap)) in blocks.iter().zip(ends) {
-        let counts = block.is_read() && !block.over && !basis.evidence.hides(block.from.secs());
+        let counts =
+            block.is_read() && !block.is_over() && !basis.evidence.hides(block.begins().secs());
         if counts && !is_gap {
-            let for_s = until.secs_since(block.from);
+            let for_s = until.secs_since(block.begins());
             charge_as += block.a() * for_s;
             seen_s += for_s;
         }

@@ -35,8 +35,13 @@ pub(super) fn band(case: &Case, map: &Map, y: f64, name: &'static str) -> PhaseB
 pub(super) fn gaps(case: &Case, map: &Map) -> Vec<PlotSpan> {
     let blocks = case.session.signal().track().blocks();
     let pairs = blocks.iter().zip(blocks.iter().skip(1));
-    let gaps = pairs.filter(|(_, next)| next.after_gap);
-    map.joined(gaps.map(|(block, next)| (block.from.plus_secs(1.0).min(next.from), next.from)))
+    let gaps = pairs.filter(|(_, next)| next.is_after_gap());
+    map.joined(gaps.map(|(block, next)| {
+        (
+            block.begins().plus_secs(1.0).min(next.begins()),
+            next.begins(),
+        )
+    }))
 }
 
 pub(super) fn wakes(case: &Case, map: &Map) -> Vec<PlotSpan> {

@@ -5,6 +5,7 @@ use super::Map;
 use crate::chart::Window;
 use crate::reading::number;
 use crate::report::case::Case;
+use crate::signal::track::Block;
 
 /// A place on the drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,7 +57,7 @@ pub(super) fn curve(case: &Case, map: &Map, name: &'static str) -> Curve {
             continue;
         };
         let first = track.between(from, to).first();
-        if first.is_some_and(|block| block.after_gap) {
+        if first.is_some_and(Block::is_after_gap) {
             pen.lift();
         }
         let x = map.field.left + (f64::from(column) - 0.5) * pen.step;

@@ -81,7 +81,7 @@ fn held(track: &Track, at: Elapsed) -> String {
     let before = track.between(Elapsed::from_ms(i64::MIN), at).last();
     let after = track.between(at, Elapsed::from_ms(i64::MAX)).first();
     match (before, after) {
-        (Some(before), Some(after)) if !after.after_gap && before.is_read() => {
+        (Some(before), Some(after)) if !after.is_after_gap() && before.is_read() => {
             quantity::current(before.a())
         }
         (Some(_), Some(_)) => "a gap: nothing was measured".into(),

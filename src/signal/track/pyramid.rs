@@ -75,6 +75,7 @@ fn join(extents: impl Iterator<Item = Extent>) -> Extent {
 
 #[cfg(test)]
 mod tests {
+    use super::super::{Moment, Reads};
     use super::*;
     use crate::reading::Elapsed;
 
@@ -85,14 +86,12 @@ mod tests {
         let mut blocks = Vec::new();
         for i in 0..700 {
             blocks.push(Block {
-                from: Elapsed::from_ms(i64::from(i) * 1000),
+                from: Moment::of(Elapsed::from_ms(i64::from(i) * 1000)),
+                reads: Reads::of(1).over(i == 333),
                 mean_a: value(i),
                 min_a: value(i),
                 max_a: value(i) + 1.0,
                 resolution_a: 0.001,
-                count: 1,
-                over: i == 333,
-                after_gap: false,
             });
             pyramid.push(&blocks);
         }

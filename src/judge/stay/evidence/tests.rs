@@ -3,6 +3,7 @@
 use super::*;
 use crate::judge::kit::{TestCar, basis};
 use crate::judge::stay::testkit::{at, block, car, close};
+use crate::signal::track::Reads;
 
 /// The last two seconds are not closed yet.
 fn hidden(car: &TestCar) -> Vec<(Fault, f64, f64)> {
@@ -203,7 +204,7 @@ fn a_display_flickers_where_like_currents_moved() {
     assert!(!flickers(&one, &still), "one reading");
     let unread: Vec<Block> = (0..9)
         .map(|t_s| Block {
-            count: 0,
+            reads: Reads::of(0),
             ..block(t_s, 0.11)
         })
         .collect();
@@ -229,7 +230,7 @@ fn a_zero_is_one_on_a_fine_display_only() {
     assert!(of(0.0, 0.0, 0.001) && of(-0.0004, 0.0004, 0.0001));
     assert!(!of(0.0, 0.0, 0.01) && !of(-0.001, 0.0, 0.001) && !of(0.0, 0.001, 0.001));
     assert!(!is_zero(&Block {
-        count: 0,
+        reads: Reads::of(0),
         ..block(0, 0.0)
     }));
 }
