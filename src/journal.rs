@@ -13,6 +13,7 @@ use crate::reading::number;
 
 /// Milliseconds of a time of `digits` x 10^-`decimals` seconds, to the nearest; `None` for a time
 /// that no record has (beyond thirty thousand years), so that no later sum overflows.
+#[inline]
 fn ms_of(digits: i64, decimals: u8) -> Option<i64> {
     const LARGEST_MS: u64 = 1_000_000_000_000_000;
     let ms = match i32::from(decimals) - 3 {
@@ -30,6 +31,7 @@ fn ms_of(digits: i64, decimals: u8) -> Option<i64> {
 /// A plain decimal at the start of `bytes`: its digits, how many stand behind the point, and the
 /// rest. `None` for anything unusual (an exponent, more than 18 digits), which slower and
 /// stricter code then looks at.
+#[inline]
 fn decimal(bytes: &[u8]) -> Option<(i64, u8, &[u8])> {
     let (is_negative, bytes) = match bytes {
         [b'-', rest @ ..] => (true, rest),

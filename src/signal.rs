@@ -24,7 +24,7 @@ pub use change::{Change, Gap};
 
 use crate::reading::{Elapsed, Measured};
 use charge::Charge;
-use gate::{Gate, Sample};
+use gate::{Gate, Sample, Written};
 use interval::Interval;
 use locate::{Alarm, SEGMENT_MIN};
 use noise::Noise;
@@ -88,10 +88,13 @@ impl Classifier {
                 let sample = Sample {
                     t,
                     a: amps.value_a(),
-                    resolution_a: amps.resolution_a(),
                 };
                 self.charge.push(sample);
-                if let Some((passed, spike)) = self.gate.pass(sample, self.noise.sigma_a()) {
+                let written = Written {
+                    sample,
+                    resolution_a: amps.resolution_a(),
+                };
+                if let Some((passed, spike)) = self.gate.pass(written, self.noise.sigma_a()) {
                     self.gather(passed, spike);
                 }
                 if self.interval.is_slow() {
@@ -132,11 +135,11 @@ impl Classifier {
         }
     }
 
-    fn gather(&mut self, sample: Sample, spike: bool) {
+    fn gather(&mut self, written: Written, spike: bool) {
         if !spike {
-            self.recent.push(sample);
+            self.recent.push(written.sample);
         }
-        self.open_second(sample.t).add(sample, spike);
+        self.open_second(written.sample.t).add(written, spike);
     }
 
     fn open_second(&mut self, t: Elapsed) -> &mut Second {

@@ -94,11 +94,7 @@ fn charge_as_the_trapezoid_rule_gives_it() {
     let mut record = Classifier::default();
     for (t_s, a) in t.into_iter().zip(i) {
         let t = Elapsed::from_secs(t_s);
-        let sample = Sample {
-            t,
-            a,
-            resolution_a: 1e-4,
-        };
+        let sample = Sample { t, a };
         bridged.push(sample);
         if (t_s - gap_to).abs() < 1e-9 {
             honest.interrupt();
@@ -136,11 +132,7 @@ fn a_blinking_lamp_has_the_printed_mean() {
     for cycle in 0..100i64 {
         for (from_ms, a) in [(0, 0.045), (99, 0.045), (100, 0.020), (2099, 0.020)] {
             let t = Elapsed::from_ms(cycle * 2100 + from_ms);
-            charge.push(Sample {
-                t,
-                a,
-                resolution_a: 0.001,
-            });
+            charge.push(Sample { t, a });
         }
     }
     let mean_ma = 1000.0 * charge.charge_as / charge.measured_s;
@@ -158,7 +150,6 @@ fn the_nile_changes_where_others_find_it() {
         .map(|(year, a)| Sample {
             t: Elapsed::from_ms(year * 1000),
             a,
-            resolution_a: 1.0,
         })
         .collect();
     let found = split(&samples).unwrap();

@@ -10,9 +10,16 @@ use crate::reading::Elapsed;
 pub struct Sample {
     /// When.
     pub t: Elapsed,
-    /// In ampere.
+    /// What the meter showed, in ampere.
     pub a: f64,
-    /// The last place written, in ampere.
+}
+
+/// A sample as it was written.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Written {
+    /// What.
+    pub sample: Sample,
+    /// Its last place, in ampere.
     pub resolution_a: f64,
 }
 
@@ -31,26 +38,26 @@ const SPIKE_SPAN_S: f64 = 5.0;
 #[derive(Clone, Debug, Default)]
 pub struct Gate {
     before: Option<Sample>,
-    middle: Option<Sample>,
+    middle: Option<Written>,
 }
 
 impl Gate {
     /// Takes a reading and lets the one before it through, saying whether it was a spike.
-    pub fn pass(&mut self, next: Sample, sigma_a: f64) -> Option<(Sample, bool)> {
+    pub fn pass(&mut self, next: Written, sigma_a: f64) -> Option<(Written, bool)> {
         let (before, middle) = (self.before, self.middle);
         let spike = match (before, middle) {
-            (Some(before), Some(middle)) => is_spike(before, middle, next, sigma_a),
+            (Some(before), Some(middle)) => is_spike(before, middle.sample, next.sample, sigma_a),
             _ => false,
         };
         if !spike {
-            self.before = middle;
+            self.before = middle.map(|middle| middle.sample);
         }
         self.middle = Some(next);
         middle.map(|middle| (middle, spike))
     }
 
     /// Lets the held reading through: evidence stops here.
-    pub fn flush(&mut self) -> Option<Sample> {
+    pub fn flush(&mut self) -> Option<Written> {
         self.before = None;
         self.middle.take()
     }
@@ -78,18 +85,20 @@ mod tests {
         let mut passed = Vec::new();
         for &a in values {
             t_ms += 500;
-            let sample = Sample {
-                t: Elapsed::from_ms(t_ms),
-                a,
+            let next = Written {
+                sample: Sample {
+                    t: Elapsed::from_ms(t_ms),
+                    a,
+                },
                 resolution_a: 0.001,
             };
             passed.extend(
-                gate.pass(sample, 0.001)
+                gate.pass(next, 0.001)
                     .filter(|(_, spike)| !spike)
-                    .map(|(s, _)| s),
+                    .map(|(passed, _)| passed.sample),
             );
         }
-        passed.extend(gate.flush());
+        passed.extend(gate.flush().map(|held| held.sample));
         passed.into_iter().map(|sample| sample.a).collect()
     }
 

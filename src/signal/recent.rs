@@ -17,13 +17,19 @@ pub struct Recent {
 
 impl Recent {
     /// Takes the newest reading.
+    #[inline]
     pub fn push(&mut self, sample: Sample) {
         if self.kept.len() == self.kept.capacity() {
-            self.forget();
-            // As much room as there are readings: those are moved once each.
-            self.kept.reserve(self.kept.len().max(KEPT_MIN));
+            self.make_room();
         }
         self.kept.push(sample);
+    }
+
+    #[cold]
+    fn make_room(&mut self) {
+        self.forget();
+        // As much room as there are readings: those are moved once each.
+        self.kept.reserve(self.kept.len().max(KEPT_MIN));
     }
 
     /// The readings from `start` on, without those too old to matter.
@@ -56,7 +62,6 @@ mod tests {
             recent.push(Sample {
                 t: Elapsed::from_ms(i * 500),
                 a: 0.05,
-                resolution_a: 0.001,
             });
         }
         let kept = recent.since(Elapsed::ZERO);

@@ -1,6 +1,6 @@
 //! One second of readings on its way to becoming a block.
 
-use super::gate::Sample;
+use super::gate::Written;
 use super::track::{Block, Moment, Reads};
 use crate::reading::Elapsed;
 use crate::reading::number::{f32_from_f64, f64_from_i64};
@@ -63,8 +63,9 @@ impl Second {
     }
 
     /// Adds a reading; a spike stays out of what the detectors see, and never out of the mean.
-    pub fn add(&mut self, sample: Sample, spike: bool) {
-        self.resolution_a = self.resolution_a.min(sample.resolution_a);
+    pub fn add(&mut self, written: Written, spike: bool) {
+        let sample = written.sample;
+        self.resolution_a = self.resolution_a.min(written.resolution_a);
         self.min_a = self.min_a.min(sample.a);
         if sample.a.abs() < ZERO_A {
             self.zeros = self.zeros.saturating_add(1);

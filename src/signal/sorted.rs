@@ -50,10 +50,12 @@ impl Sorted {
 /// Puts `new` into a sorted window in the place of `old`. Counting all of a short window is quicker
 /// than to search it: nothing in it has to be guessed.
 pub fn slide<T: Copy + PartialOrd>(window: &mut [T], old: T, new: T) {
-    let (mut out, mut into) = (0, 0);
+    let (mut out, mut into) = (0usize, 0usize);
     for value in &*window {
-        out += usize::from(*value < old);
-        into += usize::from(*value < new);
+        // As they are no more than the window is long, nothing wraps: a check of each would part what the
+        // processor does at once.
+        out = out.wrapping_add(usize::from(*value < old));
+        into = into.wrapping_add(usize::from(*value < new));
     }
     if into > out {
         into -= 1;

@@ -84,11 +84,7 @@ mod tests {
         values
             .iter()
             .enumerate()
-            .map(|(i, &a)| Sample {
-                t: at(i),
-                a,
-                resolution_a: 0.001,
-            })
+            .map(|(i, &a)| Sample { t: at(i), a })
             .collect()
     }
 

@@ -6,7 +6,7 @@ use lullboard::reading::statistics::slope;
 use lullboard::reading::{Amps, Elapsed, Measured};
 use lullboard::signal::Classifier;
 use lullboard::signal::cusum::{Cusum, SLACK, TRIP};
-use lullboard::signal::gate::{Gate, Sample};
+use lullboard::signal::gate::{Gate, Sample, Written};
 use lullboard::signal::mean::{autocovariance, centre, geyer, mean};
 use lullboard::signal::segment::{Segment, median_of_three};
 use lullboard::signal::sorted::Sorted;
@@ -22,7 +22,6 @@ fn sample(t_s: f64, a: f64) -> Sample {
     Sample {
         t: Elapsed::from_secs(t_s),
         a,
-        resolution_a: 0.001,
     }
 }
 
@@ -103,8 +102,16 @@ fn the_gate_drops_what_the_median_of_three_overrules() {
     let mut gate = Gate::default();
     let dropped: Vec<usize> = samples(&x)
         .into_iter()
+        .map(|sample| Written {
+            sample,
+            resolution_a: 0.001,
+        })
         .filter_map(|next| gate.pass(next, 0.002).filter(|(_, spike)| *spike))
-        .map(|(spike, _)| x.iter().position(|a| (a - spike.a).abs() < 1e-12).unwrap())
+        .map(|(spike, _)| {
+            x.iter()
+                .position(|a| (a - spike.sample.a).abs() < 1e-12)
+                .unwrap()
+        })
         .collect();
     assert_eq!(dropped, overruled);
     assert_eq!(dropped, [17]);

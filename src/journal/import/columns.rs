@@ -107,6 +107,7 @@ impl LogColumns {
 
     /// A row that is a time in seconds and a current in plain digits, and nothing else: the reading, and
     /// what stands behind it. Anything else is read cell by cell.
+    #[inline]
     pub(super) fn at_a_glance<'a>(
         &self,
         bytes: &'a [u8],

@@ -38,7 +38,7 @@ fn review(file: &Path, settings: &Settings) -> Result<()> {
     let mut stage = TakenTerminal::enter(settings, &outbox)?;
     let mut patience = stage.patience(format!("reading {}", file.display()), &inbox);
     while let Some(entries) = record.block() {
-        for entry in &entries? {
+        for entry in entries? {
             desk.recall(entry);
         }
         let (done, total) = record.progress();

@@ -145,7 +145,7 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
             // A second pass, because no fold keeps a week of readings.
             let mut record = session_file::read_any(&order.from, &order.options)?;
             while let Some(entries) = record.block() {
-                for entry in &entries? {
+                for entry in entries? {
                     rows.entry(entry).with_context(place)?;
                 }
                 told.at(record.progress());
@@ -203,11 +203,11 @@ fn folded(
             if let Fact::Resumed(at) = &entry.fact {
                 source.resumed.push((entry.t, *at));
             }
-            let entry = match cut {
-                Some(cut) => known_at(cut, entry),
-                None => Some(entry),
+            let Some(cut) = cut else {
+                session.apply(entry);
+                continue;
             };
-            if let Some(entry) = entry {
+            if let Some(entry) = known_at(cut, entry.clone()) {
                 session.apply(&entry);
             }
         }

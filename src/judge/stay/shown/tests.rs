@@ -1,16 +1,31 @@
 //! The level of a stay, and what is at rest in it.
 
-use super::super::testkit::{at, car, unseen};
+use super::super::testkit::{at, car, close, series, unseen};
 use super::*;
 use crate::judge::kit::{TestCar, basis};
 use crate::judge::stay::{Opening, analysis};
 
+/// Two points without a pause, a wake of one left out, then two more at a third of the current.
 #[test]
-fn neighbouring_ranges_are_one() {
-    assert_eq!(
-        joined([(0, 1), (1, 2), (3, 4), (4, 9)].into_iter()),
-        [(0, 2), (3, 9)]
-    );
+fn one_pass_tells_what_is_at_rest_held_and_present() {
+    let series = series(&[(3, 0.06), (2, 0.02)], 1);
+    let kept = series.iter().enumerate().filter(|(i, _)| *i != 1);
+    let begins = Begins {
+        held: 1,
+        present: 2,
+    };
+    let all = AtRest::of(kept.map(|(_, point)| point), &begins);
+    close(all.for_s, 4.0);
+    close(all.held_s, 3.0);
+    close(all.present_s, 2.0);
+    assert!((all.present_as - 0.04).abs() < 1e-6, "{}", all.present_as);
+    assert_eq!((all.held, all.fell), (Some(at(2)), Some(at(3))));
+    assert_eq!(all.base, [(0, 1), (2, 5)]);
+    let beyond = Begins {
+        held: 0,
+        present: 5,
+    };
+    assert_eq!(AtRest::of(series.iter(), &beyond).fell, None);
 }
 
 fn look(car: &TestCar) -> Shown {

@@ -6,10 +6,10 @@ use std::io::{self, BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::{mem, thread, vec};
+use std::{mem, thread};
 
 use chrono::{DateTime, Local};
-use crossbeam_channel::{Receiver, bounded};
+use crossbeam_channel::{Receiver, Sender, bounded, unbounded};
 
 use super::{FileError, FileNotices};
 use crate::journal::import::{ImportOptions, Importer};
@@ -28,8 +28,10 @@ const AHEAD: usize = 4;
 #[derive(Debug)]
 pub struct RecordedFile {
     path: PathBuf,
-    blocks: Receiver<Block>,
-    entries: vec::IntoIter<Entry>,
+    reader: Ahead,
+    /// The entries that were handed over last, and how many of them as single ones.
+    entries: Vec<Entry>,
+    taken: usize,
     /// How the record ended, behind these entries.
     end: Option<Result<(), FileError>>,
     /// The header; a CSV's names no card and no meter.
@@ -40,6 +42,14 @@ pub struct RecordedFile {
     pub dated: bool,
     read: Arc<AtomicU64>,
     total: u64,
+}
+
+/// The thread that reads ahead.
+#[derive(Debug)]
+struct Ahead {
+    blocks: Receiver<Block>,
+    /// Takes back the room of a block: to empty it is left to whoever has less to do.
+    spent: Sender<Vec<Entry>>,
 }
 
 #[derive(Debug)]
@@ -67,30 +77,24 @@ impl RecordedFile {
     ///
     /// # Errors
     /// [`FileError`] once, behind the entries that could be read.
-    pub fn block(&mut self) -> Option<Result<Vec<Entry>, FileError>> {
-        loop {
-            if !self.entries.as_slice().is_empty() {
-                return Some(Ok(mem::take(&mut self.entries).collect()));
-            }
-            if let Some(end) = &mut self.end {
-                return mem::replace(end, Ok(())).err().map(Err);
-            }
-            let block = self.blocks.recv().unwrap_or_else(|_| {
-                let died = io::Error::other("the part of the program that reads it stopped");
-                Block {
-                    end: Some(Err(FileError::io(&self.path, "read")(died))),
-                    ..Block::default()
-                }
-            });
-            for damage in &block.damage {
-                self.notices.damage(damage);
-            }
-            self.entries = block.entries.into_iter();
-            self.end = block.end;
-            if self.end.is_none() {
-                return Some(Ok(mem::take(&mut self.entries).collect()));
-            }
+    pub fn block(&mut self) -> Option<Result<&[Entry], FileError>> {
+        if let Some(end) = &mut self.end {
+            return mem::replace(end, Ok(())).err().map(Err);
         }
+        // Behind the last block nobody wants it.
+        let _ = self.reader.spent.send(mem::take(&mut self.entries));
+        let block = self.reader.blocks.recv().unwrap_or_else(|_| {
+            let died = io::Error::other("the part of the program that reads it stopped");
+            Block {
+                end: Some(Err(FileError::io(&self.path, "read")(died))),
+                ..Block::default()
+            }
+        });
+        for damage in &block.damage {
+            self.notices.damage(damage);
+        }
+        (self.entries, self.taken, self.end) = (block.entries, 0, block.end);
+        Some(Ok(&self.entries))
     }
 }
 
@@ -99,12 +103,12 @@ impl Iterator for RecordedFile {
 
     fn next(&mut self) -> Option<Self::Item> {
         loop {
-            if let Some(entry) = self.entries.next() {
-                return Some(Ok(entry));
+            if let Some(entry) = self.entries.get(self.taken) {
+                self.taken += 1;
+                return Some(Ok(entry.clone()));
             }
-            match self.block()? {
-                Ok(entries) => self.entries = entries.into_iter(),
-                Err(error) => return Some(Err(error)),
+            if let Err(error) = self.block()? {
+                return Some(Err(error));
             }
         }
     }
@@ -124,9 +128,12 @@ impl Entries {
         }
     }
 
-    fn block(&mut self, path: &Path) -> Block {
+    /// The next block, in the room of one that was read out.
+    fn block(&mut self, path: &Path, mut entries: Vec<Entry>) -> Block {
+        entries.clear();
+        entries.reserve(BLOCK);
         let mut block = Block {
-            entries: Vec::with_capacity(BLOCK),
+            entries,
             ..Block::default()
         };
         let is_full = |block: &Block| block.entries.len().max(block.damage.len()) >= BLOCK;
@@ -147,20 +154,21 @@ impl Entries {
 
     /// Reads to the end, or until nobody asks any more. Not a worker of `shell::threads`: there may be no
     /// desk, and one that died shows as a record that cannot be read.
-    fn read_ahead(mut self, path: PathBuf) -> io::Result<Receiver<Block>> {
+    fn read_ahead(mut self, path: PathBuf) -> io::Result<Ahead> {
         let (to, blocks) = bounded(AHEAD);
+        let (spent, room) = unbounded();
         thread::Builder::new()
             .name("reader".into())
             .spawn(move || {
                 loop {
-                    let block = self.block(&path);
+                    let block = self.block(&path, room.try_recv().unwrap_or_default());
                     let is_last = block.end.is_some();
                     if to.send(block).is_err() || is_last {
                         return;
                     }
                 }
             })?;
-        Ok(blocks)
+        Ok(Ahead { blocks, spent })
     }
 }
 
@@ -197,11 +205,12 @@ pub fn read_any(path: &Path, options: &ImportOptions) -> Result<RecordedFile, Fi
         header.meter.uri = format!("replay:{}", path.display());
         (Entries::Csv(Box::new(importer)), header, dated)
     };
-    let blocks = entries.read_ahead(path.to_owned());
+    let reader = entries.read_ahead(path.to_owned());
     Ok(RecordedFile {
         path: path.to_owned(),
-        blocks: blocks.map_err(FileError::io(path, "read"))?,
-        entries: Vec::new().into_iter(),
+        reader: reader.map_err(FileError::io(path, "read"))?,
+        entries: Vec::new(),
+        taken: 0,
         end: None,
         header,
         notices,
@@ -225,7 +234,7 @@ pub fn fold(
     let mut record = read_any(path, options)?;
     let mut session = Session::new(record.header.clone());
     while let Some(entries) = record.block() {
-        for entry in &entries? {
+        for entry in entries? {
             session.apply(entry);
         }
         tell(record.progress());
