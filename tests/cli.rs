@@ -286,7 +286,7 @@ fn what_cannot_be_read_is_named_in_one_line() {
     for (file, words) in [
         ("gone.csv", &["gone.csv"][..]),
         ("empty.csv", &["empty.csv", "empty", "time_s,current_a"]),
-        ("binary", &["binary", "not text"]),
+        ("binary", &["binary", "stands in no text"]),
         ("row.csv", &["row.csv: line 3", "'two'", "expected"]),
         ("back.csv", &["back.csv: line 3", "expected"]),
         ("mark.csv", &["mark.csv: line 2", "yank", "pull"]),
@@ -585,4 +585,28 @@ fn exporters_that_race_for_one_file_end_in_a_whole_one() {
         .collect();
     left.sort();
     assert_eq!(left, ["a.csv", "alone.csv", "b.csv", "raced.csv"]);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn what_cannot_be_printed_is_told_of_standard_output() {
+    let folder = rehearsed("steady-draw");
+    for args in [
+        &["judge", "a.lull"][..],
+        &["check", "a.lull"],
+        &["help", "meter"],
+    ] {
+        let full = fs::File::options().write(true).open("/dev/full").unwrap();
+        let mut command = Command::new(env!("CARGO_BIN_EXE_lullboard"));
+        command.args(args).current_dir(folder.path()).stdout(full);
+        let told = command.stderr(Stdio::piped()).spawn().unwrap();
+        let told = told.wait_with_output().unwrap();
+        assert_eq!(told.status.code(), Some(1), "{args:?}");
+        let said = String::from_utf8(told.stderr).unwrap();
+        assert!(
+            said.contains("standard output takes no more (No space left"),
+            "{said}"
+        );
+        assert!(said.contains("a file with room"), "{said}");
+    }
 }

@@ -386,7 +386,10 @@ fn any_record_is_read_by_its_first_bytes_and_named_in_errors() {
     assert!(record.notices.to_string().contains("tells no date"));
     for (content, wanted) in [
         (&b""[..], "the file is empty"),
-        (b"\x7fELF\x02\x01\x01\0\0", "this is not text"),
+        (
+            b"\x7fELF\x02\x01\x01\0\0",
+            "found the byte 0x02, which stands in no text",
+        ),
         (b"{\"name\":1}\n", "not a lullboard session"),
         (b"{\"lullboard\":2}\n", "written by a newer lullboard"),
         (b"time_s,current_a\n0,1.0\n1,x\n", "line 3: found 'x'"),

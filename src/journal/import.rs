@@ -49,7 +49,7 @@ const EXPECTED: Expected = Expected {
     some: "the file is empty: expected a session (.lull), or a CSV with the header \
            time_s,current_a[,mark]",
     rows: "the CSV has a header and no rows: nothing was recorded",
-    text: "this is not text: expected a session (.lull) or a CSV in UTF-8",
+    text: "a session (.lull) or a CSV in UTF-8",
 };
 
 /// Reads a CSV as a stream of entries.
@@ -363,9 +363,12 @@ mod tests {
             ),
             (
                 "time_s,current_a\n0,1\n1,\0\0\n",
-                "line 3: this is not text",
+                "line 3: found the byte 0x00, which stands in no text; expected a session",
             ),
-            ("\u{7f}ELF\u{2}\u{1}", "line 1: this is not text"),
+            (
+                "\u{7f}ELF\u{2}\u{1}",
+                "line 1: found the byte 0x02, which stands in no text",
+            ),
             (
                 "time_s,current_a\n0,1\n1,nan\n",
                 "line 3: found 'nan', expected a current",

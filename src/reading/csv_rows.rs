@@ -47,9 +47,11 @@ impl<R: BufRead> CsvRows<R> {
                 expected: "UTF-8: save the file as UTF-8 and try again".into(),
             });
         }
-        if let Some(at) = head.iter().position(|byte| is_binary(*byte)) {
+        let mut bytes_of_head = head.iter().enumerate();
+        if let Some((at, byte)) = bytes_of_head.find(|(_, byte)| is_binary(**byte)) {
             let before = head.get(..at).unwrap_or(&[]);
             return Err(CsvError::Binary {
+                byte: *byte,
                 line: count_of(b'\n', before).saturating_add(1),
                 expected: expected.text,
             });
@@ -145,8 +147,9 @@ impl<R: BufRead> CsvRows<R> {
             let within = count_of(b'\n', self.cells.as_slice());
             self.line = self.line_now(b'\n').saturating_sub(within);
             let mut bytes = self.cells.as_slice().iter();
-            if bytes.any(|byte| is_binary(*byte)) {
+            if let Some(byte) = bytes.find(|byte| is_binary(**byte)) {
                 return Err(CsvError::Binary {
+                    byte: *byte,
                     line: self.line,
                     expected: self.expected.text,
                 });
@@ -341,7 +344,10 @@ mod tests {
             (b"".as_slice(), "some"),
             (b"\n \n", "some"),
             (b"a,b\n", "rows"),
-            (b"a\n\0", "line 2: text"),
+            (
+                b"a\n\0",
+                "line 2: found the byte 0x00, which stands in no text; expected text",
+            ),
             (b"\xff\xfea", "line 1: found text in UTF-16"),
         ] {
             let error = refused(bytes).unwrap_err().to_string();

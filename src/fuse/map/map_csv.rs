@@ -15,7 +15,7 @@ const OPTIONAL: &str = "weight";
 const EXPECTED: Expected = Expected {
     some: "the fuse map is empty: expected the header box,position,rating_a,style,feeds[,weight]",
     rows: "the fuse map has a header and no rows: expected one row for each fuse",
-    text: "the fuse map is not text: expected a CSV in UTF-8, save it as that and try again",
+    text: "a fuse map as CSV in UTF-8: save it as that and try again",
 };
 
 /// Reads a fuse map, row by row.
@@ -256,7 +256,10 @@ mod tests {
         for (bytes, said) in [
             (b"".as_slice(), "the fuse map is empty"),
             (HEADER.as_bytes(), "a header and no rows"),
-            (b"PK\0\0", "the fuse map is not text"),
+            (
+                b"PK\0\0",
+                "line 1: found the byte 0x00, which stands in no text; expected a fuse map",
+            ),
         ] {
             let refused = read(bytes).unwrap_err().to_string();
             assert!(refused.contains(said), "{refused}");

@@ -24,10 +24,14 @@ pub enum CsvError {
     #[error("{0}")]
     TooLittle(&'static str),
     /// Not text.
-    #[error("line {line}: {expected}")]
+    #[error(
+        "line {line}: found the byte 0x{byte:02x}, which stands in no text; expected {expected}"
+    )]
     Binary {
         /// Where the first byte stands that gives it away.
         line: u64,
+        /// Which one.
+        byte: u8,
         /// What was expected.
         expected: &'static str,
     },

@@ -24,7 +24,7 @@ use ratatui::layout::{Position, Rect};
 use super::bell_patterns::BellPatterns;
 use super::sixteen::Sixteen;
 use crate::desk::{Bell, Event, Model, Start};
-use crate::screen::picture::Change;
+use crate::screen::picture::{self, Change};
 use crate::screen::progress::Progress;
 use crate::screen::{Picture, Scene, Theme};
 use crate::shell::run::Face;
@@ -110,9 +110,11 @@ impl Board {
         }
         // Terminals that know it show the picture at once, others ignore it.
         queue!(self.terminal.0, BeginSynchronizedUpdate)?;
-        let changes = changes.iter();
-        self.terminal
-            .draw(changes.map(|(column, row, cell)| (*column, *row, cell)))?;
+        for run in picture::runs(changes) {
+            let run = run.iter();
+            self.terminal
+                .draw(run.map(|(column, row, cell)| (*column, *row, cell)))?;
+        }
         queue!(self.terminal.0, EndSynchronizedUpdate)?;
         Backend::flush(&mut self.terminal)
     }
