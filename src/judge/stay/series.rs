@@ -286,9 +286,9 @@ fn milliseconds(span_s: f64) -> u32 {
 pub(super) fn usual_step_s(blocks: &[Block]) -> f64 {
     let pairs = blocks.iter().zip(blocks.iter().skip(1));
     let joined = pairs.filter(|(_, next)| !next.is_after_gap());
-    let mut apart_s: Vec<f64> = joined
-        .map(|(block, next)| next.begins().secs_since(block.begins()))
-        .collect();
+    // At once as large as it can become: grown, it would lie there twice for a moment.
+    let mut apart_s = Vec::with_capacity(blocks.len());
+    apart_s.extend(joined.map(|(block, next)| next.begins().secs_since(block.begins())));
     median(&mut apart_s).unwrap_or(1.0).max(1.0)
 }
 
