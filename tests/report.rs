@@ -531,6 +531,41 @@ fn pages(report: &str) -> (String, String) {
     (text, behind.to_owned())
 }
 
+/// Whoever took the wrong file for before sees it on the report and beside it.
+#[test]
+fn before_and_after_of_two_cars_are_told() {
+    let folder = with_sample("false-floor.lull");
+    let earlier = sample("late-fall.lull");
+    let earlier = earlier.to_str().unwrap();
+    let args = [
+        "export",
+        "false-floor.lull",
+        "--to",
+        "x.md",
+        "--replace",
+        "--compare",
+        earlier,
+    ];
+    let told = run(folder.path(), &args, "UTC0");
+    assert!(told.status.success(), "{told:?}");
+    let said = String::from_utf8(told.stderr).unwrap();
+    for words in [
+        "false-floor.lull: its car is 'rehearsal: false-floor'",
+        "late-fall.lull is 'rehearsal: late-fall': before and after are of two cars",
+    ] {
+        assert!(said.contains(words), "{said}");
+    }
+    let report = fs::read_to_string(folder.path().join("x.md")).unwrap();
+    let row = "| car | rehearsal: late-fall | rehearsal: false-floor |";
+    assert!(report.contains(row), "{report}");
+    let same = run(
+        folder.path(),
+        &[&args[..6], &["false-floor.lull"]].concat(),
+        "UTC0",
+    );
+    assert_eq!(String::from_utf8(same.stderr).unwrap(), "");
+}
+
 /// Page one is the customer's: one sentence, the same in both kinds, and nothing of the trade.
 #[test]
 fn the_customers_page_says_it_in_one_plain_sentence() {

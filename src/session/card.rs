@@ -8,6 +8,7 @@ pub(super) mod bounds;
 mod field;
 mod fields;
 mod form;
+mod same_car;
 
 use serde::{Deserialize, Serialize};
 
@@ -17,6 +18,7 @@ use crate::reading::named::named;
 pub use bounds::OutOfBounds;
 pub use field::{Field, FieldError};
 pub use fields::{Card, FIELDS, FUSES};
+pub use same_car::OtherCar;
 
 impl Card {
     /// How fast the zero wanders in the cable: turns through the jaws divide what the clamp shows.

@@ -123,12 +123,22 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
     if !order.replace && order.to.exists() {
         bail!(Exists(order.to.clone()));
     }
-    let (case, notices) = case(&order.from, order, told)?;
+    let (case, mut notices) = case(&order.from, order, told)?;
     // A file of its own: the card of the command line speaks of this one too.
     let earlier = match &order.compare {
         Some(path) => Some(self::case(path, order, told)?.0),
         None => None,
     };
+    if let Some((earlier, path)) = earlier.as_ref().zip(order.compare.as_ref())
+        && let Some(cars) = case.session.card().other_car(earlier.session.card())
+    {
+        notices.add(format!(
+            "its car is '{}', that of {} is '{}': before and after are of two cars",
+            cars.this,
+            path.display(),
+            cars.other
+        ));
+    }
     let place = || order.to.display().to_string();
     let mut out = Growing::beside(&order.to).with_context(place)?;
     let sheet = || Sheet::new(&case, earlier.as_ref());

@@ -16,7 +16,7 @@ pub struct FileNotices {
 impl FileNotices {
     const KEPT: usize = 20;
 
-    pub(super) fn add(&mut self, notice: impl Into<String>) {
+    pub(in crate::shell::files) fn add(&mut self, notice: impl Into<String>) {
         if self.first.len() < Self::KEPT {
             self.first.push(notice.into());
         } else {
