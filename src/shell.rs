@@ -18,6 +18,7 @@ pub mod meter_page;
 pub mod outbox;
 pub mod outside;
 pub mod ports;
+pub mod printed;
 pub mod recording;
 mod rescue;
 pub mod run;
@@ -82,13 +83,6 @@ fn is_closed_pipe(error: &anyhow::Error) -> bool {
 /// The chain of causes on one line, each said once: some errors repeat their cause themselves.
 fn one_line(error: &anyhow::Error) -> String {
     let mut line = String::new();
-    // Errors of files, ports and the like say what they are of; one that does not is of what is printed.
-    if let (Some(why), 1) = (error.downcast_ref::<io::Error>(), error.chain().count()) {
-        return format!(
-            "standard output takes no more ({why}): expected a terminal, a pipe that is read, or a \
-             file with room"
-        );
-    }
     for cause in error.chain() {
         let words = cause.to_string();
         let words = words.split_whitespace().collect::<Vec<_>>().join(" ");

@@ -610,3 +610,47 @@ fn what_cannot_be_printed_is_told_of_standard_output() {
         assert!(said.contains("a file with room"), "{said}");
     }
 }
+
+/// Readings that come slowly wait for the next sync where nobody watches: at the end of the record the
+/// last of them are judged all the same.
+#[test]
+fn the_last_readings_before_the_end_are_told_and_judged() {
+    let folder = tempfile::tempdir().unwrap();
+    // One reading a minute, ten in a second of the replay; only the very last ones say that it woke.
+    let row = |minute: u32| match minute {
+        0..=3 => format!(
+            "{},3.000,{}\n",
+            minute * 60,
+            if minute == 1 { "lock" } else { "" }
+        ),
+        4..=36 => format!("{},0.020,\n", minute * 60),
+        _ => format!("{},4.000,\n", minute * 60),
+    };
+    let rows: String = (0..=38).map(row).collect();
+    fs::write(
+        folder.path().join("slow.csv"),
+        format!("time_s,current_a,mark\n{rows}"),
+    )
+    .unwrap();
+    let args = [
+        "record",
+        "--meter",
+        "replay:slow.csv?speed=600",
+        "--out",
+        "a.lull",
+    ];
+    let recorded = lullboard(folder.path(), &args);
+    assert!(recorded.status.success(), "{recorded:?}");
+    let said = out(&recorded);
+    let last = said.lines().rfind(|line| line.starts_with("0:3")).unwrap();
+    assert!(last.contains("awake") || last.contains("woke"), "{said}");
+    let verdict = out(&lullboard(folder.path(), &["judge", "--json", "a.lull"]));
+    let verdict: serde_json::Value = serde_json::from_str(&verdict).unwrap();
+    let judged = fs::read_to_string(folder.path().join("a.lull")).unwrap();
+    let judged = judged
+        .lines()
+        .find(|line| line.contains("\"judged\""))
+        .unwrap();
+    let word = format!("\"verdict\":{}", verdict["verdict"]);
+    assert!(judged.contains(&word), "{judged} is not {word}");
+}

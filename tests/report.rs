@@ -549,15 +549,37 @@ fn before_and_after_of_two_cars_are_told() {
     let told = run(folder.path(), &args, "UTC0");
     assert!(told.status.success(), "{told:?}");
     let said = String::from_utf8(told.stderr).unwrap();
-    for words in [
-        "false-floor.lull: its car is 'rehearsal: false-floor'",
-        "late-fall.lull is 'rehearsal: late-fall': before and after are of two cars",
-    ] {
-        assert!(said.contains(words), "{said}");
-    }
+    let words = "its car is 'rehearsal: false-floor', that of late-fall.lull, for before, \
+                 'rehearsal: late-fall': is it the same?";
+    assert_eq!(said, format!("lullboard: false-floor.lull: {words}\n"));
     let report = fs::read_to_string(folder.path().join("x.md")).unwrap();
-    let row = "| car | rehearsal: late-fall | rehearsal: false-floor |";
-    assert!(report.contains(row), "{report}");
+    assert!(report.contains("is it the same?"), "{report}");
+    // With names left out it is asked all the same, by what they were.
+    let plate = |of: &str, plate: &str| {
+        let record = fs::read_to_string(sample(of)).unwrap();
+        let card = format!("\"card\":{{\"plate\":\"{plate}\",");
+        let record = record.replacen("\"card\":{", &card, 1);
+        fs::write(folder.path().join(of), record).unwrap();
+    };
+    plate("late-fall.lull", "AB 12");
+    for (this, asked) in [
+        ("ab-12", ""),
+        (
+            "CD 34",
+            "late-fall.lull, for before, names its car otherwise",
+        ),
+    ] {
+        plate("false-floor.lull", this);
+        let nameless = [&args[..6], &["late-fall.lull", "--without-names"]].concat();
+        let told = run(folder.path(), &nameless, "UTC0");
+        let said = String::from_utf8(told.stderr).unwrap();
+        assert_eq!(
+            said.contains("is it the same?"),
+            !asked.is_empty(),
+            "{said}"
+        );
+        assert!(said.contains(asked) && !said.contains("34"), "{said}");
+    }
     let same = run(
         folder.path(),
         &[&args[..6], &["false-floor.lull"]].concat(),

@@ -43,6 +43,8 @@ pub enum Event {
     Unsaved(Vec<Entry>, String),
     /// The journal has caught up: all that was unsaved is on disk now.
     CaughtUp,
+    /// All that had been sent to the journal when that was asked has been told.
+    ToldAll,
     /// The session file is no longer where it was: it can go on in another.
     Astray,
     /// The session goes on in this file, which holds all of the old one but so many bytes; or why
@@ -101,6 +103,7 @@ impl Event {
                 entries.iter().any(|entry| is_by_hand(&entry.fact))
             }
             Self::CaughtUp
+            | Self::ToldAll
             | Self::Astray
             | Self::Moved(_)
             | Self::Line(_)

@@ -59,7 +59,7 @@ impl Model {
                     self.judge(&mut effects);
                 }
             }
-            Event::Resized(..) | Event::Click(..) | Event::Continued => {}
+            Event::Resized(..) | Event::Click(..) | Event::Continued | Event::ToldAll => {}
             Event::Exporting(percent) => {
                 self.notices.reply = Some(format!("Reading for the export: {percent} %"));
             }
@@ -210,8 +210,8 @@ impl Model {
         let is_watched = self.options.watched == Watched::ByHands;
         let mut wake = self.stale.then(|| {
             let due = self.judged.plus_secs(self.judge_after_s());
-            let at_latest = if is_watched { self.now } else { driven_until };
-            due.max(second(at_latest.max(self.now)))
+            let not_before = if is_watched { self.now } else { driven_until };
+            due.max(second(not_before.max(self.now)))
         });
         if self.options.live && is_watched && self.link.0 != LinkState::Ended {
             let clock = if driven_until > self.now && !self.manual {

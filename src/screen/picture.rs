@@ -122,8 +122,8 @@ impl Picture {
     }
 }
 
-/// Terminals agree on the width of a character, and not on that of several that make one sign: flags,
-/// vowel signs, voicing marks. A row with such text is written whole.
+/// Terminals mostly agree on the width of a character, and not on that of several that make one sign:
+/// flags, vowel signs, voicing marks. A row with such text is written whole.
 fn is_disputed(cell: &Cell) -> bool {
     cell.symbol().chars().nth(1).is_some()
 }

@@ -136,7 +136,8 @@ impl Recording {
     /// When standard output is gone, or something did not reach the disk.
     pub fn in_lines(mut self, mut desk: Model, face: &mut dyn Face) -> Result<()> {
         self.wiring.ends_with_source = true;
-        self.journal.orders.send(Order::LeaveUnwatched)?;
+        // Should the thread be gone, closing says so.
+        let _ = self.journal.orders.send(Order::LeaveUnwatched);
         desk.leave_unattended();
         let (path, inbox) = self.closed_after(|wiring| {
             signals::spawn(&wiring.outbox)?;

@@ -19,6 +19,9 @@ use crate::session::{Entry, Fact, Judged};
 /// Twenty pictures a second are as smooth as a terminal gets.
 const BETWEEN_PICTURES: Duration = Duration::from_millis(50);
 
+/// So long an end waits for the last readings: a disk that hangs keeps nobody who says stop for longer.
+const LAST_READINGS: Duration = Duration::from_millis(400);
+
 /// A flood of messages is taken in this many at a time, so that the picture keeps up.
 const AT_ONCE: usize = 4096;
 
@@ -101,6 +104,8 @@ struct Pending {
     wake: Option<Elapsed>,
     changed: bool,
     ended: bool,
+    /// Since when it is to end, as soon as the last readings are told.
+    ending: Option<Stopwatch>,
     /// Where the journal is now.
     file: PathBuf,
     /// Since when the picture stands; none where the next one is not to wait.
@@ -118,11 +123,12 @@ pub fn run(desk: &mut Model, wiring: &Wiring, face: &mut dyn Face) -> io::Result
         wake: None,
         changed: true,
         ended: false,
+        ending: None,
         file: wiring.file.clone(),
         shown: None,
         watch: ClockWatch::from(clock::sample()),
     };
-    while !pending.ended {
+    while !pending.is_over() {
         let until_picture = pending.until_picture();
         if pending.changed && until_picture.is_zero() {
             face.show(desk)?;
@@ -160,13 +166,38 @@ impl Pending {
             BETWEEN_PICTURES.saturating_sub(shown.elapsed())
         })
     }
+
+    /// Ends; where nobody watches, with the readings that are still on their way through the journal.
+    fn end(&mut self, wiring: &Wiring) {
+        if self.ending.is_some() {
+            return;
+        }
+        if wiring.ends_with_source && wiring.tell_all() {
+            self.ending = Some(Stopwatch::start());
+        } else {
+            self.ended = true;
+        }
+    }
+
+    /// How long the last readings may still take.
+    fn until_end(&self) -> Option<Duration> {
+        let ending = self.ending.as_ref()?;
+        Some(LAST_READINGS.saturating_sub(ending.elapsed()))
+    }
+
+    fn is_over(&self) -> bool {
+        self.ended || self.until_end().is_some_and(|left| left.is_zero())
+    }
 }
 
 /// The next message, or a tick that is due; `None` when only a picture or a beat is due.
 fn next(wiring: &Wiring, pending: &Pending, beat: Option<Duration>) -> Option<Message> {
     let picture = pending.changed.then(|| pending.until_picture());
     let tick = pending.wake.map(|wake| wiring.outbox.clock.until(wake));
-    let wait = [picture, tick, beat].into_iter().flatten().min();
+    let wait = [picture, tick, beat, pending.until_end()]
+        .into_iter()
+        .flatten()
+        .min();
     match wiring.inbox.recv_timeout(wait.unwrap_or(Duration::MAX)) {
         Ok(message) => Some(message),
         Err(RecvTimeoutError::Timeout) => {
@@ -218,7 +249,10 @@ fn take_in(
     if message.event == Event::Tick {
         pending.wake = None;
     }
-    pending.ended |= wiring.ends_with_source && message.event == Event::Link(LinkState::Ended);
+    pending.ended |= message.event == Event::ToldAll;
+    if wiring.ends_with_source && message.event == Event::Link(LinkState::Ended) {
+        pending.end(wiring);
+    }
     for effect in desk.update(message) {
         match effect {
             Effect::Record(entry) => wiring.record(entry),
@@ -242,7 +276,7 @@ fn take_in(
                 // That time is accounted for.
                 pending.watch = ClockWatch::from(clock::sample());
             }
-            Effect::Quit => pending.ended = true,
+            Effect::Quit => pending.end(wiring),
         }
     }
     Ok(())

@@ -110,6 +110,15 @@ impl Wiring {
         }
     }
 
+    /// Has the journal tell all that was sent so far; whether it will answer.
+    pub(super) fn tell_all(&self) -> bool {
+        let sent = self
+            .orders
+            .as_ref()
+            .map(|orders| orders.send(Order::TellAll));
+        sent.is_some_and(|sent| sent.is_ok())
+    }
+
     pub(super) fn export(&self, file: &Path, to: PathBuf, replace: bool) {
         if let Err(why) = export::spawn(file.to_owned(), to, replace, &self.outbox) {
             self.outbox.say(Event::Exported(Err(why.to_string())));

@@ -58,11 +58,7 @@ pub(super) fn sides(case: &Case, earlier: Option<&Case>) -> Option<Table> {
     let has_days = before.days != NO_DAYS || after.days != NO_DAYS;
     let out = row("out of the car then", &|side| side.out.clone());
     let is_whole = before.out == NOTHING && after.out == NOTHING;
-    let cars = earlier.and_then(|earlier| case.session.card().other_car(earlier.session.card()));
-    let car = cars.map(|cars| ["car".into(), cars.other.into(), cars.this.into()]);
-    let rows = car
-        .into_iter()
-        .chain(rows)
+    let rows = rows
         .chain(has_days.then_some(days))
         .chain((!is_whole).then_some(out));
     let head = [

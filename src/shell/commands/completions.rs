@@ -1,19 +1,20 @@
 //! `completions`: what a shell needs to complete commands and flags, on standard output.
 
-use std::io::{self, Write};
+use std::io::Write;
 
 use anyhow::Result;
 use clap::{Command, CommandFactory};
 use clap_complete::Shell;
 
 use crate::shell::flags::Flags;
+use crate::shell::printed;
 
 pub(super) fn run(shell: Shell) -> Result<()> {
     let mut program = visible(&Flags::command());
     // Into memory first: the generator ends the program where its writer fails.
     let mut script = Vec::new();
     clap_complete::generate(shell, &mut program, "lullboard", &mut script);
-    io::stdout().lock().write_all(&script)?;
+    printed::out().write_all(&script)?;
     Ok(())
 }
 

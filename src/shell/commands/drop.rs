@@ -1,12 +1,11 @@
 //! `drop`: the millivolts across a fuse to the current through it.
 
-use std::io;
-
 use anyhow::Result;
 
 use crate::fuse::drop::{Fuse, Millivolts, Printed, drawn};
 use crate::report;
 use crate::shell::flags::Drop;
+use crate::shell::printed;
 
 pub(super) fn run(flags: &Drop) -> Result<()> {
     let fuse = Fuse {
@@ -21,7 +20,7 @@ pub(super) fn run(flags: &Drop) -> Result<()> {
         step_mv: flags.mv_step.unwrap_or(flags.mv.step_mv),
     };
     let drawn = drawn(&fuse, read, flags.mv_accuracy)?;
-    let out = io::stdout().lock();
+    let out = printed::out();
     if flags.json {
         report::drop::write_json(&fuse, &drawn, out)?;
     } else {

@@ -1,6 +1,6 @@
 //! `help`: what `--help` of a command prints, or the page about meters.
 
-use std::io::{self, Write};
+use std::io::Write;
 use std::process::ExitCode;
 
 use anyhow::Result;
@@ -9,6 +9,7 @@ use clap::error::ErrorKind;
 
 use crate::shell::flags::Flags;
 use crate::shell::meter_page::{self, Plain};
+use crate::shell::printed;
 
 /// The topic that is no command.
 const METER: &str = "meter";
@@ -16,7 +17,7 @@ const METER: &str = "meter";
 pub(super) fn run(topic: Option<&str>) -> Result<ExitCode> {
     let mut program = Flags::command();
     program.build();
-    let mut out = io::stdout().lock();
+    let mut out = printed::out();
     match topic {
         None => program.print_help()?,
         Some(METER) => write!(out, "{}", Plain(meter_page::page()))?,

@@ -13,6 +13,7 @@ use crate::report::{json, text};
 use crate::shell::faces::counter::Counter;
 use crate::shell::files::session_file;
 use crate::shell::flags::Judge;
+use crate::shell::printed;
 use crate::shell::{card_file, warn_of};
 
 pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
@@ -37,9 +38,9 @@ pub(super) fn run(flags: &Judge) -> Result<ExitCode> {
     session.learn(&card);
     let judgement = judge(&session);
     let written = if flags.json {
-        json::write(&judgement, io::stdout().lock())
+        json::write(&judgement, printed::out())
     } else {
-        text::write(&session, &judgement, io::stdout().lock())
+        text::write(&session, &judgement, printed::out())
     };
     match written {
         // Whoever read it has seen enough; the exit code still says what was found.

@@ -4,7 +4,7 @@
 mod ask;
 mod read;
 
-use std::io::{self, Write};
+use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -13,6 +13,7 @@ use anyhow::Result;
 use crate::shell::flags::Meters;
 use crate::shell::ports::list::{self, Port};
 use crate::shell::ports::{heard, listen};
+use crate::shell::printed;
 use crate::shell::warn;
 
 const NONE: &str = "no serial port found: plug the meter's adapter in, or look whether the system \
@@ -42,7 +43,7 @@ pub(super) fn run(flags: &Meters) -> Result<ExitCode> {
     } else {
         flags.ports.iter().cloned().map(named).collect()
     };
-    let mut out = io::stdout().lock();
+    let mut out = printed::out();
     if ports.is_empty() {
         writeln!(out, "{NONE}")?;
     }

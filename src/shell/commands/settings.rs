@@ -1,15 +1,16 @@
 //! `settings`: where the settings stand, and the file with every default.
 
-use std::io::{self, Write};
+use std::io::Write;
 use std::path::Path;
 
 use anyhow::Result;
 
+use crate::shell::printed;
 use crate::shell::settings;
 
 /// What is printed is itself a settings file, so that it can be put where it says.
 pub(super) fn run(given: Option<&Path>) -> Result<()> {
-    let mut out = io::stdout().lock();
+    let mut out = printed::out();
     let place = given.map(Path::to_owned).or_else(settings::place);
     match place {
         Some(path) => {

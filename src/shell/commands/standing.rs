@@ -1,7 +1,5 @@
 //! `standing`: battery arithmetic alone, no meter and no session.
 
-use std::io;
-
 use anyhow::{Context, Result, anyhow};
 
 use crate::battery::standing::Given;
@@ -10,6 +8,7 @@ use crate::reading::band::Band;
 use crate::report::standing::{Asked, StandingAnswer};
 use crate::session::card::Rest;
 use crate::shell::flags::Standing;
+use crate::shell::printed;
 use crate::shell::warn;
 
 pub(super) fn run(flags: &Standing) -> Result<()> {
@@ -20,7 +19,7 @@ pub(super) fn run(flags: &Standing) -> Result<()> {
              capacity, as in agm,70Ah or flooded,rc:120"
         )
     })?;
-    let out = io::stdout().lock();
+    let out = printed::out();
     if flags.json {
         answer.write_json(out)?;
     } else {

@@ -18,6 +18,7 @@ use crate::report::plot::Plot;
 use crate::report::sheet::Sheet;
 use crate::report::svg::Svg;
 use crate::report::{csv, json};
+use crate::session::card::OtherCar;
 use crate::session::export_kind::{ENDINGS, ExportKind};
 use crate::session::{Card, Fact, Session};
 use crate::shell::{Outbox, threads, zone};
@@ -123,22 +124,20 @@ pub fn write(order: &ExportOrder, told: &mut Percents<'_>) -> Result<FileNotices
     if !order.replace && order.to.exists() {
         bail!(Exists(order.to.clone()));
     }
-    let (case, mut notices) = case(&order.from, order, told)?;
+    let (mut case, mut notices, names) = case(&order.from, order, told)?;
     // A file of its own: the card of the command line speaks of this one too.
     let earlier = match &order.compare {
-        Some(path) => Some(self::case(path, order, told)?.0),
+        Some(path) => {
+            let (earlier, _, its_names) = self::case(path, order, told)?;
+            if let Some(cars) = names.other_car(&its_names) {
+                let said = in_doubt(cars, path, order.without_names);
+                case.source.notices.push(said.clone());
+                notices.add(said);
+            }
+            Some(earlier)
+        }
         None => None,
     };
-    if let Some((earlier, path)) = earlier.as_ref().zip(order.compare.as_ref())
-        && let Some(cars) = case.session.card().other_car(earlier.session.card())
-    {
-        notices.add(format!(
-            "its car is '{}', that of {} is '{}': before and after are of two cars",
-            cars.this,
-            path.display(),
-            cars.other
-        ));
-    }
     let place = || order.to.display().to_string();
     let mut out = Growing::beside(&order.to).with_context(place)?;
     let sheet = || Sheet::new(&case, earlier.as_ref());
@@ -186,13 +185,28 @@ fn same_file(from: &Path, to: &Path) -> bool {
 }
 
 /// Folds and judges a record; one that holds a repair also up to where that began.
-fn case(path: &Path, order: &ExportOrder, told: &mut Percents<'_>) -> Result<(Case, FileNotices)> {
-    let (mut case, notices) = folded(path, order, None, told)?;
+/// Whether before and after are of one car is for whoever knows them to say.
+fn in_doubt(cars: OtherCar<'_>, earlier: &Path, without_names: bool) -> String {
+    let earlier = file_name(earlier);
+    if without_names {
+        return format!("{earlier}, for before, names its car otherwise: is it the same?");
+    }
+    let OtherCar { this, other } = cars;
+    format!("its car is '{this}', that of {earlier}, for before, '{other}': is it the same?")
+}
+
+/// A record judged, what there is to say of its file, and its card with the names.
+fn case(
+    path: &Path,
+    order: &ExportOrder,
+    told: &mut Percents<'_>,
+) -> Result<(Case, FileNotices, Card)> {
+    let (mut case, notices, names) = folded(path, order, None, told)?;
     if let Some(cut) = case.cut() {
-        let (before, _) = folded(path, order, Some(cut), told)?;
+        let (before, ..) = folded(path, order, Some(cut), told)?;
         case.before = Some(Box::new(before));
     }
-    Ok((case, notices))
+    Ok((case, notices, names))
 }
 
 fn folded(
@@ -200,7 +214,7 @@ fn folded(
     order: &ExportOrder,
     cut: Option<Elapsed>,
     told: &mut Percents<'_>,
-) -> Result<(Case, FileNotices)> {
+) -> Result<(Case, FileNotices, Card)> {
     let mut record = session_file::read_any(path, &order.options)?;
     let mut session = Session::new(record.header.clone());
     let mut source = Source {
@@ -224,6 +238,7 @@ fn folded(
         told.at(record.progress());
     }
     session.learn(&order.card);
+    let names = session.card().clone();
     if order.without_names {
         session.forget_names();
     }
@@ -234,7 +249,7 @@ fn folded(
             .notices
             .push(format!("and {} more of the kind", notices.more));
     }
-    Ok((Case::new(session, source, zone::offsets), notices))
+    Ok((Case::new(session, source, zone::offsets), notices, names))
 }
 
 fn file_name(path: &Path) -> String {

@@ -64,6 +64,8 @@ pub enum Order {
     GoOn(PathBuf),
     /// Nobody watches the readings come.
     LeaveUnwatched,
+    /// Tell all that was sent so far, gathered readings too, and then that this is done.
+    TellAll,
     /// End; with a seal or without.
     Stop {
         /// Whether a seal is set.
@@ -154,7 +156,7 @@ impl<D: Disk> Worker<D> {
         loop {
             let mut readings = Vec::new();
             let mut facts = Vec::new();
-            let (mut stop, mut go_on) = (None, None);
+            let (mut stop, mut go_on, mut tell_all) = (None, None, false);
             let next = if pace.gathers() {
                 &unheard
             } else {
@@ -172,6 +174,7 @@ impl<D: Disk> Worker<D> {
                 recv(self.orders) -> order => match order.unwrap_or(Order::Stop { seal: false }) {
                     Order::GoOn(to) => go_on = Some(to),
                     Order::LeaveUnwatched => pace.leave_unwatched(),
+                    Order::TellAll => tell_all = true,
                     Order::Stop { seal } => stop = Some(seal),
                 },
                 default(pace.until_sync(self.page.is_at_rest())) => {}
@@ -183,6 +186,9 @@ impl<D: Disk> Worker<D> {
             pace.came(readings.len());
             let due = pace.until_sync(self.page.is_at_rest()).is_zero();
             self.put_down(merged(readings, facts), due || stop.is_some());
+            if tell_all {
+                self.outbox.say(Event::ToldAll);
+            }
             if let Some(to) = go_on {
                 self.go_on(to);
             }
@@ -190,7 +196,7 @@ impl<D: Disk> Worker<D> {
                 return self.end(seal);
             }
             if due {
-                pace.synced();
+                pace.tried();
             }
         }
     }

@@ -45,6 +45,7 @@ impl LineSettings {
 pub(super) struct SerialOpener {
     line: LineSettings,
     whereabouts: Whereabouts,
+    /// Whether the last look was for every port, in vain.
     has_listed: bool,
 }
 
@@ -56,26 +57,31 @@ impl SerialOpener {
             has_listed: false,
         }
     }
-}
 
-impl SerialOpener {
-    /// The ports to choose from. To list them is nearly all that a look for a lost port costs, and most get
-    /// their old name back: while nothing has it, every second look goes without.
-    fn ports(&mut self) -> Vec<Port> {
-        let rests = self.has_listed && !self.whereabouts.given.exists();
-        self.has_listed = !rests;
-        if rests { Vec::new() } else { list::ports() }
+    fn nowhere(&self, there: &[Port]) -> SourceError {
+        SourceError::NoSuchPort {
+            path: self.whereabouts.given.to_string_lossy().into_owned(),
+            there: list::in_words(there),
+        }
     }
 }
 
 impl Opener for SerialOpener {
     fn open(&mut self) -> Result<Opened, SourceError> {
         let mut fault = None;
-        let ports = self.ports();
+        // To list the ports is nearly all that a look for a lost one costs, and most get their old name
+        // back: while nothing has it, every second look goes no further.
+        if self.has_listed && !self.whereabouts.given.exists() {
+            self.has_listed = false;
+            return Err(self.nowhere(&[]));
+        }
+        let ports = list::ports();
+        self.has_listed = true;
         for path in self.whereabouts.candidates(&ports) {
             match open_port(&path, self.line, &ports) {
                 Ok(port) => {
                     self.whereabouts.found(&path, &list::ports());
+                    self.has_listed = false;
                     let pause_s = PAUSE_BITS / number::f64_from_i64(i64::from(self.line.baud()));
                     return Ok(Opened {
                         stream: Box::new(SerialStream(port)),
@@ -86,10 +92,7 @@ impl Opener for SerialOpener {
                 Err(error) => fault = fault.or(Some(error)),
             }
         }
-        Err(fault.unwrap_or_else(|| SourceError::NoSuchPort {
-            path: self.whereabouts.given.to_string_lossy().into_owned(),
-            there: list::in_words(&ports),
-        }))
+        Err(fault.unwrap_or_else(|| self.nowhere(&ports)))
     }
 
     fn loss(&self) -> &'static str {

@@ -16,6 +16,7 @@ use crate::meter::{Format, Handheld};
 use crate::reading::{Elapsed, sanitize};
 use crate::shell::clock::Clock;
 use crate::shell::ports::{self, OpenSource, Stream, is_nothing_yet};
+use crate::shell::printed;
 
 /// How long an answer may take.
 const ANSWER_S: f64 = 2.0;
@@ -29,7 +30,7 @@ pub(super) fn run(query: Query, port: &Path) -> Result<()> {
     let OpenSource::Bytes { opened, opener } = ports::open_first(&uri)? else {
         bail!("{uri}: cannot be asked: expected a port, serial: or tcp:");
     };
-    let mut out = io::stdout().lock();
+    let mut out = printed::out();
     writeln!(
         out,
         "{}\nSending {} to {uri}",

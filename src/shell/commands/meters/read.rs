@@ -14,9 +14,10 @@ use crate::reading::{Elapsed, Measured};
 use crate::shell::clock::Clock;
 use crate::shell::link::talk;
 use crate::shell::ports::{self, OpenSource, Opened, is_nothing_yet};
+use crate::shell::printed;
 
 pub(super) fn run(uri: &MeterUri) -> Result<()> {
-    let mut out = io::stdout().lock();
+    let mut out = printed::out();
     match uri.wire().and_then(|wire| wire.ask.as_ref()) {
         Some(AskedMeter::Modbus(options)) if options.reading().is_err() => {
             let mut last = None;

@@ -16,11 +16,11 @@ const LOOK_EVERY: Duration = Duration::from_secs(1);
 /// thousand.
 const SLOW: usize = 32;
 
-/// Keeps the time of syncs.
+/// Keeps the time of syncs, tried ones too.
 #[derive(Debug)]
 pub(super) struct Pace {
-    since_sync: Stopwatch,
-    /// How many readings came since then.
+    since_tried: Stopwatch,
+    /// How many entries came from the meters since then.
     came: usize,
     is_slow: bool,
     is_unwatched: bool,
@@ -29,7 +29,7 @@ pub(super) struct Pace {
 impl Pace {
     pub(super) fn start() -> Self {
         Self {
-            since_sync: Stopwatch::start(),
+            since_tried: Stopwatch::start(),
             came: 0,
             is_slow: false,
             is_unwatched: false,
@@ -41,7 +41,8 @@ impl Pace {
         self.is_unwatched = true;
     }
 
-    /// Whether readings wait for the next sync: waking for each is most of what such a record costs.
+    /// Whether what comes from the meters, their own events too, waits for the next sync: waking for each
+    /// reading is most of what such a record costs.
     pub(super) const fn gathers(&self) -> bool {
         self.is_unwatched && self.is_slow
     }
@@ -50,17 +51,17 @@ impl Pace {
     pub(super) fn until_sync(&self, is_at_rest: bool) -> Duration {
         let idle = is_at_rest && !self.gathers();
         let every = if idle { LOOK_EVERY } else { SYNC_EVERY };
-        every.saturating_sub(self.since_sync.elapsed())
+        every.saturating_sub(self.since_tried.elapsed())
     }
 
-    /// So many readings are about to be written.
+    /// So many entries of the meters are about to be written.
     pub(super) const fn came(&mut self, readings: usize) {
         self.came = self.came.saturating_add(readings);
     }
 
-    /// What came is on disk.
-    pub(super) fn synced(&mut self) {
-        self.since_sync = Stopwatch::start();
+    /// What was due has been tried.
+    pub(super) fn tried(&mut self) {
+        self.since_tried = Stopwatch::start();
         self.is_slow = (1..=SLOW).contains(&std::mem::take(&mut self.came));
     }
 }
@@ -76,10 +77,10 @@ mod tests {
             pace.leave_unwatched();
             pace.came(came);
             assert!(!pace.gathers(), "before the first sync nobody knows");
-            pace.synced();
+            pace.tried();
             assert_eq!(pace.gathers(), is_slow, "{came}");
             pace.came(5000);
-            pace.synced();
+            pace.tried();
             assert!(!pace.gathers(), "a flood ends it at the next sync");
         }
     }
@@ -88,7 +89,7 @@ mod tests {
     fn where_somebody_watches_nothing_waits() {
         let mut pace = Pace::start();
         pace.came(1);
-        pace.synced();
+        pace.tried();
         assert!(!pace.gathers());
     }
 }

@@ -29,7 +29,7 @@ const AHEAD: usize = 4;
 pub struct RecordedFile {
     path: PathBuf,
     reader: Ahead,
-    /// The entries that were handed over last, and how many of them as single ones.
+    /// The entries that were read ahead, and how many of them were handed over.
     entries: Vec<Entry>,
     taken: usize,
     /// How the record ended, behind these entries.
@@ -72,12 +72,23 @@ impl RecordedFile {
         (self.read.load(Ordering::Relaxed), self.total)
     }
 
-    /// The entries that are next, some thousands at once, none where thousands of lines are damaged; `None`
-    /// behind the last.
+    /// The entries that are next, some thousands at once, none where thousands of lines are damaged or the
+    /// file ends; `None` behind the last.
     ///
     /// # Errors
     /// [`FileError`] once, behind the entries that could be read.
     pub fn block(&mut self) -> Option<Result<&[Entry], FileError>> {
+        if self.taken == self.entries.len()
+            && let Err(error) = self.refill()?
+        {
+            return Some(Err(error));
+        }
+        let from = mem::replace(&mut self.taken, self.entries.len());
+        self.entries.get(from..).map(Ok)
+    }
+
+    /// Takes over what was read ahead; `None` behind the last.
+    fn refill(&mut self) -> Option<Result<(), FileError>> {
         if let Some(end) = &mut self.end {
             return mem::replace(end, Ok(())).err().map(Err);
         }
@@ -94,7 +105,7 @@ impl RecordedFile {
             self.notices.damage(damage);
         }
         (self.entries, self.taken, self.end) = (block.entries, 0, block.end);
-        Some(Ok(&self.entries))
+        Some(Ok(()))
     }
 }
 
@@ -107,7 +118,7 @@ impl Iterator for RecordedFile {
                 self.taken += 1;
                 return Some(Ok(entry.clone()));
             }
-            if let Err(error) = self.block()? {
+            if let Err(error) = self.refill()? {
                 return Some(Err(error));
             }
         }
@@ -283,5 +294,36 @@ impl Read for CountedFile {
         let before = self.read.fetch_add(more, Ordering::Relaxed);
         bounded::expect_end(&self.file, before.saturating_add(more))?;
         Ok(n)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Blocks and single entries by turns: each entry once, and the end once.
+    #[test]
+    fn what_is_taken_singly_is_in_no_block() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("long.csv");
+        let count = 2 * BLOCK + 100;
+        let rows: Vec<String> = (0..count).map(|n| format!("{n},0.05\n")).collect();
+        std::fs::write(&path, format!("time_s,current_a\n{}", rows.concat())).unwrap();
+        let mut record = read_any(&path, &ImportOptions::default()).unwrap();
+        let mut seen = Vec::new();
+        for round in 0.. {
+            let before = seen.len();
+            if round % 2 == 0 {
+                let singly = record.by_ref().take(10 + BLOCK * (round / 6));
+                seen.extend(singly.map(|entry| entry.unwrap().t));
+            } else if let Some(block) = record.block() {
+                seen.extend(block.unwrap().iter().map(|entry| entry.t));
+            } else if seen.len() == before {
+                break;
+            }
+        }
+        let expected: Vec<i64> = (0..).map(|n| n * 1000).take(count).collect();
+        assert_eq!(seen.iter().map(|t| t.ms()).collect::<Vec<_>>(), expected);
+        assert!(record.next().is_none() && record.block().is_none());
     }
 }
