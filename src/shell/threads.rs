@@ -1,6 +1,7 @@
 //! Workers: a panic in one is a message to the board, never a torn screen.
 
 use std::any::Any;
+use std::io::{self, Error};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::thread::{Builder, JoinHandle};
 
@@ -10,21 +11,22 @@ use crate::desk::Event;
 /// Starts a named worker; should it panic, the desk is told.
 ///
 /// # Errors
-/// When the system has no thread to give.
+/// When the system has no thread to give, with the name of the worker.
 pub fn spawn(
     name: &'static str,
     outbox: &Outbox,
     work: impl FnOnce() + Send + 'static,
-) -> std::io::Result<JoinHandle<()>> {
+) -> io::Result<JoinHandle<()>> {
     let outbox = outbox.clone();
-    Builder::new().name(name.into()).spawn(move || {
+    let spawned = Builder::new().name(name.into()).spawn(move || {
         if let Err(last_words) = catch_unwind(AssertUnwindSafe(work)) {
             outbox.say(Event::WorkerDied {
                 name: name.into(),
                 why: words(last_words.as_ref()),
             });
         }
-    })
+    });
+    spawned.map_err(|why| Error::new(why.kind(), format!("no thread for the {name} part ({why})")))
 }
 
 fn words(payload: &(dyn Any + Send)) -> String {

@@ -1,12 +1,11 @@
 //! `follow`: a second screen of a session that another program records, perhaps over SSH. It only
 //! reads the file.
 
-use std::io;
 use std::path::Path;
 use std::sync::mpsc::Receiver;
 use std::time::Duration;
 
-use anyhow::Result;
+use anyhow::{Result, bail};
 
 use crate::desk::{Event, LinkState, Message, Model};
 use crate::reading::Elapsed;
@@ -18,7 +17,7 @@ use crate::shell::stop::{self, Stop};
 use crate::shell::wiring::Wiring;
 use crate::shell::{Clock, Settings, recording, threads};
 
-/// How often the file is looked at: four times a second keeps the screen well within a second.
+/// How often the file is looked at: an entry shows well within a third of a second after its write.
 const LOOK_EVERY: Duration = Duration::from_millis(150);
 
 pub(super) fn run(file: &Path, settings: &Settings) -> Result<()> {
@@ -104,12 +103,10 @@ impl Look {
         }
     }
 
-    fn look(&mut self) -> io::Result<()> {
+    fn look(&mut self) -> Result<()> {
         let length = self.tail.length()?;
         if length < self.tail.read {
-            return Err(io::Error::other(
-                "the file is shorter than it was: follow it anew",
-            ));
+            bail!("the file is shorter than it was: follow it anew");
         }
         if length == self.tail.read {
             return Ok(());

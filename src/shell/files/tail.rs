@@ -2,7 +2,7 @@
 //! waited for. Opened for reading only; never locked, never written.
 
 use std::fs::{self, File};
-use std::io::{self, BufReader, Read, Seek};
+use std::io::{BufReader, Read, Seek};
 use std::path::{Path, PathBuf};
 
 use super::session_file::FileError;
@@ -53,17 +53,19 @@ impl Tail {
     /// How long the file is now, as its name leads to it.
     ///
     /// # Errors
-    /// When it is gone.
-    pub fn length(&self) -> io::Result<u64> {
-        fs::metadata(&self.path).map(|meta| meta.len())
+    /// [`FileError`] when it is gone.
+    pub fn length(&self) -> Result<u64, FileError> {
+        let meta = fs::metadata(&self.path).map_err(FileError::io(&self.path, "read"))?;
+        Ok(meta.len())
     }
 
     /// How long nothing has been written, in seconds.
     ///
     /// # Errors
-    /// When the file is gone.
-    pub fn idle_s(&self) -> io::Result<f64> {
-        let written = fs::metadata(&self.path)?.modified()?;
+    /// [`FileError`] when the file is gone.
+    pub fn idle_s(&self) -> Result<f64, FileError> {
+        let written = fs::metadata(&self.path).and_then(|meta| meta.modified());
+        let written = written.map_err(FileError::io(&self.path, "read"))?;
         Ok(clock::age_s(written))
     }
 
@@ -71,10 +73,11 @@ impl Tail {
     /// that are no entries are passed over: `check` is there to name them.
     ///
     /// # Errors
-    /// When the file cannot be read.
-    pub fn more(&mut self, entries: &mut Vec<Entry>) -> io::Result<bool> {
+    /// [`FileError`] when the file cannot be read.
+    pub fn more(&mut self, entries: &mut Vec<Entry>) -> Result<bool, FileError> {
         let mut bytes = Vec::new();
-        let count = (&self.file).take(CHUNK).read_to_end(&mut bytes)?;
+        let count = (&self.file).take(CHUNK).read_to_end(&mut bytes);
+        let count = count.map_err(FileError::io(&self.path, "read"))?;
         self.read = self.read.saturating_add(u64::try_from(count).unwrap_or(0));
         for piece in bytes.split_inclusive(|byte| *byte == b'\n') {
             self.take(piece, entries);
