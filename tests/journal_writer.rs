@@ -25,7 +25,7 @@ use lullboard::session::Session;
 use lullboard::session::entry::{Entry, Fact};
 use lullboard::session::mark::{MarkId, parse_mark};
 use lullboard::shell::clock::Clock;
-use lullboard::shell::files::journal_writer::{self, Disk, JournalFile};
+use lullboard::shell::files::journal_writer::{self, Disk, JournalFile, Order};
 use lullboard::shell::files::session_file::{self, FileFault};
 use lullboard::shell::outbox::channel;
 
@@ -119,6 +119,30 @@ fn what_is_told_is_what_the_file_holds() {
     assert_eq!(fs::read(&path).unwrap(), expected);
     let report = session_file::check(&path).unwrap();
     assert!(report.is_whole(), "{report}");
+}
+
+/// What is judged at the end is said of every reading in the file: none comes after the last is told.
+#[test]
+fn the_last_readings_are_told_before_the_end_and_none_is_taken_after_it() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("last.lull");
+    let file = session_file::create(&path, &header::unknown()).unwrap();
+    let (desk, inbox) = channel(clock());
+    let writer = journal_writer::spawn(file, &desk).unwrap();
+    writer.orders.send(Order::LeaveUnwatched).unwrap();
+    for ms in 0..3 {
+        writer.readings.send(reading(ms * 100)).unwrap();
+    }
+    writer.orders.send(Order::TakeLast).unwrap();
+    let told = told_until(&inbox, |event| *event == Event::ToldAll);
+    assert_eq!(entries_in(&told).len(), 3);
+    writer.readings.send(reading(300)).unwrap_err();
+    writer.facts.send(mark(400, 1)).unwrap();
+    writer.stop(true).unwrap();
+    let last: Vec<Event> = inbox.try_iter().map(|message| message.event).collect();
+    let [noted, sealed] = entries_in(&last).try_into().unwrap();
+    assert_eq!(noted, mark(400, 1));
+    assert!(matches!(sealed.fact, Fact::Seal(_)));
 }
 
 #[test]

@@ -43,7 +43,7 @@ pub enum Event {
     Unsaved(Vec<Entry>, String),
     /// The journal has caught up: all that was unsaved is on disk now.
     CaughtUp,
-    /// All that had been sent to the journal when that was asked has been told.
+    /// The journal takes no more from the meters, and all that came has been told.
     ToldAll,
     /// The session file is no longer where it was: it can go on in another.
     Astray,

@@ -167,12 +167,13 @@ impl Pending {
         })
     }
 
-    /// Ends; where nobody watches, with the readings that are still on their way through the journal.
+    /// Ends, with the readings that are still on their way through the journal: what is judged at the end is
+    /// said of all of them.
     fn end(&mut self, wiring: &Wiring) {
         if self.ending.is_some() {
             return;
         }
-        if wiring.ends_with_source && wiring.tell_all() {
+        if wiring.take_last() {
             self.ending = Some(Stopwatch::start());
         } else {
             self.ended = true;

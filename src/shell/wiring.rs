@@ -110,12 +110,12 @@ impl Wiring {
         }
     }
 
-    /// Has the journal tell all that was sent so far; whether it will answer.
-    pub(super) fn tell_all(&self) -> bool {
+    /// Has the journal take no more from the meters and tell all that came; whether it will answer.
+    pub(super) fn take_last(&self) -> bool {
         let sent = self
             .orders
             .as_ref()
-            .map(|orders| orders.send(Order::TellAll));
+            .map(|orders| orders.send(Order::TakeLast));
         sent.is_some_and(|sent| sent.is_ok())
     }
 

@@ -64,8 +64,9 @@ pub enum Order {
     GoOn(PathBuf),
     /// Nobody watches the readings come.
     LeaveUnwatched,
-    /// Tell all that was sent so far, gathered readings too, and then that this is done.
-    TellAll,
+    /// Take no more from the meters; tell all that they sent, gathered readings too, and then that this is
+    /// done.
+    TakeLast,
     /// End; with a seal or without.
     Stop {
         /// Whether a seal is set.
@@ -156,7 +157,7 @@ impl<D: Disk> Worker<D> {
         loop {
             let mut readings = Vec::new();
             let mut facts = Vec::new();
-            let (mut stop, mut go_on, mut tell_all) = (None, None, false);
+            let (mut stop, mut go_on, mut is_last) = (None, None, false);
             let next = if pace.gathers() {
                 &unheard
             } else {
@@ -174,7 +175,7 @@ impl<D: Disk> Worker<D> {
                 recv(self.orders) -> order => match order.unwrap_or(Order::Stop { seal: false }) {
                     Order::GoOn(to) => go_on = Some(to),
                     Order::LeaveUnwatched => pace.leave_unwatched(),
-                    Order::TellAll => tell_all = true,
+                    Order::TakeLast => is_last = true,
                     Order::Stop { seal } => stop = Some(seal),
                 },
                 default(pace.until_sync(self.page.is_at_rest())) => {}
@@ -186,7 +187,8 @@ impl<D: Disk> Worker<D> {
             pace.came(readings.len());
             let due = pace.until_sync(self.page.is_at_rest()).is_zero();
             self.put_down(merged(readings, facts), due || stop.is_some());
-            if tell_all {
+            if is_last {
+                self.readings = never();
                 self.outbox.say(Event::ToldAll);
             }
             if let Some(to) = go_on {
